@@ -1,0 +1,89 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""`plumbline check`: the command inside Blender, over the open file or over many.
+
+blender --background shot.blend --command plumbline check --json out.json
+blender --background --command plumbline check shots/ --out reports/
+"""
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import bpy
+
+from ..analysis import Clip, PlumblineError, Settings, Shot, check_clip, save_clip
+from ..analysis.cli import check_inputs, run, safe_name, say, stage_of
+from .blend_files import find_files, open_file
+from .sampling import sample
+from .sampling.child import VERB, load_appended
+from .sampling.pick import pick_rigs, pick_scene
+
+PROG = "plumbline"
+_handles: list[Any] = []
+
+
+def register() -> None:
+    """Make `blender --command plumbline` known."""
+    _handles.append(bpy.utils.register_cli_command(PROG, main))
+
+
+def unregister() -> None:
+    """Take the command back."""
+    while _handles:
+        bpy.utils.unregister_cli_command(_handles.pop())
+
+
+def main(argv: Sequence[str]) -> int:
+    """Run the command line inside Blender; returns the exit code."""
+    if argv and argv[0] == VERB:
+        return _sample_appended(argv[1:])
+    return run(PROG, list(argv), _check, blender=True)
+
+
+def _check(options: argparse.Namespace) -> int:
+    def check_file(path: Path | None, settings: Settings) -> list[Shot]:
+        if path is not None:
+            open_file(path, allow_scripts=options.allow_scripts)
+        return _check_open_file(_file_name(path), options, settings)
+
+    files: list[Path | None] = [*find_files(options.inputs)] if options.inputs else [None]
+    return check_inputs(PROG, options, files, check_file, blender=bpy.app.version_string)
+
+
+def _file_name(path: Path | None) -> str:
+    return str(path) if path is not None else bpy.data.filepath or "the open file"
+
+
+def _check_open_file(file: str, options: argparse.Namespace, settings: Settings) -> list[Shot]:
+    """All shots of the open file; raises PlumblineError that names it."""
+    if bpy.app.autoexec_fail and not options.allow_scripts:
+        say(PROG, f"{file} holds scripts that were not run; if a rig needs them: --allow-scripts.")
+    try:
+        scene = pick_scene(options.scene)
+        rigs = pick_rigs(scene, options.rig)
+        first, last = options.range or (None, None)
+        clips = sample(scene, rigs, first=first, last=last)
+    except PlumblineError as error:
+        raise PlumblineError(f"{file}: {error}") from None
+    return [_check_clip(clip, file, scene.name, options, settings) for clip in clips]
+
+
+def _check_clip(
+    clip: Clip, file: str, scene: str, options: argparse.Namespace, settings: Settings
+) -> Shot:
+    if options.clips:
+        stem = safe_name(f"{Path(file).stem}-{clip.meta.name}")
+        save_clip(Path(options.clips) / f"{stem}.npz", clip)
+    return check_clip(clip, stage_of(clip, options, settings), file=file, scene=scene)
+
+
+def _sample_appended(argv: Sequence[str]) -> int:
+    """Asked by another Blender: sample a scene written to a file, one clip a rig."""
+    blend, scene_name, first, last, folder, *rigs = argv
+    scene = load_appended(blend, scene_name)
+    found = [scene.objects[name] for name in rigs]
+    clips = sample(scene, found, first=int(first), last=int(last))
+    for number, clip in enumerate(clips):
+        save_clip(Path(folder) / f"{number}.npz", clip)
+    return 0

@@ -1,0 +1,8 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The one place that steps frames and reads evaluated rigs; everything else gets arrays."""
+
+from .curves import read_curves
+from .sampler import sample
+from .scene_facts import animated_rigs, frame_range, scene_rigs
+
+__all__ = ["animated_rigs", "frame_range", "read_curves", "sample", "scene_rigs"]

@@ -1,0 +1,77 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Objects that a figure carries: found by what they hang on, followed as one joint each."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import bpy
+import numpy as np
+
+from ...analysis.parts import split_part
+
+# Parts that can hold something.
+_HOLDERS = ("hand", "forearm")
+
+
+@dataclass(frozen=True, eq=False)
+class CarriedObject:
+    """An object, the part that holds it, and the two ends of its longest side (2,3).
+
+    The ends are in the object's own axes and units, the one nearer to its origin first.
+    """
+
+    item: bpy.types.Object
+    held_by: str
+    ends: Any
+
+
+def carried_objects(
+    scene: bpy.types.Scene, rig: bpy.types.Object, roles: dict[str, tuple[str, ...]]
+) -> list[CarriedObject]:
+    """Objects parented or constrained to a hand or forearm of the rig, by name."""
+    part_of = {joints[0]: part for part, joints in roles.items()}
+    found = []
+    for item in sorted(scene.objects, key=lambda o: o.name):
+        if item.type not in ("MESH", "CURVE", "EMPTY"):
+            continue
+        holders = (_held_part(rig, bone, part_of) for bone in _holding_bones(item, rig))
+        held_by = next((part for part in holders if part), None)
+        if held_by:
+            found.append(CarriedObject(item, held_by, _ends(item)))
+    return found
+
+
+def _holding_bones(item: bpy.types.Object, rig: bpy.types.Object) -> Iterator[str]:
+    if item.parent == rig and item.parent_type == "BONE":
+        yield item.parent_bone
+    for constraint in item.constraints:
+        is_holding = constraint.type in ("CHILD_OF", "COPY_TRANSFORMS", "COPY_LOCATION")
+        if is_holding and constraint.target == rig and constraint.subtarget:
+            yield constraint.subtarget
+        if constraint.type == "ARMATURE":
+            for target in constraint.targets:
+                if target.target == rig and target.subtarget:
+                    yield target.subtarget
+
+
+def _held_part(rig: bpy.types.Object, bone: str, part_of: dict[str, str]) -> str | None:
+    """The holding part above a bone, itself included."""
+    at = rig.data.bones.get(bone)
+    while at is not None:
+        part = part_of.get(at.name)
+        if part is not None:
+            return part if split_part(part)[0] in _HOLDERS else None
+        at = at.parent
+    return None
+
+
+def _ends(item: bpy.types.Object) -> Any:
+    """Middle of the two faces that end the longest side of the object's bounding box."""
+    corners = np.array([tuple(corner) for corner in item.bound_box], dtype=np.float64)
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    axis = int(np.argmax((high - low) * np.abs(np.array(item.scale))))
+    ends = np.repeat(((low + high) / 2.0)[None], 2, axis=0)
+    ends[0, axis], ends[1, axis] = low[axis], high[axis]
+    order = np.argsort(np.linalg.norm(ends, axis=1))
+    return ends[order]

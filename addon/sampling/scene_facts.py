@@ -1,0 +1,60 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What a scene says without being stepped: its rigs, its range, its rate."""
+
+from typing import Any
+
+import bpy
+
+from ...analysis.errors import PlumblineError
+
+
+def scene_rigs(scene: bpy.types.Scene) -> list[bpy.types.Object]:
+    """Armatures with bones in a scene, in the order of their names."""
+    found = [o for o in scene.objects if o.type == "ARMATURE" and o.data.bones]
+    return sorted(found, key=lambda rig: rig.name)
+
+
+def animated_rigs(scene: bpy.types.Scene) -> list[bpy.types.Object]:
+    """Those rigs that anything animates: keys, strips, drivers, constraints, a moving parent."""
+    return [rig for rig in scene_rigs(scene) if _may_move(rig)]
+
+
+def _may_move(rig: bpy.types.Object) -> bool:
+    at: Any = rig
+    while at is not None:
+        if _has_motion(at) or at.constraints:
+            return True
+        at = at.parent
+    return _has_motion(rig.data) or any(bone.constraints for bone in rig.pose.bones)
+
+
+def _has_motion(block: Any) -> bool:
+    data = block.animation_data
+    return data is not None and bool(data.action or data.nla_tracks or data.drivers)
+
+
+def frame_range(scene: bpy.types.Scene) -> tuple[int, int]:
+    """The range that plays: the preview range where it is on, else the scene's."""
+    if scene.use_preview_range:
+        return scene.frame_preview_start, scene.frame_preview_end
+    return scene.frame_start, scene.frame_end
+
+
+def checked_range(first: float, last: float) -> tuple[int, int]:
+    """A range of two whole frames or more; raises PlumblineError in one sentence."""
+    if first != int(first) or last != int(last):
+        raise PlumblineError(
+            f"the range {first:g} to {last:g} is not in whole frames, expected frame numbers "
+            "such as 1 and 48: round it."
+        )
+    if last <= first:
+        raise PlumblineError(
+            f"the range {first:g} to {last:g} holds fewer than two frames, expected a first "
+            "frame and a later last one: choose a longer range."
+        )
+    return int(first), int(last)
+
+
+def frames_per_second(scene: bpy.types.Scene) -> float:
+    """Frames a second, such as 24 or 23.976."""
+    return float(scene.render.fps) / float(scene.render.fps_base)

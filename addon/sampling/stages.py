@@ -1,0 +1,148 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Where frames are stepped: a temporary scene that links only what is followed.
+
+A temporary scene gives the same poses as the real one, skips unrelated meshes, and keeps
+the user's frame, selection and unkeyed edits. It is created and removed inside one call,
+so nothing of it can be saved or undone. What it cannot give is said by `why_not_exact`.
+"""
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any
+
+import bpy
+
+NAME = ".plumbline sample"
+
+
+class Stage:
+    """A scene that can be stepped to a frame and gives its dependency graph."""
+
+    def __init__(self, scene: bpy.types.Scene) -> None:
+        self.scene = scene
+
+    def go(self, frame: int, subframe: float = 0.0) -> Any:
+        """Step to a frame; returns the evaluated dependency graph."""
+        self.scene.frame_set(frame, subframe=subframe)
+        return self.scene.view_layers[0].depsgraph
+
+
+@contextmanager
+def temporary_stage(
+    scene: bpy.types.Scene,
+    objects: Sequence[bpy.types.Object],
+    *,
+    placed: Sequence[bpy.types.Object] = (),
+    copied: bool = False,
+) -> Iterator[Stage]:
+    """A temporary scene with `objects` in it, gone when the block ends.
+
+    Of the objects in `placed` only the transforms are needed: an empty that copies them
+    pulls those in without evaluating a mesh. The same pulls in an object that is hidden
+    from viewports and would not be evaluated otherwise. `copied` starts from a copy of the
+    scene without its objects, which drivers that read the active scene need.
+    """
+    temporary = _bare_copy(scene) if copied else _new_scene(scene)
+    probes: list[bpy.types.Object] = []
+    try:
+        for item in objects:
+            if not item.hide_viewport:
+                temporary.collection.objects.link(item)
+        for item in (*placed, *(item for item in objects if item.hide_viewport)):
+            probes.append(_probe(item))
+            temporary.collection.objects.link(probes[-1])
+        yield Stage(temporary)
+    finally:
+        bpy.data.scenes.remove(temporary)
+        for probe in probes:
+            bpy.data.objects.remove(probe)
+
+
+def _new_scene(scene: bpy.types.Scene) -> bpy.types.Scene:
+    temporary = bpy.data.scenes.new(NAME)
+    render, original = temporary.render, scene.render
+    render.frame_map_old, render.frame_map_new = original.frame_map_old, original.frame_map_new
+    return temporary
+
+
+def _bare_copy(scene: bpy.types.Scene) -> bpy.types.Scene:
+    temporary = scene.copy()
+    temporary.name = NAME
+    for child in list(temporary.collection.children):
+        temporary.collection.children.unlink(child)
+    for item in list(temporary.collection.objects):
+        temporary.collection.objects.unlink(item)
+    return temporary
+
+
+def _probe(target: bpy.types.Object) -> bpy.types.Object:
+    probe = bpy.data.objects.new(NAME, None)
+    constraint = probe.constraints.new("COPY_TRANSFORMS")
+    constraint.target = target
+    return probe
+
+
+def why_not_exact(depsgraph: Any, scene: bpy.types.Scene) -> str:
+    """Why a stage's poses may differ from the real scene's; empty where they cannot.
+
+    `context` asks for a copied stage; anything else needs the real scene.
+    """
+    for block in depsgraph.ids:
+        if isinstance(block, bpy.types.Scene) and block.name != scene.name:
+            return f"a driver reads the scene {block.name!r}"
+        if isinstance(block, bpy.types.Object) and (
+            block.rigid_body is not None or block.rigid_body_constraint is not None
+        ):
+            return f"the rigid body {block.name!r} moves what is followed"
+    return "context" if any(_reads_context(block) for block in depsgraph.ids) else ""
+
+
+def _reads_context(block: Any) -> bool:
+    data = getattr(block, "animation_data", None)
+    return data is not None and any(
+        variable.type == "CONTEXT_PROP"
+        for curve in data.drivers
+        for variable in curve.driver.variables
+    )
+
+
+@contextmanager
+def real_stage(scene: bpy.types.Scene) -> Iterator[Stage]:
+    """The scene itself, put back to its frame and its unkeyed edits when the block ends.
+
+    Only for processes that own their file: stepping the real scene is slow, and others see it.
+    """
+    frame, subframe = scene.frame_current, scene.frame_subframe
+    edits = [(block, _transforms(block)) for block in _posed(scene)]
+    try:
+        yield Stage(scene)
+    finally:
+        scene.frame_set(frame, subframe=subframe)
+        for block, before in edits:
+            for name, value in before.items():
+                if _plain(getattr(block, name)) != value:
+                    setattr(block, name, value)
+
+
+def _posed(scene: bpy.types.Scene) -> Iterator[Any]:
+    for item in scene.objects:
+        yield item
+        if item.pose is not None:
+            yield from item.pose.bones
+
+
+_TRANSFORMS = (
+    "location",
+    "rotation_euler",
+    "rotation_quaternion",
+    "rotation_axis_angle",
+    "scale",
+)
+
+
+def _transforms(block: Any) -> dict[str, tuple[float, ...]]:
+    return {name: _plain(getattr(block, name)) for name in _TRANSFORMS}
+
+
+def _plain(value: Any) -> tuple[float, ...]:
+    return tuple(float(number) for number in value)

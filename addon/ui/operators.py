@@ -1,0 +1,64 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Operators collect, call one function, store and report; they change no user data."""
+
+import bpy
+
+from ...analysis import PlumblineError, Settings, check_clip
+from ..sampling import sample
+from ..sampling.pick import pick_rigs
+from .session import session_of, store_problem, store_shot
+
+
+class PLUMBLINE_OT_check(bpy.types.Operator):
+    """Measure the rig over the range that plays and list what to mend"""
+
+    bl_idname = "plumbline.check"
+    bl_label = "Check"
+    bl_options = {"REGISTER"}  # noqa: RUF012 - Blender reads this from the class
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """Sample, check, store."""
+        session = session_of(context)
+        try:
+            rigs = pick_rigs(context.scene, [session.rig] if session.rig else None)
+            clip = sample(context.scene, rigs[:1])[0]
+            shot = check_clip(
+                clip,
+                Settings(cycle=session.cycle),
+                file=bpy.data.filepath,
+                scene=context.scene.name,
+            )
+        except PlumblineError as error:
+            store_problem(session, str(error))
+            self.report({"ERROR"}, str(error))
+            return {"CANCELLED"}
+        session.rig = rigs[0].name
+        store_shot(session, shot)
+        major = sum(1 for finding in shot.findings if finding.severity == "major")
+        self.report({"INFO"}, f"{len(shot.findings)} findings, {major} major")
+        return {"FINISHED"}
+
+
+class PLUMBLINE_OT_go_to(bpy.types.Operator):
+    """Go to the frame of this finding"""
+
+    bl_idname = "plumbline.go_to"
+    bl_label = "Go to Frame"
+    bl_options = {"INTERNAL"}  # noqa: RUF012
+
+    index: bpy.props.IntProperty(name="Line", description="Line of the list, from 0", min=0)
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Only while there is a list."""
+        return len(session_of(context).findings) > 0
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """Move the playhead, as the user would."""
+        session = session_of(context)
+        if self.index >= len(session.findings):
+            return {"CANCELLED"}
+        session.active = self.index
+        frame = session.findings[self.index].frame
+        context.scene.frame_set(int(frame), subframe=frame - int(frame))
+        return {"FINISHED"}

@@ -1,0 +1,133 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The side panel: pick a rig, check, read the list, go to a frame."""
+
+from typing import Any
+
+import bpy
+
+from ...analysis.words import count_text
+from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
+from .session import session_of
+from .wrapping import draw_text
+
+CATEGORY = "Plumbline"
+CAUTION = "Norms are for drawn characters, not for medical or training advice."
+
+
+class PLUMBLINE_UL_findings(bpy.types.UIList):
+    """Findings in fixing order: frame, then the sentence; the whole sentence stands below."""
+
+    def draw_item(
+        self,
+        _context: Any,
+        layout: Any,
+        _data: Any,
+        item: Any,
+        _icon: int,
+        _active_data: Any,
+        _active_property: str,
+        index: int = 0,
+        _flags: int = 0,
+    ) -> None:
+        """One line; the frame is a button that goes there."""
+        row = layout.row(align=True)
+        frame = row.row()
+        frame.ui_units_x = 2.6
+        frame.operator(PLUMBLINE_OT_go_to.bl_idname, text=item.frame_text).index = index
+        row.label(text=item.says, icon="ERROR" if item.major else "DOT", translate=False)
+
+
+class _SidePanel:
+    """Where all panels of the extension stand."""
+
+    bl_space_type = "VIEW_3D"
+    bl_region_type = "UI"
+    bl_category = CATEGORY
+
+
+class PLUMBLINE_PT_check(_SidePanel, bpy.types.Panel):
+    """Pick, check, read."""
+
+    bl_label = "Plumbline"
+    bl_idname = "PLUMBLINE_PT_check"
+
+    def draw(self, context: bpy.types.Context) -> None:
+        """Draw what is stored; compute nothing."""
+        layout, session = self.layout, session_of(context)
+        if not any(item.type == "ARMATURE" for item in context.scene.objects):
+            draw_text(context, layout, "There is no rig in this scene. Add or import one.")
+            return
+        layout.use_property_split = True
+        layout.use_property_decorate = False
+        column = layout.column()
+        column.prop(session, "rig", icon="ARMATURE_DATA")
+        column.prop(session, "cycle")
+        row = layout.row()
+        row.scale_y = 1.4
+        row.operator(PLUMBLINE_OT_check.bl_idname, icon="VIEWZOOM")
+        self._answers(context, session)
+        faint = layout.column()
+        faint.active = False
+        draw_text(context, faint, CAUTION)
+
+    def _answers(self, context: bpy.types.Context, session: Any) -> None:
+        layout = self.layout
+        if session.problem:
+            draw_text(context, layout.box(), session.problem, icon="ERROR")
+        elif not session.headline:
+            draw_text(context, layout, "Press Check to measure the range that plays.")
+        else:
+            draw_text(context, layout, f"{session.headline}: {_count(session)}.")
+        if session.findings:
+            layout.template_list(
+                "PLUMBLINE_UL_findings", "", session, "findings", session, "active", rows=6
+            )
+            self._details(context, session)
+
+    def _details(self, context: bpy.types.Context, session: Any) -> None:
+        finding = session.findings[min(session.active, len(session.findings) - 1)]
+        box = self.layout.box()
+        draw_text(context, box, finding.says)
+        if finding.mend:
+            draw_text(context, box, finding.mend, icon="TOOL_SETTINGS")
+
+
+def _count(session: Any) -> str:
+    if not session.findings:
+        return "nothing to mend"
+    major = sum(1 for finding in session.findings if finding.major)
+    return f"{count_text(len(session.findings), 'finding')}, {major} major"
+
+
+class _Notes(_SidePanel):
+    """A folded list of sentences."""
+
+    bl_parent_id = "PLUMBLINE_PT_check"
+    bl_options = {"DEFAULT_CLOSED"}  # noqa: RUF012
+    notes = ""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Only where there is something to say."""
+        return len(getattr(session_of(context), cls.notes)) > 0
+
+    def draw(self, context: bpy.types.Context) -> None:
+        """One wrapped sentence after another."""
+        for note in getattr(session_of(context), self.notes):
+            draw_text(context, self.layout, note.says)
+
+
+class PLUMBLINE_PT_good(_Notes, bpy.types.Panel):
+    """What holds, so that nobody polishes it again."""
+
+    bl_label = "Good"
+    bl_idname = "PLUMBLINE_PT_good"
+    notes = "good"
+
+
+class PLUMBLINE_PT_skipped(_Notes, bpy.types.Panel):
+    """What was not judged, and why."""
+
+    bl_label = "Not Judged"
+    bl_idname = "PLUMBLINE_PT_skipped"
+    notes = "skipped"

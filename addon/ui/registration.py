@@ -1,0 +1,39 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Registers everything that Blender must know, in order, and takes it back in reverse."""
+
+import bpy
+
+from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
+from .panel import (
+    PLUMBLINE_PT_check,
+    PLUMBLINE_PT_good,
+    PLUMBLINE_PT_skipped,
+    PLUMBLINE_UL_findings,
+)
+from .session import PlumblineFinding, PlumblineNote, PlumblineSession
+
+CLASSES = (
+    PlumblineFinding,
+    PlumblineNote,
+    PlumblineSession,
+    PLUMBLINE_OT_check,
+    PLUMBLINE_OT_go_to,
+    PLUMBLINE_UL_findings,
+    PLUMBLINE_PT_check,
+    PLUMBLINE_PT_good,
+    PLUMBLINE_PT_skipped,
+)
+
+
+def register() -> None:
+    """Register the classes and the session that hangs on the window manager."""
+    for cls in CLASSES:
+        bpy.utils.register_class(cls)
+    bpy.types.WindowManager.plumbline = bpy.props.PointerProperty(type=PlumblineSession)
+
+
+def unregister() -> None:
+    """Leave nothing behind."""
+    del bpy.types.WindowManager.plumbline
+    for cls in reversed(CLASSES):
+        bpy.utils.unregister_class(cls)

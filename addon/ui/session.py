@@ -1,0 +1,95 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What the panel shows, kept on the window manager: not saved, not undone, not the user's."""
+
+from typing import Any
+
+import bpy
+
+from ...analysis import Shot
+from ...analysis.settings import CYCLES
+from ...analysis.words import frame_text
+
+_CYCLE_TEXTS = {
+    "auto": ("As keyed", "As the curves say, else guessed from the motion"),
+    "yes": ("Loop", "The range plays as a loop"),
+    "no": ("Once", "The range plays once"),
+}
+
+
+def _rig_names(_self: Any, context: bpy.types.Context, _text: str) -> list[str]:
+    return sorted(o.name for o in context.scene.objects if o.type == "ARMATURE")
+
+
+class PlumblineFinding(bpy.types.PropertyGroup):
+    """One line of the list."""
+
+    says: bpy.props.StringProperty()
+    mend: bpy.props.StringProperty()
+    check: bpy.props.StringProperty()
+    frame: bpy.props.FloatProperty()
+    frame_text: bpy.props.StringProperty()
+    major: bpy.props.BoolProperty()
+
+
+class PlumblineNote(bpy.types.PropertyGroup):
+    """A sentence about what is good, or what was not judged and why."""
+
+    says: bpy.props.StringProperty()
+
+
+class PlumblineSession(bpy.types.PropertyGroup):
+    """The choices made in the panel and the answers of the last check."""
+
+    rig: bpy.props.StringProperty(
+        name="Rig",
+        description="The character to check",
+        search=_rig_names,
+    )
+    cycle: bpy.props.EnumProperty(
+        name="Plays",
+        description="Whether the range plays as a loop",
+        items=[(name, *_CYCLE_TEXTS[name]) for name in CYCLES],
+    )
+    findings: bpy.props.CollectionProperty(type=PlumblineFinding)
+    active: bpy.props.IntProperty(
+        name="Finding", description="The finding that is read", options={"SKIP_SAVE"}
+    )
+    good: bpy.props.CollectionProperty(type=PlumblineNote)
+    skipped: bpy.props.CollectionProperty(type=PlumblineNote)
+    headline: bpy.props.StringProperty()
+    problem: bpy.props.StringProperty()
+
+
+def session_of(context: bpy.types.Context) -> PlumblineSession:
+    """The session of this Blender."""
+    return context.window_manager.plumbline
+
+
+def store_shot(session: PlumblineSession, shot: Shot) -> None:
+    """Show the answers of a check."""
+    clear(session)
+    for finding in shot.findings:
+        line = session.findings.add()
+        line.says, line.check = finding.says, finding.check
+        line.mend = finding.suggestion.text if finding.suggestion else ""
+        line.frame, line.frame_text = finding.peak_frame, frame_text(finding.peak_frame)
+        line.major = finding.severity == "major"
+    for sentence in shot.good:
+        session.good.add().says = sentence
+    for check, why in shot.skipped:
+        session.skipped.add().says = f"{check}: {why}"
+    first, last = (frame_text(frame) for frame in shot.frames)
+    session.headline = f"{shot.rig}, frames {first} to {last}" + (", loop" if shot.cycle else "")
+
+
+def store_problem(session: PlumblineSession, sentence: str) -> None:
+    """Show why a check could not be made, and nothing else."""
+    clear(session)
+    session.problem = sentence
+
+
+def clear(session: PlumblineSession) -> None:
+    """Forget all answers."""
+    for name in ("findings", "good", "skipped"):
+        getattr(session, name).clear()
+    session.active, session.headline, session.problem = 0, "", ""

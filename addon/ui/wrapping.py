@@ -1,0 +1,35 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Sentences in panels: Blender cuts a label that is too long, so it is broken into lines."""
+
+from typing import Any
+
+import blf
+import bpy
+
+# What a panel's margins, a box and an icon take, in unscaled pixels.
+_MARGIN = 48
+_ICON = 22
+
+
+def draw_text(context: bpy.types.Context, layout: Any, text: str, *, icon: str = "NONE") -> None:
+    """Draw a sentence over as many lines as the region's width needs."""
+    scale = context.preferences.system.ui_scale
+    room = context.region.width - (_MARGIN + (_ICON if icon != "NONE" else 0)) * scale
+    column = layout.column(align=True)
+    column.scale_y = 0.8
+    for number, line in enumerate(_lines(text, room, 11.0 * scale)):
+        shown = icon if number == 0 else ("BLANK1" if icon != "NONE" else "NONE")
+        column.label(text=line, icon=shown, translate=False)
+
+
+def _lines(text: str, room: float, size: float) -> list[str]:
+    """Break at spaces so that each line fits `room` pixels at a font size."""
+    blf.size(0, size)
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and blf.dimensions(0, longer)[0] > room:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines

@@ -1,0 +1,151 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The bodies that are followed: one per joint that plays a part, in an anatomical tree."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..clip import Clip
+from ..parts import fix_rank
+from ..roles import Roles, anatomical_parents, guess_roles, outline_joints
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Body:
+    """One followed joint.
+
+    part     its role, or None on a rig whose roles are unknown
+    name     the joint's name; joint its index in the clip
+    parent   index of the body it hangs on, or -1
+    judged   False for the mover: straight and even by design
+    """
+
+    part: str | None
+    name: str
+    joint: int
+    parent: int
+    judged: bool = True
+
+    @property
+    def title(self) -> str:
+        """Part, or joint name where there is none: what an id is made of."""
+        return self.part or self.name
+
+
+def find_roles(clip: Clip) -> Roles:
+    """The roles that the clip states, else a guess."""
+    if clip.meta.roles:
+        return Roles(clip.meta.roles, "given")
+    return guess_roles(clip.joints, clip.parents.tolist(), clip.rest_positions)
+
+
+def find_bodies(clip: Clip, roles: Roles) -> tuple[Body, ...]:
+    """Bodies in fixing order, parents before children.
+
+    A joint that plays two parts (hips that are root and pelvis) is one body, under the
+    part that is mended first. Props follow their holder. A clip without roles is followed
+    at the joints that outline it.
+    """
+    if not roles.parts:
+        return _outline(clip)
+    joint_of: dict[str, int] = {}
+    for part in sorted(roles.parts, key=fix_rank):
+        joints = [clip.joints.index(name) for name in roles.parts[part]]
+        if joints and joints[0] not in joint_of.values():
+            joint_of[part] = joints[0]
+    above = anatomical_parents(list(joint_of))
+    props = {f"prop.{n}": prop for n, prop in enumerate(clip.meta.props, start=1)}
+    for part, prop in props.items():
+        joint = clip.joint(prop.joint)
+        if joint not in joint_of.values():
+            joint_of[part] = joint
+            above[part] = prop.held_by if prop.held_by in joint_of else None
+    order = sorted(joint_of, key=fix_rank)
+    place = {part: n for n, part in enumerate(order)}
+    bodies = []
+    for part in order:
+        upper = above.get(part)
+        parent = place[upper] if upper else _carrier(clip, joint_of, place, part)
+        bodies.append(
+            Body(part, clip.joints[joint_of[part]], joint_of[part], parent, part != "mover")
+        )
+    return tuple(bodies)
+
+
+def _carrier(clip: Clip, joint_of: dict[str, int], place: dict[str, int], part: str) -> int:
+    """For a part outside the figure's tree: the nearest followed joint above it in the clip."""
+    part_at = {joint: name for name, joint in joint_of.items()}
+    at = int(clip.parents[joint_of[part]])
+    while at >= 0:
+        if at in part_at and place[part_at[at]] < place[part]:
+            return place[part_at[at]]
+        at = int(clip.parents[at])
+    return -1
+
+
+def _outline(clip: Clip) -> tuple[Body, ...]:
+    joints = outline_joints(clip.parents.tolist(), clip.rest_positions)
+    place = {joint: n for n, joint in enumerate(joints)}
+    bodies = []
+    for joint in joints:
+        at = int(clip.parents[joint])
+        while at >= 0 and at not in place:
+            at = int(clip.parents[at])
+        bodies.append(Body(None, clip.joints[joint], joint, place.get(at, -1)))
+    return _parents_first(bodies)
+
+
+def _parents_first(bodies: list[Body]) -> tuple[Body, ...]:
+    """Order so that every parent index is smaller than its child's."""
+
+    def depth(n: int) -> int:
+        steps = 0
+        while bodies[n].parent >= 0:
+            n, steps = bodies[n].parent, steps + 1
+        return steps
+
+    order = sorted(range(len(bodies)), key=lambda n: (depth(n), n))
+    moved = {old: new for new, old in enumerate(order)}
+    return tuple(
+        Body(b.part, b.name, b.joint, moved.get(b.parent, -1), b.judged)
+        for b in (bodies[n] for n in order)
+    )
+
+
+def reaches(clip: Clip, bodies: tuple[Body, ...], height: float) -> Floats:
+    """(B,) metres from each joint to its tip: a named point, the bone's length, or a child.
+
+    At least 5 % of the height, so that a turn of a short bone still counts as visible.
+    """
+    found = np.zeros(len(bodies))
+    for n, body in enumerate(bodies):
+        tip = furthest_point(clip, body.joint)
+        if tip is not None:
+            found[n] = np.linalg.norm(tip[1])
+        elif clip.lengths is not None:
+            found[n] = clip.lengths[body.joint]
+        if found[n] <= 0.0:
+            found[n] = _child_distance(clip, body.joint)
+    return np.maximum(found, 0.05 * height)
+
+
+def _child_distance(clip: Clip, joint: int) -> float:
+    children = np.flatnonzero(clip.parents == joint)
+    if len(children) == 0:
+        return 0.0
+    gaps = clip.positions[:, children] - clip.positions[:, [joint]]
+    return float(np.nanmedian(np.linalg.norm(gaps, axis=-1), axis=0).max())
+
+
+def furthest_point(clip: Clip, joint: int) -> tuple[str, Floats] | None:
+    """Name and offset of the clip's point furthest from a joint, or None without points."""
+    if clip.point_joint is None or clip.point_offset is None:
+        return None
+    on_joint = np.flatnonzero(clip.point_joint == joint)
+    if len(on_joint) == 0:
+        return None
+    best = on_joint[np.argmax(np.linalg.norm(clip.point_offset[on_joint], axis=-1))]
+    return clip.points[best], clip.point_offset[best]

@@ -1,0 +1,176 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The basis: a clip seen as followed bodies, with gaps filled and signs made continuous."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .. import quaternions as quat
+from ..clip import Clip
+from ..roles import Roles
+from ..settings import Settings
+from .bodies import Body, find_bodies, find_roles, furthest_point, reaches
+from .height import Height, find_height
+from .strikes import near_strikes
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class Basis:
+    """T frames, B bodies. Everything that costs something is computed at first use.
+
+    positions (T,B,3)   metres, world; rotations (T,B,4) with continuous signs
+    valid (T,B)         False in gaps, which are filled by straight interpolation
+    reach (B,)          metres from a joint to its tip
+    """
+
+    clip: Clip
+    settings: Settings
+    roles: Roles
+    bodies: tuple[Body, ...]
+    height: Height
+    positions: Floats
+    rotations: Floats
+    valid: Bools
+    reach: Floats
+
+    @property
+    def dt_s(self) -> float:
+        """Seconds from one sample to the next."""
+        return self.clip.dt_s
+
+    @property
+    def frames(self) -> Floats:
+        """(T,) frame numbers."""
+        return self.clip.frames
+
+    def body(self, part: str) -> int | None:
+        """Index of the body that plays `part`, or None."""
+        return next((n for n, body in enumerate(self.bodies) if body.part == part), None)
+
+    def ancestors(self, body: int) -> list[int]:
+        """Bodies that carry `body`, the nearest first."""
+        found = []
+        while self.bodies[body].parent >= 0:
+            body = self.bodies[body].parent
+            found.append(body)
+        return found
+
+    @cached_property
+    def marks(self) -> Floats:
+        """(T,B,3,3) three points of each body, world: joint, tip, and a point to its side.
+
+        Together they show translation, swing and twist, each in metres as the eye sees it.
+        """
+        return self.positions[:, :, None] + quat.rotate(
+            self.rotations[:, :, None], self._offsets[None]
+        )
+
+    @cached_property
+    def own_marks(self) -> Floats:
+        """(T,B,3,3) the same points in the axes of the body's parent; world for roots."""
+        own = self.marks.copy()
+        for n, body in enumerate(self.bodies):
+            if body.parent >= 0:
+                back = quat.conjugate(self.rotations[:, body.parent])
+                gap = self.marks[:, n] - self.positions[:, body.parent, None]
+                own[:, n] = quat.rotate(back[:, None], gap)
+        return own
+
+    @cached_property
+    def own_rotations(self) -> Floats:
+        """(T,B,4) orientation against the parent's; world for roots."""
+        own = self.rotations.copy()
+        for n, body in enumerate(self.bodies):
+            if body.parent >= 0:
+                back = quat.conjugate(self.rotations[:, body.parent])
+                own[:, n] = quat.multiply(back, self.rotations[:, n])
+        return quat.continuous(own)
+
+    @cached_property
+    def forward(self) -> Floats:
+        """(T,3) unit vectors, level: where the figure faces.
+
+        Square to the line from right to left hip (else shoulder); without such a pair, the
+        direction of travel, else -Y, as Blender's figures face.
+        """
+        pair = self._side_pair()
+        if pair is None:
+            travel = self.positions[-1, 0] - self.positions[0, 0]
+            across = np.array([-travel[1], travel[0], 0.0])
+            across = np.broadcast_to(across, (len(self.frames), 3))
+        else:
+            across = self.positions[:, pair[0]] - self.positions[:, pair[1]]
+        ahead = np.stack((across[:, 1], -across[:, 0], np.zeros(len(across))), axis=-1)
+        length = np.linalg.norm(ahead, axis=-1, keepdims=True)
+        usable = length > 0.02 * self.height.scene_m
+        return np.where(usable, ahead / np.where(length > 0, length, 1.0), [0.0, -1.0, 0.0])
+
+    @cached_property
+    def near_strikes(self) -> Bools:
+        """(T,B) True for leg bodies within 2 frames of their foot's landing or leaving."""
+        return near_strikes(self)
+
+    @cached_property
+    def _offsets(self) -> Floats:
+        """(B,3,3) the three marks in the joint's axes; a named point of a joint is its tip."""
+        offsets = np.zeros((len(self.bodies), 3, 3))
+        offsets[:, 1, 1] = self.reach
+        offsets[:, 2, 0] = np.maximum(0.3 * self.reach, 0.05 * self.height.scene_m)
+        for n, body in enumerate(self.bodies):
+            tip = furthest_point(self.clip, body.joint)
+            if tip is not None:
+                offsets[n, 1] = tip[1]
+        return offsets
+
+    def mark_name(self, body: int, mark: int) -> str:
+        """What a mark is called: empty for the joint itself, a point's name, tip or side."""
+        tip = furthest_point(self.clip, self.bodies[body].joint)
+        return ("", "tip" if tip is None else tip[0], "side")[mark]
+
+    def _side_pair(self) -> tuple[int, int] | None:
+        for kind in ("thigh", "upper_arm", "shoulder"):
+            left, right = self.body(f"{kind}.L"), self.body(f"{kind}.R")
+            if left is not None and right is not None:
+                return left, right
+        return None
+
+
+def build_basis(clip: Clip, settings: Settings) -> Basis:
+    """Follow the clip's bodies, fill gaps, and make rotation signs continuous."""
+    roles = find_roles(clip)
+    bodies = find_bodies(clip, roles)
+    joints = [body.joint for body in bodies]
+    valid = clip.valid_mask[:, joints]
+    height = find_height(clip, roles, settings.height_m)
+    positions = _filled(clip.positions[:, joints], valid)
+    rotations = quat.continuous(_filled(clip.rotations[:, joints], valid))
+    return Basis(
+        clip=clip,
+        settings=settings,
+        roles=roles,
+        bodies=bodies,
+        height=height,
+        positions=positions,
+        rotations=quat.normalise(rotations),
+        valid=valid,
+        reach=reaches(clip, bodies, height.scene_m),
+    )
+
+
+def _filled(values: Floats, valid: Bools) -> Floats:
+    """Bridge gaps by straight lines; a joint without any sample stays at zero."""
+    if valid.all():
+        return np.array(values)
+    filled = np.where(valid[..., None], values, 0.0)
+    time = np.arange(len(values), dtype=np.float64)
+    for body in np.flatnonzero(~valid.all(axis=0)):
+        known = valid[:, body]
+        if known.any():
+            for axis in range(values.shape[-1]):
+                filled[:, body, axis] = np.interp(time, time[known], values[known, body, axis])
+    return filled

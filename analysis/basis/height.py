@@ -1,0 +1,80 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The height of the character: measured at rest, and as the story has it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..clip import Clip
+from ..quaternions import rotate
+from ..roles import Roles
+
+# Rest heights in this range, in metres, are taken as true sizes.
+TRUE_SIZE_M = (1.2, 2.2)
+# From hip-knee-ankle plus hips-to-head joints to standing height: the foot below the ankle
+# and the head above its joint (Winter 2009, Fig. 4.1: .039 H and .130 H of 1 H).
+_CHAIN_SHARE = 1.0 - 0.039 - 0.130
+
+
+@dataclass(frozen=True)
+class Height:
+    """scene_m  standing height in scene metres: what sizes are compared with
+    story_m  the height that the character has in the story, or None where unknown
+    """
+
+    scene_m: float
+    story_m: float | None
+
+    @property
+    def to_story(self) -> float:
+        """Factor from scene metres to metres at the character's height."""
+        return self.story_m / self.scene_m if self.story_m else 1.0
+
+
+def find_height(clip: Clip, roles: Roles, asked_m: float | None = None) -> Height:
+    """Standing height from the rest pose, else from the limbs, else from the path's extent.
+
+    The story's height is what was asked for, else what the clip states, else the rest
+    height where that is plausible for a person (1.2 to 2.2 m), else unknown.
+    """
+    rest = _rest_height(clip)
+    scene = rest or _limb_height(clip, roles) or _path_extent(clip)
+    story = asked_m or clip.meta.height_m
+    if story is None and TRUE_SIZE_M[0] <= scene <= TRUE_SIZE_M[1] and len(clip.joints) > 1:
+        story = scene
+    return Height(scene, story)
+
+
+def _rest_height(clip: Clip) -> float:
+    if clip.rest_positions is None or len(clip.joints) < 2:
+        return 0.0
+    points = clip.rest_positions
+    if clip.rest_rotations is not None and clip.lengths is not None:
+        along = np.zeros_like(points)
+        along[:, 1] = clip.lengths
+        points = np.concatenate((points, points + rotate(clip.rest_rotations, along)))
+    return float(np.ptp(points[:, 2]))
+
+
+def _limb_height(clip: Clip, roles: Roles) -> float:
+    """From joint distances over the clip: leg and trunk, scaled up for foot and head."""
+    joints = {part: clip.joints.index(names[0]) for part, names in roles.parts.items()}
+    leg = [joints.get(f"{kind}.L", joints.get(f"{kind}.R")) for kind in ("thigh", "shin", "foot")]
+    trunk = [joints.get(kind) for kind in ("root", "chest", "neck", "head")]
+    if any(joint is None for joint in leg) or trunk[0] is None:
+        return 0.0
+    chain = [joint for joint in trunk if joint is not None]
+    length = _chain_length(clip, [j for j in leg if j is not None]) + _chain_length(clip, chain)
+    return length / _CHAIN_SHARE
+
+
+def _chain_length(clip: Clip, chain: list[int]) -> float:
+    gaps = np.linalg.norm(np.diff(clip.positions[:, chain], axis=1), axis=-1)
+    return float(np.nanmedian(gaps, axis=0).sum())
+
+
+def _path_extent(clip: Clip) -> float:
+    """For plain objects: the diagonal of the box that holds all of the motion."""
+    known = clip.positions[clip.valid_mask]
+    extent = float(np.linalg.norm(np.ptp(known, axis=0))) if len(known) else 0.0
+    return extent if extent > 0.0 else 1.0

@@ -1,0 +1,17 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The checks: one question a file, one contract, listed here and nowhere else.
+
+A check module has `INFO` (what it asks, unit, limit, source) and `find(basis, cycle)`,
+which returns Evidence. It reads the basis only, and never another check.
+"""
+
+from . import double_frame, loop_seam, pop
+from .contract import Check, CheckInfo
+
+REGISTRY: tuple[Check, ...] = (
+    Check(double_frame.INFO, double_frame.find),
+    Check(loop_seam.INFO, loop_seam.find),
+    Check(pop.INFO, pop.find),
+)
+
+__all__ = ["REGISTRY", "Check", "CheckInfo"]

@@ -1,0 +1,39 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What every check has in common."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ..basis import Basis
+from ..evidence import Evidence
+from ..loop import Cycle
+
+
+@dataclass(frozen=True, kw_only=True)
+class CheckInfo:
+    """name        as in the JSON and on the command line
+    question    what it asks, one sentence
+    definition  how it is measured, in a few sentences
+    unit        of a finding's amount
+    limit       from when on it is a finding, in words
+    source      where the statistic comes from
+    stages      blocking, spline, polish: when it is asked
+    mend        what an animator does about it
+    """
+
+    name: str
+    question: str
+    definition: str
+    unit: str
+    limit: str
+    source: str
+    stages: tuple[str, ...]
+    mend: str
+
+
+@dataclass(frozen=True)
+class Check:
+    """A check's description and its function."""
+
+    info: CheckInfo
+    find: Callable[[Basis, Cycle], Evidence]

@@ -1,0 +1,189 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""`pop`: does a point leave its own path for a frame or two?"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..basis import Basis
+from ..evidence import Evidence, RawEvent, Suggestion
+from ..leave_out import NEARBY, REACH, LeftOut, leave_out
+from ..loop import Cycle
+from ..words import count_text, direction_text, frame_text, size_text
+from .contract import CheckInfo
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+# Residual over (floor + residual left), by frames left out.
+RATIO_LIMITS = {1: 2.5, 2: 3.0, 3: 3.5}
+# Of the height: what is never called a pop, and what counts as still.
+FLOOR_SHARE = 1e-3
+# A body takes the blame only when its motion against its parent pops this clearly as well.
+OWN_SHARE = 0.6
+# Among widths that explain an event almost equally well, the narrowest is meant.
+NARROW_SHARE = 0.6
+
+INFO = CheckInfo(
+    name="pop",
+    question="Does a point leave its own path for a frame or two?",
+    definition=(
+        "One to three frames are left out and predicted by a fourth-degree polynomial through "
+        "three or four frames on either side. The distance from that prediction is compared "
+        "with the largest such distance that is left nearby once those frames are repaired. "
+        "Each body is followed by its joint, its tip and a point to its side, so a turn shows "
+        "as much as a shift. Legs are not judged within 2 frames of a landing or leaving foot. "
+        "The first and the last frame of a range are not judged."
+    ),
+    unit="cm",
+    limit=(
+        "2.5 times (.1 % of the height + what is left) for one frame, 3 times for two, "
+        "3.5 times for three"
+    ),
+    source="leave-one-out residuals of local polynomials; limits from trials on captured motion",
+    stages=("spline", "polish"),
+    mend="Delete or move the stray key, or smooth the handles around it.",
+)
+
+
+@dataclass(frozen=True)
+class _Candidate:
+    ratio: float
+    width: int
+    start: int
+    mark: int
+
+
+def find(basis: Basis, cycle: Cycle) -> Evidence:
+    """Pops of every judged body; evidence: own_m and own_turn where its own motion pops."""
+    count = len(basis.frames)
+    shortest = 2 * REACH[1] + 3
+    if count < shortest:
+        return Evidence("pop", skipped=f"needs {shortest} frames or more, the range has {count}")
+    floor = FLOOR_SHARE * basis.height.scene_m
+    widths = [width for width in RATIO_LIMITS if count >= 2 * REACH[width] + width + 2]
+    world = {width: leave_out(basis.marks, width) for width in widths}
+    limits = {
+        width: RATIO_LIMITS[width] * basis.settings.limit_factor * (floor + found.left)
+        for width, found in world.items()
+    }
+    events: list[RawEvent] = []
+    blocked = _blocked(basis)
+    for body in range(len(basis.bodies)):
+        for best in _candidates(world, limits, blocked[:, body], body):
+            events.append(_event(basis, world[best.width], limits[best.width], body, best))
+    own_m, own_turn = _own(basis, widths, floor)
+    good = f"No point leaves its path in {count_text(count, 'frame')}." if not events else ""
+    return Evidence("pop", tuple(events), own_m, own_turn, good=good)
+
+
+def _blocked(basis: Basis) -> Bools:
+    """(T,B) frames that are not judged: gaps and their surroundings, foot strikes."""
+    gap = ~basis.valid
+    reach = REACH[1] + NEARBY
+    spread = gap.copy()
+    for shift in range(1, reach + 1):
+        spread[shift:] |= gap[:-shift]
+        spread[:-shift] |= gap[shift:]
+    return spread | basis.near_strikes
+
+
+def _candidates(
+    world: dict[int, LeftOut], limits: dict[int, Floats], blocked: Bools, body: int
+) -> list[_Candidate]:
+    """Non-overlapping events of one body, the clearest first."""
+    found = []
+    for width, left_out in world.items():
+        ratio = left_out.size[:, body] / limits[width][:, body]
+        mark = np.argmax(ratio, axis=1)
+        best = ratio[np.arange(len(ratio)), mark]
+        for start in np.flatnonzero(best >= 1.0):
+            if not blocked[start : start + width].any():
+                found.append(_Candidate(float(best[start]), width, int(start), int(mark[start])))
+    return _without_overlap(found)
+
+
+def _without_overlap(found: list[_Candidate]) -> list[_Candidate]:
+    kept: list[_Candidate] = []
+    for best in sorted(found, key=lambda c: -c.ratio):
+        if any(_overlap(best, other) for other in kept):
+            continue
+        same = [c for c in found if _overlap(best, c) and c.ratio >= NARROW_SHARE * best.ratio]
+        kept.append(min(same, key=lambda c: (c.width, -c.ratio)))
+    return sorted(kept, key=lambda c: c.start)
+
+
+def _overlap(a: _Candidate, b: _Candidate) -> bool:
+    """Events one frame apart are one event: repairing one takes most of the other away."""
+    return a.start <= b.start + b.width and b.start <= a.start + a.width
+
+
+def _event(basis: Basis, left_out: LeftOut, limit: Floats, body: int, best: _Candidate) -> RawEvent:
+    offsets = left_out.offset[best.start, :, body, best.mark]
+    worst = int(np.argmax(np.linalg.norm(offsets, axis=-1)))
+    peak = best.start + worst
+    last = best.start + best.width - 1
+    to_story = basis.height.to_story
+    size = float(np.linalg.norm(offsets[worst]))
+    where = direction_text(offsets[worst], basis.forward[peak])
+    back = basis.frames[last] + (basis.frames[1] - basis.frames[0])
+    span = f"at frame {frame_text(basis.frames[best.start])}"
+    if best.width > 1:
+        span = f"over frames {frame_text(basis.frames[best.start])} to " + frame_text(
+            basis.frames[last]
+        )
+    says = (
+        f"The {{who}} jumps {size_text(size * to_story)} {where} {span} "
+        f"and comes back at {frame_text(back)}."
+    )
+    return RawEvent(
+        check="pop",
+        body=body,
+        first=best.start,
+        last=last,
+        peak=peak,
+        amount=size * to_story * 100.0,
+        limit=float(limit[best.start, body, best.mark]) * to_story * 100.0,
+        unit="cm",
+        visible_m=size,
+        step_m=_step(basis.marks[:, body, best.mark], peak),
+        says=says,
+        point=basis.mark_name(body, best.mark),
+        suggestion=_suggest(basis, body, peak, offsets[worst], best),
+    )
+
+
+def _suggest(basis: Basis, body: int, peak: int, offset: Floats, best: _Candidate) -> Suggestion:
+    """The point's place on the path of its neighbours."""
+    place = basis.marks[peak, body, best.mark] - offset
+    frame = float(basis.frames[peak])
+    way = direction_text(-offset, basis.forward[peak])
+    size = size_text(float(np.linalg.norm(offset)) * basis.height.to_story)
+    text = f"Bring it {size} {way} at frame {frame_text(frame)}, onto its path."
+    return Suggestion(text, frame=frame, position=place, offset=-offset)
+
+
+def _step(path: Floats, peak: int) -> float:
+    """Mean travel of a point per frame around a peak, the peak itself left out."""
+    first, last = max(peak - 3, 0), min(peak + 3, len(path) - 1)
+    steps = np.linalg.norm(np.diff(path[first : last + 1], axis=0), axis=-1)
+    keep = np.ones(len(steps), dtype=bool)
+    keep[max(peak - first - 1, 0) : peak - first + 1] = False
+    return float(steps[keep].mean()) if keep.any() else float(steps.mean())
+
+
+def _own(basis: Basis, widths: list[int], floor: float) -> tuple[Floats, Floats]:
+    """(T,B) how far each body's motion against its parent pops, in metres and in radians."""
+    own_m, own_turn = np.zeros(basis.valid.shape), np.zeros(basis.valid.shape)
+    for width in widths:
+        marks = leave_out(basis.own_marks, width)
+        limit = OWN_SHARE * RATIO_LIMITS[width] * basis.settings.limit_factor
+        pops = marks.size >= limit * (floor + marks.left)
+        size = np.where(pops, marks.size, 0.0).max(axis=-1)
+        turn = np.where(size > 0.0, 2.0 * leave_out(basis.own_rotations, width).size, 0.0)
+        for covered in range(width):
+            stop = len(own_m) - covered
+            own_m[covered:] = np.maximum(own_m[covered:], size[:stop])
+            own_turn[covered:] = np.maximum(own_turn[covered:], turn[:stop])
+    return own_m, own_turn

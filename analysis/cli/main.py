@@ -1,0 +1,36 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""`python -m analysis`: check clips without Blender."""
+
+import argparse
+from collections.abc import Sequence
+
+from ..clip import Clip
+from ..clip_io import load_clip
+from ..finding import Shot
+from ..pipeline import check_clip
+from ..settings import Settings
+from .run import check_inputs, run
+
+PROG = "python -m analysis"
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line over clips; returns the exit code."""
+    return run(PROG, argv, _check, blender=False)
+
+
+def _check(options: argparse.Namespace) -> int:
+    def check_file(path: str, settings: Settings) -> list[Shot]:
+        clip = load_clip(path)
+        if options.range:
+            clip = clip.cut(*options.range)
+        return [check_clip(clip, stage_of(clip, options, settings), file=path)]
+
+    return check_inputs(PROG, options, options.inputs, check_file)
+
+
+def stage_of(clip: Clip, options: argparse.Namespace, settings: Settings) -> Settings:
+    """The settings, with the clip's own stage where none was asked for."""
+    if options.stage is None and clip.meta.stage is not None:
+        return settings.at_stage(clip.meta.stage)
+    return settings

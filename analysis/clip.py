@@ -1,0 +1,159 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The clip: one character (or object) sampled over one frame range, as plain numbers."""
+
+from dataclasses import dataclass, field, fields, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .clip_rules import check_arrays
+from .errors import ClipError
+from .meta import Meta
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+# Arrays whose first axis is the frame, and therefore are cut with the range.
+PER_FRAME = (
+    "frames",
+    "positions",
+    "rotations",
+    "valid",
+    "camera_pose",
+    "camera_projection",
+    "camera_cut",
+    "ground_velocity",
+    "channel_values",
+    "control_matrices",
+)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Clip:
+    """Joint motion of one character; T frames, J joints. Arrays are read-only.
+
+    frames (T,)            frame numbers, evenly spaced, rising; fps frames a second
+    joints (J,)            names; parents (J,) index of the anatomical parent or -1
+    positions (T,J,3)      joint heads, metres, Z up, world
+    rotations (T,J,4)      unit quaternions w,x,y,z, plain world orientation, Y along the bone
+    rest_positions (J,3), rest_rotations (J,4), lengths (J,)   the rest pose, metres
+    valid (T,J)            False where there is a gap; NaN is refused anywhere else
+    points (P,), point_joint (P,), point_offset (P,3)   named points in a joint's axes, metres
+    camera_pose (T,4,4), camera_projection (T,4,4), camera_cut (T,)   the active camera
+    supports (S,T,4,4)     boxes that bear weight
+    ground_velocity (T,3)  of the ground that carries an in-place cycle, m/s
+    channels (K,), channel_values (T,K)   the controls' evaluated channels
+    control_matrices (T,C,4,4)   world matrices of the controls named in meta.controls
+    meta                   what the clip says about itself
+
+    The first six are required. Raises ClipError, one sentence, for anything that does not fit.
+    """
+
+    frames: Floats
+    fps: float
+    joints: tuple[str, ...]
+    parents: Ints
+    positions: Floats
+    rotations: Floats
+    rest_positions: Floats | None = None
+    rest_rotations: Floats | None = None
+    lengths: Floats | None = None
+    valid: Bools | None = None
+    points: tuple[str, ...] = ()
+    point_joint: Ints | None = None
+    point_offset: Floats | None = None
+    camera_pose: Floats | None = None
+    camera_projection: Floats | None = None
+    camera_cut: Bools | None = None
+    supports: Floats | None = None
+    ground_velocity: Floats | None = None
+    channels: tuple[str, ...] = ()
+    channel_values: Floats | None = None
+    control_matrices: Floats | None = None
+    meta: Meta = field(default_factory=Meta)
+
+    def __post_init__(self) -> None:
+        for item in fields(self):
+            if item.name != "meta":
+                object.__setattr__(self, item.name, _plain(item.name, getattr(self, item.name)))
+        check_arrays(self)
+
+    @property
+    def dt_s(self) -> float:
+        """Seconds from one sample to the next."""
+        return float(self.frames[1] - self.frames[0]) / self.fps
+
+    @property
+    def valid_mask(self) -> Bools:
+        """(T,J) True where the joint's motion is known."""
+        if self.valid is None:
+            return np.ones(self.positions.shape[:2], dtype=bool)
+        return self.valid
+
+    def joint(self, name: str) -> int:
+        """Index of a joint; raises ClipError when there is none of that name."""
+        try:
+            return self.joints.index(name)
+        except ValueError:
+            raise ClipError(
+                f"the clip has no joint {name!r}; it has {_some(self.joints)}: use one of these."
+            ) from None
+
+    def cut(self, first: float, last: float) -> "Clip":
+        """The same clip over frames first..last, both included; needs two frames or more."""
+        keep = (self.frames >= first - 1e-6) & (self.frames <= last + 1e-6)
+        if keep.sum() < 2:
+            raise ClipError(
+                f"the range {first:g} to {last:g} holds {int(keep.sum())} frames of the clip, "
+                f"which has {self.frames[0]:g} to {self.frames[-1]:g}; expected two or more: "
+                "choose a range inside the clip."
+            )
+        changes: dict[str, Any] = {}
+        for name in PER_FRAME:
+            value = getattr(self, name)
+            if value is not None:
+                changes[name] = value[keep]
+        if self.supports is not None:
+            changes["supports"] = self.supports[:, keep]
+        return replace(self, **changes)
+
+
+_KINDS: dict[str, Any] = {
+    "parents": np.int64,
+    "point_joint": np.int64,
+    "valid": np.bool_,
+    "camera_cut": np.bool_,
+}
+_NAMES = ("joints", "points", "channels")
+
+
+def _plain(name: str, value: Any) -> Any:
+    """Bring one field to its declared type; arrays become read-only copies when needed."""
+    if value is None:
+        return None
+    if name in _NAMES:
+        return tuple(str(item) for item in np.asarray(value).ravel())
+    if name == "fps":
+        return _number(value)
+    try:
+        array = np.array(value, dtype=_KINDS.get(name, np.float64), copy=True)
+    except (TypeError, ValueError):
+        raise ClipError(
+            f"{name} is no array of numbers; expected numbers of one shape: save it again."
+        ) from None
+    array.flags.writeable = False
+    return array
+
+
+def _number(value: Any) -> float:
+    try:
+        return float(np.asarray(value, dtype=np.float64).reshape(()))
+    except (TypeError, ValueError):
+        raise ClipError("fps is no single number; expected frames a second, such as 24.") from None
+
+
+def _some(names: tuple[str, ...], most: int = 5) -> str:
+    shown = ", ".join(names[:most])
+    return shown if len(names) <= most else f"{shown} and {len(names) - most} more"

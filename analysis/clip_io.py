@@ -1,0 +1,76 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Clip files: NumPy `.npz` archives without pickles, written whole or not at all."""
+
+import os
+from dataclasses import fields
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from .clip import Clip
+from .errors import ClipError
+from .meta import Meta
+
+REQUIRED = ("frames", "fps", "joints", "parents", "positions", "rotations")
+
+
+def load_clip(path: str | os.PathLike[str]) -> Clip:
+    """Read a clip file; raises ClipError with the file's name for anything unusable."""
+    path = Path(path)
+    if not path.is_file():
+        what = "is a folder" if path.is_dir() else "does not exist"
+        raise ClipError(f"{path} {what}, expected a clip file (.npz): check the path.")
+    arrays = _read_arrays(path)
+    missing = [name for name in REQUIRED if name not in arrays]
+    if missing:
+        raise ClipError(
+            f"{path} holds no {', '.join(missing)}, expected at least {', '.join(REQUIRED)}: "
+            "write it with the sampler or analysis.save_clip."
+        )
+    known = {item.name for item in fields(Clip)}
+    meta = arrays.pop("meta", np.array(""))
+    try:
+        return Clip(
+            **{name: value for name, value in arrays.items() if name in known},
+            meta=Meta.from_json(str(meta)),
+        )
+    except ClipError as error:
+        raise ClipError(f"{path}: {error}") from None
+
+
+def _read_arrays(path: Path) -> dict[str, Any]:
+    try:
+        with path.open("rb") as stream, np.load(stream, allow_pickle=False) as archive:
+            return {name: archive[name] for name in archive.files}
+    except PermissionError:
+        raise ClipError(f"{path} may not be read: allow reading it.") from None
+    except Exception:  # a broken archive makes numpy, zipfile and zlib raise whatever they like
+        raise ClipError(
+            f"{path} is no readable NumPy .npz archive without pickles, expected a clip file: "
+            "write it with the sampler or analysis.save_clip."
+        ) from None
+
+
+def save_clip(path: str | os.PathLike[str], clip: Clip) -> Path:
+    """Write a clip file, first beside its place and then renamed, so it is never half there."""
+    path = Path(path)
+    arrays: dict[str, Any] = {}
+    for item in fields(clip):
+        value = getattr(clip, item.name)
+        if item.name == "meta":
+            arrays["meta"] = np.array(clip.meta.to_json())
+        elif isinstance(value, tuple):
+            if value:
+                arrays[item.name] = np.array(value)
+        elif value is not None:
+            arrays[item.name] = np.asarray(value)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    partial = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        with partial.open("wb") as stream:
+            np.savez_compressed(stream, **arrays)
+        os.replace(partial, path)
+    finally:
+        partial.unlink(missing_ok=True)
+    return path

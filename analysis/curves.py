@@ -1,0 +1,63 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Keys of a control's curve as plain data, so that a clip can carry them without Blender."""
+
+from dataclasses import dataclass, fields
+from typing import Any
+
+from .errors import ClipError
+
+
+@dataclass(frozen=True, kw_only=True)
+class Curve:
+    """One channel's keys.
+
+    control         bone or object that is keyed
+    channel         plain words for the channel, such as `location.x`
+    data_path, index   as Blender spells them
+    action, strip   the action's name; the NLA strip's name, or None for the active action
+    frames          (K,) scene frames of the keys; `action_frames` the same in the action
+    values          (K,) key values in the channel's own unit
+    interpolation   (K,) CONSTANT, LINEAR, BEZIER, ...
+    handle_left, handle_right   (K,) pairs (action frame, value)
+    handle_types    (K,) pairs of handle type names (left, right)
+    key_types       (K,) KEYFRAME, EXTREME, BREAKDOWN, ...
+    cyclic          True where the curve repeats itself (a cycles modifier)
+    drives          joints of the clip that the control moves; empty when not yet followed
+    """
+
+    control: str
+    channel: str
+    data_path: str
+    index: int
+    action: str
+    strip: str | None
+    frames: tuple[float, ...]
+    action_frames: tuple[float, ...]
+    values: tuple[float, ...]
+    interpolation: tuple[str, ...]
+    handle_left: tuple[tuple[float, float], ...]
+    handle_right: tuple[tuple[float, float], ...]
+    handle_types: tuple[tuple[str, str], ...]
+    key_types: tuple[str, ...]
+    cyclic: bool = False
+    drives: tuple[str, ...] = ()
+
+    def to_json(self) -> dict[str, Any]:
+        """The curve as JSON values."""
+        return {field.name: getattr(self, field.name) for field in fields(self)}
+
+    @classmethod
+    def from_json(cls, data: Any) -> "Curve":
+        """Build a curve from JSON values; raises ClipError when they do not fit."""
+        try:
+            return cls(**{name: _frozen(value) for name, value in data.items()})
+        except (TypeError, AttributeError) as error:
+            raise ClipError(
+                f"meta.curves holds an entry that is no curve ({error}); expected an object with "
+                "control, channel, data_path, keys and handles: sample the clip again."
+            ) from None
+
+
+def _frozen(value: Any) -> Any:
+    """Lists of JSON as tuples, so that a curve stays immutable and compares by value."""
+    return tuple(_frozen(item) for item in value) if isinstance(value, list) else value

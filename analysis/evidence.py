@@ -1,0 +1,74 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What a check returns: events and, beside them, how far each body's own motion is off.
+
+A check does not decide who is to blame or how bad it is: that is for the later stages.
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Suggestion:
+    """Where the point would be, or what to do: text for people, numbers for tools.
+
+    frame, position (3,), offset (3,)   frame number; metres, world
+    """
+
+    text: str
+    frame: float | None = None
+    position: Floats | None = None
+    offset: Floats | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class RawEvent:
+    """One thing that a check saw, on one body (an index of the basis) or on the whole figure.
+
+    first, last, peak   sample indices
+    amount, limit       in `unit`; limits are already widened by the tolerance
+    visible_m           how far a point is off, in scene metres: what the eye sees
+    step_m              how far that point travels in a frame nearby, scene metres
+    point               name of the point that shows it most, empty for the joint itself
+    says                the sentence, with {who} where the part is named
+    always_major        the fault is plain whatever its size
+    """
+
+    check: str
+    body: int | None
+    first: int
+    last: int
+    peak: int
+    amount: float
+    limit: float
+    unit: str
+    visible_m: float
+    step_m: float
+    says: str
+    point: str = ""
+    suggestion: Suggestion | None = None
+    always_major: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class Evidence:
+    """Everything one check found.
+
+    own_m (T,B)        how far each body's motion against its parent is off, metres at the
+                       body's own points
+    own_turn (T,B)     the same for orientation, radians; both None where no body is named
+    good               a sentence when nothing is wrong
+    skipped            why the check could not be asked, or empty
+    """
+
+    check: str
+    events: tuple[RawEvent, ...] = ()
+    own_m: Floats | None = None
+    own_turn: Floats | None = None
+    good: str = ""
+    skipped: str = ""
+    measures: dict[str, float] = field(default_factory=dict)

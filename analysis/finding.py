@@ -1,0 +1,112 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Findings and shots: the answers, as they stand in the check JSON."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from .evidence import Suggestion
+
+SEVERITIES = ("minor", "major")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finding:
+    """One answer. Frames are frame numbers; amount and limit are in `unit`.
+
+    id      check:part:frame in a first pass
+    mark    the local motion around it, quantised: matches findings from pass to pass
+    part    the part to mend, or None for the whole figure or a rig without roles
+    point   what shows it: a joint, or a joint and its tip
+    also    other (check, part) pairs that are the same event
+    """
+
+    id: str
+    mark: str
+    check: str
+    part: str | None
+    point: str
+    space: str
+    frames: tuple[float, float]
+    peak_frame: float
+    severity: str
+    amount: float
+    limit: float
+    unit: str
+    says: str
+    also: tuple[tuple[str, str | None], ...] = ()
+    suggestion: Suggestion | None = None
+
+    def to_json(self) -> dict[str, Any]:
+        """The finding as it stands in the check JSON."""
+        return {
+            "id": self.id,
+            "mark": self.mark,
+            "check": self.check,
+            "part": self.part,
+            "point": self.point,
+            "space": self.space,
+            "frames": [_frame(self.frames[0]), _frame(self.frames[1])],
+            "peak_frame": _frame(self.peak_frame),
+            "severity": self.severity,
+            "amount": round(self.amount, 2),
+            "limit": round(self.limit, 2),
+            "unit": self.unit,
+            "says": self.says,
+            "also": [{"check": check, "part": part} for check, part in self.also],
+            "suggest": None if self.suggestion is None else _suggestion(self.suggestion),
+            "causes": [],
+            "clears": [],
+            "after": None,
+            "intended": None,
+        }
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shot:
+    """Everything that was found out about one character in one range."""
+
+    file: str
+    scene: str | None
+    rig: str
+    fps: float
+    frames: tuple[float, float]
+    cycle: bool
+    height_m: float | None
+    findings: tuple[Finding, ...]
+    skipped: tuple[tuple[str, str], ...] = ()
+    good: tuple[str, ...] = ()
+    measures: dict[str, float] = field(default_factory=dict)
+
+    def to_json(self) -> dict[str, Any]:
+        """The shot as it stands in the check JSON."""
+        return {
+            "file": self.file,
+            "scene": self.scene,
+            "rig": self.rig,
+            "fps": round(self.fps, 4),
+            "frames": [_frame(self.frames[0]), _frame(self.frames[1])],
+            "cycle": self.cycle,
+            "height_m": None if self.height_m is None else round(self.height_m, 3),
+            "skipped": [{"check": check, "why": why} for check, why in self.skipped],
+            "measures": {name: round(value, 4) for name, value in sorted(self.measures.items())},
+            "good": list(self.good),
+            "looks": [],
+            "findings": [finding.to_json() for finding in self.findings],
+        }
+
+
+def _suggestion(suggestion: Suggestion) -> dict[str, Any]:
+    """Text, frame, and the place or the way to it in metres, rounded to a tenth of a mm."""
+    data: dict[str, Any] = {"text": suggestion.text, "frame": None, "edits": []}
+    if suggestion.frame is not None:
+        data["frame"] = _frame(suggestion.frame)
+    for name in ("position", "offset"):
+        value = getattr(suggestion, name)
+        if value is not None:
+            data[name] = [round(float(number), 4) for number in value]
+    return data
+
+
+def _frame(frame: float) -> int | float:
+    """Whole frames as integers, so that the JSON reads as people count."""
+    return round(frame) if abs(frame - round(frame)) < 1e-6 else round(float(frame), 4)

@@ -1,0 +1,142 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Loops: how far two poses are apart, which frames repeat, and whether a range is a loop.
+
+Poses are compared as the eye compares them: by their points, with the travel over the
+floor and the turn about the vertical taken out where the loop travels or turns.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .basis import Basis
+
+Floats = NDArray[np.float64]
+
+# A repeat is closer to its original than this share of a normal step.
+REPEAT_SHARE = 0.4
+# A loop travels when its ends are further apart than this share of the height, or turned more.
+TRAVEL_SHARE = 0.15
+TURN_RAD = np.radians(15.0)
+# A guessed loop must close this well: the step over the seam against its neighbours.
+CLOSE_SHARE = 1.35
+LEAST_FRAMES = 8
+# Only short ranges are guessed to be loops, and only few frames too many: a shot of many
+# strides ends like its beginning now and then, and is no loop.
+LONGEST_GUESS_S = 5.0
+MOST_REPEATS = 3
+# Mean step, as a share of the height, below which nothing moves enough to loop.
+STILL_SHARE = 2e-4
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cycle:
+    """Whether the range plays as a loop, and how it ends.
+
+    plays     True when the range is judged as a loop
+    why       how that is known: asked, stated, guessed
+    repeats   samples at the end that repeat the loop's beginning
+    closeness mean distance of those from what they repeat, as a share of a step
+    travels   True when the loop moves over the floor or turns
+    """
+
+    plays: bool
+    why: str
+    repeats: int = 0
+    closeness: float = 0.0
+    travels: bool = False
+
+
+def find_cycle(basis: Basis) -> Cycle:
+    """Decide whether the range plays as a loop: as asked, else as stated, else guessed."""
+    asked, stated = basis.settings.cycle, basis.clip.meta.cycle
+    poses = _poses(basis)
+    travels = _travels(basis)
+    repeats, closeness = find_repeats(poses, basis.height.scene_m, level=travels)
+    if asked != "auto":
+        plays, why = asked == "yes", "asked"
+    elif stated is not None:
+        plays, why = stated, "stated"
+    else:
+        short = basis.dt_s * len(poses) <= LONGEST_GUESS_S and repeats <= MOST_REPEATS
+        closed = short and _looks_closed(poses, basis.height.scene_m, repeats, travels)
+        plays, why = closed, "guessed"
+    if not plays:
+        return Cycle(plays=False, why=why, travels=travels)
+    return Cycle(plays=True, why=why, repeats=repeats, closeness=closeness, travels=travels)
+
+
+def find_repeats(poses: Floats, height: float, *, level: bool) -> tuple[int, float]:
+    """How many samples at the end of poses (T,N,3) repeat its first ones, and how closely.
+
+    For k = 1, 2, ... the last k poses are compared with the first k. All of them must be
+    nearer than .4 of a step (the mean of the four steps around the seam). The k with the
+    smallest mean distance wins; 0 where none fits or nothing moves. `level` takes travel
+    and turn out of each comparison. At most a third of the range can be repeats.
+    """
+    best, closeness = 0, 0.0
+    for k in range(1, max(len(poses) // 3, 1) + 1):
+        step = _seam_step(poses, len(poses) - k, level)
+        if step < STILL_SHARE * height:
+            continue
+        gaps = [pose_gap(poses[len(poses) - k + i], poses[i], level=level) for i in range(k)]
+        share = float(np.mean(gaps)) / step
+        if max(gaps) < REPEAT_SHARE * step and (best == 0 or share < closeness):
+            best, closeness = k, share
+    return best, closeness
+
+
+def pose_gap(a: Floats, b: Floats, *, level: bool) -> float:
+    """Mean distance in metres between two poses (N,3).
+
+    With `level`, the second is first shifted over the floor and turned about the vertical
+    to fit the first best (the plane case of Kabsch 1976, Acta Cryst. A32:922).
+    """
+    if not level:
+        return float(np.linalg.norm(a - b, axis=-1).mean())
+    p, q = a - a.mean(axis=0), b - b.mean(axis=0)
+    cos = float(np.sum(p[:, 0] * q[:, 0] + p[:, 1] * q[:, 1]))
+    sin = float(np.sum(p[:, 1] * q[:, 0] - p[:, 0] * q[:, 1]))
+    length = np.hypot(cos, sin) or 1.0
+    c, s = cos / length, sin / length
+    turned = np.stack((c * q[:, 0] - s * q[:, 1], s * q[:, 0] + c * q[:, 1]), axis=-1)
+    gap = np.concatenate((p[:, :2] - turned, (a[:, 2] - b[:, 2])[:, None]), axis=-1)
+    return float(np.linalg.norm(gap, axis=-1).mean())
+
+
+def _poses(basis: Basis) -> Floats:
+    """(T,N,3) joints and tips of all judged bodies."""
+    judged = [n for n, body in enumerate(basis.bodies) if body.judged]
+    return basis.marks[:, judged, :2].reshape(len(basis.frames), -1, 3)
+
+
+def _travels(basis: Basis) -> bool:
+    """Whether the first judged body ends elsewhere, or facing elsewhere, than it began."""
+    body = next(n for n, each in enumerate(basis.bodies) if each.judged)
+    gap = basis.positions[-1, body, :2] - basis.positions[0, body, :2]
+    cosine = float(basis.forward[0] @ basis.forward[-1])
+    turned = np.arccos(np.clip(cosine, -1.0, 1.0))
+    return bool(np.linalg.norm(gap) > TRAVEL_SHARE * basis.height.scene_m or turned > TURN_RAD)
+
+
+def _seam_step(poses: Floats, length: int, level: bool) -> float:
+    """Mean of the two steps before a seam after `length` samples, and the two after it."""
+    pairs = [(i, i + 1) for i in (length - 3, length - 2, 0, 1) if i >= 0 and i + 1 < len(poses)]
+    gaps = [pose_gap(poses[i], poses[j], level=level) for i, j in pairs]
+    return float(np.mean(gaps)) if gaps else 0.0
+
+
+def _looks_closed(poses: Floats, height: float, repeats: int, travels: bool) -> bool:
+    """A guess that errs towards no: the pose leaves, comes back, and goes on as it began."""
+    length = len(poses) - repeats
+    if length < LEAST_FRAMES:
+        return False
+    step = _seam_step(poses, length, travels)
+    if step < STILL_SHARE * height:
+        return False
+    furthest = max(pose_gap(poses[0], pose, level=travels) for pose in poses[1:length:2])
+    over = pose_gap(poses[length - 1], poses[0], level=travels)
+    two_over = pose_gap(poses[length - 1], poses[1], level=travels)
+    goes_on = two_over > 1.4 * over and over > 0.5 * step
+    return furthest > 4.0 * step and over < CLOSE_SHARE * step and goes_on

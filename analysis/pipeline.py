@@ -1,0 +1,145 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The fixed stages: clip -> basis -> evidence -> merge -> severity -> order."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from .basis import Basis, build_basis
+from .checks import REGISTRY, Check
+from .clip import Clip
+from .errors import SettingsError
+from .evidence import Evidence
+from .finding import Finding, Shot
+from .loop import find_cycle
+from .mark import mark_at
+from .merge import Merged, merge
+from .parts import fix_rank, label
+from .settings import Settings
+from .severity import severity
+from .words import capital
+
+
+def check_clip(
+    clip: Clip, settings: Settings | None = None, *, file: str = "", scene: str | None = None
+) -> Shot:
+    """Ask a clip all checks of the settings; returns a Shot.
+
+    file and scene are carried into the result as they are. Raises SettingsError for the
+    name of an unknown check.
+    """
+    settings = settings or Settings()
+    asked, skipped = choose_checks(settings)
+    basis = build_basis(clip, settings)
+    cycle = find_cycle(basis)
+    evidence = [check.find(basis, cycle) for check in asked]
+    findings = [_finding(basis, merged) for merged in merge(basis, evidence)]
+    skipped += [(found.check, found.skipped) for found in evidence if found.skipped]
+    return Shot(
+        file=file,
+        scene=scene,
+        rig=clip.meta.name,
+        fps=clip.fps,
+        frames=(float(clip.frames[0]), float(clip.frames[-1])),
+        cycle=cycle.plays,
+        height_m=basis.height.story_m,
+        findings=tuple(sorted(findings, key=_fixing_order)),
+        skipped=tuple(skipped),
+        good=tuple(found.good for found in evidence if found.good),
+        measures=_measures(basis, evidence),
+    )
+
+
+def choose_checks(settings: Settings) -> tuple[list[Check], list[tuple[str, str]]]:
+    """The checks to ask, and why the others are not; raises SettingsError for unknown names."""
+    known = [check.info.name for check in REGISTRY]
+    unknown = sorted(set(settings.checks or ()) - set(known))
+    if unknown:
+        raise SettingsError(
+            f"there is no check called {', '.join(unknown)}; expected some of "
+            f"{', '.join(known)}: choose from these."
+        )
+    asked, skipped = [], []
+    for check in REGISTRY:
+        if settings.checks is not None and check.info.name not in settings.checks:
+            skipped.append((check.info.name, "not asked for"))
+        elif settings.checks is None and settings.stage not in check.info.stages:
+            skipped.append((check.info.name, f"not asked in the {settings.stage} stage"))
+        else:
+            asked.append(check)
+    return asked, skipped
+
+
+def _finding(basis: Basis, merged: Merged) -> Finding:
+    lead = merged.lead
+    body = None if merged.owner is None else basis.bodies[merged.owner]
+    part = None if body is None else body.part
+    peak_frame = float(basis.frames[lead.peak])
+    also = {(event.check, _part(basis, event.body)) for event in merged.members}
+    also.discard((lead.check, part))
+    title = "-" if body is None else body.title
+    return Finding(
+        id=f"{lead.check}:{title}:{peak_frame:g}",
+        mark=mark_at(basis, merged.owner, lead.peak),
+        check=lead.check,
+        part=part,
+        point=_point(basis, lead.body, lead.point),
+        space=basis.settings.space,
+        frames=(float(basis.frames[lead.first]), float(basis.frames[lead.last])),
+        peak_frame=peak_frame,
+        severity=severity(basis, merged),
+        amount=lead.amount,
+        limit=lead.limit,
+        unit=lead.unit,
+        says=_sentence(basis, merged),
+        also=tuple(sorted(also, key=lambda pair: (pair[0], fix_rank(pair[1])))),
+        suggestion=lead.suggestion,
+    )
+
+
+def _sentence(basis: Basis, merged: Merged) -> str:
+    """The check's sentence with its part named; a carried part says what carries it."""
+    lead = merged.lead
+    if lead.body is None:
+        return capital(lead.says)
+    text = lead.says.replace("{who}", _name(basis, lead.body))
+    if merged.owner is not None and merged.owner != lead.body:
+        text = f"{text.removesuffix('.')}, carried by the {_name(basis, merged.owner)}."
+    return capital(text)
+
+
+def _name(basis: Basis, body: int) -> str:
+    each = basis.bodies[body]
+    return label(each.part) if each.part else each.name
+
+
+def _part(basis: Basis, body: int | None) -> str | None:
+    return None if body is None else basis.bodies[body].part
+
+
+def _point(basis: Basis, body: int | None, mark: str) -> str:
+    if body is None:
+        return ""
+    name = basis.bodies[body].name
+    return f"{name} ({mark})" if mark else name
+
+
+def _fixing_order(finding: Finding) -> tuple[tuple[int, int, str], float, str]:
+    return (fix_rank(finding.part), finding.peak_frame, finding.check)
+
+
+def _measures(basis: Basis, evidence: Sequence[Evidence]) -> dict[str, float]:
+    """Numbers that are reported whether or not something is wrong; story metres, seconds."""
+    lead = next(n for n, body in enumerate(basis.bodies) if body.judged)
+    path = basis.positions[:, lead] * basis.height.to_story
+    duration = basis.dt_s * (len(path) - 1)
+    travel = float(np.linalg.norm(path[-1, :2] - path[0, :2]))
+    measures = {
+        "duration_s": duration,
+        "root_travel_m": travel,
+        "root_speed_m_s": travel / duration,
+        "root_rise_m": float(np.ptp(path[:, 2])),
+    }
+    for found in evidence:
+        measures.update(found.measures)
+    return measures

@@ -1,0 +1,132 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A loop wrapped around its seam: what follows the last sample is the first, carried on.
+
+A loop that travels or turns repeats its motion further on. The carrying turn and shift are
+not known; they are chosen so that the body that leads the figure runs on most smoothly,
+so only a break that no travel explains remains.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from . import quaternions as quat
+from .basis import Basis
+from .loop import TURN_RAD
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+# Samples of the neighbouring rounds that are laid on either side.
+WRAP = 6
+_STENCIL = np.array([1.0, -4.0, 6.0, -4.0, 1.0])
+# What a unit step between two samples adds to the fourth differences next to it.
+_STEP_RESPONSE = np.array([0.0, 0.0, 1.0, -3.0, 3.0, -1.0, 0.0, 0.0])
+
+
+@dataclass(frozen=True, eq=False)
+class Seam:
+    """length          samples in one round, L
+    marks           (L+12,B,3,3) points in the world, with six samples of the rounds around
+    own_marks       (L+12,B,3,3) the same against the parent
+    own_rotations   (L+12,B,4) orientation against the parent
+    turn, shift     the carrying rotation (4,) and translation (3,) from round to round
+    dt_s            seconds a sample
+    """
+
+    length: int
+    marks: Floats
+    own_marks: Floats
+    own_rotations: Floats
+    turn: Floats
+    shift: Floats
+    dt_s: float
+
+    @property
+    def at_seam(self) -> Bools:
+        """(L+8,) True for the fourth differences (centred on -4 .. L+3) that reach over a seam."""
+        centres = np.arange(2 - WRAP, self.length + WRAP - 2)
+        near_first, near_last = np.abs(centres + 0.5), np.abs(centres + 0.5 - self.length)
+        return np.asarray((near_first < 2.0) | (near_last < 2.0))
+
+    def carry(self, points: Floats) -> Floats:
+        """World points of one round as they stand in the next."""
+        return quat.rotate(np.broadcast_to(self.turn, (*points.shape[:-1], 4)), points) + self.shift
+
+    def jump(self, body: int, mark: int) -> tuple[float, float]:
+        """How far a point is off at the seam, and by how much its speed changes (m, m/s).
+
+        Cubics through the last and the first six samples, met half way between.
+        """
+        path = self.marks[:, body, mark]
+        before = path[self.length : self.length + WRAP]
+        after = path[self.length + WRAP :]
+        time = np.arange(WRAP) - (WRAP - 0.5)
+        fit_before = _cubic(time, before)
+        fit_after = _cubic(-time[::-1], after)
+        gap, speed = fit_after[0] - fit_before[0], (fit_after[1] - fit_before[1]) / self.dt_s
+        return float(np.linalg.norm(gap)), float(np.linalg.norm(speed))
+
+
+def _cubic(time: Floats, path: Floats) -> Floats:
+    """(4,3) coefficients, lowest first, of the cubic that fits a path (N,3) best."""
+    return np.linalg.pinv(np.vander(time, 4, increasing=True)) @ path
+
+
+def fourth_differences(values: Floats) -> Floats:
+    """Along the first axis, without padding: (T, ...) -> (T-4, ...)."""
+    count = len(values) - 4
+    parts = [weight * values[k : k + count] for k, weight in enumerate(_STENCIL)]
+    return np.asarray(np.sum(parts, axis=0))
+
+
+def find_seam(basis: Basis, length: int, *, travels: bool) -> Seam:
+    """Wrap the first `length` samples around; `travels` lets the loop shift and turn."""
+    turn, shift = _carrying(basis, length) if travels else (np.array([1.0, 0, 0, 0]), np.zeros(3))
+    inverse = quat.conjugate(turn)
+    free = np.array([body.parent < 0 for body in basis.bodies])
+
+    def points(values: Floats, carried: Bools) -> Floats:
+        values = values[:length]
+        after, before = values[:WRAP].copy(), values[-WRAP:].copy()
+        after[:, carried] = _turned(turn, after[:, carried]) + shift
+        before[:, carried] = _turned(inverse, before[:, carried] - shift)
+        return np.concatenate((before, values, after))
+
+    rotations = basis.own_rotations[:length]
+    turn_after, turn_before = rotations[:WRAP].copy(), rotations[-WRAP:].copy()
+    turn_after[:, free] = quat.multiply(turn, turn_after[:, free])
+    turn_before[:, free] = quat.multiply(inverse, turn_before[:, free])
+    return Seam(
+        length=length,
+        marks=points(basis.marks, np.ones_like(free)),
+        own_marks=points(basis.own_marks, free),
+        own_rotations=quat.continuous(np.concatenate((turn_before, rotations, turn_after))),
+        turn=turn,
+        shift=shift,
+        dt_s=basis.dt_s,
+    )
+
+
+def _turned(turn: Floats, vectors: Floats) -> Floats:
+    return quat.rotate(np.broadcast_to(turn, (*vectors.shape[:-1], 4)), vectors)
+
+
+def _carrying(basis: Basis, length: int) -> tuple[Floats, Floats]:
+    """Turn about the vertical and level shift from one round to the next."""
+    heading = np.unwrap(np.arctan2(basis.forward[:length, 1], basis.forward[:length, 0]))
+    whole_turns = 2.0 * np.pi * np.round((heading[-1] - heading[0]) / (2.0 * np.pi))
+    angle = float(_best_step(heading[-WRAP:], heading[:WRAP] + whole_turns)) + whole_turns
+    if abs(angle) < TURN_RAD:
+        angle = 0.0  # a loop that goes straight on; what is left is a break, not a turn
+    turn = np.array([np.cos(angle / 2.0), 0.0, 0.0, np.sin(angle / 2.0)])
+    lead = basis.positions[:length, next(n for n, b in enumerate(basis.bodies) if b.judged)]
+    shift = _best_step(lead[-WRAP:], _turned(turn, lead[:WRAP]))
+    return turn, np.array([shift[0], shift[1], 0.0])
+
+
+def _best_step(before: Floats, after: Floats) -> Floats:
+    """The step added to `after` that leaves the least fourth differences over the seam."""
+    rough = fourth_differences(np.concatenate((before, after)))
+    return np.asarray(-np.tensordot(_STEP_RESPONSE, rough, axes=1) / (_STEP_RESPONSE**2).sum())

@@ -1,0 +1,72 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""How a check is asked: the same settings on the command line and in the panel."""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from .errors import SettingsError
+from .meta import STAGES
+
+CYCLES = ("auto", "yes", "no")
+TOLERANCES = ("strict", "normal", "loose")
+SPACES = ("world",)
+
+# A tolerance widens every limit by this factor; it never switches a check off.
+TOLERANCE_FACTORS = {"strict": 0.75, "normal": 1.0, "loose": 1.5}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Settings:
+    """stage      blocking | spline | polish: which checks are asked
+    tolerance  strict | normal | loose: limits times .75, 1 or 1.5
+    cycle      yes | no | auto: does the range play as a loop? auto: as the clip says, else guessed
+    height_m   the height that the character has in the story, or None
+    checks     names of the checks to ask, or None for all of the stage
+    space      world: the space in which paths are judged
+
+    Raises SettingsError for a value that is none of these.
+    """
+
+    stage: str = "polish"
+    tolerance: str = "normal"
+    cycle: str = "auto"
+    height_m: float | None = None
+    checks: tuple[str, ...] | None = None
+    space: str = "world"
+
+    def __post_init__(self) -> None:
+        for name, value, allowed in (
+            ("stage", self.stage, STAGES),
+            ("tolerance", self.tolerance, TOLERANCES),
+            ("cycle", self.cycle, CYCLES),
+            ("space", self.space, SPACES),
+        ):
+            if value not in allowed:
+                raise SettingsError(
+                    f"{name} is {value!r}, expected {' or '.join(allowed)}: choose one of these."
+                )
+        if self.height_m is not None and not 0.0 < self.height_m < 1e4:
+            raise SettingsError(
+                f"height is {self.height_m:g} m, expected a height above 0 and below 10000 m: "
+                "give the height that the character has in the story."
+            )
+
+    @property
+    def limit_factor(self) -> float:
+        """What every limit is multiplied by."""
+        return TOLERANCE_FACTORS[self.tolerance]
+
+    def at_stage(self, stage: str) -> "Settings":
+        """The same settings for another stage."""
+        return replace(self, stage=stage)
+
+    def to_json(self) -> dict[str, Any]:
+        """The settings as they stand in the check JSON."""
+        return {
+            "stage": self.stage,
+            "tolerance": self.tolerance,
+            "cycle": self.cycle,
+            "height_m": self.height_m,
+            "checks": None if self.checks is None else list(self.checks),
+            "space": self.space,
+        }

@@ -1,0 +1,57 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The report as text for a terminal: sentences in fixing order, no colour codes."""
+
+import textwrap
+from collections.abc import Sequence
+
+from .finding import Finding, Shot
+from .words import count_text, frame_text
+
+_HANGING = " " * 10
+
+
+def shot_text(shot: Shot, *, width: int = 80) -> str:
+    """One shot: a headline, its findings, what is good, what was not judged."""
+    lines = [headline(shot)]
+    lines += [_finding_text(finding, width) for finding in shot.findings]
+    lines += [_wrapped("good", sentence, width) for sentence in shot.good]
+    lines += [_wrapped("skipped", f"{check}: {why}", width) for check, why in shot.skipped]
+    return "\n".join(lines)
+
+
+def headline(shot: Shot) -> str:
+    """Which character, in which file, over which frames."""
+    first, last = (frame_text(frame) for frame in shot.frames)
+    loop = ", plays as a loop" if shot.cycle else ""
+    names = ", ".join(name for name in (shot.file, shot.scene, shot.rig) if name)
+    return f"{names}: frames {first} to {last} at {shot.fps:g} fps{loop}"
+
+
+def total_text(shots: Sequence[Shot], failed: Sequence[tuple[str, str]]) -> str:
+    """The last lines: inputs that could not be used, and the count of findings."""
+    findings = [finding for shot in shots for finding in shot.findings]
+    major = sum(1 for finding in findings if finding.severity == "major")
+    lines = [f"not checked: {reason}" for _name, reason in failed]
+    lines.append(
+        f"{count_text(len(shots), 'shot')} checked, {count_text(len(findings), 'finding')} "
+        f"({major} major)."
+    )
+    return "\n".join(lines)
+
+
+def _finding_text(finding: Finding, width: int) -> str:
+    text = _wrapped(finding.severity, f"{finding.says} [{finding.check}]", width)
+    if finding.suggestion is not None:
+        text += "\n" + _wrapped("", f"-> {finding.suggestion.text}", width)
+    return text
+
+
+def _wrapped(head: str, text: str, width: int) -> str:
+    return textwrap.fill(
+        text,
+        width=max(width, 40),
+        initial_indent=f"  {head:<8}",
+        subsequent_indent=_HANGING,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )

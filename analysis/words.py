@@ -1,0 +1,46 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Numbers and directions as an animator says them."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+
+def frame_text(frame: float) -> str:
+    """A frame number, with a fraction only where there is one."""
+    return f"{frame:.0f}" if abs(frame - round(frame)) < 1e-3 else f"{frame:.2f}"
+
+
+def size_text(metres: float) -> str:
+    """A visible size: centimetres with one digit, metres from one metre on."""
+    return f"{metres:.2f} m" if metres >= 1.0 else f"{metres * 100.0:.1f} cm"
+
+
+def direction_text(vector: Floats, forward: Floats) -> str:
+    """The main direction of a world vector, seen by the figure: up, down, to the left, ...
+
+    A second direction is named when it is at least half as large as the first.
+    """
+    ahead = np.asarray(forward, dtype=np.float64)
+    left = np.array([-ahead[1], ahead[0], 0.0])
+    amounts = (
+        (float(vector[2]), "up", "down"),
+        (float(vector @ left), "to the left", "to the right"),
+        (float(vector @ ahead), "forward", "back"),
+    )
+    ranked = sorted(amounts, key=lambda item: -abs(item[0]))
+    words = [plus if value > 0.0 else minus for value, plus, minus in ranked]
+    if abs(ranked[1][0]) >= 0.5 * abs(ranked[0][0]):
+        return f"{words[0]} and {words[1]}"
+    return words[0]
+
+
+def capital(text: str) -> str:
+    """The text with its first letter in upper case."""
+    return text[:1].upper() + text[1:]
+
+
+def count_text(count: int, noun: str) -> str:
+    """`1 frame`, `2 frames`."""
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

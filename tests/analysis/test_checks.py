@@ -1,0 +1,262 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The checks on a figure with known faults: what, where, how large, and nothing else."""
+
+import numpy as np
+import pytest
+from figures import NAMES, figure, names, spike
+
+from analysis import Settings, SettingsError, check_clip
+
+LOOP = Settings(cycle="yes")
+ONCE = Settings(cycle="no")
+
+
+def pops(shot):
+    return [finding for finding in shot.findings if finding.check == "pop"]
+
+
+def test_a_clean_stride_is_clean():
+    shot = check_clip(figure(), LOOP)
+    assert names(shot) == []
+    assert len(shot.good) == 3
+    assert not shot.skipped
+
+
+@pytest.mark.parametrize(("fps", "frames"), [(24, 48), (30, 60), (60, 120)])
+def test_one_frame_pop_of_the_root(fps, frames):
+    at = frames // 2 - 3
+    shift = np.outer(spike(frames, at, 0.03), [0, 0, 1])
+    shot = check_clip(figure(fps=fps, frames=frames, shift=shift), ONCE)
+    assert names(shot) == [("pop", "root")]
+    finding = shot.findings[0]
+    assert finding.frames == (at + 1, at + 1)
+    assert finding.severity == "major"
+    assert finding.amount == pytest.approx(3.0, abs=0.1)
+    assert finding.says == (
+        f"The root jumps {finding.amount:.1f} cm up at frame {at + 1} and comes back at {at + 2}."
+    )
+    assert finding.suggestion.offset == pytest.approx([0, 0, -0.03], abs=1e-3)
+    # One event, one finding: what the root carries along is told beside it.
+    # (Legs may be left out: they are not judged around a landing foot.)
+    legs = {name for name in NAMES if name.startswith(("thigh", "shin", "foot"))}
+    assert set(NAMES) - {"root"} - legs <= {part for _check, part in finding.also}
+
+
+@pytest.mark.parametrize("width", [2, 3])
+def test_a_pop_of_several_frames(width):
+    shift = np.outer(spike(72, 30, 0.06, width), [0, 0, 1])
+    shot = check_clip(figure(frames=72, shift=shift), ONCE)
+    assert names(shot) == [("pop", "root")]
+    assert shot.findings[0].frames == (31, 30 + width)
+    assert shot.findings[0].amount == pytest.approx(6.0, abs=0.5)
+
+
+@pytest.mark.parametrize(
+    ("joint", "radians"),
+    [("neck", 0.25), ("upper_arm.L", 0.3), ("forearm.R", 0.35), ("head", 0.3), ("thigh.R", 0.25)],
+)
+def test_a_turned_joint_takes_the_blame_for_what_it_carries(joint, radians):
+    shot = check_clip(figure(turns={joint: spike(48, 20, radians)}), ONCE)
+    assert names(shot) == [("pop", joint)]
+    assert shot.findings[0].peak_frame == 21
+
+
+def test_two_pops_at_one_moment_in_two_arms_are_two_findings():
+    turns = {"upper_arm.L": spike(48, 20, 0.3), "upper_arm.R": spike(48, 20, -0.3)}
+    shot = check_clip(figure(turns=turns), ONCE)
+    assert names(shot) == [("pop", "upper_arm.L"), ("pop", "upper_arm.R")]
+
+
+def test_findings_stand_in_fixing_order():
+    turns = {"forearm.L": spike(48, 10, 0.4), "head": spike(48, 30, 0.3)}
+    shift = np.outer(spike(48, 20, 0.03), [1, 0, 0])
+    shot = check_clip(figure(turns=turns, shift=shift), ONCE)
+    assert names(shot) == [("pop", "root"), ("pop", "head"), ("pop", "forearm.L")]
+    assert len({finding.id for finding in shot.findings}) == 3
+
+
+def test_a_whole_body_dropped_frame_is_one_finding():
+    clip = figure()
+    place, rotations = np.array(clip.positions), np.array(clip.rotations)
+    place[20], rotations[20] = place[22], rotations[22]
+    shot = check_clip(
+        type(clip)(**{**vars(clip), "positions": place, "rotations": rotations}), ONCE
+    )
+    assert [part for _check, part in names(shot)] == ["root"]
+
+
+@pytest.mark.parametrize("scale", [0.1, 10.0])
+def test_size_does_not_matter(scale):
+    shift = np.outer(spike(48, 20, 0.03), [0, 0, 1])
+    plain = check_clip(figure(shift=shift), ONCE).findings[0]
+    scaled = check_clip(figure(shift=shift, scale=scale, height_m=1.7), ONCE).findings[0]
+    assert (scaled.check, scaled.part, scaled.frames) == (plain.check, plain.part, plain.frames)
+    assert scaled.severity == plain.severity
+    assert scaled.mark == plain.mark
+    # Sizes are told at the height that the character has in the story.
+    story = check_clip(figure(shift=shift, height_m=1.7), ONCE).findings[0]
+    assert scaled.amount == pytest.approx(story.amount, rel=1e-6)
+
+
+def test_a_spike_at_an_end_is_not_judged_and_gaps_are_not():
+    for at in (0, 47):
+        assert names(check_clip(figure(shift=np.outer(spike(48, at, 0.05), [0, 0, 1])), ONCE)) == []
+    clip = figure(shift=np.outer(spike(48, 20, 0.05), [0, 0, 1]))
+    valid = np.ones(clip.positions.shape[:2], dtype=bool)
+    valid[19:22] = False
+    place = np.where(valid[..., None], clip.positions, np.nan)
+    gap = type(clip)(**{**vars(clip), "positions": place, "valid": valid})
+    assert names(check_clip(gap, ONCE)) == []
+
+
+def test_tolerance_widens_limits_and_never_switches_off():
+    shift = np.outer(spike(48, 20, 0.006), [0, 0, 1])
+    found = {
+        tolerance: names(check_clip(figure(shift=shift), Settings(cycle="no", tolerance=tolerance)))
+        for tolerance in ("strict", "normal", "loose")
+    }
+    assert found["strict"] == [("pop", "root")]
+    assert found["loose"] == []
+    large = np.outer(spike(48, 20, 0.1), [0, 0, 1])
+    assert names(check_clip(figure(shift=large), Settings(cycle="no", tolerance="loose")))
+
+
+@pytest.mark.parametrize("repeats", [1, 2, 3])
+def test_double_frames(repeats):
+    shot = check_clip(figure(frames=24 + repeats), LOOP)
+    assert names(shot) == [("double_frame", None)]
+    finding = shot.findings[0]
+    assert finding.frames == (25, 24 + repeats)
+    assert finding.amount == repeats
+    assert finding.severity == "major"
+    assert "play 1 to 24" in finding.says
+
+
+def test_a_double_frame_in_place_and_with_a_slight_offset():
+    assert names(check_clip(figure(frames=25, speed=0.0), LOOP)) == [("double_frame", None)]
+    late = figure(frames=25, period_s=24.15 / 24)  # .15 of a step off
+    assert ("double_frame", None) in names(check_clip(late, LOOP))
+
+
+def test_no_double_frame_where_the_loop_is_right_or_declared():
+    for frames in (22, 24, 48):
+        assert "double_frame" not in [n for n, _p in names(check_clip(figure(frames=frames), LOOP))]
+    declared = figure(frames=25, loop_end="repeat")
+    shot = check_clip(declared, LOOP)
+    assert ("double_frame", None) not in names(shot)
+    assert dict(shot.skipped)["double_frame"] == "the last frame is declared to repeat the first"
+
+
+def test_a_still_figure_repeats_nothing():
+    clip = figure(frames=30)
+    still = type(clip)(
+        **{
+            **vars(clip),
+            "positions": np.repeat(clip.positions[:1], 30, axis=0),
+            "rotations": np.repeat(clip.rotations[:1], 30, axis=0),
+        }
+    )
+    shot = check_clip(still, LOOP)
+    assert names(shot) == []
+
+
+def drift(frames, radians):
+    """A turn that grows over the last eight frames and is gone at the first again."""
+    return radians * np.clip((np.arange(frames) - (frames - 9)) / 8.0, 0.0, 1.0) ** 2
+
+
+@pytest.mark.parametrize("speed", [0.0, 1.4])
+@pytest.mark.parametrize("joint", ["upper_arm.L", "forearm.R", "head"])
+def test_a_part_that_does_not_come_home_breaks_the_seam(joint, speed):
+    shot = check_clip(figure(turns={joint: drift(48, 0.4)}, speed=speed), LOOP)
+    assert names(shot) == [("loop_seam", joint)]
+    assert shot.findings[0].severity == "major"
+    assert shot.findings[0].peak_frame == 48
+    assert "from frame 48 to frame 1" in shot.findings[0].says
+
+
+def test_a_seam_gap_of_the_whole_body_in_place():
+    shift = np.outer(drift(48, 0.04), [0, 0, 1])
+    shot = check_clip(figure(speed=0.0, shift=shift), LOOP)
+    assert names(shot) == [("loop_seam", "root")]
+    assert shot.findings[0].suggestion.frame == 49
+
+
+def test_travel_and_turning_are_no_break():
+    clip = figure(frames=48, speed=1.4)
+    assert names(check_clip(clip, LOOP)) == []
+    # The same stride around a quarter circle a round.
+    from analysis import quaternions as quat
+
+    angle = np.linspace(0, np.pi / 2, 49)[:48]
+    turn = np.stack((np.cos(angle / 2), 0 * angle, 0 * angle, np.sin(angle / 2)), -1)[:, None]
+    level = np.array(clip.positions)
+    level[..., 1] += 1.4 * np.arange(48)[:, None] / 24
+    level[..., 0] += 1.5
+    circle = type(clip)(
+        **{
+            **vars(clip),
+            "positions": quat.rotate(np.broadcast_to(turn, (48, 16, 4)), level),
+            "rotations": quat.multiply(np.broadcast_to(turn, (48, 16, 4)), clip.rotations),
+        }
+    )
+    assert names(check_clip(circle, LOOP)) == []
+
+
+def test_the_loop_is_guessed_from_the_motion():
+    assert check_clip(figure(frames=24)).cycle
+    assert check_clip(figure(frames=25)).cycle
+    assert not check_clip(figure(frames=20)).cycle
+    assert not check_clip(figure(frames=31)).cycle
+    assert not check_clip(figure(frames=192)).cycle  # a shot of many strides
+    assert not check_clip(figure(frames=24, cycle=False)).cycle
+    assert check_clip(figure(frames=31, cycle=True)).cycle
+
+
+def test_stage_and_choice_of_checks():
+    shot = check_clip(figure(), Settings(stage="blocking", cycle="yes"))
+    assert dict(shot.skipped)["pop"] == "not asked in the blocking stage"
+    shot = check_clip(figure(), Settings(checks=("pop",), stage="blocking", cycle="yes"))
+    assert [name for name, _why in shot.skipped] == ["double_frame", "loop_seam"]
+    with pytest.raises(SettingsError, match="no check called nod"):
+        check_clip(figure(), Settings(checks=("nod",)))
+
+
+def test_short_clips_say_why_they_are_not_judged():
+    shot = check_clip(figure(frames=6), LOOP)
+    why = dict(shot.skipped)
+    assert why["pop"] == "needs 9 frames or more, the range has 6"
+    assert why["loop_seam"] == "needs a loop of 12 frames, has 6"
+    assert check_clip(figure(frames=2), LOOP).findings == ()
+
+
+def test_a_mover_that_pops_is_named_and_the_body_it_carries_is_not():
+    clip = figure(shift=np.outer(spike(48, 20, 0.03), [0, 0, 1]))
+    mover = np.zeros((48, 1, 3))
+    mover[:, 0, 1] = -1.4 * np.arange(48) / 24
+    mover[20, 0, 2] = 0.03
+    changed = dict(vars(clip))
+    changed.update(
+        joints=(*clip.joints, "mover"),
+        parents=[*clip.parents, -1],
+        positions=np.concatenate((clip.positions, mover), axis=1),
+        rotations=np.concatenate((clip.rotations, np.tile([1.0, 0, 0, 0], (48, 1, 1))), axis=1),
+        rest_positions=None,
+        rest_rotations=None,
+        lengths=None,
+    )
+    shot = check_clip(type(clip)(**changed), ONCE)
+    assert names(shot) == [("pop", "mover")]
+
+
+def test_bad_settings():
+    for bad in (
+        {"stage": "final"},
+        {"tolerance": "kind"},
+        {"cycle": "maybe"},
+        {"height_m": 0.0},
+        {"height_m": float("nan")},
+        {"space": "moon"},
+    ):
+        with pytest.raises(SettingsError, match="expected"):
+            Settings(**bad)

@@ -1,0 +1,73 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Loops: distances between poses, repeats, and the carrying from round to round."""
+
+import numpy as np
+import pytest
+from figures import figure
+from scipy.spatial.transform import Rotation
+
+from analysis import Settings
+from analysis.basis import build_basis
+from analysis.loop import find_cycle, find_repeats, pose_gap
+from analysis.seam import find_seam, fourth_differences
+
+RNG = np.random.default_rng(5)
+
+
+def test_pose_gap_ignores_travel_and_turn_about_the_vertical_only():
+    pose = RNG.normal(size=(12, 3))
+    moved = Rotation.from_euler("z", 70, degrees=True).apply(pose) + [3, -2, 0]
+    assert pose_gap(pose, moved, level=True) == pytest.approx(0, abs=1e-12)
+    assert pose_gap(pose, moved, level=False) > 1
+    assert pose_gap(pose, pose + [0, 0, 0.5], level=True) == pytest.approx(0.5)
+    tipped = Rotation.from_euler("x", 30, degrees=True).apply(pose)
+    assert pose_gap(pose, tipped, level=True) > 0.1
+
+
+def test_pose_gap_finds_the_best_turn():
+    # Against scipy's alignment of the level coordinates (general-purpose oracle).
+    a, b = RNG.normal(size=(2, 30, 3))
+    flat_a, flat_b = (np.column_stack((p[:, :2] - p[:, :2].mean(0), np.zeros(30))) for p in (a, b))
+    turn, _rssd = Rotation.align_vectors(flat_a, flat_b)
+    turn = Rotation.from_euler("z", turn.as_euler("zyx")[0])
+    heights = (a[:, 2] - b[:, 2])[:, None] * [0, 0, 1]
+    expected = np.linalg.norm(flat_a - turn.apply(flat_b) + heights, axis=1).mean()
+    assert pose_gap(a, b, level=True) == pytest.approx(expected, abs=1e-9)
+
+
+@pytest.mark.parametrize("k", [1, 2, 5])
+def test_find_repeats_counts_them(k):
+    phase = 2 * np.pi * np.arange(20 + k) / 20
+    poses = np.stack((np.cos(phase), np.sin(phase), np.sin(2 * phase)), -1)[:, None] * [1, 1, 0.3]
+    poses = np.concatenate((poses, 0.5 * poses), axis=1)
+    assert find_repeats(poses, 1.7, level=False) == (k, pytest.approx(0, abs=1e-9))
+
+
+def test_no_repeats_without_motion_or_without_a_match():
+    assert find_repeats(np.ones((30, 4, 3)), 1.7, level=True) == (0, 0.0)
+    line = np.arange(30.0)[:, None, None] * np.ones((1, 4, 3))
+    assert find_repeats(line, 1.7, level=False)[0] == 0
+
+
+def test_the_carrying_shift_is_found():
+    basis = build_basis(figure(frames=48, speed=1.4), Settings(cycle="yes"))
+    seam = find_seam(basis, 48, travels=find_cycle(basis).travels)
+    np.testing.assert_allclose(seam.shift, [0, -2.8, 0], atol=2e-3)
+    np.testing.assert_allclose(seam.turn, [1, 0, 0, 0], atol=1e-9)
+    assert len(seam.marks) == 60
+    assert seam.at_seam.sum() == 8
+
+
+def test_fourth_differences_of_polynomials():
+    time = np.arange(12.0)
+    assert np.abs(fourth_differences(time**3)).max() == 0.0
+    np.testing.assert_allclose(fourth_differences(time**4), 24.0)
+
+
+def test_a_jump_over_the_seam_is_measured():
+    shift = np.zeros((48, 3))
+    shift[:, 2] = 0.1 * np.arange(48) / 48.0
+    basis = build_basis(figure(frames=48, speed=0.0, shift=shift), Settings(cycle="yes"))
+    gap, speed = find_seam(basis, 48, travels=False).jump(0, 0)
+    assert gap == pytest.approx(0.1, abs=0.003)
+    assert speed == pytest.approx(0.0, abs=0.06)

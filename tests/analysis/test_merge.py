@@ -1,0 +1,53 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""One event, one finding: carried parts, IK limbs that give way, steered ends."""
+
+import numpy as np
+import pytest
+from figures import figure, names, spike, steered
+
+from analysis import Settings, check_clip
+
+ONCE = Settings(cycle="no")
+
+
+def test_a_swaying_figure_on_planted_feet_is_clean():
+    assert names(check_clip(steered(), ONCE)) == []
+
+
+@pytest.mark.parametrize("way", [(0, 0, -1), (0, 1, 0), (1, 0, 0)])
+def test_legs_that_give_way_to_the_root_are_not_blamed(way):
+    shift = np.outer(spike(48, 20, 0.03), way)
+    shot = check_clip(steered(root_shift=shift), ONCE)
+    assert names(shot) == [("pop", "root")]
+
+
+def test_a_steered_foot_that_pops_is_blamed_itself():
+    shift = np.outer(spike(48, 20, 0.04), (0, -1, 0))
+    shot = check_clip(steered(foot_shift=shift), ONCE)
+    assert names(shot) == [("pop", "foot.L")]
+    assert ("pop", "thigh.L") in shot.findings[0].also
+
+
+def test_several_joints_of_an_arm_are_one_event_of_the_uppermost():
+    turns = {"upper_arm.L": spike(48, 20, 0.3), "forearm.L": spike(48, 20, 0.3)}
+    assert names(check_clip(figure(turns=turns), ONCE)) == [("pop", "upper_arm.L")]
+
+
+def test_the_same_joints_at_two_moments_are_two_events():
+    turns = {"upper_arm.L": spike(48, 12, 0.3), "forearm.L": spike(48, 30, 0.4)}
+    shot = check_clip(figure(turns=turns), ONCE)
+    assert names(shot) == [("pop", "upper_arm.L"), ("pop", "forearm.L")]
+
+
+def test_a_small_turn_low_down_that_throws_the_head_is_named_at_its_root():
+    # The chest turns 2 degrees, too little to be seen there, and throws the hands.
+    shot = check_clip(figure(turns={"chest": spike(48, 20, 0.05)}), ONCE)
+    assert [part for _check, part in names(shot)] == ["chest"]
+    finding = shot.findings[0]
+    assert "carried by the chest" in finding.says or finding.says.startswith("The chest")
+
+
+def test_a_seam_and_a_pop_beside_it_are_told_once():
+    turns = {"head": 0.35 * np.clip((np.arange(48) - 41) / 6.0, 0, 1) ** 2}
+    shot = check_clip(figure(turns=turns), Settings(cycle="yes"))
+    assert names(shot) == [("loop_seam", "head")]

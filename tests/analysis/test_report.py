@@ -1,0 +1,126 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The check JSON: its schema, its order, its bytes, its exit codes."""
+
+import json
+
+import jsonschema
+import numpy as np
+import pytest
+from figures import figure, spike
+
+import analysis
+from analysis import Settings, build_report, check_clip, dump_report
+from analysis.checks import REGISTRY
+from analysis.errors import PlumblineError
+from analysis.report import exit_code, read_schema, write_report
+from analysis.summary import shot_text, total_text
+
+SCHEMA = jsonschema.Draft202012Validator(read_schema())
+
+
+def faulty_shot(**options):
+    shift = np.outer(spike(49, 20, 0.03), [0, 0, 1])
+    settings = Settings(cycle="yes", **options)
+    return check_clip(figure(frames=49, shift=shift), settings, file="walk.npz"), settings
+
+
+def test_the_schema_is_a_schema_and_the_report_fits_it():
+    jsonschema.Draft202012Validator.check_schema(read_schema())
+    for frames in (49, 48, 6, 2):
+        shot = check_clip(figure(frames=frames), Settings(), file="a.npz", scene="Scene")
+        SCHEMA.validate(build_report([shot], Settings(), blender="5.2.0"))
+    shot, settings = faulty_shot()
+    report = build_report([shot], settings)
+    SCHEMA.validate(report)
+    assert len(report["shots"][0]["findings"]) == 2
+
+
+@pytest.mark.parametrize("broken", ["severity", "part", "says", "extra", "frames"])
+def test_the_schema_refuses_what_is_wrong(broken):
+    shot, settings = faulty_shot()
+    report = json.loads(dump_report(build_report([shot], settings)))
+    finding = report["shots"][0]["findings"][0]
+    finding.update(
+        {
+            "severity": {"severity": "huge"},
+            "part": {"part": "left hand"},
+            "says": {"says": ""},
+            "extra": {"colour": "red"},
+            "frames": {"frames": [1]},
+        }[broken]
+    )
+    assert not SCHEMA.is_valid(report)
+
+
+def test_every_key_of_the_contract_is_there():
+    shot, settings = faulty_shot()
+    report = build_report([shot], settings)
+    assert report["schema"] == "plumbline/1"
+    assert report["plumbline"] == analysis.__version__
+    finding = report["shots"][0]["findings"][-1]
+    assert finding["id"] == "pop:root:21"
+    assert finding["frames"] == [21, 21]
+    assert finding["suggest"]["frame"] == 21
+    assert len(finding["suggest"]["position"]) == 3
+
+
+def test_the_same_input_gives_the_same_bytes():
+    one, two = (dump_report(build_report([faulty_shot()[0]], Settings())) for _ in range(2))
+    assert one == two
+
+
+def test_writing_is_whole_or_not_at_all(tmp_path):
+    shot, settings = faulty_shot()
+    path = write_report(tmp_path / "new" / "out.json", build_report([shot], settings))
+    SCHEMA.validate(json.loads(path.read_text("utf-8")))
+    assert [p.name for p in path.parent.iterdir()] == ["out.json"]
+    blocked = tmp_path / "file"
+    blocked.write_text("here")
+    with pytest.raises(PlumblineError, match="could not be written"):
+        write_report(blocked / "out.json", {})
+
+
+def test_exit_codes():
+    bad, _settings = faulty_shot()
+    good = check_clip(figure(), Settings(cycle="yes"))
+    assert exit_code([good], failed=0, fail_on="major") == 0
+    assert exit_code([good, bad], failed=0, fail_on="major") == 10
+    assert exit_code([bad], failed=0, fail_on="never") == 0
+    assert exit_code([bad], failed=1, fail_on="major") == 3
+    assert exit_code([], failed=1, fail_on="major") == 2
+
+
+def test_the_mark_stays_when_the_shot_is_moved_in_time_and_place():
+    from dataclasses import replace
+
+    shift = np.outer(spike(48, 20, 0.03), [0, 0, 1])
+    clip = figure(shift=shift)
+    late = replace(clip, frames=clip.frames + 100, positions=clip.positions + [5.0, -3.0, 0.0])
+    one, two = (check_clip(each, Settings(cycle="no")).findings[0] for each in (clip, late))
+    assert one.mark == two.mark
+    assert one.id != two.id
+    elsewhere = figure(shift=np.outer(spike(48, 26, 0.03), [0, 0, 1]))
+    assert check_clip(elsewhere, Settings(cycle="no")).findings[0].mark != one.mark
+
+
+def test_text_fits_eighty_columns_and_says_it_all():
+    shot, _settings = faulty_shot()
+    text = shot_text(shot)
+    assert max(map(len, text.splitlines())) <= 80
+    assert "\x1b" not in text
+    for finding in shot.findings:
+        assert finding.says.split()[0] in text
+        assert f"[{finding.check}]" in text
+    assert total_text([shot], [("b.npz", "b.npz does not exist.")]) == (
+        "not checked: b.npz does not exist.\n1 shot checked, 2 findings (2 major)."
+    )
+
+
+def test_every_check_describes_itself():
+    for check in REGISTRY:
+        info = check.info
+        for value in vars(info).values():
+            assert value, info.name
+        assert info.question.endswith("?")
+        assert set(info.stages) <= {"blocking", "spline", "polish"}
+    assert len({check.info.name for check in REGISTRY}) == len(REGISTRY)
