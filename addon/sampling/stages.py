@@ -13,6 +13,8 @@ from typing import Any
 import bpy
 
 NAME = ".plumbline sample"
+# Before 4.5 a copied scene keeps a user of every object when it is removed.
+COPIES_CLEANLY = bpy.app.version >= (4, 5, 0)
 
 
 class Stage:
@@ -38,8 +40,8 @@ def temporary_stage(
     """A temporary scene with `objects` in it, gone when the block ends.
 
     Of the objects in `placed` only the transforms are needed: an empty that copies them
-    pulls those in without evaluating a mesh. The same pulls in an object that is hidden
-    from viewports and would not be evaluated otherwise. `copied` starts from a copy of the
+    pulls those in without evaluating a mesh. An object that is hidden from viewports would
+    not be evaluated; probes that depend on it make it so. `copied` starts from a copy of the
     scene without its objects, which drivers that read the active scene need.
     """
     temporary = _bare_copy(scene) if copied else _new_scene(scene)
@@ -48,9 +50,11 @@ def temporary_stage(
         for item in objects:
             if not item.hide_viewport:
                 temporary.collection.objects.link(item)
-        for item in (*placed, *(item for item in objects if item.hide_viewport)):
-            probes.append(_probe(item))
-            temporary.collection.objects.link(probes[-1])
+        hidden = [item for item in objects if item.hide_viewport]
+        probes += [_place_probe(item) for item in (*placed, *hidden)]
+        probes += [_pose_probe(item) for item in hidden if item.type == "ARMATURE"]
+        for probe in probes:
+            temporary.collection.objects.link(probe)
         yield Stage(temporary)
     finally:
         bpy.data.scenes.remove(temporary)
@@ -75,10 +79,26 @@ def _bare_copy(scene: bpy.types.Scene) -> bpy.types.Scene:
     return temporary
 
 
-def _probe(target: bpy.types.Object) -> bpy.types.Object:
+def _place_probe(target: bpy.types.Object) -> bpy.types.Object:
+    """An empty that copies an object's transforms, and so needs them evaluated."""
     probe = bpy.data.objects.new(NAME, None)
     constraint = probe.constraints.new("COPY_TRANSFORMS")
     constraint.target = target
+    return probe
+
+
+def _pose_probe(rig: bpy.types.Object) -> bpy.types.Object:
+    """An empty that needs all of a rig's pose evaluated.
+
+    A hidden rig is evaluated only as far as something visible asks for: the object alone
+    brings no pose, and a bone brings itself and those above it. So it asks for every tip.
+    """
+    probe = bpy.data.objects.new(NAME, None)
+    constraint = probe.constraints.new("ARMATURE")
+    for bone in rig.data.bones:
+        if not bone.children:
+            target = constraint.targets.new()
+            target.target, target.subtarget = rig, bone.name
     return probe
 
 
@@ -94,7 +114,9 @@ def why_not_exact(depsgraph: Any, scene: bpy.types.Scene) -> str:
             block.rigid_body is not None or block.rigid_body_constraint is not None
         ):
             return f"the rigid body {block.name!r} moves what is followed"
-    return "context" if any(_reads_context(block) for block in depsgraph.ids) else ""
+    if any(_reads_context(block) for block in depsgraph.ids):
+        return "context" if COPIES_CLEANLY else "a driver reads the active scene"
+    return ""
 
 
 def _reads_context(block: Any) -> bool:
@@ -122,6 +144,8 @@ def real_stage(scene: bpy.types.Scene) -> Iterator[Stage]:
             for name, value in before.items():
                 if _plain(getattr(block, name)) != value:
                     setattr(block, name, value)
+        for layer in scene.view_layers:
+            layer.update()
 
 
 def _posed(scene: bpy.types.Scene) -> Iterator[Any]:
