@@ -10,7 +10,7 @@ from .panel import (
     PLUMBLINE_PT_skipped,
     PLUMBLINE_UL_findings,
 )
-from .session import PlumblineFinding, PlumblineNote, PlumblineSession
+from .session import PlumblineFinding, PlumblineNote, PlumblineSession, forget_on_load
 
 CLASSES = (
     PlumblineFinding,
@@ -30,10 +30,12 @@ def register() -> None:
     for cls in CLASSES:
         bpy.utils.register_class(cls)
     bpy.types.WindowManager.plumbline = bpy.props.PointerProperty(type=PlumblineSession)
+    bpy.app.handlers.load_post.append(forget_on_load)
 
 
 def unregister() -> None:
     """Leave nothing behind."""
+    bpy.app.handlers.load_post.remove(forget_on_load)
     del bpy.types.WindowManager.plumbline
     for cls in reversed(CLASSES):
         bpy.utils.unregister_class(cls)

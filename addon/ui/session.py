@@ -88,6 +88,14 @@ def store_problem(session: PlumblineSession, sentence: str) -> None:
     session.problem = sentence
 
 
+@bpy.app.handlers.persistent
+def forget_on_load(_file: str, _unused: Any = None) -> None:
+    """A file that has just been opened was not checked: forget the rig and all answers."""
+    session = session_of(bpy.context)
+    clear(session)
+    session.rig = ""
+
+
 def clear(session: PlumblineSession) -> None:
     """Forget all answers."""
     for name in ("findings", "good", "skipped"):

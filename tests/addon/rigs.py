@@ -75,6 +75,33 @@ def biped(name="porter"):
     return rig
 
 
+def spike(owner, path, index, frame, add):
+    """A stray linear key on one frame: only that frame differs."""
+    scene = bpy.context.scene
+    values = []
+    for at in (frame - 1, frame, frame + 1):
+        scene.frame_set(at)
+        values.append(getattr(owner, path)[index] + (add if at == frame else 0.0))
+    for at, value in zip((frame - 1, frame, frame + 1), values, strict=True):
+        getattr(owner, path)[index] = value
+        owner.keyframe_insert(path, index=index, frame=at)
+    for curve in fcurves(owner.id_data):
+        if curve.data_path.endswith(path) and owner.name in curve.data_path:
+            for point in curve.keyframe_points:
+                if frame - 1 <= point.co.x <= frame + 1:
+                    point.interpolation = "LINEAR"
+    scene.frame_set(frame)
+
+
+def fcurves(rig):
+    """F-curves of the active action, wherever this version keeps them."""
+    data = rig.animation_data
+    if hasattr(data.action, "fcurves"):
+        return list(data.action.fcurves)
+    (strip,) = data.action.layers[0].strips
+    return list(strip.channelbag(data.action_slot).fcurves)
+
+
 def set_range(first, last):
     """The range that plays."""
     bpy.context.scene.frame_start, bpy.context.scene.frame_end = first, last

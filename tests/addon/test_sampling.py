@@ -194,11 +194,12 @@ def test_several_rigs_in_one_pass(sampling, ext, monkeypatch):
     one, two = rigs.biped("one"), rigs.awkward()
     steps = []
     go = ext.addon.sampling.stages.Stage.go
-    monkeypatch.setattr(
-        ext.addon.sampling.stages.Stage,
-        "go",
-        lambda s, f, sub=0.0: (steps.append(f), go(s, f, sub))[1],
-    )
+
+    def counted(self, frame, subframe=0.0):
+        steps.append(frame)
+        return go(self, frame, subframe)
+
+    monkeypatch.setattr(ext.addon.sampling.stages.Stage, "go", counted)
     first, second = sampling.sample(bpy.context.scene, [one, two])
     assert (first.meta.name, second.meta.name) == ("one", "awkward")
     assert len(steps) == 40 + 1  # each frame once, and one look at the first frame before

@@ -1,0 +1,106 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The panel's operators: they fill the session, move the playhead, and change nothing else."""
+
+import bpy
+import pytest
+import rigs
+from digest import difference, digest
+
+
+@pytest.fixture
+def session():
+    return bpy.context.window_manager.plumbline
+
+
+def popping():
+    rig = rigs.biped()
+    rigs.spike(rig.pose.bones["head"], "rotation_euler", 0, 25, 0.5)
+    bpy.context.scene.frame_set(3)
+    return rig
+
+
+def test_check_fills_the_list_and_changes_nothing(session):
+    popping()
+    before = digest()
+    assert bpy.ops.plumbline.check() == {"FINISHED"}
+    assert difference(before, digest()) == {}
+    (line,) = session.findings
+    assert line.says.startswith("The head jumps")
+    assert line.major
+    assert line.frame == 25
+    assert line.mend.startswith("Bring it")
+    assert session.rig == "porter"
+    assert session.headline == "porter, frames 1 to 40"
+    assert [note.says for note in session.skipped] == [
+        "double_frame: the range does not play as a cycle",
+        "loop_seam: the range does not play as a cycle",
+    ]
+
+
+def test_go_to_moves_the_playhead(session):
+    popping()
+    bpy.ops.plumbline.check()
+    assert bpy.ops.plumbline.go_to(index=0) == {"FINISHED"}
+    assert bpy.context.scene.frame_current == 25
+    assert bpy.ops.plumbline.go_to(index=7) == {"CANCELLED"}
+    assert bpy.context.scene.frame_current == 25
+
+
+def test_a_second_check_replaces_the_first(session):
+    popping()
+    bpy.ops.plumbline.check()
+    session.cycle = "yes"
+    bpy.ops.plumbline.check()
+    assert session.headline.endswith("loop")
+    assert not [note for note in session.skipped if "double_frame" in note.says]
+
+
+def test_the_rig_that_is_named_is_checked(session):
+    rigs.biped("one")
+    rigs.biped("two")
+    session.rig = "two"
+    bpy.ops.plumbline.check()
+    assert session.headline.startswith("two")
+
+
+@pytest.mark.parametrize("case", ["empty", "still", "gone"])
+def test_problems_are_told_in_the_panel(session, case):
+    if case == "still":
+        rigs.armature("porter", rigs.BIPED)
+    if case == "gone":
+        rigs.biped()
+        session.rig = "ghost"
+    with pytest.raises(RuntimeError, match="expected"):
+        bpy.ops.plumbline.check()
+    assert session.problem.endswith(".")
+    assert len(session.findings) == 0
+    assert session.headline == ""
+
+
+def test_a_new_file_forgets_the_answers(session):
+    popping()
+    bpy.ops.plumbline.check()
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    forgotten = bpy.context.window_manager.plumbline
+    assert len(forgotten.findings) == 0
+    assert forgotten.rig == ""
+
+
+def test_disabling_leaves_nothing_and_enabling_works_again(ext):
+    ext.unregister()
+    assert not hasattr(bpy.types.WindowManager, "plumbline")
+    assert not hasattr(bpy.types, "PLUMBLINE_PT_check")
+    ext.register()
+    rigs.biped()
+    assert bpy.ops.plumbline.check() == {"FINISHED"}
+
+
+def test_every_property_and_operator_explains_itself(ext):
+    ui = ext.addon.ui
+    for cls in ui.registration.CLASSES:
+        if issubclass(cls, bpy.types.Operator):
+            assert cls.__doc__ or cls.bl_description
+    shown = {"rig", "cycle"}
+    for name in shown:
+        assert bpy.types.WindowManager.bl_rna.properties["plumbline"]
+        assert ui.session.PlumblineSession.bl_rna.properties[name].description
