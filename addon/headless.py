@@ -21,7 +21,7 @@ ID = "plumbline"
 ROOT = Path(__file__).resolve().parent.parent
 
 
-def _package() -> str:
+def find_package() -> str:
     """Name of the package that holds `addon` and `analysis` as siblings."""
     import addon_utils  # the wheel finds it only once bpy is imported
 
@@ -56,7 +56,7 @@ def _arguments() -> list[str]:
 def main() -> int:
     """Run the command; an error that nobody expected is told with its traceback, code 1."""
     try:
-        command = importlib.import_module(f"{_package()}.addon.command")
+        command = importlib.import_module(f"{find_package()}.addon.command")
         return int(command.main(_arguments()))
     except Exception:
         traceback.print_exc()

@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from .evidence import Suggestion
+from .parts import label, split_part
+from .words import capital
 
 SEVERITIES = ("minor", "major")
 
@@ -35,6 +37,13 @@ class Finding:
     says: str
     also: tuple[tuple[str, str | None], ...] = ()
     suggestion: Suggestion | None = None
+
+    @property
+    def title(self) -> str:
+        """A few words that fit into a list: `Upper arm R: loop seam`."""
+        kind, side = split_part(self.part or "")
+        who = f"{label(kind)} {side}".strip() if self.part else self.point or label(None)
+        return capital(f"{who}: {self.check.replace('_', ' ')}")
 
     def to_json(self) -> dict[str, Any]:
         """The finding as it stands in the check JSON."""

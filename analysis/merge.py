@@ -4,7 +4,8 @@
 Events of one check at one moment are sorted by four rules, in this order:
 
 carried     a body whose own motion (against its parent) is calm is carried by an ancestor:
-            the one whose own motion throws it furthest takes the event
+            the one whose own motion throws it furthest takes the event, else the uppermost
+            that is off as well
 everywhere  when half of all bodies break at once, it is one event of the whole figure
 gives way   a leg or arm between a moving trunk and an end that stays (an IK foot on the
             floor) bends because the trunk moved
@@ -111,7 +112,11 @@ class _Moment:
             return body
         throws = {a: self._throw(a, body) for a in self.basis.ancestors(body)}
         best = max(throws, key=lambda a: throws[a])
-        return best if throws[best] >= THROW_SHARE * event.visible_m else body
+        if throws[best] >= THROW_SHARE * event.visible_m:
+            return best
+        # Nothing on the way down breaks clearly by itself: the uppermost that is seen to.
+        seen = [a for a in self.basis.ancestors(body) if a in self.seen]
+        return seen[-1] if seen and self.own[body] == 0.0 else body
 
     def _throw(self, ancestor: int, body: int) -> float:
         arm = float(np.linalg.norm(self.place[body] - self.place[ancestor]))

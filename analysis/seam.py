@@ -62,7 +62,7 @@ class Seam:
         path = self.marks[:, body, mark]
         before = path[self.length : self.length + WRAP]
         after = path[self.length + WRAP :]
-        time = np.arange(WRAP) - (WRAP - 0.5)
+        time: Floats = np.arange(WRAP, dtype=np.float64) - (WRAP - 0.5)
         fit_before = _cubic(time, before)
         fit_after = _cubic(-time[::-1], after)
         gap, speed = fit_after[0] - fit_before[0], (fit_after[1] - fit_before[1]) / self.dt_s

@@ -13,7 +13,7 @@ def pick_scene(name: str | None) -> bpy.types.Scene:
     """The scene of that name, or the active one; raises PlumblineError where there is none."""
     if name is None:
         return bpy.context.scene
-    scene = bpy.data.scenes.get(name)
+    scene: bpy.types.Scene = bpy.data.scenes.get(name)
     if scene is None:
         known = ", ".join(scene.name for scene in bpy.data.scenes)
         raise PlumblineError(f"there is no scene {name!r}, expected one of {known}: choose one.")

@@ -88,12 +88,13 @@ class RigReader:
         bones.foreach_get("matrix", self._matrices)
         # Blender's flat order is column by column, so rows and columns change places.
         matrices = self._matrices.reshape(self._size, 4, 4).transpose(0, 2, 1)
-        self.world[at] = rig.matrix_world
+        self.world[at] = np.array(rig.matrix_world)
         self.bones[at] = matrices[self._bones]
         self.controls[at] = matrices[self._controls]
         for name, values in self._values.items():
             bones.foreach_get(name, values)
         for k, (_key, prop, index) in enumerate(self.plan.channels):
             self.channels[at, k] = self._values[prop][index]
-        for p, prop in enumerate(self.plan.props):
-            self.props[at, p] = prop.item.evaluated_get(depsgraph).matrix_world
+        for p, carried in enumerate(self.plan.props):
+            seen = carried.item.evaluated_get(depsgraph)
+            self.props[at, p] = np.array(seen.matrix_world)

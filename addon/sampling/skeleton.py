@@ -44,7 +44,7 @@ def read_skeleton(rig: bpy.types.Object) -> Skeleton:
     roles = _roles(rig, names, parents, deform)
     if roles.parts:
         chosen = sorted({place[each[0]] for each in roles.parts.values()})
-        parts = {part: (each[0],) for part, each in roles.parts.items()}
+        parts: dict[str, tuple[str, ...]] = {p: (each[0],) for p, each in roles.parts.items()}
         tree = _anatomy(parts, names, parents, chosen)
     else:
         chosen, parts = _outline(rig, parents, deform), {}

@@ -15,7 +15,7 @@ CAUTION = "Norms are for drawn characters, not for medical or training advice."
 
 
 class PLUMBLINE_UL_findings(bpy.types.UIList):
-    """Findings in fixing order: frame, then the sentence; the whole sentence stands below."""
+    """Findings in fixing order: frame and title; the whole sentence stands below the list."""
 
     def draw_item(
         self,
@@ -34,7 +34,7 @@ class PLUMBLINE_UL_findings(bpy.types.UIList):
         frame = row.row()
         frame.ui_units_x = 2.6
         frame.operator(PLUMBLINE_OT_go_to.bl_idname, text=item.frame_text).index = index
-        row.label(text=item.says, icon="ERROR" if item.major else "DOT", translate=False)
+        row.label(text=item.title, icon="ERROR" if item.major else "DOT", translate=False)
 
 
 class _SidePanel:
@@ -60,7 +60,7 @@ class PLUMBLINE_PT_check(_SidePanel, bpy.types.Panel):
         layout.use_property_split = True
         layout.use_property_decorate = False
         column = layout.column()
-        column.prop(session, "rig", icon="ARMATURE_DATA")
+        column.prop(session, "rig", icon="ARMATURE_DATA", placeholder="First animated rig")
         column.prop(session, "cycle")
         row = layout.row()
         row.scale_y = 1.4
@@ -79,8 +79,9 @@ class PLUMBLINE_PT_check(_SidePanel, bpy.types.Panel):
         else:
             draw_text(context, layout, f"{session.headline}: {_count(session)}.")
         if session.findings:
+            rows = min(max(len(session.findings), 3), 8)
             layout.template_list(
-                "PLUMBLINE_UL_findings", "", session, "findings", session, "active", rows=6
+                "PLUMBLINE_UL_findings", "", session, "findings", session, "active", rows=rows
             )
             self._details(context, session)
 

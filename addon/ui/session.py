@@ -21,11 +21,11 @@ def _rig_names(_self: Any, context: bpy.types.Context, _text: str) -> list[str]:
 
 
 class PlumblineFinding(bpy.types.PropertyGroup):
-    """One line of the list."""
+    """One line of the list: a title that fits, and the sentences that are read below it."""
 
+    title: bpy.props.StringProperty()
     says: bpy.props.StringProperty()
     mend: bpy.props.StringProperty()
-    check: bpy.props.StringProperty()
     frame: bpy.props.FloatProperty()
     frame_text: bpy.props.StringProperty()
     major: bpy.props.BoolProperty()
@@ -70,7 +70,7 @@ def store_shot(session: PlumblineSession, shot: Shot) -> None:
     clear(session)
     for finding in shot.findings:
         line = session.findings.add()
-        line.says, line.check = finding.says, finding.check
+        line.says, line.title = finding.says, finding.title
         line.mend = finding.suggestion.text if finding.suggestion else ""
         line.frame, line.frame_text = finding.peak_frame, frame_text(finding.peak_frame)
         line.major = finding.severity == "major"

@@ -6,8 +6,8 @@ from typing import Any
 import blf
 import bpy
 
-# What a panel's margins, a box and an icon take, in unscaled pixels.
-_MARGIN = 48
+# What a panel's margins, its tabs, a box and an icon take, in unscaled pixels.
+_MARGIN = 68
 _ICON = 22
 
 
@@ -28,7 +28,8 @@ def _lines(text: str, room: float, size: float) -> list[str]:
     lines = [""]
     for word in text.split():
         longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and blf.dimensions(0, longer)[0] > room:
+        width: Any = blf.dimensions(0, longer)
+        if lines[-1] and width[0] > room:
             lines.append(word)
         else:
             lines[-1] = longer

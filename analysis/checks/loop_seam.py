@@ -48,7 +48,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     size, limit = _measure(basis, seam, seam.marks)
     ratio = size / limit
     events = tuple(
-        _event(basis, seam, body, int(np.argmax(ratio[body])), size[body], limit[body])
+        _event(basis, seam, int(body), int(np.argmax(ratio[body])), size[body], limit[body])
         for body in np.flatnonzero((ratio >= 1.0).any(axis=1))
         if basis.bodies[body].judged and basis.valid[:, body].all()
     )

@@ -17,9 +17,10 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 # Residual over (floor + residual left), by frames left out.
-RATIO_LIMITS = {1: 2.5, 2: 3.0, 3: 3.5}
-# Of the height: what is never called a pop, and what counts as still.
+RATIO_LIMITS = {1: 2.5, 2: 3.5, 3: 4.5}
+# Of the height: what counts as still, and what is too small to be seen (1 cm at 1.7 m).
 FLOOR_SHARE = 1e-3
+SEEN_SHARE = 0.006
 # A body takes the blame only when its motion against its parent pops this clearly as well.
 OWN_SHARE = 0.6
 # Among widths that explain an event almost equally well, the narrowest is meant.
@@ -38,8 +39,8 @@ INFO = CheckInfo(
     ),
     unit="cm",
     limit=(
-        "2.5 times (.1 % of the height + what is left) for one frame, 3 times for two, "
-        "3.5 times for three"
+        "2.5 times (.1 % of the height + what is left) for one frame, 3.5 times for two, "
+        "4.5 times for three; never under .6 % of the height (1 cm at 1.7 m)"
     ),
     source="leave-one-out residuals of local polynomials; limits from trials on captured motion",
     stages=("spline", "polish"),
@@ -64,8 +65,10 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     floor = FLOOR_SHARE * basis.height.scene_m
     widths = [width for width in RATIO_LIMITS if count >= 2 * REACH[width] + width + 2]
     world = {width: leave_out(basis.marks, width) for width in widths}
+    seen = SEEN_SHARE * basis.height.scene_m
     limits = {
-        width: RATIO_LIMITS[width] * basis.settings.limit_factor * (floor + found.left)
+        width: basis.settings.limit_factor
+        * np.maximum(RATIO_LIMITS[width] * (floor + found.left), seen)
         for width, found in world.items()
     }
     events: list[RawEvent] = []

@@ -26,6 +26,7 @@ def test_check_fills_the_list_and_changes_nothing(session):
     assert difference(before, digest()) == {}
     (line,) = session.findings
     assert line.says.startswith("The head jumps")
+    assert line.title == "Head: pop"
     assert line.major
     assert line.frame == 25
     assert line.mend.startswith("Bring it")

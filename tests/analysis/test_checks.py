@@ -110,7 +110,7 @@ def test_a_spike_at_an_end_is_not_judged_and_gaps_are_not():
 
 
 def test_tolerance_widens_limits_and_never_switches_off():
-    shift = np.outer(spike(48, 20, 0.006), [0, 0, 1])
+    shift = np.outer(spike(48, 20, 0.013), [0, 0, 1])
     found = {
         tolerance: names(check_clip(figure(shift=shift), Settings(cycle="no", tolerance=tolerance)))
         for tolerance in ("strict", "normal", "loose")

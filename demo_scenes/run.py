@@ -1,0 +1,143 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Builds the demo scenes, checks them headless in Blender, and leaves a folder to look at.
+
+    python3 demo_scenes/run.py                     with Blender as a Python module
+    python3 demo_scenes/run.py --blender PATH      with an installed Blender
+    python3 demo_scenes/run.py --out FOLDER        somewhere else than demo_scenes/out
+
+What it needs is installed into the user's cache folder, and it says what and where. Any
+Python can read this file, to be told what it lacks.
+"""
+
+import argparse
+import sys
+
+if sys.version_info < (3, 11):  # noqa: UP036 - older ones shall say this, not a syntax error
+    sys.stderr.write(
+        "Plumbline's demo needs Python 3.11 or 3.13; this is {}.{}: run python3.11 or python3.13 "
+        "demo_scenes/run.py instead.\n".format(*sys.version_info)
+    )
+    sys.exit(2)
+
+import json
+import subprocess
+import tempfile
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parents[1]
+sys.path.insert(0, str(ROOT))
+
+from demo_scenes.matching import match  # noqa: E402
+from tests.harness import blenders, captured_data  # noqa: E402
+from tests.harness.children import child_environment, describe_exit  # noqa: E402
+from tests.harness.errors import HarnessError, run_main, say  # noqa: E402
+from tests.harness.extension import USER_FOLDER  # noqa: E402
+
+# What each scene is there to show, for the summary.
+SHOWS = {
+    "brisk_walk_first.blend": "a porter's walk cycle, first pass with planted faults",
+    "brisk_walk_polished.blend": "the same walk, polished",
+    "captured_roll.blend": "a captured roll, said to loop: it ends on a repeat of its first frame",
+    "captured_walk.blend": "a captured walk, said to loop: it breaks at its seam",
+}
+TWO_PASSES = ("brisk_walk",)
+
+
+def main() -> int:
+    """Build, check, compare with the truth, say where everything lies."""
+    options = _parser().parse_args()
+    out: Path = options.out.expanduser().absolute()
+    if options.blender:
+        blender = blenders.installed_blender(options.blender)
+    else:
+        blender = blenders.home_blender()
+    say(f"Using {blender}")
+    with tempfile.TemporaryDirectory(prefix="plumbline-user-") as user:
+        extra = {USER_FOLDER: user, **captured_data.captured_variable()}
+        say(f"Building the demo scenes in {out}")
+        _run(blender, ROOT / "demo_scenes" / "build.py", [str(out)], extra, quiet=True)
+        say("Checking them headless in Blender\n")
+        report = out / "findings.json"
+        arguments = ["check", *(str(out / name) for name in SHOWS), "--json", str(report)]
+        arguments += ["--out", str(out / "findings"), "--fail-on", "never"]
+        _run(blender, ROOT / "addon" / "headless.py", arguments, extra, quiet=False)
+    found = json.loads(report.read_text("utf-8"))
+    complete = [_compare(out, name, found) for name in TWO_PASSES]
+    _say_where(out, report)
+    return 0 if all(complete) else 1
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(description="Build and check Plumbline's demo scenes.")
+    parser.add_argument("--blender", type=Path, metavar="PATH", help="an installed Blender to use")
+    parser.add_argument(
+        "--out",
+        type=Path,
+        metavar="FOLDER",
+        default=ROOT / "demo_scenes" / "out",
+        help="where scenes and findings go (default demo_scenes/out)",
+    )
+    return parser
+
+
+def _run(
+    blender: blenders.Blender,
+    script: Path,
+    arguments: list[str],
+    extra: dict[str, str],
+    *,
+    quiet: bool,
+) -> None:
+    """Run a script in Blender; what it prints is shown, or only when it fails."""
+    command = blenders.blender_command(blender, script, arguments)
+    done = subprocess.run(
+        command,
+        env=child_environment(extra),
+        stdin=subprocess.DEVNULL,
+        capture_output=quiet,
+        encoding="utf-8",
+        errors="replace",
+        check=False,
+    )
+    if done.returncode != 0:
+        if quiet:
+            sys.stderr.write(done.stdout[-4000:] + done.stderr[-4000:])
+        raise HarnessError(f"{script.name} {describe_exit(done.returncode)} in {blender}.")
+
+
+def _compare(out: Path, name: str, report: dict[str, Any]) -> bool:
+    """Say for each planted fault whether it was found; true when all were, and nothing else."""
+    faults = json.loads((out / f"{name}_truth.json").read_text("utf-8"))["faults"]
+    first = _findings(report, f"{name}_first.blend")
+    polished = _findings(report, f"{name}_polished.blend")
+    say(f"\n{name}: what was planted in the first pass, and what was found")
+    found = match(faults, first)
+    for fault, finding in zip(faults, found, strict=True):
+        a, b = fault["frames"]
+        frames = f"frame {a}" if a == b else f"frames {a} to {b}"
+        answer = f"found, {finding['severity']}" if finding else "NOT FOUND"
+        say(f"  {fault['check']:<13} {fault['part'] or 'whole body':<12} {frames:<16} {answer}")
+    others = len(first) - sum(1 for finding in found if finding)
+    major = sum(1 for finding in polished if finding["severity"] == "major")
+    say(f"  {others} other findings in the first pass")
+    say(f"  {len(polished)} findings in the polished pass, {major} major")
+    return all(f is not None and f["severity"] == "major" for f in found) and major == 0
+
+
+def _findings(report: dict[str, Any], file: str) -> list[dict[str, Any]]:
+    (shot,) = [shot for shot in report["shots"] if Path(shot["file"]).name == file]
+    return list(shot["findings"])
+
+
+def _say_where(out: Path, report: Path) -> None:
+    say(f"\nIn {out}:")
+    for name, shows in SHOWS.items():
+        say(f"  {name:<27} {shows}")
+    say(f"  {report.name:<27} all findings (findings/ has one file a scene)")
+    for name in TWO_PASSES:
+        say(f"  {name + '_truth.json':<27} what was planted, measured on the two passes")
+
+
+if __name__ == "__main__":
+    run_main(main)

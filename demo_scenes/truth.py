@@ -1,0 +1,95 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The true list of faults: where the first pass of a scene differs from the polished one.
+
+Nothing is taken on trust: frames and sizes are measured on the two passes as sampled, and
+a difference that no planted fault explains is an error of the scene.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis import Clip, Settings
+from analysis.basis import build_basis
+
+from .matching import NEAR_FRAMES
+
+# Differences below this, in metres, are rounding.
+SAME_M = 2e-5
+
+
+def true_faults(
+    first: Clip, polished: Clip, playing: tuple[int, int], planted: Sequence[Mapping[str, Any]]
+) -> list[dict[str, Any]]:
+    """Check, part, frames, size in cm and a note for every planted fault.
+
+    first, polished   both passes over the same frames, the longer of the two playing ranges
+    playing           the last frame that plays in the first and in the polished pass
+    planted           what the scene says of its faults: check, part, frames, note
+
+    Raises ValueError where a part differs that no fault names, or where a fault changed nothing.
+    """
+    parts, apart = _own_difference(first, polished)
+    frames = first.frames
+    faults = [
+        _frames_too_many(fault, playing)
+        if fault["check"] == "double_frame"
+        else _measured(fault, parts, apart, frames)
+        for fault in planted
+    ]
+    _refuse_unexplained(parts, apart, frames, planted)
+    return faults
+
+
+def _own_difference(first: Clip, polished: Clip) -> tuple[list[str], NDArray[np.float64]]:
+    """Parts, and (T,B) metres by which each differs against its parent between the passes."""
+    one, two = (build_basis(clip, Settings()) for clip in (first, polished))
+    gap = np.linalg.norm(one.own_marks - two.own_marks, axis=-1).max(axis=-1)
+    return [body.title for body in one.bodies], gap
+
+
+def _measured(
+    fault: Mapping[str, Any], parts: list[str], apart: NDArray[np.float64], frames: Any
+) -> dict[str, Any]:
+    series = apart[:, parts.index(fault["part"])]
+    differs = np.flatnonzero(_near(frames, fault) & (series > SAME_M))
+    if len(differs) == 0:
+        raise ValueError(f"{fault['part']} does not differ at frames {fault['frames']}.")
+    return {
+        "check": fault["check"],
+        "part": fault["part"],
+        "frames": [int(frames[differs[0]]), int(frames[differs[-1]])],
+        "size_cm": round(float(series[differs].max()) * 100.0, 2),
+        "note": fault["note"],
+    }
+
+
+def _frames_too_many(fault: Mapping[str, Any], playing: tuple[int, int]) -> dict[str, Any]:
+    return {
+        "check": "double_frame",
+        "part": None,
+        "frames": [playing[1] + 1, playing[0]],
+        "size_cm": 0.0,
+        "note": fault["note"],
+    }
+
+
+def _near(frames: Any, fault: Mapping[str, Any]) -> NDArray[np.bool_]:
+    first, last = fault["frames"]
+    return np.asarray((frames >= first - NEAR_FRAMES) & (frames <= last + NEAR_FRAMES))
+
+
+def _refuse_unexplained(
+    parts: list[str], apart: NDArray[np.float64], frames: Any, planted: Sequence[Mapping[str, Any]]
+) -> None:
+    """Every frame on which anything differs must be near a planted fault."""
+    explained = np.zeros(len(frames), dtype=bool)
+    for fault in planted:
+        explained |= _near(frames, fault)
+    stray = (apart.max(axis=1) > SAME_M) & ~explained
+    if stray.any():
+        at = int(np.argmax(stray))
+        part = parts[int(np.argmax(apart[at]))]
+        raise ValueError(f"{part} differs at frame {frames[at]:g}, where nothing was planted.")

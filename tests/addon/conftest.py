@@ -1,0 +1,88 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Fixtures for the tests inside Blender.
+
+`blender_test_runner.py` installs the built zip and then runs these tests. Run by itself, in an
+environment with Blender's module, `pytest tests/addon` links the checkout as the extension.
+"""
+
+import os
+import shutil
+import sys
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from tests.harness import ROOT, extension
+from tests.harness.single_copy import take_over_imports
+
+_exit_code = pytest.StashKey[int]()
+_user_folder = pytest.StashKey[Path]()
+
+
+# Reading an old property warns from inside Blender; as an error it becomes a SystemError there.
+_BLENDER_WARNINGS = "default:.*expected to be removed in Blender.*:DeprecationWarning"
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Without the runner: start Blender's module and enable the linked checkout."""
+    config.addinivalue_line("filterwarnings", _BLENDER_WARNINGS)
+    if config.pluginmanager.hasplugin(extension.RUNNER_PLUGIN):
+        return
+    folder = Path(tempfile.mkdtemp(prefix="plumbline-user-"))
+    config.stash[_user_folder] = folder
+    try:
+        extension.enable_checkout(folder)
+    except ModuleNotFoundError as error:
+        shutil.rmtree(folder, ignore_errors=True)
+        if error.name not in ("bpy", "addon_utils"):
+            raise
+        pytest.exit("tests/addon runs inside Blender: python3 blender_test_runner.py", returncode=4)
+    take_over_imports(ROOT, extension.PACKAGE)
+
+
+def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
+    """Keep the exit code for `pytest_unconfigure`, which is not told it."""
+    session.config.stash[_exit_code] = int(exitstatus)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Without the runner: end here, since Blender's module may crash or hang at a normal exit."""
+    folder = config.stash.get(_user_folder, None)
+    if folder is None:
+        return
+    shutil.rmtree(folder, ignore_errors=True)
+    sys.stdout.flush()
+    sys.stderr.flush()
+    os._exit(config.stash.get(_exit_code, 1))
+
+
+@pytest.fixture(autouse=True)
+def empty_file() -> Iterator[None]:
+    """Every test begins in an empty file with the extension enabled, and leaves an empty file."""
+    _open_empty_file()
+    yield
+    _open_empty_file()
+
+
+@pytest.fixture
+def ext() -> ModuleType:
+    """The extension's package: `ext.addon`, `ext.analysis`."""
+    return extension.package()
+
+
+@pytest.fixture
+def analysis() -> ModuleType:
+    """The extension's analysis; `import analysis` in a test gives the same module."""
+    return extension.package().analysis
+
+
+def _open_empty_file() -> None:
+    """Empty, with the preferences kept: read_factory_settings would disable the extension."""
+    import bpy
+
+    extension.enable()
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)

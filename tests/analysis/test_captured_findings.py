@@ -1,0 +1,96 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The checks on captured motion: the clips that PyPI's pybullet 3.2.7 carries.
+
+That `roll` ends on a repeat of its first frame (but for one ankle), and that `walk` neither repeats its
+first frame nor closes, can be read from the files themselves; both are asserted first.
+"""
+
+import os
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from analysis import Settings, check_clip
+from analysis import quaternions as quat
+from analysis.basis import build_basis
+from demo_scenes.captured.clip import to_clip
+from demo_scenes.captured.motions import load_motion
+
+FOLDER = os.environ.get("PLUMBLINE_CAPTURED")
+if FOLDER is None:
+    pytest.skip("PLUMBLINE_CAPTURED is not set: run the test runner", allow_module_level=True)
+LOOP = Settings(cycle="yes")
+
+# Clips without known flaws; the frames of `walk` that its seam does not touch.
+CLEAN = (
+    "jump",
+    "cartwheel",
+    "crawl",
+    "dance_a",
+    "getup_faceup",
+    "getup_facedown",
+    "kick",
+    "punch",
+    "spinkick",
+)
+
+
+def clip(name):
+    return to_clip(load_motion(Path(FOLDER), name))
+
+
+def checks_of(shot):
+    return {finding.check for finding in shot.findings}
+
+
+def test_roll_ends_on_a_double_frame():
+    roll = clip("roll")
+    own = build_basis(roll, LOOP).own_rotations[:, 1:]  # every joint but the root
+    apart = quat.angle_between(own[0], own[-1])
+    assert (apart < 1e-6).sum() >= len(apart) - 1  # the left ankle alone differs
+    shot = check_clip(roll, LOOP)
+    (double,) = [f for f in shot.findings if f.check == "double_frame"]
+    assert double.frames == (121, 121)
+    assert double.severity == "major"
+
+
+def test_walk_breaks_at_its_seam_and_repeats_no_frame():
+    walk = clip("walk")
+    own = build_basis(walk, LOOP).own_rotations[:, 1:]
+    assert np.degrees(quat.angle_between(own[0], own[-1]).max()) > 3.0
+    shot = check_clip(walk, LOOP)
+    assert "loop_seam" in checks_of(shot)
+    assert "double_frame" not in checks_of(shot)
+    assert any(f.severity == "major" for f in shot.findings if f.check == "loop_seam")
+
+
+def test_clips_that_do_not_loop_are_not_taken_for_loops():
+    for name in (*CLEAN, "walk"):
+        assert not check_clip(clip(name)).cycle, name
+
+
+@pytest.mark.parametrize("name", ["jump", "kick", "walk", "dance_a"])
+@pytest.mark.parametrize("axis", [0, 1, 2])
+def test_a_pop_of_the_root_is_found_on_captured_motion(name, axis):
+    original = clip(name)
+    at = len(original.frames) // 3
+    place = np.array(original.positions)
+    place[at, :, axis] += 0.05
+    changed = type(original)(**{**vars(original), "positions": place})
+    shot = check_clip(changed, Settings(cycle="no"))
+    near = [f for f in shot.findings if f.part == "root" and abs(f.peak_frame - (at + 1)) <= 1]
+    assert len(near) == 1
+
+
+def test_false_alarms_on_clean_motion_are_counted_and_bounded():
+    """The limits of these checks are first settings; this keeps them from getting worse."""
+    seconds, findings, major = 0.0, 0, 0
+    for name in CLEAN:
+        shot = check_clip(clip(name), Settings(cycle="no"))
+        seconds += (len(clip(name).frames) - 1) / shot.fps
+        findings += len(shot.findings)
+        major += sum(f.severity == "major" for f in shot.findings)
+    print(f"{findings} findings ({major} major) in {seconds:.1f} s of clean captured motion")
+    assert 10.0 * findings / seconds <= 4.0
+    assert 10.0 * major / seconds <= 1.0
