@@ -23,6 +23,8 @@ REACH = {1: 3, 2: 4, 3: 4}
 DEGREE = {1: 4, 2: 4, 3: 4}
 # The residual that is left is looked for this many samples on either side of the block.
 NEARBY = 4
+# Starts that are worked on at a time: windows overlap, so all at once would take much memory.
+CHUNK = 512
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,17 +55,30 @@ def leave_out(values: Floats, width: int = 1) -> LeftOut:
     if count < 2 * reach + width + 2:
         zeros = np.zeros((count, *shape[:-1]))
         return LeftOut(np.zeros((count, width, *shape)), zeros, zeros.copy())
-    predict, left = _matrices(width)
     margin = NEARBY + reach
     padded = _reflect(flat, margin)
     windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * margin + width, axis=0)
+    pieces = [
+        _leave_out(windows[start : start + CHUNK], width, shape)
+        for start in range(0, len(windows), CHUNK)
+    ]
+    offset, size, left = (np.concatenate(each) for each in zip(*pieces, strict=True))
+    return LeftOut(*(_full(each, count, width) for each in (offset, size, left)))
+
+
+def _leave_out(
+    windows: Floats, width: int, shape: tuple[int, ...]
+) -> tuple[Floats, Floats, Floats]:
+    """Offsets, sizes and what is left for the blocks of some windows (starts, paths, window)."""
+    predict, left = _matrices(width)
     offset = (windows @ predict.T).transpose(0, 2, 1).reshape(-1, width, *shape)
     rest = (windows @ left.T).transpose(0, 2, 1).reshape(len(windows), -1, *shape)
-    return LeftOut(
-        _full(offset, count, width),
-        _full(np.linalg.norm(offset, axis=-1).max(axis=1), count, width),
-        _full(np.linalg.norm(rest, axis=-1).max(axis=1), count, width),
-    )
+    return offset, _largest(offset), _largest(rest)
+
+
+def _largest(vectors: Floats) -> Floats:
+    """(starts, N, ..., 3) -> (starts, ...) the largest length of N vectors."""
+    return np.asarray(np.sqrt(np.einsum("...i,...i->...", vectors, vectors).max(axis=1)))
 
 
 def _full(starts: Floats, count: int, width: int) -> Floats:

@@ -53,16 +53,17 @@ def find_cycle(basis: Basis) -> Cycle:
     asked, stated = basis.settings.cycle, basis.clip.meta.cycle
     poses = _poses(basis)
     travels = _travels(basis)
-    repeats, closeness = find_repeats(poses, basis.height.scene_m, level=travels)
+    height = basis.height.scene_m
     if asked != "auto":
-        plays, why = asked == "yes", "asked"
+        why, may_play = "asked", asked == "yes"
     elif stated is not None:
-        plays, why = stated, "stated"
+        why, may_play = "stated", stated
     else:
-        short = basis.dt_s * len(poses) <= LONGEST_GUESS_S and repeats <= MOST_REPEATS
-        closed = short and _looks_closed(poses, basis.height.scene_m, repeats, travels)
-        plays, why = closed, "guessed"
-    if not plays:
+        why, may_play = "guessed", basis.dt_s * len(poses) <= LONGEST_GUESS_S
+    if not may_play:
+        return Cycle(plays=False, why=why, travels=travels)
+    repeats, closeness = find_repeats(poses, height, level=travels)
+    if why == "guessed" and not _looks_closed(poses, height, repeats, travels):
         return Cycle(plays=False, why=why, travels=travels)
     return Cycle(plays=True, why=why, repeats=repeats, closeness=closeness, travels=travels)
 
@@ -79,6 +80,8 @@ def find_repeats(poses: Floats, height: float, *, level: bool) -> tuple[int, flo
     for k in range(1, max(len(poses) // 3, 1) + 1):
         step = _seam_step(poses, len(poses) - k, level)
         if step < STILL_SHARE * height:
+            continue
+        if pose_gap(poses[len(poses) - k], poses[0], level=level) >= REPEAT_SHARE * step:
             continue
         gaps = [pose_gap(poses[len(poses) - k + i], poses[i], level=level) for i in range(k)]
         share = float(np.mean(gaps)) / step
@@ -130,7 +133,7 @@ def _seam_step(poses: Floats, length: int, level: bool) -> float:
 def _looks_closed(poses: Floats, height: float, repeats: int, travels: bool) -> bool:
     """A guess that errs towards no: the pose leaves, comes back, and goes on as it began."""
     length = len(poses) - repeats
-    if length < LEAST_FRAMES:
+    if length < LEAST_FRAMES or repeats > MOST_REPEATS:
         return False
     step = _seam_step(poses, length, travels)
     if step < STILL_SHARE * height:

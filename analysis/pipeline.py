@@ -17,7 +17,11 @@ from .merge import Merged, merge
 from .parts import fix_rank, label
 from .settings import Settings
 from .severity import severity
+from .smoothing import smooth
 from .words import capital
+
+# Speeds are smoothed over this window, so that one jumping frame does not count as speed.
+SPEED_WINDOW_S = 0.2
 
 
 def check_clip(
@@ -134,10 +138,12 @@ def _measures(basis: Basis, evidence: Sequence[Evidence]) -> dict[str, float]:
     path = basis.positions[:, lead] * basis.height.to_story
     duration = basis.dt_s * (len(path) - 1)
     travel = float(np.linalg.norm(path[-1, :2] - path[0, :2]))
+    velocity = smooth(path, basis.dt_s, window_s=SPEED_WINDOW_S, derivative=1)
     measures = {
         "duration_s": duration,
         "root_travel_m": travel,
         "root_speed_m_s": travel / duration,
+        "root_peak_speed_m_s": float(np.linalg.norm(velocity, axis=-1).max()),
         "root_rise_m": float(np.ptp(path[:, 2])),
     }
     for found in evidence:

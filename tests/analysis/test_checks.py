@@ -249,6 +249,17 @@ def test_a_mover_that_pops_is_named_and_the_body_it_carries_is_not():
     assert names(shot) == [("pop", "mover")]
 
 
+@pytest.mark.parametrize("fps", [24, 60])
+def test_measures_are_in_metres_and_seconds(fps):
+    found = check_clip(figure(frames=2 * fps, fps=fps, speed=1.4, period_s=1.0)).measures
+    assert found["duration_s"] == pytest.approx(2.0 - 1.0 / fps)
+    assert found["root_travel_m"] == pytest.approx(1.4 * found["duration_s"], rel=0.01)
+    assert found["root_speed_m_s"] == pytest.approx(1.4, rel=0.01)
+    # The root sways .02 sin(2 pi t) and bobs .02 cos(4 pi t) while it travels.
+    assert found["root_peak_speed_m_s"] == pytest.approx(1.42, rel=0.01)
+    assert found["root_rise_m"] == pytest.approx(0.04, abs=0.002)
+
+
 def test_bad_settings():
     for bad in (
         {"stage": "final"},
