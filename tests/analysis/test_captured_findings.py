@@ -1,8 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The checks on captured motion: the clips that PyPI's pybullet 3.2.7 carries.
 
-That `roll` ends on a repeat of its first frame (but for one ankle), and that `walk` neither repeats its
-first frame nor closes, can be read from the files themselves; both are asserted first.
+That `roll` ends on a repeat of its first frame (but for one ankle), and that `walk` neither
+repeats its first frame nor closes, can be read from the files themselves; both are asserted.
 """
 
 import os
