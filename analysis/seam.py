@@ -54,12 +54,12 @@ class Seam:
         """World points of one round as they stand in the next."""
         return quat.rotate(np.broadcast_to(self.turn, (*points.shape[:-1], 4)), points) + self.shift
 
-    def jump(self, body: int, mark: int) -> tuple[float, float]:
+    def jump(self, path: Floats) -> tuple[float, float]:
         """How far a point is off at the seam, and by how much its speed changes (m, m/s).
 
-        Cubics through the last and the first six samples, met half way between.
+        path (L+12,3) is one of the wrapped paths. Cubics through the last and the first six
+        samples of a round are met half way between.
         """
-        path = self.marks[:, body, mark]
         before = path[self.length : self.length + WRAP]
         after = path[self.length + WRAP :]
         time: Floats = np.arange(WRAP, dtype=np.float64) - (WRAP - 0.5)

@@ -175,6 +175,13 @@ def test_a_part_that_does_not_come_home_breaks_the_seam(joint, speed):
     assert "from frame 48 to frame 1" in shot.findings[0].says
 
 
+def test_stray_keys_inside_the_cycle_do_not_excuse_its_seam():
+    turns = {"upper_arm.L": drift(48, 0.3), "neck": spike(48, 10, 0.2)}
+    shift = np.outer(spike(48, 28, 0.03), [0, 0, 1])
+    shot = check_clip(figure(turns=turns, shift=shift), LOOP)
+    assert names(shot) == [("pop", "root"), ("pop", "neck"), ("loop_seam", "upper_arm.L")]
+
+
 def test_a_seam_gap_of_the_whole_body_in_place():
     shift = np.outer(drift(48, 0.04), [0, 0, 1])
     shot = check_clip(figure(speed=0.0, shift=shift), LOOP)

@@ -68,6 +68,7 @@ def test_a_jump_over_the_seam_is_measured():
     shift = np.zeros((48, 3))
     shift[:, 2] = 0.1 * np.arange(48) / 48.0
     basis = build_basis(figure(frames=48, speed=0.0, shift=shift), Settings(cycle="yes"))
-    gap, speed = find_seam(basis, 48, travels=False).jump(0, 0)
+    seam = find_seam(basis, 48, travels=False)
+    gap, speed = seam.jump(seam.marks[:, 0, 0])
     assert gap == pytest.approx(0.1, abs=0.003)
     assert speed == pytest.approx(0.0, abs=0.06)
