@@ -33,6 +33,8 @@ OWN_SHARE = 0.5
 THROW_SHARE = 0.4
 # A limb's end that is off by more than this times its trunk has an event of its own.
 FREE_END = 1.5
+# What is carried tells the event when it shows it this many times larger.
+SHOWN_BETTER = 1.5
 
 
 @dataclass(eq=False)
@@ -82,9 +84,13 @@ def _merge_moment(basis: Basis, found: Evidence, moment: list[RawEvent]) -> list
 
 
 def _lead(owner: int, group: list[RawEvent]) -> RawEvent:
-    """The owner's own event where there is one, else the most visible."""
+    """The owner's own event, unless something that it carries shows it much better."""
+    best = max(group, key=lambda event: event.visible_m)
     own = [event for event in group if event.body == owner]
-    return max(own or group, key=lambda event: event.visible_m)
+    if not own:
+        return best
+    clearest = max(own, key=lambda event: event.visible_m)
+    return best if best.visible_m > SHOWN_BETTER * clearest.visible_m else clearest
 
 
 class _Moment:
