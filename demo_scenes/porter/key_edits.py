@@ -1,0 +1,120 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Editing keys that are there, so that a curve changes on the wanted frames and nowhere else."""
+
+from itertools import pairwise
+from math import inf
+
+import bpy
+from mathutils import Vector
+
+from .channels import Channel
+
+
+def curves_of(rig: bpy.types.Object, control: str) -> list[bpy.types.FCurve]:
+    """The F-curves of one control."""
+    start = f'pose.bones["{control}"].'
+    return [curve for curve in _all_curves(rig) if curve.data_path.startswith(start)]
+
+
+def find_curve(rig: bpy.types.Object, channel: Channel) -> bpy.types.FCurve:
+    """The F-curve of a channel that is keyed."""
+    return next(
+        curve
+        for curve in _all_curves(rig)
+        if (curve.data_path, curve.array_index) == (channel.data_path, channel.index)
+    )
+
+
+def _all_curves(rig: bpy.types.Object) -> list[bpy.types.FCurve]:
+    data = rig.animation_data
+    if not hasattr(data, "action_slot"):
+        return list(data.action.fcurves)
+    bags = [s.channelbag(data.action_slot) for layer in data.action.layers for s in layer.strips]
+    return [curve for bag in bags if bag is not None for curve in bag.fcurves]
+
+
+def freeze(curve: bpy.types.FCurve, up_to: float = inf) -> None:
+    """Keep the handles of the keys up to a frame as they are now, whatever happens later."""
+    points = [point for point in curve.keyframe_points if point.co.x <= up_to]
+    handles = [(point.handle_left.copy(), point.handle_right.copy()) for point in points]
+    for point, (left, right) in zip(points, handles, strict=True):
+        _set_handles(point, left, right)
+
+
+def _set_handles(point: bpy.types.Keyframe, left: Vector, right: Vector) -> None:
+    point.handle_left_type = point.handle_right_type = "FREE"
+    point.handle_left, point.handle_right = left, right
+
+
+def drop_cycles(curve: bpy.types.FCurve) -> None:
+    """Take the Cycles modifiers off a curve."""
+    for modifier in [each for each in curve.modifiers if each.type == "CYCLES"]:
+        curve.modifiers.remove(modifier)
+    curve.update()
+
+
+def move_last_key(curve: bpy.types.FCurve, by: float, slope: float) -> None:
+    """Move the last key up or down and let the curve run into it at a slope per frame."""
+    before, last = list(curve.keyframe_points)[-2:]
+    last.co.y += by
+    third = (last.co.x - before.co.x) / 3.0
+    last.handle_left_type = "FREE"
+    last.handle_left = (last.co.x - third, last.co.y - slope * third)
+    curve.update()
+
+
+def stray_key(curve: bpy.types.FCurve, frame: int, off: float) -> None:
+    """Put a key that is off on one frame, held apart by linear keys on the frames beside it.
+
+    On every other frame the curve keeps its value: the runs around are cut as a curve editor
+    cuts them, handles and all.
+    """
+    freeze(curve)
+    for at in (frame - 1, frame + 1, frame):
+        _cut(curve, at)
+    points = {round(point.co.x): point for point in curve.keyframe_points}
+    points[frame].co.y += off
+    points[frame].type = "KEYFRAME"
+    for at in (frame - 1, frame):
+        points[at].interpolation = "LINEAR"
+    curve.update()
+
+
+def _cut(curve: bpy.types.FCurve, frame: int) -> None:
+    """Add a key on a curve whose handles are frozen, without changing its shape."""
+    points = list(curve.keyframe_points)
+    if any(round(point.co.x) == frame for point in points):
+        return
+    after = next(i for i, point in enumerate(points) if point.co.x > frame)
+    a, b = points[after - 1], points[after]
+    outer = a.handle_left.copy(), b.handle_right.copy()
+    left, (into, middle, out), right = _split(
+        [a.co.copy(), a.handle_right.copy(), b.handle_left.copy(), b.co.copy()], frame
+    )
+    curve.keyframe_points.insert(frame, middle.y, options={"FAST"})  # reallocates, moves handles
+    a, made, b = list(curve.keyframe_points)[after - 1 : after + 2]
+    _set_handles(a, outer[0], left)
+    _set_handles(made, into, out)
+    _set_handles(b, right, outer[1])
+    made.interpolation, made.type = "BEZIER", "BREAKDOWN"
+
+
+def _split(
+    corners: list[Vector], frame: float
+) -> tuple[Vector, tuple[Vector, Vector, Vector], Vector]:
+    """Cut a Bezier run at a frame: the new handle of its start, the new key, that of its end."""
+    low, high = 0.0, 1.0
+    for _ in range(60):
+        share = 0.5 * (low + high)
+        middle = _halve(corners, share)[1][1]
+        low, high = (share, high) if middle.x < frame else (low, share)
+    return _halve(corners, share)
+
+
+def _halve(
+    corners: list[Vector], share: float
+) -> tuple[Vector, tuple[Vector, Vector, Vector], Vector]:
+    """De Casteljau's construction."""
+    first = [one.lerp(two, share) for one, two in pairwise(corners)]
+    second = [one.lerp(two, share) for one, two in pairwise(first)]
+    return first[0], (second[0], second[0].lerp(second[1], share), second[1]), first[2]

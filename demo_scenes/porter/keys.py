@@ -1,0 +1,87 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Writing keys on bones, the same way from Blender 4.2 to 5.2 (actions got slots in 4.4)."""
+
+from collections.abc import Collection, Mapping, Sequence
+
+import bpy
+
+from .channels import Channel
+
+# Straight runs between two keys, as (first frame, last frame).
+Runs = Sequence[tuple[int, int]]
+
+
+def ensure_curve(rig: bpy.types.Object, channel: Channel) -> bpy.types.FCurve:
+    """The F-curve of a channel, in the group of its control; made where it is missing."""
+    data = rig.animation_data_create()
+    if data.action is None:
+        data.action = bpy.data.actions.new(rig.name)
+    action, path, index = data.action, channel.data_path, channel.index
+    if not hasattr(action, "fcurve_ensure_for_datablock"):
+        known = action.fcurves.find(path, index=index)
+        return known or action.fcurves.new(path, index=index, action_group=channel.control)
+    curve = action.fcurve_ensure_for_datablock(rig, path, index=index)
+    groups = action.layers[0].strips[0].channelbag(data.action_slot).groups
+    curve.group = groups.get(channel.control) or groups.new(channel.control)
+    return curve
+
+
+def write_keys(
+    curve: bpy.types.FCurve,
+    keys: Mapping[int, float],
+    *,
+    extremes: Collection[int],
+    straight: Runs = (),
+    cycles: str = "REPEAT",
+) -> None:
+    """Key a curve that loops.
+
+    keys       frame -> value in the channel's own unit; the last key repeats the first
+    extremes   frames of the extreme poses; keys elsewhere are marked as breakdowns
+    straight   runs whose handles are set by hand onto the line between their two keys
+    cycles     how the curve goes on past its keys: REPEAT, or REPEAT_OFFSET where it travels
+    """
+    loop = curve.modifiers.new("CYCLES")
+    loop.mode_before = loop.mode_after = cycles
+    curve.auto_smoothing = "CONT_ACCEL"
+    points = curve.keyframe_points
+    points.add(len(keys))
+    for point, (frame, value) in zip(points, sorted(keys.items()), strict=True):
+        point.co = (frame, value)
+        point.interpolation = "BEZIER"
+        point.handle_left_type = point.handle_right_type = "AUTO_CLAMPED"
+        point.type = "EXTREME" if frame in extremes else "BREAKDOWN"
+    curve.update()  # reallocates the keys
+    _straighten(curve, straight)
+    curve.update()
+
+
+def _straighten(curve: bpy.types.FCurve, runs: Runs) -> None:
+    """Lay the handles at both ends of each run on its line; the far sides follow the slope."""
+    points = {round(point.co.x): point for point in curve.keyframe_points}
+    ends = (min(points), max(points))
+    for first, last in runs:
+        slope = (points[last].co.y - points[first].co.y) / (last - first)
+        for frame in (first, last):
+            into, out = _span(points, frame, -1), _span(points, frame, 1)
+            # The loop's first and last key are one key: both get the handles.
+            for same in ends if frame in ends else (frame,):
+                _align(points[same], slope, into=into, out=out)
+
+
+def _span(points: Mapping[int, bpy.types.Keyframe], frame: int, step: int) -> float:
+    """Frames to the neighbouring key; past the ends the loop comes round to the other end."""
+    frames = sorted(points)
+    at = frames.index(frame) + step
+    if at < 0:
+        return frames[-1] - frames[-2]
+    if at == len(frames):
+        return frames[1] - frames[0]
+    return abs(frames[at] - frame)
+
+
+def _align(point: bpy.types.Keyframe, slope: float, *, into: float, out: float) -> None:
+    point.handle_left_type = point.handle_right_type = "ALIGNED"
+    x, y = point.co
+    point.handle_left = (x - into / 3.0, y - slope * into / 3.0)
+    point.handle_right = (x + out / 3.0, y + slope * out / 3.0)
