@@ -71,41 +71,62 @@ def find_cycle(basis: Basis) -> Cycle:
 def find_repeats(poses: Floats, height: float, *, level: bool) -> tuple[int, float]:
     """How many samples at the end of poses (T,N,3) repeat its first ones, and how closely.
 
-    For k = 1, 2, ... the last k poses are compared with the first k. All of them must be
-    nearer than .4 of a step (the mean of the four steps around the seam). The k with the
-    smallest mean distance wins; 0 where none fits or nothing moves. `level` takes travel
-    and turn out of each comparison. At most a third of the range can be repeats.
+    For k = 1, 2, ... the last k poses are compared with the first k, point by point, as a
+    share of the point's step (the mean of its four steps around the seam); points that
+    hardly move do not count, and the median of the others speaks, so that one arm which
+    does not come home hides no repeat. Every one of the k must be nearer than .4 of a step.
+    The closest k wins; 0 where none fits or nothing moves. `level` takes travel and turn
+    out of each comparison. At most a third of the range can be repeats.
     """
     best, closeness = 0, 0.0
     for k in range(1, max(len(poses) // 3, 1) + 1):
-        step = _seam_step(poses, len(poses) - k, level)
-        if step < STILL_SHARE * height:
+        steps = _seam_steps(poses, len(poses) - k, level)
+        if steps.mean() < STILL_SHARE * height:
             continue
-        if pose_gap(poses[len(poses) - k], poses[0], level=level) >= REPEAT_SHARE * step:
-            continue
-        gaps = [pose_gap(poses[len(poses) - k + i], poses[i], level=level) for i in range(k)]
-        share = float(np.mean(gaps)) / step
-        if max(gaps) < REPEAT_SHARE * step and (best == 0 or share < closeness):
-            best, closeness = k, share
+        moving = steps >= max(0.5 * float(np.median(steps)), STILL_SHARE * height)
+        shares: list[float] = []
+        for i in range(k):
+            gaps = point_gaps(poses[len(poses) - k + i], poses[i], level=level)
+            shares.append(float(np.median(gaps[moving] / steps[moving])))
+            if shares[-1] >= REPEAT_SHARE:
+                break
+        else:
+            if best == 0 or np.mean(shares) < closeness:
+                best, closeness = k, float(np.mean(shares))
     return best, closeness
 
 
 def pose_gap(a: Floats, b: Floats, *, level: bool) -> float:
-    """Mean distance in metres between two poses (N,3).
+    """Mean distance in metres between two poses (N,3), see `point_gaps`."""
+    return float(point_gaps(a, b, level=level).mean())
+
+
+def point_gaps(a: Floats, b: Floats, *, level: bool) -> Floats:
+    """(N,) distances in metres between the points of two poses (N,3).
 
     With `level`, the second is first shifted over the floor and turned about the vertical
-    to fit the first best (the plane case of Kabsch 1976, Acta Cryst. A32:922).
+    to fit the first best, and then once more to fit the two thirds that fit best, so that
+    one limb that is elsewhere does not move the rest.
     """
     if not level:
-        return float(np.linalg.norm(a - b, axis=-1).mean())
-    p, q = a - a.mean(axis=0), b - b.mean(axis=0)
-    cos = float(np.sum(p[:, 0] * q[:, 0] + p[:, 1] * q[:, 1]))
-    sin = float(np.sum(p[:, 1] * q[:, 0] - p[:, 0] * q[:, 1]))
+        return np.asarray(np.linalg.norm(a - b, axis=-1))
+    gaps = _fitted_gaps(a, b, np.ones(len(a), dtype=bool))
+    return _fitted_gaps(a, b, gaps <= np.quantile(gaps, 2.0 / 3.0))
+
+
+def _fitted_gaps(a: Floats, b: Floats, fit: NDArray[np.bool_]) -> Floats:
+    """Distances after the best shift and turn in the plane for the points of `fit`.
+
+    The plane case of Kabsch 1976, Acta Cryst. A32:922.
+    """
+    p, q = a - a[fit].mean(axis=0), b - b[fit].mean(axis=0)
+    cos = float(np.sum(p[fit, :2] * q[fit, :2]))
+    sin = float(np.sum(p[fit, 1] * q[fit, 0] - p[fit, 0] * q[fit, 1]))
     length = np.hypot(cos, sin) or 1.0
     c, s = cos / length, sin / length
     turned = np.stack((c * q[:, 0] - s * q[:, 1], s * q[:, 0] + c * q[:, 1]), axis=-1)
     gap = np.concatenate((p[:, :2] - turned, (a[:, 2] - b[:, 2])[:, None]), axis=-1)
-    return float(np.linalg.norm(gap, axis=-1).mean())
+    return np.asarray(np.linalg.norm(gap, axis=-1))
 
 
 def _poses(basis: Basis) -> Floats:
@@ -123,11 +144,11 @@ def _travels(basis: Basis) -> bool:
     return bool(np.linalg.norm(gap) > TRAVEL_SHARE * basis.height.scene_m or turned > TURN_RAD)
 
 
-def _seam_step(poses: Floats, length: int, level: bool) -> float:
-    """Mean of the two steps before a seam after `length` samples, and the two after it."""
+def _seam_steps(poses: Floats, length: int, level: bool) -> Floats:
+    """(N,) mean of each point's two steps before a seam after `length` samples and two after."""
     pairs = [(i, i + 1) for i in (length - 3, length - 2, 0, 1) if i >= 0 and i + 1 < len(poses)]
-    gaps = [pose_gap(poses[i], poses[j], level=level) for i, j in pairs]
-    return float(np.mean(gaps)) if gaps else 0.0
+    gaps = [point_gaps(poses[i], poses[j], level=level) for i, j in pairs]
+    return np.asarray(np.mean(gaps, axis=0))
 
 
 def _looks_closed(poses: Floats, height: float, repeats: int, travels: bool) -> bool:
@@ -135,7 +156,7 @@ def _looks_closed(poses: Floats, height: float, repeats: int, travels: bool) -> 
     length = len(poses) - repeats
     if length < LEAST_FRAMES or repeats > MOST_REPEATS:
         return False
-    step = _seam_step(poses, length, travels)
+    step = float(_seam_steps(poses, length, travels).mean())
     if step < STILL_SHARE * height:
         return False
     furthest = max(pose_gap(poses[0], pose, level=travels) for pose in poses[1:length:2])

@@ -138,6 +138,13 @@ def test_a_double_frame_in_place_and_with_a_slight_offset():
     assert ("double_frame", None) in names(check_clip(late, LOOP))
 
 
+def test_an_arm_that_does_not_come_home_hides_no_double_frame():
+    turns = {"upper_arm.L": drift(25, 0.5)}
+    for speed in (0.0, 1.4):
+        shot = check_clip(figure(frames=25, turns=turns, speed=speed), LOOP)
+        assert names(shot) == [("double_frame", None), ("loop_seam", "upper_arm.L")]
+
+
 def test_no_double_frame_where_the_loop_is_right_or_declared():
     for frames in (22, 24, 48):
         assert "double_frame" not in [n for n, _p in names(check_clip(figure(frames=frames), LOOP))]

@@ -8,7 +8,7 @@ from scipy.spatial.transform import Rotation
 
 from analysis import Settings
 from analysis.basis import build_basis
-from analysis.loop import find_cycle, find_repeats, pose_gap
+from analysis.loop import _fitted_gaps, find_cycle, find_repeats, point_gaps, pose_gap
 from analysis.seam import find_seam, fourth_differences
 
 RNG = np.random.default_rng(5)
@@ -32,7 +32,17 @@ def test_pose_gap_finds_the_best_turn():
     turn = Rotation.from_euler("z", turn.as_euler("zyx")[0])
     heights = (a[:, 2] - b[:, 2])[:, None] * [0, 0, 1]
     expected = np.linalg.norm(flat_a - turn.apply(flat_b) + heights, axis=1).mean()
-    assert pose_gap(a, b, level=True) == pytest.approx(expected, abs=1e-9)
+    found = _fitted_gaps(a, b, np.ones(30, dtype=bool)).mean()
+    assert found == pytest.approx(expected, abs=1e-9)
+
+
+def test_a_limb_that_is_elsewhere_does_not_move_the_rest():
+    pose = RNG.normal(size=(30, 3))
+    other = Rotation.from_euler("z", 40, degrees=True).apply(pose) + [2, 1, 0]
+    other[:5] += 1.0
+    gaps = point_gaps(pose, other, level=True)
+    assert gaps[5:].max() < 0.05
+    assert gaps[:5].min() > 0.5
 
 
 @pytest.mark.parametrize("k", [1, 2, 5])
