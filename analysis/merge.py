@@ -80,17 +80,7 @@ def _merge_moment(basis: Basis, found: Evidence, moment: list[RawEvent]) -> list
     groups: dict[int, list[RawEvent]] = {}
     for event, owner in owners.items():
         groups.setdefault(owner, []).append(event)
-    return [Merged(owner, _lead(owner, group), group) for owner, group in groups.items()]
-
-
-def _lead(owner: int, group: list[RawEvent]) -> RawEvent:
-    """The owner's own event, unless something that it carries shows it much better."""
-    best = max(group, key=lambda event: event.visible_m)
-    own = [event for event in group if event.body == owner]
-    if not own:
-        return best
-    clearest = max(own, key=lambda event: event.visible_m)
-    return best if best.visible_m > SHOWN_BETTER * clearest.visible_m else clearest
+    return [Merged(owner, view.lead(owner, group), group) for owner, group in groups.items()]
 
 
 class _Moment:
@@ -123,6 +113,19 @@ class _Moment:
         # Nothing on the way down breaks clearly by itself: the uppermost that is seen to.
         seen = [a for a in self.basis.ancestors(body) if a in self.seen]
         return seen[-1] if seen and self.own[body] == 0.0 else body
+
+    def lead(self, owner: int, group: list[RawEvent]) -> RawEvent:
+        """The owner's own event, unless something that it carries shows it much better.
+
+        What only gives way (a bent elbow between body and hand) does not speak for it.
+        """
+        own = [event for event in group if event.body == owner]
+        carried = [event for event in group if self.own[_body(event)] == 0.0]
+        best = max(own + carried or group, key=lambda event: event.visible_m)
+        if not own:
+            return best
+        clearest = max(own, key=lambda event: event.visible_m)
+        return best if best.visible_m > SHOWN_BETTER * clearest.visible_m else clearest
 
     def _throw(self, ancestor: int, body: int) -> float:
         arm = float(np.linalg.norm(self.place[body] - self.place[ancestor]))
