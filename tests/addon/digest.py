@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """A digest of everything in a file and a session that a check must not change."""
 
+import re
 import warnings
 
 import bpy
@@ -38,6 +39,10 @@ _WALKED = {
     "texts",
     "worlds",
 }
+
+_OWN_LIST = re.compile(
+    r"^(armatures\[[^]]*\]\.(bones|collections_all)|objects\[[^]]*\]\.pose\.bones)$"
+)
 
 
 def digest():
@@ -83,10 +88,17 @@ def _walk(struct, path, found, depth):
             found[f'{path}["{key}"]'] = str(struct[key])
 
 
+def _is_bone(item):
+    """Bones and their collections name each other: followed once, in their own list."""
+    return isinstance(item, (bpy.types.Bone, bpy.types.PoseBone, bpy.types.BoneCollection))
+
+
 def _note(value, prop, path, found, depth):
     if prop.type == "POINTER":
         if value is None or isinstance(value, bpy.types.ID):
             found[path] = None if value is None else value.name_full
+        elif _is_bone(value):
+            found[path] = value.name
         elif depth > 0:
             # Paint settings crash 4.2 when read without a brush, so tools are read flat.
             _walk(value, path, found, 0 if path.endswith(".tool_settings") else depth - 1)
@@ -96,6 +108,8 @@ def _note(value, prop, path, found, depth):
             for number, item in enumerate(value):
                 if isinstance(item, bpy.types.ID):
                     found[f"{path}[{number}]"] = item.name_full
+                elif _is_bone(item) and not _OWN_LIST.match(path):
+                    found[f"{path}[{number}]"] = item.name
                 else:
                     _walk(item, f"{path}[{number}]", found, depth - 1)
     elif getattr(prop, "is_array", False):
