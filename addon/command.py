@@ -6,6 +6,7 @@ blender --background --command plumbline check shots/ --out reports/
 """
 
 import argparse
+import json
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -37,7 +38,7 @@ def unregister() -> None:
 def main(argv: Sequence[str]) -> int:
     """Run the command line inside Blender; returns the exit code."""
     if argv and argv[0] == VERB:
-        return _sample_appended(argv[1:])
+        return _sample_appended(argv[1])
     return run(PROG, list(argv), _check, blender=True)
 
 
@@ -63,10 +64,22 @@ def _check_open_file(file: str, options: argparse.Namespace, settings: Settings)
         scene = pick_scene(options.scene)
         rigs = pick_rigs(scene, options.rig)
         first, last = options.range or (None, None)
-        clips = sample(scene, rigs, first=first, last=last)
+        clips = _moving(sample(scene, rigs, first=first, last=last), rigs_named=bool(options.rig))
     except PlumblineError as error:
         raise PlumblineError(f"{file}: {error}") from None
     return [_check_clip(clip, file, scene.name, options, settings) for clip in clips]
+
+
+def _moving(clips: list[Clip], *, rigs_named: bool) -> list[Clip]:
+    """Clips in which anything moves; raises PlumblineError where none does, or a named one."""
+    still = [clip for clip in clips if not clip.moves]
+    if still and (rigs_named or len(still) == len(clips)):
+        first, last = still[0].frames[[0, -1]]
+        raise PlumblineError(
+            f"{', '.join(clip.meta.name for clip in still)} does not move in frames {first:g} to "
+            f"{last:g}, expected an animated rig: key it, or choose another range."
+        )
+    return [clip for clip in clips if clip.moves]
 
 
 def _check_clip(
@@ -78,12 +91,15 @@ def _check_clip(
     return check_clip(clip, stage_of(clip, options, settings), file=file, scene=scene)
 
 
-def _sample_appended(argv: Sequence[str]) -> int:
+def _sample_appended(text: str) -> int:
     """Asked by another Blender: sample a scene written to a file, one clip a rig."""
-    blend, scene_name, first, last, folder, *rigs = argv
-    scene = load_appended(blend, scene_name)
-    found = [scene.objects[name] for name in rigs]
-    clips = sample(scene, found, first=int(first), last=int(last))
-    for number, clip in enumerate(clips):
-        save_clip(Path(folder) / f"{number}.npz", clip)
+    request = json.loads(text)
+    scene = load_appended(request["blend"], request["scene"])
+    rigs = [scene.objects[name] for name in request["rigs"]]
+    props = None
+    if request["props"] is not None:
+        props = [scene.objects[name] for name in request["props"]]
+    first, last = request["frames"]
+    for number, clip in enumerate(sample(scene, rigs, first=first, last=last, props=props)):
+        save_clip(Path(request["folder"]) / f"{number}.npz", clip)
     return 0

@@ -15,6 +15,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
+# What is left of float32 rounding in a rig that stands still: metres, quaternion components.
+STILL_M, STILL_TURN = 1e-5, 1e-4
 # Arrays whose first axis is the frame, and therefore are cut with the range.
 PER_FRAME = (
     "frames",
@@ -91,6 +93,14 @@ class Clip:
         if self.valid is None:
             return np.ones(self.positions.shape[:2], dtype=bool)
         return self.valid
+
+    @property
+    def moves(self) -> bool:
+        """Whether any joint is ever elsewhere, or turned otherwise, than on the first frame."""
+        known = (self.valid_mask & self.valid_mask[:1])[..., None]
+        gone = np.where(known, self.positions - self.positions[:1], 0.0)
+        turned = np.where(known, self.rotations - self.rotations[:1], 0.0)
+        return bool(np.abs(gone).max() > STILL_M or np.abs(turned).max() > STILL_TURN)
 
     def joint(self, name: str) -> int:
         """Index of a joint; raises ClipError when there is none of that name."""

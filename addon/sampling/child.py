@@ -6,6 +6,7 @@ the scene is written to a temporary file as it is in memory, and a Blender witho
 window, which owns that file, steps it and writes clips.
 """
 
+import json
 import subprocess
 import tempfile
 from collections.abc import Sequence
@@ -22,8 +23,8 @@ VERB = "sample-appended"
 def sample_in_child(
     scene: bpy.types.Scene,
     rigs: Sequence[bpy.types.Object],
-    first: int,
-    last: int,
+    props: Sequence[bpy.types.Object] | None,
+    frames: tuple[int, int],
     reason: str,
 ) -> list[Clip]:
     """Clips of the rigs, sampled by a second Blender; raises PlumblineError with the reason."""
@@ -33,18 +34,15 @@ def sample_in_child(
         command = [bpy.app.binary_path, "--background", "--factory-startup"]
         # Drivers written in Python run there only if they were allowed to run here.
         command += [] if bpy.app.autoexec_fail else ["--enable-autoexec"]
-        command += [
-            "--python",
-            str(SCRIPT),
-            "--",
-            VERB,
-            str(blend),
-            scene.name,
-            str(first),
-            str(last),
-            folder,
-        ]
-        command += [rig.name for rig in rigs]
+        request = {
+            "blend": str(blend),
+            "scene": scene.name,
+            "frames": frames,
+            "rigs": [rig.name for rig in rigs],
+            "props": None if props is None else [item.name for item in props],
+            "folder": folder,
+        }
+        command += ["--python", str(SCRIPT), "--", VERB, json.dumps(request)]
         run = subprocess.run(command, capture_output=True, text=True, check=False)
         clips = [Path(folder) / f"{number}.npz" for number in range(len(rigs))]
         if run.returncode != 0 or not all(clip.is_file() for clip in clips):
@@ -57,7 +55,8 @@ def sample_in_child(
 
 
 def load_appended(blend: str, scene_name: str) -> bpy.types.Scene:
-    """Bring the written scene into this process, as the active one."""
+    """Bring the written scene into this process, as the active one, with its own names."""
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
     with bpy.data.libraries.load(blend, link=False) as (_found, wanted):
         wanted.scenes = [scene_name]
     scene = wanted.scenes[0]

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Objects that a figure carries: found by what they hang on, followed as one joint each."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,28 +16,35 @@ _HOLDERS = ("hand", "forearm")
 
 @dataclass(frozen=True, eq=False)
 class CarriedObject:
-    """An object, the part that holds it, and the two ends of its longest side (2,3).
+    """An object, the part that holds it (None: not held), the ends (2,3) of its longest side.
 
     The ends are in the object's own axes and units, the one nearer to its origin first.
     """
 
     item: bpy.types.Object
-    held_by: str
+    held_by: str | None
     ends: Any
 
 
 def carried_objects(
-    scene: bpy.types.Scene, rig: bpy.types.Object, roles: dict[str, tuple[str, ...]]
+    rig: bpy.types.Object,
+    roles: dict[str, tuple[str, ...]],
+    *,
+    among: Iterable[bpy.types.Object],
+    held_only: bool,
 ) -> list[CarriedObject]:
-    """Objects parented or constrained to a hand or forearm of the rig, by name."""
+    """Objects that the rig carries, by name: parented or constrained to a hand or forearm.
+
+    With `held_only` off, those of `among` that are not held are followed as well.
+    """
     part_of = {joints[0]: part for part, joints in roles.items()}
     found = []
-    for item in sorted(scene.objects, key=lambda o: o.name):
+    for item in sorted(among, key=lambda o: o.name):
         if item.type not in ("MESH", "CURVE", "EMPTY"):
             continue
         holders = (_held_part(rig, bone, part_of) for bone in _holding_bones(item, rig))
         held_by = next((part for part in holders if part), None)
-        if held_by:
+        if held_by or not held_only:
             found.append(CarriedObject(item, held_by, _ends(item)))
     return found
 

@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Reads one rig and what it carries from evaluated frames into arrays."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -32,8 +33,15 @@ class RigPlan:
     channels: tuple[tuple[str, str, int], ...]
 
 
-def plan_rig(scene: bpy.types.Scene, rig: bpy.types.Object) -> RigPlan:
-    """Decide what to read of a rig before any frame is stepped."""
+def plan_rig(
+    scene: bpy.types.Scene,
+    rig: bpy.types.Object,
+    props: Sequence[bpy.types.Object] | None = None,
+) -> RigPlan:
+    """Decide what to read of a rig before any frame is stepped.
+
+    props are the objects to follow with it; where None, those of the scene that it holds.
+    """
     skeleton = read_skeleton(rig)
     curves = read_curves(rig)
     place = {bone.name: n for n, bone in enumerate(rig.pose.bones)}
@@ -44,10 +52,12 @@ def plan_rig(scene: bpy.types.Scene, rig: bpy.types.Object) -> RigPlan:
         if curve.control in place and prop in _CHANNELS:
             index = place[curve.control] * _CHANNELS[prop] + curve.index
             channels[f"{curve.control}|{curve.channel}"] = (prop, index)
+    among, held_only = (scene.objects, True) if props is None else (props, False)
+    carried = carried_objects(rig, skeleton.roles, among=among, held_only=held_only)
     return RigPlan(
         rig=rig,
         skeleton=skeleton,
-        props=tuple(carried_objects(scene, rig, skeleton.roles)),
+        props=tuple(carried),
         curves=curves,
         controls=tuple((name, place[name]) for name in keyed),
         channels=tuple((name, prop, index) for name, (prop, index) in channels.items()),

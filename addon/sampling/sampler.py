@@ -23,8 +23,12 @@ def sample(
     *,
     first: float | None = None,
     last: float | None = None,
+    props: Sequence[bpy.types.Object] | None = None,
 ) -> list[Clip]:
     """Sample rigs on every frame of a range; by default the one that plays.
+
+    props are objects to follow with every rig; where None, those that each rig holds. The
+    camera is the one that plays, marker by marker.
 
     All rigs are read in one pass over the frames. Where a temporary scene would not give
     the real poses (a driver reads the scene, a rigid body moves the rig), a process that
@@ -36,13 +40,13 @@ def sample(
         playing[0] if first is None else first, playing[1] if last is None else last
     )
     frames = range(first, last + 1)
-    plans = [plan_rig(scene, rig) for rig in rigs]
+    plans = [plan_rig(scene, rig, props) for rig in rigs]
     cameras = plan_cameras(scene, frames)
     clips, reason = _sample_temporary(scene, plans, cameras, frames)
     if not reason:
         return clips
     if not bpy.app.background:
-        return sample_in_child(scene, [plan.rig for plan in plans], first, last, reason)
+        return sample_in_child(scene, rigs, props, (first, last), reason)
     with real_stage(scene) as stage:
         return _read(scene, stage, plans, cameras, frames)
 
@@ -163,7 +167,8 @@ def _joint_names(plan: RigPlan) -> tuple[str, ...]:
 
 def _parents(plan: RigPlan) -> Any:
     roles = plan.skeleton.roles
-    hold = [plan.skeleton.joints.index(roles[prop.held_by][0]) for prop in plan.props]
+    joints = plan.skeleton.joints
+    hold = [joints.index(roles[p.held_by][0]) if p.held_by else -1 for p in plan.props]
     return np.array([*plan.skeleton.parents, *hold], dtype=np.int64)
 
 

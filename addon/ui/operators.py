@@ -21,7 +21,12 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
         session = session_of(context)
         try:
             rigs = pick_rigs(context.scene, [session.rig] if session.rig else None)
-            clip = sample(context.scene, rigs[:1])[0]
+            (clip,) = sample(context.scene, rigs[:1])
+            if not clip.moves:
+                raise PlumblineError(
+                    f"{clip.meta.name} does not move in the range that plays, expected keys in it: "
+                    "animate the rig or change the range."
+                )
             shot = check_clip(
                 clip,
                 Settings(cycle=session.cycle),

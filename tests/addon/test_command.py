@@ -82,6 +82,17 @@ def test_several_rigs_files_and_folders(main, tmp_path, capsys):
     assert "there is no rig 'three', expected one of one, two" in one_sentence(capsys)
 
 
+def test_a_rig_that_stands_still_is_left_out_unless_it_is_named(main, tmp_path, capsys):
+    rigs.biped("walks")
+    still = rigs.armature("stands", rigs.BIPED)
+    still.pose.bones["shin.L"].constraints.new("IK").chain_count = 2
+    path, out = save(tmp_path / "two.blend"), tmp_path / "out.json"
+    assert main(["check", str(path), "--json", str(out)]) == 0
+    assert [s["rig"] for s in json.loads(out.read_text("utf-8"))["shots"]] == ["walks"]
+    assert main(["check", str(path), "--rig", "stands"]) == 2
+    assert "stands does not move" in one_sentence(capsys)
+
+
 def test_the_file_is_never_saved(main, walking):
     before = walking.read_bytes()
     main(["check", str(walking)])
@@ -97,13 +108,19 @@ def no_animation(_tmp_path):
     return "no rig in the scene 'Scene' is animated (porter)"
 
 
+def constraints_only(_tmp_path):
+    rig = rigs.armature("porter", rigs.BIPED)
+    rig.pose.bones["shin.L"].constraints.new("IK").chain_count = 2
+    return "porter does not move in frames 1 to 250"
+
+
 def one_frame(_tmp_path):
     rigs.biped()
     rigs.set_range(5, 5)
     return "fewer than two frames"
 
 
-@pytest.mark.parametrize("prepare", [no_armature, no_animation, one_frame])
+@pytest.mark.parametrize("prepare", [no_armature, no_animation, constraints_only, one_frame])
 def test_files_that_cannot_be_checked(main, tmp_path, capsys, prepare):
     told = prepare(tmp_path)
     path = save(tmp_path / "shot.blend")
@@ -191,8 +208,15 @@ def test_a_second_process_samples_a_written_scene(ext, walking, tmp_path):
     (expected,) = ext.addon.sampling.sample(bpy.context.scene, [rig])
     blend = tmp_path / "scene.blend"
     bpy.data.libraries.write(str(blend), {bpy.context.scene}, path_remap="ABSOLUTE")
-    verb = ext.addon.sampling.child.VERB
-    result = run_alone(tmp_path, verb, blend, "Scene", 1, 40, tmp_path, "porter")
+    request = {
+        "blend": str(blend),
+        "scene": "Scene",
+        "frames": [1, 40],
+        "rigs": ["porter"],
+        "props": None,
+        "folder": str(tmp_path),
+    }
+    result = run_alone(tmp_path, ext.addon.sampling.child.VERB, json.dumps(request))
     assert result.returncode == 0, result.stderr
     clip = load_clip(tmp_path / "0.npz")
     np.testing.assert_array_equal(clip.positions, expected.positions)

@@ -175,6 +175,23 @@ def test_carried_objects_become_joints_with_two_ends(sampling):
     np.testing.assert_allclose(offsets["boathook base"], [0, 0, -0.3], atol=1e-6)
 
 
+def test_named_props_are_followed_whether_held_or_not(sampling):
+    rig = rigs.biped()
+    pole = rigs.boathook(rig)
+    crate = rigs.boathook(rig)
+    crate.name, crate.parent = "crate", None
+    rigs.key(crate, "location", [(1, 0, 0), (2, 0, 0), (3, 0, 0)])
+    (clip,) = sampling.sample(bpy.context.scene, [rig], props=[crate, pole])
+    assert [(p.name, p.held_by) for p in clip.meta.props] == [
+        ("boathook", "hand.R"),
+        ("crate", None),
+    ]
+    at = clip.joint("crate")
+    assert clip.parents[at] == -1
+    assert np.ptp(clip.positions[:, at, 0]) == pytest.approx(2.0)
+    assert sampling.sample(bpy.context.scene, [rig], props=[])[0].meta.props == ()
+
+
 @pytest.mark.parametrize("hide", ["viewport", "eye"])
 def test_a_hidden_carried_object_is_followed(sampling, hide):
     rig = rigs.biped()
