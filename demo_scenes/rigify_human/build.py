@@ -16,10 +16,10 @@ _TOP_BONE = "spine.006"  # the metarig's head; its tail is the top of the skull
 
 # Radii at a bone's two ends as shares of the figure's height, by the deform bone's stem.
 _RADII = {
-    "spine": (0.062, 0.058),
-    "spine.001": (0.056, 0.056),
-    "spine.002": (0.056, 0.062),
-    "spine.003": (0.062, 0.045),
+    "spine": (0.058, 0.056),
+    "spine.001": (0.055, 0.055),
+    "spine.002": (0.055, 0.060),
+    "spine.003": (0.060, 0.048),
     "spine.004": (0.026, 0.026),
     "shoulder": (0.030, 0.032),
     "upper_arm": (0.029, 0.024),
@@ -34,6 +34,7 @@ _RADII = {
     "thumb": (0.0065, 0.0055),
 }
 _SEGMENTED = ("upper_arm", "forearm", "thigh", "shin")
+_HAND_PARTS = ("palm", "f_", "thumb")  # many bones each, alike in size
 
 
 def build_human(*, height_m: float | None = None, body: bool = True) -> bpy.types.Object:
@@ -82,7 +83,21 @@ def _capsules(rig: bpy.types.Object) -> list[Capsule]:
     height = figure_height(rig)
     bones = [bone for bone in rig.data.bones if bone.use_deform]
     limbs = [_limb(bone, height) for bone in bones if _radii(bone.name)]
-    return [limb for limb in limbs if limb] + _head(rig.data.bones["DEF-spine.006"], height)
+    return limbs + _widths(rig, height) + _head(rig.data.bones["DEF-spine.006"], height)
+
+
+def _widths(rig: bpy.types.Object, height: float) -> list[Capsule]:
+    """Bars across hips and ribs: a body that is as wide as deep hides how it turns."""
+    bars = []
+    for bone, share, radius in (
+        ("DEF-spine", 0.045, 0.050),
+        ("DEF-spine.002", 0.026, 0.050),
+        ("DEF-spine.003", 0.050, 0.046),
+    ):
+        middle = 0.5 * np.array(rig.data.bones[bone].head_local + rig.data.bones[bone].tail_local)
+        aside = np.array([share * height, 0.0, 0.0])
+        bars.append(Capsule(bone, middle - aside, middle + aside, radius * height, radius * height))
+    return bars
 
 
 def _radii(bone: str) -> tuple[float, float] | None:
@@ -96,13 +111,7 @@ def _radii(bone: str) -> tuple[float, float] | None:
             return (a, middle) if base == part else (middle, b)
     if base in _RADII:
         return _RADII[base]
-    return next(
-        (r for part, r in _RADII.items() if _is_digit(part) and base.startswith(part)), None
-    )
-
-
-def _is_digit(part: str) -> bool:
-    return part in ("f_", "thumb", "palm")
+    return next((_RADII[part] for part in _HAND_PARTS if base.startswith(part)), None)
 
 
 def _limb(bone: bpy.types.Bone, height: float) -> Capsule:

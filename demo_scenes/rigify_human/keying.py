@@ -36,11 +36,14 @@ POINTS = MappingProxyType(
         "hand.R": "DEF-hand.R",
         "foot.L": "DEF-foot.L",
         "foot.R": "DEF-foot.R",
+        "toe.L": "DEF-toe.L",
+        "toe.R": "DEF-toe.R",
     }
 )
-_BODY_POINTS = ("pelvis", "head", "foot.L", "foot.R")
+_BODY_POINTS = ("pelvis", "head", "foot.L", "foot.R", "toe.L", "toe.R")
 _ARM_POINTS = ("hand.L", "hand.R")
-MOST_ROUNDS = 12
+MOST_ROUNDS = 16
+ONES_FROM = 2.0  # tolerances by which a move must be missed to be keyed on ones
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,11 +96,12 @@ def key_motion(
     """Key a captured motion on the rig's main controls, from frame 1 of the current scene.
 
     The same pose frames go on all controls, as extremes; breakdowns are added where the
-    splines miss the matched motion by more than tolerance_m at pelvis, head, wrists or ankles
-    (never closer than two frames to another key). offset_frames other than 0 moves the poses
-    of arms, neck and head by so many frames, and gives them breakdowns of their own. arms
-    "ik" keys hands and elbow poles, "fk" upper arms, forearms and hands. fps resamples the
-    motion first. The scene takes on its rate and range; earlier keys on the rig are lost.
+    splines miss the matched motion by more than tolerance_m at pelvis, head, wrists, ankles
+    or toes: two frames or more apart, and on ones only where they miss by twice as much.
+    arms "ik" keys hands and elbow poles, "fk" upper arms, forearms and hands. offset_frames
+    other than 0 moves the poses of arms, neck and head by so many frames, and gives them
+    breakdowns of their own. fps resamples the motion first. The scene takes on its rate and
+    range; earlier keys on the rig are lost.
     """
     _check(tolerance_m, arms)
     motion = motion if fps is None else resample(motion, fps)
@@ -122,7 +126,7 @@ def _check(tolerance_m: float, arms: str) -> None:
         )
     if arms not in ARM_CONTROLS:
         raise ValueError(
-            f"arms is {arms!r}, expected one of {', '.join(ARM_CONTROLS)}: choose how arms are keyed."
+            f"arms is {arms!r}, expected one of {', '.join(ARM_CONTROLS)}: choose how to key arms."
         )
 
 
@@ -172,10 +176,18 @@ def _add_breakdowns(groups: list[_Group], missed: Floats, tolerance_m: float) ->
 
 
 def _worst_inside(worst: Floats, a: int, b: int, tolerance_m: float) -> int | None:
-    """The frame between keys a and b, two away from both, that misses most; None within reach."""
-    inside = np.arange(a + 2, b - 1)
-    if not len(inside) or worst[a + 1 : b].max() <= tolerance_m:
+    """The frame between keys a and b where a breakdown helps most; None when all is in reach.
+
+    Two frames away from both keys where there is room; a fast move that is still missed by
+    far is keyed on ones.
+    """
+    if b - a < 2 or worst[a + 1 : b].max() <= tolerance_m:
         return None
+    inside = np.arange(a + 2, b - 1)
+    if not len(inside):
+        inside = np.arange(a + 1, b)
+        if worst[inside].max() <= ONES_FROM * tolerance_m:
+            return None
     return int(inside[np.argmax(worst[inside])])
 
 

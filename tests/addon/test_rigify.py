@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Blender's bundled Rigify human: sampled bit for bit, unchanged, and one spike is one pop."""
+"""Blender's bundled Rigify human: keyed as by hand, sampled bit for bit, one spike one pop."""
 
 import os
 from pathlib import Path
@@ -11,29 +11,37 @@ import rigs
 from digest import difference, digest
 
 from demo_scenes.captured.motions import load_motion
-from demo_scenes.rigify_human.build import build_human
-from demo_scenes.rigify_human.matching import match
+from demo_scenes.rigify_human.build import build_human, figure_height
+from demo_scenes.rigify_human.faults import spike, spike_turn
+from demo_scenes.rigify_human.keying import key_motion
+from demo_scenes.rigify_human.sampling import sample_heads
 
-FRAMES = [1, 5, 12.5, 20, 30.25, 39]
+FRAMES = [1, 5, 12.5, 20, 28.25, 31]
+
+
+def captured(name):
+    return load_motion(Path(os.environ["PLUMBLINE_CAPTURED"]), name)
 
 
 @pytest.fixture(scope="session")
-def walking_file(tmp_path_factory):
-    """A Rigify human whose controls follow a captured walk, built once and saved."""
+def walk(tmp_path_factory):
+    """A captured walk keyed on the controls at 24 fps, built once; where it is saved, and how."""
     bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-    motion = load_motion(Path(os.environ["PLUMBLINE_CAPTURED"]), "walk")
     rig = build_human(height_m=1.7)
-    match(rig, motion, "ik")
-    rigs.set_range(1, motion.frame_count)
-    bpy.context.scene.render.fps = round(motion.fps)
+    shot = key_motion(rig, captured("walk"), fps=24.0)
     path = tmp_path_factory.mktemp("rigify") / "walk.blend"
     bpy.ops.wm.save_as_mainfile(filepath=str(path))
-    return path
+    return path, shot
 
 
 @pytest.fixture
-def human(walking_file):
-    bpy.ops.wm.open_mainfile(filepath=str(walking_file), load_ui=False)
+def shot(walk):
+    return walk[1]
+
+
+@pytest.fixture
+def human(walk):
+    bpy.ops.wm.open_mainfile(filepath=str(walk[0]), load_ui=False)
     return bpy.data.objects["human"]
 
 
@@ -64,7 +72,7 @@ def test_all_bones_are_the_same_bits(ext, human):
 
 def test_the_clip_is_the_same_bits(ext, human):
     (clip,) = ext.addon.sampling.sample(bpy.context.scene, [human])
-    poses, worlds, _others = rigs.real_matrices(human, range(1, 40))
+    poses, worlds, _others = rigs.real_matrices(human, range(1, 32))
     bones = [human.pose.bones.find(name) for name in clip.joints]
     expected = worlds[:, None] @ poses[:, bones]
     np.testing.assert_array_equal(clip.positions, expected[..., :3, 3])
@@ -82,14 +90,74 @@ def test_nothing_changes(ext, human):
     assert difference(before, digest()) == {}
 
 
-@pytest.mark.parametrize(("axis", "metres"), [(0, 0.03), (1, 0.04), (2, 0.03), (2, -0.04)])
+def test_it_is_keyed_as_by_hand(human, shot):
+    assert figure_height(human) == pytest.approx(1.7, abs=1e-3)
+    assert shot.frames == (1, 31)
+    keys = shot.keys["torso"]
+    assert keys[0] == 1
+    assert keys[-1] == 31
+    assert len(keys) <= 16  # poses and breakdowns, not a bake
+    assert all(keys == other for other in shot.keys.values())
+    # Both plants of a stride, the foot flat: the ankle stands still, its sole on the floor.
+    for side in "LR":
+        ((first, last),) = shot.plants[side]
+        frames = np.arange(first + 1, last)
+        ankle = sample_heads(human, frames, [f"DEF-foot.{side}"])[:, 0]
+        assert np.ptp(ankle[:, :2], axis=0).max() < 0.03
+        assert np.abs(ankle[:, 2] - human.data.bones[f"DEF-foot.{side}"].head_local.z).max() < 0.03
+
+
+def test_the_splines_stay_near_the_captured_motion(shot):
+    assert max(shot.worst_cm.values()) < 4.0
+    assert max(shot.median_cm.values()) < 1.5
+
+
+@pytest.mark.parametrize("control", ["torso", "chest", "head", "hand_ik.L", "foot_ik.R"])
+def test_a_planted_fault_changes_its_frame_only(human, control):
+    bones = [bone.name for bone in human.data.bones if bone.use_deform]
+    frames = range(1, 32)
+    before = sample_heads(human, frames, bones)
+    if control in ("chest", "head"):
+        spike_turn(human, control, 15, 12.0)
+    else:
+        spike(human, control, 15, 0.04, axis="z")
+    after = sample_heads(human, frames, bones)
+    changed = np.abs(after - before).max(axis=(1, 2))
+    assert np.flatnonzero(changed > 1e-5).tolist() == [14]
+
+
+@pytest.mark.parametrize(("axis", "metres"), [("x", 0.03), ("y", 0.04), ("z", 0.03), ("z", -0.04)])
 def test_a_linear_spike_on_the_torso_is_one_pop_of_the_root(ext, human, axis, metres):
     check, settings = ext.analysis.check_clip, ext.analysis.Settings(cycle="no")
     (clean,) = ext.addon.sampling.sample(bpy.context.scene, [human])
-    known = {finding.id for finding in check(clean, settings).findings}
-    rigs.spike(human.pose.bones["torso"], "location", axis, 13, metres)
+    assert check(clean, settings).findings == ()
+    spike(human, "torso", 15, metres, axis=axis)
     (clip,) = ext.addon.sampling.sample(bpy.context.scene, [human])
-    new = [f for f in check(clip, settings).findings if f.id not in known]
-    assert [(f.check, f.part, f.peak_frame) for f in new] == [("pop", "root", 13)]
-    assert new[0].severity == "major"
-    assert new[0].amount == pytest.approx(100 * abs(metres), abs=0.3)
+    (found,) = check(clip, settings).findings
+    assert (found.check, found.part, found.peak_frame) == ("pop", "root", 15)
+    assert found.severity == "major"
+    assert found.amount == pytest.approx(100 * abs(metres), abs=0.3)
+
+
+@pytest.mark.parametrize(
+    ("control", "part", "metres"),
+    [("hand_ik.L", "hand.L", 0.05), ("hand_ik.R", "hand.R", 0.05), ("head", "head", None)],
+)
+def test_a_spike_on_another_control_is_one_pop_of_its_part(ext, human, control, part, metres):
+    if metres is None:
+        spike_turn(human, control, 15, 15.0)
+    else:
+        spike(human, control, 15, metres)
+    (clip,) = ext.addon.sampling.sample(bpy.context.scene, [human])
+    found = ext.analysis.check_clip(clip, ext.analysis.Settings(cycle="no")).findings
+    assert [(f.check, f.part, f.peak_frame) for f in found] == [("pop", part, 15)]
+
+
+def test_other_ways_of_keying(human):
+    shot = key_motion(human, captured("jump"), fps=30.0, arms="fk", offset_frames=2)
+    assert shot.fps == 30.0
+    assert "upper_arm_fk.L" in shot.keys
+    assert shot.keys["torso"] != shot.keys["upper_arm_fk.L"]
+    assert max(shot.median_cm.values()) < 1.5
+    with pytest.raises(ValueError, match="expected one of ik, fk"):
+        key_motion(human, captured("jump"), arms="both")
