@@ -48,12 +48,14 @@ def find_height(clip: Clip, roles: Roles, asked_m: float | None = None) -> Heigh
 def _rest_height(clip: Clip) -> float:
     if clip.rest_positions is None or len(clip.joints) < 2:
         return 0.0
-    points = clip.rest_positions
+    props = {prop.joint for prop in clip.meta.props}
+    figure = [n for n, name in enumerate(clip.joints) if name not in props]
+    points = clip.rest_positions[figure]
     if clip.rest_rotations is not None and clip.lengths is not None:
         along = np.zeros_like(points)
-        along[:, 1] = clip.lengths
-        points = np.concatenate((points, points + rotate(clip.rest_rotations, along)))
-    return float(np.ptp(points[:, 2]))
+        along[:, 1] = clip.lengths[figure]
+        points = np.concatenate((points, points + rotate(clip.rest_rotations[figure], along)))
+    return float(np.ptp(points[:, 2])) if len(points) else 0.0
 
 
 def _limb_height(clip: Clip, roles: Roles) -> float:

@@ -1,0 +1,154 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What is computed once: bodies, height, facing, marks, foot strikes, gaps."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from figures import NAMES, figure, steered
+from scipy.spatial.transform import Rotation
+
+from analysis import Meta, Prop, Settings
+from analysis.basis import build_basis
+
+
+def basis(clip, **settings):
+    return build_basis(clip, Settings(**settings))
+
+
+def with_pole(clip, length=4.0, held_by="hand.R"):
+    """The clip with a long upright pole as one more joint."""
+    hand = clip.positions[:, [NAMES.index("hand.R")]]
+    upright = np.tile(Rotation.from_euler("x", 90, degrees=True).as_quat()[[3, 0, 1, 2]], (1, 1))
+    return replace(
+        clip,
+        joints=(*clip.joints, "pole"),
+        parents=[*clip.parents, NAMES.index("hand.R")],
+        positions=np.concatenate((clip.positions, hand), axis=1),
+        rotations=np.concatenate((clip.rotations, np.tile(upright, (len(hand), 1, 1))), axis=1),
+        rest_positions=np.concatenate((clip.rest_positions, [[0, 0, 1.0]])),
+        rest_rotations=np.concatenate((clip.rest_rotations, upright)),
+        lengths=[*clip.lengths, length],
+        points=("pole base", "pole tip"),
+        point_joint=[len(NAMES), len(NAMES)],
+        point_offset=[[0, -1.0, 0], [0, length - 1.0, 0]],
+        meta=Meta(props=(Prop(name="pole", joint="pole", held_by=held_by),)),
+    )
+
+
+def test_bodies_hang_on_each_other_as_the_figure_does():
+    found = basis(figure())
+    place = {body.part: n for n, body in enumerate(found.bodies)}
+    assert [found.bodies[a].part for a in found.ancestors(place["hand.L"])] == [
+        "forearm.L",
+        "upper_arm.L",
+        "chest",
+        "root",
+    ]
+    assert found.ancestors(place["root"]) == []
+    for body, each in enumerate(found.bodies):
+        assert each.parent < body
+
+
+def test_height_comes_from_the_rest_pose_and_no_prop_changes_it():
+    plain = basis(figure()).height
+    assert plain.scene_m == pytest.approx(1.78, abs=1e-6)
+    assert plain.story_m == plain.scene_m
+    assert basis(with_pole(figure())).height.scene_m == pytest.approx(1.78, abs=1e-6)
+
+
+def test_height_without_a_rest_pose_comes_from_the_limbs():
+    bare = replace(figure(), rest_positions=None, rest_rotations=None, lengths=None)
+    assert basis(bare).height.scene_m == pytest.approx(1.78, rel=0.08)
+
+
+@pytest.mark.parametrize(
+    ("scale", "stated", "asked", "story"),
+    [(1, None, None, 1.78), (10, None, None, None), (10, 1.7, None, 1.7), (1, 1.7, 2.0, 2.0)],
+)
+def test_the_story_s_height(scale, stated, asked, story):
+    found = basis(figure(scale=scale, height_m=stated), height_m=asked).height
+    assert found.story_m == (None if story is None else pytest.approx(story))
+    if story is not None:
+        assert found.to_story * found.scene_m == pytest.approx(story)
+
+
+def test_a_plain_object_is_as_large_as_its_path():
+    path = np.zeros((30, 1, 3))
+    path[:, 0, 0] = np.linspace(0, 4, 30)
+    path[:, 0, 2] = np.linspace(0, 3, 30)
+    clip = replace(
+        figure(frames=30),
+        joints=("ball",),
+        parents=[-1],
+        positions=path,
+        rotations=np.tile([1.0, 0, 0, 0], (30, 1, 1)),
+        rest_positions=None,
+        rest_rotations=None,
+        lengths=None,
+    )
+    found = basis(clip)
+    assert found.height.scene_m == pytest.approx(5.0)
+    assert found.height.story_m is None
+    assert [body.title for body in found.bodies] == ["ball"]
+
+
+def test_marks_turn_with_the_body():
+    found = basis(figure())
+    body = found.body("forearm.L")
+    turn = Rotation.from_quat(found.rotations[:, body][:, [1, 2, 3, 0]])
+    tip = found.positions[:, body] + turn.apply([0.0, found.reach[body], 0.0])
+    np.testing.assert_allclose(found.marks[:, body, 1], tip, atol=1e-12)
+    assert found.reach[body] == pytest.approx(0.26)
+
+
+def test_own_marks_do_not_see_what_the_parent_does():
+    swinging = figure(turns={"chest": 0.4 * np.sin(np.arange(48) / 3.0)})
+    found, plain = basis(swinging), basis(figure())
+    body = found.body("forearm.L")
+    np.testing.assert_allclose(found.own_marks[:, body], plain.own_marks[:, body], atol=1e-9)
+    assert np.abs(found.marks[:, body] - plain.marks[:, body]).max() > 0.05
+
+
+def test_a_named_point_is_the_tip():
+    found = basis(with_pole(figure()))
+    body = found.body("prop.1")
+    assert found.mark_name(body, 1) == "pole tip"
+    assert found.mark_name(found.body("head"), 1) == "tip"
+    assert found.reach[body] == pytest.approx(3.0)
+    assert found.bodies[found.bodies[body].parent].part == "hand.R"
+
+
+@pytest.mark.parametrize("degrees", [0, 90, 200])
+def test_facing_follows_the_hips(degrees):
+    clip = figure()
+    turn = Rotation.from_euler("z", degrees, degrees=True)
+    moved = turn.apply(np.array(clip.positions).reshape(-1, 3)).reshape(48, -1, 3)
+    ahead = basis(replace(clip, positions=moved)).forward
+    np.testing.assert_allclose(ahead, np.tile(turn.apply([0, -1.0, 0]), (48, 1)), atol=1e-9)
+
+
+def test_strikes_are_told_on_the_legs_alone():
+    lifted = np.zeros((48, 3))
+    lifted[16:30, 2] = 0.15 * np.sin(np.linspace(0, np.pi, 14))
+    found = basis(steered(foot_shift=lifted))
+    near = {body.part: found.near_strikes[:, n] for n, body in enumerate(found.bodies)}
+    told = np.flatnonzero(near["foot.L"])
+    assert set(told) <= {*range(14, 21), *range(26, 33)}
+    assert len(told) >= 8
+    np.testing.assert_array_equal(near["shin.L"], near["foot.L"])
+    assert not near["foot.R"].any()
+    assert not near["chest"].any()
+
+
+def test_gaps_are_bridged_and_marked():
+    clip = figure()
+    valid = np.ones(clip.positions.shape[:2], dtype=bool)
+    valid[10:14, NAMES.index("head")] = False
+    place = np.where(valid[..., None], clip.positions, np.nan)
+    found = basis(replace(clip, positions=place, valid=valid))
+    body = found.body("head")
+    assert np.isfinite(found.positions).all()
+    assert found.valid[:, body].sum() == 44
+    expected = np.linspace(clip.positions[9, 3], clip.positions[14, 3], 6)[1:-1]
+    np.testing.assert_allclose(found.positions[10:14, body], expected, atol=1e-12)
