@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from .clip_rules import check_arrays
 from .errors import ClipError
 from .meta import Meta
+from .quaternions import continuous
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -95,12 +96,20 @@ class Clip:
         return self.valid
 
     @property
+    def known_joints(self) -> Bools:
+        """(J,) True for joints that are known on any frame."""
+        return np.asarray(self.valid_mask.any(axis=0))
+
+    @property
     def moves(self) -> bool:
-        """Whether any joint is ever elsewhere, or turned otherwise, than on the first frame."""
-        known = (self.valid_mask & self.valid_mask[:1])[..., None]
-        gone = np.where(known, self.positions - self.positions[:1], 0.0)
-        turned = np.where(known, self.rotations - self.rotations[:1], 0.0)
-        return bool(np.abs(gone).max() > STILL_M or np.abs(turned).max() > STILL_TURN)
+        """Whether any joint is ever elsewhere, or turned otherwise, than on another frame."""
+        turned = self._spread(continuous(self.rotations))
+        return self._spread(self.positions) > STILL_M or turned > STILL_TURN
+
+    def _spread(self, values: Floats) -> float:
+        known = self.valid_mask[..., None]
+        highest = np.where(known, values, -np.inf).max(axis=0)
+        return float((highest - np.where(known, values, np.inf).min(axis=0)).max())
 
     def joint(self, name: str) -> int:
         """Index of a joint; raises ClipError when there is none of that name."""

@@ -12,12 +12,18 @@ if TYPE_CHECKING:
 
 # A quaternion further from unit length than this is a mistake, not rounding of float32.
 UNIT_TOLERANCE = 1e-3
+# Beyond this a metre is lost in rounding, or the unit is none.
+FURTHEST_M = 1e7
+SLOWEST_FPS, FASTEST_FPS = 0.01, 1e5
 
 
 def check_arrays(clip: "Clip") -> None:
     """Raise ClipError unless every array of the clip has its shape and sane values."""
-    if not np.isfinite(clip.fps) or clip.fps <= 0.0:
-        raise ClipError(f"fps is {clip.fps:g}, expected a number above 0, such as 24: correct it.")
+    if not SLOWEST_FPS <= clip.fps <= FASTEST_FPS:
+        raise ClipError(
+            f"fps is {clip.fps:g}, expected frames a second from {SLOWEST_FPS:g} to "
+            f"{FASTEST_FPS:g}, such as 24: correct it."
+        )
     _check_frames(clip.frames)
     _check_names("joint", clip.joints)
     if not clip.joints:
@@ -117,6 +123,10 @@ def _check_parents(clip: "Clip") -> None:
 
 def _check_numbers(clip: "Clip") -> None:
     """Refuse NaN and infinity, except in positions and rotations where `valid` marks a gap."""
+    if not clip.valid_mask.any():
+        raise ClipError(
+            "valid marks every sample as a gap, expected motion somewhere: sample the clip again."
+        )
     for name in ("positions", "rotations"):
         bad = ~np.isfinite(getattr(clip, name)).all(axis=-1) & clip.valid_mask
         if bad.any():
@@ -141,6 +151,12 @@ def _check_numbers(clip: "Clip") -> None:
         value = getattr(clip, name)
         if value is not None and not np.isfinite(value).all():
             raise ClipError(f"{name} holds a value that is no number: correct it.")
+    furthest = np.abs(np.where(clip.valid_mask[..., None], clip.positions, 0.0)).max()
+    if furthest > FURTHEST_M:
+        raise ClipError(
+            f"positions reach {furthest:.3g} m from the origin, expected less than "
+            f"{FURTHEST_M:.0e} m: save them in metres."
+        )
 
 
 def _check_unit(clip: "Clip") -> None:

@@ -55,20 +55,33 @@ class RawEvent:
 
 
 @dataclass(frozen=True, eq=False)
+class OwnMotion:
+    """How far each body is off by itself, (T,B) each.
+
+    metres       against its parent, at its own points; 0 where that does not break clearly
+    any_metres   the same, clear or not
+    turn         its turn against its parent, radians
+    world_turn   its turn in the world, radians
+    """
+
+    metres: Floats
+    any_metres: Floats
+    turn: Floats
+    world_turn: Floats
+
+
+@dataclass(frozen=True, eq=False)
 class Evidence:
     """Everything one check found.
 
-    own_m (T,B)        how far each body's motion against its parent is off, metres at the
-                       body's own points
-    own_turn (T,B)     the same for orientation, radians; both None where no body is named
-    good               a sentence when nothing is wrong
-    skipped            why the check could not be asked, or empty
+    own        each body's own share in it; None where the check names no body
+    good       a sentence when nothing is wrong
+    skipped    why the check could not be asked, or empty
     """
 
     check: str
     events: tuple[RawEvent, ...] = ()
-    own_m: Floats | None = None
-    own_turn: Floats | None = None
+    own: OwnMotion | None = None
     good: str = ""
     skipped: str = ""
     measures: dict[str, float] = field(default_factory=dict)

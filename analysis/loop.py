@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
+from .seam import TURN_RAD, WRAP, roughness
 
 Floats = NDArray[np.float64]
 
@@ -18,14 +19,19 @@ Floats = NDArray[np.float64]
 REPEAT_SHARE = 0.4
 # A loop travels when its ends are further apart than this share of the height, or turned more.
 TRAVEL_SHARE = 0.15
-TURN_RAD = np.radians(15.0)
 # A guessed loop must close this well: the step over the seam against its neighbours.
 CLOSE_SHARE = 1.35
 LEAST_FRAMES = 8
 # Only short ranges are guessed to be loops, and only few frames too many: a shot of many
 # strides ends like its beginning now and then, and is no loop.
 LONGEST_GUESS_S = 5.0
-MOST_REPEATS = 3
+MOST_GUESSED = 3
+# More than this is no repeat of a few frames but another round: seconds, and at least samples.
+MOST_REPEATS_S, LEAST_MOST = 0.25, 3
+# Without its repeats a loop must run on more smoothly than with them, by this share.
+SMOOTHER_SHARE = 0.75
+# A repeat this close is exact; then the seam may even be rougher without it, up to this.
+EXACT, EXACT_SHARE = 0.05, 1.5
 # Mean step, as a share of the height, below which nothing moves enough to loop.
 STILL_SHARE = 2e-4
 
@@ -49,37 +55,62 @@ class Cycle:
 
 
 def find_cycle(basis: Basis) -> Cycle:
-    """Decide whether the range plays as a loop: as asked, else as stated, else guessed."""
+    """Decide whether the range plays as a loop: as asked, else as stated, else guessed.
+
+    Bodies with gaps do not take part; where none is without gaps, the range is no loop.
+    """
     asked, stated = basis.settings.cycle, basis.clip.meta.cycle
     poses = _poses(basis)
     travels = _travels(basis)
-    height = basis.height.scene_m
     if asked != "auto":
         why, may_play = "asked", asked == "yes"
     elif stated is not None:
         why, may_play = "stated", stated
     else:
         why, may_play = "guessed", basis.dt_s * len(poses) <= LONGEST_GUESS_S
-    if not may_play:
+    if not may_play or poses.shape[1] == 0:
         return Cycle(plays=False, why=why, travels=travels)
-    repeats, closeness = find_repeats(poses, height, level=travels)
-    if why == "guessed" and not _looks_closed(poses, height, repeats, travels):
+    repeats, closeness = _repeats(basis, poses, travels)
+    if why == "guessed" and not _looks_closed(poses, basis.height.scene_m, repeats, travels):
         return Cycle(plays=False, why=why, travels=travels)
     return Cycle(plays=True, why=why, repeats=repeats, closeness=closeness, travels=travels)
 
 
-def find_repeats(poses: Floats, height: float, *, level: bool) -> tuple[int, float]:
+def _repeats(basis: Basis, poses: Floats, travels: bool) -> tuple[int, float]:
+    """The repeats at the end of the range, if cutting them lets the loop run on smoothly.
+
+    Where spacing is small (an extreme at the seam) neighbouring poses are as close as
+    repeats; there, cutting one would make the seam rougher. An exact repeat counts unless
+    the seam gets much rougher: captured motion may break there as well.
+    """
+    most = max(round(MOST_REPEATS_S / basis.dt_s), LEAST_MOST)
+    nearness = REPEAT_SHARE / basis.settings.limit_factor
+    repeats, closeness = find_repeats(
+        poses, basis.height.scene_m, level=travels, most=most, share=nearness
+    )
+    if repeats == 0 or len(poses) - repeats < WRAP:
+        return 0, 0.0
+    allowed = EXACT_SHARE if closeness < EXACT else SMOOTHER_SHARE
+    without = roughness(basis, len(poses) - repeats, travels=travels)
+    if without > allowed * roughness(basis, len(poses), travels=travels):
+        return 0, 0.0
+    return repeats, closeness
+
+
+def find_repeats(
+    poses: Floats, height: float, *, level: bool, most: int, share: float = REPEAT_SHARE
+) -> tuple[int, float]:
     """How many samples at the end of poses (T,N,3) repeat its first ones, and how closely.
 
-    For k = 1, 2, ... the last k poses are compared with the first k, point by point, as a
-    share of the point's step (the mean of its four steps around the seam); points that
+    For k = 1, 2, ... `most` the last k poses are compared with the first k, point by point,
+    as a share of the point's step (the mean of its four steps around the seam); points that
     hardly move do not count, and the median of the others speaks, so that one arm which
-    does not come home hides no repeat. Every one of the k must be nearer than .4 of a step.
-    The closest k wins; 0 where none fits or nothing moves. `level` takes travel and turn
-    out of each comparison. At most a third of the range can be repeats.
+    does not come home hides no repeat. Every one of the k must be nearer than `share`. The
+    closest k wins; 0 where none fits or nothing moves. `level` takes travel and turn out of
+    each comparison. At most a third of the range can be repeats.
     """
     best, closeness = 0, 0.0
-    for k in range(1, max(len(poses) // 3, 1) + 1):
+    for k in range(1, min(most, max(len(poses) // 3, 1)) + 1):
         steps = _seam_steps(poses, len(poses) - k, level)
         if steps.mean() < STILL_SHARE * height:
             continue
@@ -88,7 +119,7 @@ def find_repeats(poses: Floats, height: float, *, level: bool) -> tuple[int, flo
         for i in range(k):
             gaps = point_gaps(poses[len(poses) - k + i], poses[i], level=level)
             shares.append(float(np.median(gaps[moving] / steps[moving])))
-            if shares[-1] >= REPEAT_SHARE:
+            if shares[-1] >= share:
                 break
         else:
             if best == 0 or np.mean(shares) < closeness:
@@ -130,8 +161,9 @@ def _fitted_gaps(a: Floats, b: Floats, fit: NDArray[np.bool_]) -> Floats:
 
 
 def _poses(basis: Basis) -> Floats:
-    """(T,N,3) joints and tips of all judged bodies."""
-    judged = [n for n, body in enumerate(basis.bodies) if body.judged]
+    """(T,N,3) joints and tips of all judged bodies that have no gap."""
+    known = np.all(basis.valid, axis=0)
+    judged = [n for n, body in enumerate(basis.bodies) if body.judged and known[n]]
     return basis.marks[:, judged, :2].reshape(len(basis.frames), -1, 3)
 
 
@@ -154,7 +186,7 @@ def _seam_steps(poses: Floats, length: int, level: bool) -> Floats:
 def _looks_closed(poses: Floats, height: float, repeats: int, travels: bool) -> bool:
     """A guess that errs towards no: the pose leaves, comes back, and goes on as it began."""
     length = len(poses) - repeats
-    if length < LEAST_FRAMES or repeats > MOST_REPEATS:
+    if length < LEAST_FRAMES or repeats > MOST_GUESSED:
         return False
     step = float(_seam_steps(poses, length, travels).mean())
     if step < STILL_SHARE * height:

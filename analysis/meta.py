@@ -2,7 +2,6 @@
 """What a clip says about itself besides its arrays: the `meta` entry of a clip file."""
 
 import json
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
@@ -12,6 +11,7 @@ from .curves import Curve
 from .errors import ClipError
 
 STAGES = ("blocking", "spline", "polish")
+LARGEST = 1e6
 EVENT_KINDS = ("hit", "pull", "catch", "load", "freeze")
 
 
@@ -90,6 +90,8 @@ class Meta:
         """Read a meta entry; raises ClipError in one sentence for anything that does not fit."""
         try:
             data = json.loads(text) if text.strip() else {}
+        except RecursionError:
+            raise ClipError("meta is nested too deep, expected plain lists and objects.") from None
         except ValueError as error:
             raise ClipError(
                 f"meta is not JSON ({error}); expected a JSON object such as "
@@ -133,8 +135,10 @@ def _choice(key: str, allowed: tuple[str, ...]) -> Callable[[Any], str]:
 def _number(key: str, *, positive: bool = False) -> Callable[[Any], float]:
     def read(value: Any) -> float:
         fits = isinstance(value, (int, float)) and not isinstance(value, bool)
-        if not fits or not math.isfinite(value) or (positive and value <= 0):
-            raise _wrong(key, value, "a number above 0" if positive else "a number")
+        # Compared as it is: an integer of many digits does not fit into a float.
+        if not fits or not -LARGEST < value < LARGEST or (positive and value <= 0):
+            wanted = "a number above 0" if positive else "a number"
+            raise _wrong(key, value, f"{wanted}, under {LARGEST:g}")
         return float(value)
 
     return read
@@ -162,7 +166,11 @@ def _names(key: str) -> Callable[[Any], tuple[str, ...]]:
 def _roles(value: Any) -> Mapping[str, tuple[str, ...]]:
     if not isinstance(value, dict):
         raise _wrong("roles", value, "an object of part: [joint names]")
-    return MappingProxyType({part: _names(f"roles.{part}")(names) for part, names in value.items()})
+    roles = {part: _names(f"roles.{part}")(names) for part, names in value.items()}
+    for part, names in roles.items():
+        if not names:
+            raise _wrong(f"roles.{part}", [], "the name of a joint")
+    return MappingProxyType(roles)
 
 
 def _objects(key: str, build: Callable[[dict[str, Any]], Any]) -> Callable[[Any], tuple[Any, ...]]:

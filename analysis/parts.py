@@ -8,7 +8,7 @@ ground bone of a travelling rig, straight and even by design, never judged as a 
 SIDES = ("L", "R")
 LEG = ("thigh", "shin", "foot", "toe")
 ARM = ("shoulder", "upper_arm", "forearm", "hand")
-TRUNK = ("root", "pelvis", "spine", "chest", "neck", "head")
+TRUNK = ("mover", "root", "pelvis", "spine", "chest", "neck", "head")
 
 # Fixing order: mend the body first, then outwards; what hangs on a part comes after it.
 _ORDER = (
@@ -28,7 +28,7 @@ _ORDER = (
 _LABELS = {
     "root": "root",
     "mover": "mover",
-    "pelvis": "hips",
+    "pelvis": "pelvis",
     "spine": "spine",
     "chest": "chest",
     "neck": "neck",
@@ -40,7 +40,7 @@ _LABELS = {
     "thigh": "thigh",
     "shin": "shin",
     "foot": "foot",
-    "toe": "toes",
+    "toe": "toe",
     "prop": "prop",
     "chain": "chain",
     "camera": "camera",

@@ -2,6 +2,7 @@
 """The fixed stages: clip -> basis -> evidence -> merge -> severity -> order."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -9,12 +10,12 @@ from .basis import Basis, build_basis
 from .checks import REGISTRY, Check
 from .clip import Clip
 from .errors import SettingsError
-from .evidence import Evidence
+from .evidence import Evidence, Suggestion
 from .finding import Finding, Shot
 from .loop import find_cycle
 from .mark import mark_at
 from .merge import Merged, merge
-from .parts import fix_rank, label
+from .parts import fix_rank, label, split_part
 from .settings import Settings
 from .severity import severity
 from .smoothing import smooth
@@ -81,14 +82,13 @@ def _finding(basis: Basis, merged: Merged) -> Finding:
     peak_frame = float(basis.frames[lead.peak])
     also = {(event.check, _part(basis, event.body)) for event in merged.members}
     also.discard((lead.check, part))
-    title = "-" if body is None else body.title
     return Finding(
-        id=f"{lead.check}:{title}:{peak_frame:g}",
+        id=f"{lead.check}:{'-' if body is None else body.title}:{peak_frame:g}",
         mark=mark_at(basis, merged.owner, lead.peak),
         check=lead.check,
         part=part,
         point=_point(basis, lead.body, lead.point),
-        space=basis.settings.space,
+        space="world",
         frames=(float(basis.frames[lead.first]), float(basis.frames[lead.last])),
         peak_frame=peak_frame,
         severity=severity(basis, merged),
@@ -97,7 +97,7 @@ def _finding(basis: Basis, merged: Merged) -> Finding:
         unit=lead.unit,
         says=_sentence(basis, merged),
         also=tuple(sorted(also, key=lambda pair: (pair[0], fix_rank(pair[1])))),
-        suggestion=lead.suggestion,
+        suggestion=_suggestion(basis, merged),
     )
 
 
@@ -107,14 +107,30 @@ def _sentence(basis: Basis, merged: Merged) -> str:
     if lead.body is None:
         return capital(lead.says)
     text = lead.says.replace("{who}", _name(basis, lead.body))
-    if merged.owner is not None and merged.owner != lead.body:
+    if merged.owner is None:
+        text = f"{text.removesuffix('.')}, and most of the body with it."
+    elif merged.owner != lead.body:
         text = f"{text.removesuffix('.')}, carried by the {_name(basis, merged.owner)}."
     return capital(text)
 
 
+def _suggestion(basis: Basis, merged: Merged) -> Suggestion | None:
+    """The check's advice, with the part to mend named."""
+    advice = merged.lead.suggestion
+    if advice is None:
+        return None
+    who = "whole body" if merged.owner is None else _name(basis, merged.owner)
+    return replace(advice, text=advice.text.replace("{who}", who))
+
+
 def _name(basis: Basis, body: int) -> str:
+    """Words for a body. A prop goes by its own name; the body's control is named beside."""
     each = basis.bodies[body]
-    return label(each.part) if each.part else each.name
+    kind = split_part(each.part or "")[0]
+    if each.part is None or kind == "prop":
+        return each.name
+    own_name = kind in ("root", "mover") and each.name.lower() != kind
+    return f"{label(each.part)} ({each.name})" if own_name else label(each.part)
 
 
 def _part(basis: Basis, body: int | None) -> str | None:

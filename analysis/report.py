@@ -32,7 +32,7 @@ def build_report(
 
 def dump_report(report: dict[str, Any]) -> str:
     """The report as text: the same report gives the same bytes."""
-    return json.dumps(report, ensure_ascii=False, indent=1) + "\n"
+    return json.dumps(report, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
 
 
 def write_report(path: str | os.PathLike[str], report: dict[str, Any]) -> Path:

@@ -13,11 +13,12 @@ from numpy.typing import NDArray
 
 from . import quaternions as quat
 from .basis import Basis
-from .loop import TURN_RAD
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
+# A loop that turns by less than this from round to round goes straight on.
+TURN_RAD = np.radians(15.0)
 # Samples of the neighbouring rounds that are laid on either side.
 WRAP = 6
 _STENCIL = np.array([1.0, -4.0, 6.0, -4.0, 1.0])
@@ -30,6 +31,7 @@ class Seam:
     """length          samples in one round, L
     marks           (L+12,B,3,3) points in the world, with six samples of the rounds around
     own_marks       (L+12,B,3,3) the same against the parent
+    rotations       (L+12,B,4) orientation in the world
     own_rotations   (L+12,B,4) orientation against the parent
     turn, shift     the carrying rotation (4,) and translation (3,) from round to round
     dt_s            seconds a sample
@@ -38,6 +40,7 @@ class Seam:
     length: int
     marks: Floats
     own_marks: Floats
+    rotations: Floats
     own_rotations: Floats
     turn: Floats
     shift: Floats
@@ -94,15 +97,20 @@ def find_seam(basis: Basis, length: int, *, travels: bool) -> Seam:
         before[:, carried] = _turned(inverse, before[:, carried] - shift)
         return np.concatenate((before, values, after))
 
-    rotations = basis.own_rotations[:length]
-    turn_after, turn_before = rotations[:WRAP].copy(), rotations[-WRAP:].copy()
-    turn_after[:, free] = quat.multiply(turn, turn_after[:, free])
-    turn_before[:, free] = quat.multiply(inverse, turn_before[:, free])
+    def turns(values: Floats, carried: Bools) -> Floats:
+        values = values[:length]
+        after, before = values[:WRAP].copy(), values[-WRAP:].copy()
+        after[:, carried] = quat.multiply(turn, after[:, carried])
+        before[:, carried] = quat.multiply(inverse, before[:, carried])
+        return quat.continuous(np.concatenate((before, values, after)))
+
+    everything = np.ones_like(free)
     return Seam(
         length=length,
-        marks=points(basis.marks, np.ones_like(free)),
+        marks=points(basis.marks, everything),
         own_marks=points(basis.own_marks, free),
-        own_rotations=quat.continuous(np.concatenate((turn_before, rotations, turn_after))),
+        rotations=turns(basis.rotations, everything),
+        own_rotations=turns(basis.own_rotations, free),
         turn=turn,
         shift=shift,
         dt_s=basis.dt_s,
@@ -130,3 +138,15 @@ def _best_step(before: Floats, after: Floats) -> Floats:
     """The step added to `after` that leaves the least fourth differences over the seam."""
     rough = fourth_differences(np.concatenate((before, after)))
     return np.asarray(-np.tensordot(_STEP_RESPONSE, rough, axes=1) / (_STEP_RESPONSE**2).sum())
+
+
+def roughness(basis: Basis, length: int, *, travels: bool) -> float:
+    """How far, in metres, bodies jump at the seam of a loop of `length` samples.
+
+    The mean over the three quarters of all bodies that jump least against their parents, so
+    that one broken limb does not speak for the loop.
+    """
+    seam = find_seam(basis, length, travels=travels)
+    jumps = np.linalg.norm(fourth_differences(seam.own_marks), axis=-1) / 3.0
+    each = np.sort(jumps[seam.at_seam].max(axis=(0, 2)))
+    return float(each[: max(3 * len(each) // 4, 1)].mean())

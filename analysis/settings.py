@@ -9,7 +9,6 @@ from .meta import STAGES
 
 CYCLES = ("auto", "yes", "no")
 TOLERANCES = ("strict", "normal", "loose")
-SPACES = ("world",)
 
 # A tolerance widens every limit by this factor; it never switches a check off.
 TOLERANCE_FACTORS = {"strict": 0.75, "normal": 1.0, "loose": 1.5}
@@ -22,7 +21,6 @@ class Settings:
     cycle      yes | no | auto: does the range play as a loop? auto: as the clip says, else guessed
     height_m   the height that the character has in the story, or None
     checks     names of the checks to ask, or None for all of the stage
-    space      world: the space in which paths are judged
 
     Raises SettingsError for a value that is none of these.
     """
@@ -32,22 +30,20 @@ class Settings:
     cycle: str = "auto"
     height_m: float | None = None
     checks: tuple[str, ...] | None = None
-    space: str = "world"
 
     def __post_init__(self) -> None:
         for name, value, allowed in (
             ("stage", self.stage, STAGES),
             ("tolerance", self.tolerance, TOLERANCES),
             ("cycle", self.cycle, CYCLES),
-            ("space", self.space, SPACES),
         ):
             if value not in allowed:
                 raise SettingsError(
                     f"{name} is {value!r}, expected {' or '.join(allowed)}: choose one of these."
                 )
-        if self.height_m is not None and not 0.0 < self.height_m < 1e4:
+        if self.height_m is not None and not 0.01 <= self.height_m < 1e4:
             raise SettingsError(
-                f"height is {self.height_m:g} m, expected a height above 0 and below 10000 m: "
+                f"height is {self.height_m:g} m, expected a height from 0.01 to 10000 m: "
                 "give the height that the character has in the story."
             )
 
@@ -68,5 +64,4 @@ class Settings:
             "cycle": self.cycle,
             "height_m": self.height_m,
             "checks": None if self.checks is None else list(self.checks),
-            "space": self.space,
         }

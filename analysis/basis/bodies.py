@@ -46,21 +46,23 @@ def find_bodies(clip: Clip, roles: Roles) -> tuple[Body, ...]:
     """Bodies in fixing order, parents before children.
 
     A joint that plays two parts (hips that are root and pelvis) is one body, under the
-    part that is mended first. Props follow their holder. A clip without roles is followed
-    at the joints that outline it.
+    part that is mended first. Props follow their holder. Joints that are a gap throughout are
+    left out. A clip without roles is followed at the joints that outline it.
     """
-    if not roles.parts:
-        return _outline(clip)
+    known = clip.known_joints
     joint_of: dict[str, int] = {}
     for part in sorted(roles.parts, key=fix_rank):
         joints = [clip.joints.index(name) for name in roles.parts[part]]
+        joints = [joint for joint in joints if known[joint]]
         if joints and joints[0] not in joint_of.values():
             joint_of[part] = joints[0]
+    if all(part == "mover" for part in joint_of):
+        return _outline(clip)
     above = anatomical_parents(list(joint_of))
     props = {f"prop.{n}": prop for n, prop in enumerate(clip.meta.props, start=1)}
     for part, prop in props.items():
         joint = clip.joint(prop.joint)
-        if joint not in joint_of.values():
+        if joint not in joint_of.values() and known[joint]:
             joint_of[part] = joint
             above[part] = prop.held_by if prop.held_by in joint_of else None
     order = sorted(joint_of, key=fix_rank)
@@ -87,7 +89,9 @@ def _carrier(clip: Clip, joint_of: dict[str, int], place: dict[str, int], part: 
 
 
 def _outline(clip: Clip) -> tuple[Body, ...]:
-    joints = outline_joints(clip.parents.tolist(), clip.rest_positions)
+    known = clip.known_joints
+    outline = outline_joints(clip.parents.tolist(), clip.rest_positions)
+    joints = [joint for joint in outline if known[joint]] or np.flatnonzero(known).tolist()
     place = {joint: n for n, joint in enumerate(joints)}
     bodies = []
     for joint in joints:

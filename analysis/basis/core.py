@@ -13,7 +13,7 @@ from ..roles import Roles
 from ..settings import Settings
 from .bodies import Body, find_bodies, find_roles, furthest_point, reaches
 from .height import Height, find_height
-from .strikes import near_strikes
+from .strikes import leg_lenience
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -67,7 +67,7 @@ class Basis:
         Together they show translation, swing and twist, each in metres as the eye sees it.
         """
         return self.positions[:, :, None] + quat.rotate(
-            self.rotations[:, :, None], self._offsets[None]
+            self.rotations[:, :, None], self.offsets[None]
         )
 
     @cached_property
@@ -111,12 +111,12 @@ class Basis:
         return np.where(usable, ahead / np.where(length > 0, length, 1.0), [0.0, -1.0, 0.0])
 
     @cached_property
-    def near_strikes(self) -> Bools:
-        """(T,B) True for leg bodies within 2 frames of their foot's landing or leaving."""
-        return near_strikes(self)
+    def leg_lenience(self) -> Floats:
+        """(T,B) what limits are multiplied by where legs meet the floor: 1, 2, or infinity."""
+        return leg_lenience(self)
 
     @cached_property
-    def _offsets(self) -> Floats:
+    def offsets(self) -> Floats:
         """(B,3,3) the three marks in the joint's axes; a named point of a joint is its tip."""
         offsets = np.zeros((len(self.bodies), 3, 3))
         offsets[:, 1, 1] = self.reach

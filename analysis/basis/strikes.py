@@ -1,49 +1,102 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Where feet land and leave: there a leg's path breaks by right."""
 
+import itertools
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ..parts import SIDES
+from .. import quaternions as quat
+from ..parts import LEG, SIDES
 
 if TYPE_CHECKING:
     from .core import Basis
 
 # A sole point is down when it is this close to the lowest that it gets, as a share of height.
 DOWN_SHARE = 0.02
-# Frames on either side of a strike in which a break of the leg's path is no fault.
+# Frames on either side of a change in which a break of the leg's path is no fault, or less of one.
 NEAR_FRAMES = 2
+# The heel lies behind the ankle by this share of the way from ankle to ball.
+HEEL_SHARE = 1.0 / 3.0
+# A foot is down or up for longer than this, or it did not land or leave.
+SHORTEST_FRAMES = 3
+# How much larger a break must be while the foot rolls over heel, ball or toe.
+ROLLING = 2.0
 
 
-def near_strikes(basis: "Basis") -> NDArray[np.bool_]:
-    """(T,B) True for shin, foot and toe within two frames of their foot's landing or leaving.
+def leg_lenience(basis: "Basis") -> NDArray[np.float64]:
+    """(T,B) what limits are multiplied by: 1, but more for the bodies of a leg near the floor.
 
-    A foot's sole points (joint, tip, toe, toe's tip) are each compared with the lowest
-    height they reach; a strike is a frame at which one comes down or lifts. Heights alone
-    are enough here: a cycle in place has no still feet.
+    A foot's sole points (heel, ball, toe's tip) are each compared with the lowest height they
+    reach. Within two frames of the foot's landing or leaving (any of them comes
+    down first, or the last one lifts) a leg is not judged: infinity. Within two frames of any
+    other change (it rolls flat, or onto the ball) the factor is 2. Heights alone are enough
+    here: a cycle in place has no still feet.
     """
-    mask = np.zeros(basis.valid.shape, dtype=bool)
+    factors = np.ones(basis.valid.shape)
     for side in SIDES:
-        sole = [basis.body(f"{kind}.{side}") for kind in ("foot", "toe")]
-        down = _sole_down(basis, [body for body in sole if body is not None])
-        if down is None:
-            continue
-        changes = np.flatnonzero(np.any(down[1:] != down[:-1], axis=1))
-        near = np.zeros(len(mask), dtype=bool)
-        for change in changes:
-            near[max(change + 1 - NEAR_FRAMES, 0) : change + 1 + NEAR_FRAMES + 1] = True
-        for kind in ("shin", "foot", "toe"):
-            body = basis.body(f"{kind}.{side}")
-            if body is not None:
-                mask[:, body] |= near
-    return mask
+        down = _points_down(basis, _sole_heights(basis, side))
+        leg = [basis.body(f"{kind}.{side}") for kind in LEG]
+        bodies = [body for body in leg if body is not None]
+        for near, factor in (
+            (_near_changes(down), ROLLING),
+            (_near_changes(np.any(down, axis=1, keepdims=True)), np.inf),
+        ):
+            for body in bodies:
+                factors[near, body] = factor
+    return factors
 
 
-def _sole_down(basis: "Basis", sole: list[int]) -> NDArray[np.bool_] | None:
-    if not sole:
-        return None
-    heights = basis.marks[:, sole, :2, 2].reshape(len(basis.frames), -1)
+def _near_changes(states: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """(T,) True within two frames of a change in any column of states (T,N)."""
+    near = np.zeros(len(states), dtype=bool)
+    steady = np.stack([_steady(column) for column in states.T], axis=1) if states.size else states
+    for change in np.flatnonzero((steady[1:] != steady[:-1]).any(axis=1)):
+        near[max(change + 1 - NEAR_FRAMES, 0) : change + 1 + NEAR_FRAMES + 1] = True
+    return near
+
+
+def _steady(state: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """(T,) without the changes that last for three samples or fewer: a pop is no step."""
+    steady = state.copy()
+    edges = [0, *(np.flatnonzero(state[1:] != state[:-1]) + 1), len(state)]
+    for first, last in itertools.pairwise(edges):
+        inside = first > 0 and last < len(state)
+        if inside and last - first <= SHORTEST_FRAMES:
+            steady[first:last] = steady[first - 1]
+    return steady
+
+
+def _points_down(basis: "Basis", heights: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """(T,N) for each sole point whether it is near the lowest that it gets."""
+    if heights.shape[1] == 0:
+        return np.zeros(heights.shape, dtype=bool)
     lowest = np.percentile(heights, 2.0, axis=0)
     return np.asarray(heights < lowest + DOWN_SHARE * basis.height.scene_m)
+
+
+def _sole_heights(basis: "Basis", side: str) -> NDArray[np.float64]:
+    """(T,N) heights of a foot's heel, ball and toe's tip, as far as they are known."""
+    foot, toe = basis.body(f"foot.{side}"), basis.body(f"toe.{side}")
+    columns = []
+    if foot is not None:
+        columns += [_heel_height(basis, foot), basis.marks[:, foot, 1, 2]]
+    if toe is not None:
+        columns += [basis.marks[:, toe, 0, 2], basis.marks[:, toe, 1, 2]]
+    return np.stack(columns, axis=1) if columns else np.zeros((len(basis.frames), 0))
+
+
+def _heel_height(basis: "Basis", foot: int) -> NDArray[np.float64]:
+    """(T,) height of the heel: at rest it lies on the floor, behind the ankle by a third of
+    what the foot lies before it. Without a rest pose the ankle stands for it."""
+    clip, joint = basis.clip, basis.bodies[foot].joint
+    if clip.rest_positions is None or clip.rest_rotations is None:
+        return np.asarray(basis.positions[:, foot, 2])
+    ankle, rest = clip.rest_positions[joint], clip.rest_rotations[joint]
+    tip = ankle + quat.rotate(rest, basis.offsets[foot, 1])
+    heel = ankle - HEEL_SHARE * (tip - ankle)
+    heel[2] = min(float(tip[2]), float(clip.rest_positions[:, 2].min()))
+    local = quat.rotate(quat.conjugate(rest), heel - ankle)
+    turned = quat.rotate(basis.rotations[:, foot], np.broadcast_to(local, (len(basis.frames), 3)))
+    return np.asarray(basis.positions[:, foot, 2] + turned[:, 2])

@@ -3,7 +3,7 @@
 
 from ..basis import Basis
 from ..evidence import Evidence, RawEvent, Suggestion
-from ..loop import REPEAT_SHARE, Cycle
+from ..loop import Cycle
 from ..words import count_text, frame_text
 from .contract import CheckInfo
 
@@ -11,12 +11,14 @@ INFO = CheckInfo(
     name="double_frame",
     question="Does a cycle end on a repeat of its first frame?",
     definition=(
-        "The last poses of the range that plays are compared with its first ones, by the mean "
-        "distance of all followed points, travel and turn taken out. One frame or several may "
-        "repeat. A last key that equals the first but lies outside the range is right."
+        "The last poses of the range that plays are compared with its first ones: the median of "
+        "all moving points of their distance over their step, travel and turn taken out. One "
+        "frame or several (up to a quarter second) may repeat, and the loop must run on more "
+        "smoothly without them. A last key that equals the first but lies outside the range is "
+        "right."
     ),
     unit="frames",
-    limit="nearer than .4 of a normal step; not asked where nothing moves",
+    limit="nearer than .4 of a normal step (strict .53, loose .27); not asked where nothing moves",
     source="common practice, no source; the share comes from trials on captured cycles",
     stages=("blocking", "spline", "polish"),
     mend="End the playing range before the repeat; the repeated key stays outside it.",
@@ -30,8 +32,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     first, last = basis.frames[0], basis.frames[-1]
     if basis.clip.meta.loop_end == "repeat":
         return Evidence("double_frame", skipped="the last frame is declared to repeat the first")
-    limit = REPEAT_SHARE * basis.settings.limit_factor
-    if cycle.repeats == 0 or cycle.closeness > limit:
+    if cycle.repeats == 0:
         good = f"The loop {frame_text(first)} to {frame_text(last)} repeats no frame at its end."
         return Evidence("double_frame", good=good)
     return Evidence("double_frame", (_event(basis, cycle.repeats),))

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
-from ..evidence import Evidence, RawEvent, Suggestion
+from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
 from ..loop import Cycle
 from ..parts import LEG, split_part
 from ..seam import Seam, find_seam, fourth_differences
@@ -57,9 +57,9 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         if basis.valid[:, body].all()
         for event in _events(basis, seam, int(body), seen)
     )
-    own_m, own_turn = _own(basis, seam)
+    own = _own(basis, seam)
     good = "" if events else "The loop closes: no part breaks over the seam."
-    return Evidence("loop_seam", events, own_m, own_turn, good=good)
+    return Evidence("loop_seam", events, own, good=good)
 
 
 def _measure(basis: Basis, seam: Seam, marks: Floats) -> tuple[Floats, Floats]:
@@ -95,27 +95,39 @@ def _without_pops(inside: Floats) -> float:
 def _events(
     basis: Basis, seam: Seam, body: int, seen: list[tuple[Floats, Floats]]
 ) -> list[RawEvent]:
-    """The clearer of what is seen in the world and against the parent, where it is a break."""
-    ratios = [(size[body] / limit[body]).max() for size, limit in seen]
-    clearer = int(np.argmax(ratios))
-    size, limit = seen[clearer]
+    """A break as seen in the world, else against the parent; empty where there is none."""
+    ratios = [float((size[body] / limit[body]).max()) for size, limit in seen]
+    told = 0 if ratios[0] >= 1.0 else 1
+    size, limit = seen[told]
     mark = int(np.argmax(size[body] / limit[body]))
     if size[body, mark] < limit[body, mark]:
         return []
-    gap, speed = seam.jump((seam.marks, seam.own_marks)[clearer][:, body, mark])
+    gap, speed = seam.jump((seam.marks, seam.own_marks)[told][:, body, mark])
     says = _sentence(basis, seam, gap, speed)
     return [_event(basis, seam, body, mark, (size[body, mark], limit[body, mark]), says)]
 
 
-def _own(basis: Basis, seam: Seam) -> tuple[Floats, Floats]:
-    """(T,B) at the loop's last sample: how far each body's motion against its parent breaks."""
+def _own(basis: Basis, seam: Seam) -> OwnMotion:
+    """At the loop's last sample: how far each body's motion against its parent breaks."""
     size, limit = _measure(basis, seam, seam.own_marks)
-    breaks = (size >= OWN_SHARE * limit).any(axis=1)
-    turns = 2.0 * np.linalg.norm(fourth_differences(seam.own_rotations), axis=-1) / 3.0
-    own_m, own_turn = np.zeros(basis.valid.shape), np.zeros(basis.valid.shape)
-    own_m[seam.length - 1] = np.where(breaks, size.max(axis=1), 0.0)
-    own_turn[seam.length - 1] = np.where(breaks, turns[seam.at_seam].max(axis=0), 0.0)
-    return own_m, own_turn
+    clear = (size >= OWN_SHARE * limit).any(axis=1)
+    most = size.max(axis=1)
+    rows = [
+        np.where(clear, most, 0.0),
+        most,
+        _turn(seam, seam.own_rotations),
+        _turn(seam, seam.rotations),
+    ]
+    found = [np.zeros(basis.valid.shape) for _ in rows]
+    for total, row in zip(found, rows, strict=True):
+        total[seam.length - 1] = row
+    return OwnMotion(*found)
+
+
+def _turn(seam: Seam, rotations: Floats) -> Floats:
+    """(B,) the turn that each body seems to make at the seam, radians."""
+    jumps = 2.0 * np.linalg.norm(fourth_differences(rotations), axis=-1) / 3.0
+    return np.asarray(jumps[seam.at_seam].max(axis=0))
 
 
 def _event(
@@ -155,7 +167,7 @@ def _suggest(basis: Basis, seam: Seam, body: int) -> Suggestion:
     """The pose that the frame after the last must have: the first pose, one loop on."""
     after = float(basis.frames[seam.length - 1] + basis.frames[1] - basis.frames[0])
     text = (
-        f"Give frame {frame_text(after)}, just after the loop, the pose of frame "
-        f"{frame_text(basis.frames[0])}, and let the curves run into it."
+        f"Give the {{who}} at frame {frame_text(after)}, just after the loop, its pose of frame "
+        f"{frame_text(basis.frames[0])}, and let its curves run into it."
     )
     return Suggestion(text, frame=after, position=seam.carry(basis.positions[0, body]))

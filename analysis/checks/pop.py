@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
-from ..evidence import Evidence, RawEvent, Suggestion
+from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
 from ..leave_out import NEARBY, REACH, LeftOut, leave_out
 from ..loop import Cycle
 from ..words import count_text, direction_text, frame_text, size_text
@@ -34,8 +34,9 @@ INFO = CheckInfo(
         "three or four frames on either side. The distance from that prediction is compared "
         "with the largest such distance that is left nearby once those frames are repaired. "
         "Each body is followed by its joint, its tip and a point to its side, so a turn shows "
-        "as much as a shift. Legs are not judged within 2 frames of a landing or leaving foot. "
-        "The first and the last frame of a range are not judged."
+        "as much as a shift. A leg is not judged within 2 frames of its foot's landing or "
+        "leaving, and with twice the limit while the foot rolls over heel, ball or toe. The "
+        "first and the last frame of a range are not judged."
     ),
     unit="cm",
     limit=(
@@ -57,7 +58,7 @@ class _Candidate:
 
 
 def find(basis: Basis, cycle: Cycle) -> Evidence:
-    """Pops of every judged body; evidence: own_m and own_turn where its own motion pops."""
+    """Pops of every body; evidence: each body's own motion where it pops."""
     count = len(basis.frames)
     shortest = 2 * REACH[1] + 3
     if count < shortest:
@@ -69,31 +70,41 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     limits = {
         width: basis.settings.limit_factor
         * np.maximum(RATIO_LIMITS[width] * (floor + found.left), seen)
+        * _widest(basis.leg_lenience, width)[..., None]
         for width, found in world.items()
     }
     events: list[RawEvent] = []
-    blocked = _blocked(basis)
+    gaps = _near_gaps(basis)
     for body in range(len(basis.bodies)):
-        for best in _candidates(world, limits, blocked[:, body], body):
+        for best in _candidates(world, limits, gaps[:, body], body):
             events.append(_event(basis, world[best.width], limits[best.width], body, best))
-    own_m, own_turn = _own(basis, widths, floor)
+    own = _own(basis, widths, floor)
+    if not np.isfinite(limits[widths[0]]).any() or gaps.all():
+        return Evidence("pop", skipped="no part is known long enough without a gap")
     good = f"No point leaves its path in {count_text(count, 'frame')}." if not events else ""
-    return Evidence("pop", tuple(events), own_m, own_turn, good=good)
+    return Evidence("pop", tuple(events), own, good=good)
 
 
-def _blocked(basis: Basis) -> Bools:
-    """(T,B) frames that are not judged: gaps and their surroundings, foot strikes."""
+def _widest(factors: Floats, width: int) -> Floats:
+    """For blocks of `width` that start at each sample, the largest factor (T,B) they meet."""
+    widest = factors.copy()
+    for shift in range(1, width):
+        widest[:-shift] = np.maximum(widest[:-shift], factors[shift:])
+    return widest
+
+
+def _near_gaps(basis: Basis) -> Bools:
+    """(T,B) frames that are not judged: gaps, and all whose neighbours lie in one."""
     gap = ~basis.valid
-    reach = REACH[1] + NEARBY
     spread = gap.copy()
-    for shift in range(1, reach + 1):
+    for shift in range(1, max(REACH.values()) + NEARBY + 1):
         spread[shift:] |= gap[:-shift]
         spread[:-shift] |= gap[shift:]
-    return spread | basis.near_strikes
+    return spread
 
 
 def _candidates(
-    world: dict[int, LeftOut], limits: dict[int, Floats], blocked: Bools, body: int
+    world: dict[int, LeftOut], limits: dict[int, Floats], gaps: Bools, body: int
 ) -> list[_Candidate]:
     """Non-overlapping events of one body, the clearest first."""
     found = []
@@ -102,7 +113,7 @@ def _candidates(
         mark = np.argmax(ratio, axis=1)
         best = ratio[np.arange(len(ratio)), mark]
         for start in np.flatnonzero(best >= 1.0):
-            if not blocked[start : start + width].any():
+            if not gaps[start : start + width].any():
                 found.append(_Candidate(float(best[start]), width, int(start), int(mark[start])))
     return _without_overlap(found)
 
@@ -176,17 +187,22 @@ def _step(path: Floats, peak: int) -> float:
     return float(steps[keep].mean()) if keep.any() else float(steps.mean())
 
 
-def _own(basis: Basis, widths: list[int], floor: float) -> tuple[Floats, Floats]:
-    """(T,B) how far each body's motion against its parent pops, in metres and in radians."""
-    own_m, own_turn = np.zeros(basis.valid.shape), np.zeros(basis.valid.shape)
+def _own(basis: Basis, widths: list[int], floor: float) -> OwnMotion:
+    """How far each body's motion against its parent pops, on every frame of the pop."""
+    found = [np.zeros(basis.valid.shape) for _ in range(4)]
     for width in widths:
         marks = leave_out(basis.own_marks, width)
         limit = OWN_SHARE * RATIO_LIMITS[width] * basis.settings.limit_factor
-        pops = marks.size >= limit * (floor + marks.left)
-        size = np.where(pops, marks.size, 0.0).max(axis=-1)
-        turn = np.where(size > 0.0, 2.0 * leave_out(basis.own_rotations, width).size, 0.0)
-        for covered in range(width):
-            stop = len(own_m) - covered
-            own_m[covered:] = np.maximum(own_m[covered:], size[:stop])
-            own_turn[covered:] = np.maximum(own_turn[covered:], turn[:stop])
-    return own_m, own_turn
+        clear = marks.size >= limit * (floor + marks.left)
+        _spread(found[0], np.where(clear, marks.size, 0.0).max(axis=-1), width)
+        _spread(found[1], marks.size.max(axis=-1), width)
+        for total, rotations in zip(found[2:], (basis.own_rotations, basis.rotations), strict=True):
+            _spread(total, 2.0 * leave_out(rotations, width).size, width)
+    return OwnMotion(*found)
+
+
+def _spread(total: Floats, starts: Floats, width: int) -> None:
+    """Raise `total` (T,B) to what blocks of `width` samples have, wherever they reach."""
+    for covered in range(width):
+        stop = len(total) - covered
+        total[covered:] = np.maximum(total[covered:], starts[:stop])

@@ -9,7 +9,7 @@ from .._version import __version__
 from ..errors import SettingsError
 from ..finding import SEVERITIES
 from ..meta import STAGES
-from ..settings import CYCLES, SPACES, TOLERANCES, Settings
+from ..settings import CYCLES, TOLERANCES, Settings
 
 # Options that only one side can take, and what to say on the other.
 _BLENDER_ONLY = {
@@ -108,7 +108,6 @@ def _add_settings(check: argparse.ArgumentParser) -> None:
     check.add_argument(
         "--height", type=float, metavar="M", help="the character's height in the story, metres"
     )
-    check.add_argument("--space", choices=SPACES, default="world", help="where paths are judged")
     check.add_argument("--checks", metavar="A,B", help="only these checks")
 
 
@@ -125,5 +124,4 @@ def settings_from(options: argparse.Namespace) -> Settings:
         cycle=options.cycle,
         height_m=options.height,
         checks=checks,
-        space=options.space,
     )

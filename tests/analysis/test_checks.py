@@ -82,7 +82,8 @@ def test_a_whole_body_dropped_frame_is_one_finding():
     shot = check_clip(
         type(clip)(**{**vars(clip), "positions": place, "rotations": rotations}), ONCE
     )
-    assert [part for _check, part in names(shot)] == ["root"]
+    assert names(shot) == [("pop", None)]
+    assert shot.findings[0].says.endswith(", and most of the body with it.")
 
 
 @pytest.mark.parametrize("scale", [0.1, 10.0])
@@ -109,6 +110,29 @@ def test_a_spike_at_an_end_is_not_judged_and_gaps_are_not():
     assert names(check_clip(gap, ONCE)) == []
 
 
+def with_gaps(clip, valid):
+    place = np.where(valid[..., None], clip.positions, np.nan)
+    return type(clip)(**{**vars(clip), "positions": place, "valid": valid})
+
+
+def test_a_joint_that_is_never_known_is_left_out():
+    clip = figure()
+    valid = np.ones(clip.positions.shape[:2], dtype=bool)
+    valid[:, NAMES.index("hand.L")] = False
+    for settings in (ONCE, LOOP):
+        assert names(check_clip(with_gaps(clip, valid), settings)) == []
+
+
+def test_a_clip_of_gaps_alone_is_not_called_good():
+    clip = figure()
+    valid = np.zeros(clip.positions.shape[:2], dtype=bool)
+    valid[:3] = True
+    shot = check_clip(with_gaps(clip, valid), LOOP)
+    assert names(shot) == []
+    assert not shot.good
+    assert {name for name, _why in shot.skipped} == {"double_frame", "loop_seam", "pop"}
+
+
 def test_tolerance_widens_limits_and_never_switches_off():
     shift = np.outer(spike(48, 20, 0.013), [0, 0, 1])
     found = {
@@ -130,6 +154,30 @@ def test_double_frames(repeats):
     assert finding.amount == repeats
     assert finding.severity == "major"
     assert "play 1 to 24" in finding.says
+
+
+@pytest.mark.parametrize("rounds", [1, 2, 3, 8])
+@pytest.mark.parametrize("start", range(0, 24, 3))
+def test_whole_rounds_are_clean_wherever_they_begin(rounds, start):
+    # Poses near an extreme are as close as repeats; rounds repeat the first one by right.
+    clip = figure(frames=24 * rounds + start).cut(1 + start, 24 * rounds + start)
+    assert names(check_clip(clip, LOOP)) == []
+
+
+@pytest.mark.parametrize("start", range(0, 24, 3))
+def test_a_double_frame_is_found_wherever_the_loop_begins(start):
+    clip = figure(frames=25 + start).cut(1 + start, 25 + start)
+    assert names(check_clip(clip, LOOP)) == [("double_frame", None)]
+
+
+def test_tolerance_of_double_frames_goes_the_same_way_as_all_others():
+    late = figure(frames=25, period_s=24.3 / 24)  # .3 of a step off
+    found = {
+        tolerance: "double_frame"
+        in [n for n, _p in names(check_clip(late, Settings(cycle="yes", tolerance=tolerance)))]
+        for tolerance in ("strict", "normal", "loose")
+    }
+    assert found == {"strict": True, "normal": True, "loose": False}
 
 
 def test_a_double_frame_in_place_and_with_a_slight_offset():
@@ -281,7 +329,6 @@ def test_bad_settings():
         {"cycle": "maybe"},
         {"height_m": 0.0},
         {"height_m": float("nan")},
-        {"space": "moon"},
     ):
         with pytest.raises(SettingsError, match="expected"):
             Settings(**bad)

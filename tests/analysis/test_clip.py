@@ -240,3 +240,19 @@ def test_meta_keeps_unknown_keys_and_ignores_nulls():
     meta = Meta.from_json('{"name": null, "later": {"a": 1}}')
     assert meta.name == ""
     assert '"later": {"a": 1}' in meta.to_json()
+
+
+def test_a_joint_first_known_later_moves_all_the_same():
+    positions = np.zeros((4, 2, 3))
+    positions[3, 1] = (0.0, 0.0, 0.4)
+    valid = np.ones((4, 2), dtype=bool)
+    valid[0, 1] = False
+    given = arrays(frames=[1, 2, 3, 4], positions=positions, valid=valid)
+    given["rotations"] = np.tile([1.0, 0, 0, 0], (4, 2, 1))
+    assert Clip(**given).moves
+
+
+def test_signs_of_rotations_are_no_motion():
+    rotations = np.tile([1.0, 0, 0, 0], (3, 2, 1))
+    rotations[1] *= -1.0
+    assert not Clip(**arrays(rotations=rotations)).moves

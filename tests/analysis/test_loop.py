@@ -50,13 +50,13 @@ def test_find_repeats_counts_them(k):
     phase = 2 * np.pi * np.arange(20 + k) / 20
     poses = np.stack((np.cos(phase), np.sin(phase), np.sin(2 * phase)), -1)[:, None] * [1, 1, 0.3]
     poses = np.concatenate((poses, 0.5 * poses), axis=1)
-    assert find_repeats(poses, 1.7, level=False) == (k, pytest.approx(0, abs=1e-9))
+    assert find_repeats(poses, 1.7, level=False, most=6) == (k, pytest.approx(0, abs=1e-9))
 
 
 def test_no_repeats_without_motion_or_without_a_match():
-    assert find_repeats(np.ones((30, 4, 3)), 1.7, level=True) == (0, 0.0)
+    assert find_repeats(np.ones((30, 4, 3)), 1.7, level=True, most=6) == (0, 0.0)
     line = np.arange(30.0)[:, None, None] * np.ones((1, 4, 3))
-    assert find_repeats(line, 1.7, level=False)[0] == 0
+    assert find_repeats(line, 1.7, level=False, most=6)[0] == 0
 
 
 def test_the_carrying_shift_is_found():
