@@ -12,9 +12,10 @@ from ...analysis import quaternions as quat
 from .cameras import CameraPlan, camera_matrices, plan_cameras
 from .child import sample_in_child
 from .curves import plays_as_cycle
+from .exactness import CONTEXT, why_not_exact
 from .reader import RigPlan, RigReader, plan_rig
 from .scene_facts import checked_range, frame_range, frames_per_second
-from .stages import Stage, real_stage, temporary_stage, why_not_exact
+from .stages import COPIES_CLEANLY, Stage, real_stage, temporary_stage
 
 
 def sample(
@@ -42,33 +43,16 @@ def sample(
     frames = range(first, last + 1)
     plans = [plan_rig(scene, rig, props) for rig in rigs]
     cameras = plan_cameras(scene, frames)
-    clips, reason = _sample_temporary(scene, plans, cameras, frames)
-    if not reason:
-        return clips
-    if not bpy.app.background:
-        return sample_in_child(scene, rigs, props, (first, last), reason)
-    with real_stage(scene) as stage:
-        return _read(scene, stage, plans, cameras, frames)
-
-
-def _sample_temporary(
-    scene: bpy.types.Scene,
-    plans: Sequence[RigPlan],
-    cameras: CameraPlan | None,
-    frames: range,
-) -> tuple[list[Clip], str]:
-    """The clips, or none and the reason why a temporary scene does not do."""
     objects = [plan.rig for plan in plans] + list(cameras.cameras if cameras else ())
-    placed = dict.fromkeys(prop.item for plan in plans for prop in plan.props)
-    reason = ""
-    for copied in (False, True):
-        with temporary_stage(scene, objects, placed=list(placed), copied=copied) as stage:
-            reason = why_not_exact(stage.go(frames[0]), stage.scene)
-            if not reason or (reason == "context" and copied):
-                return _read(scene, stage, plans, cameras, frames), ""
-        if reason != "context":
-            break
-    return [], reason
+    placed = list(dict.fromkeys(prop.item for plan in plans for prop in plan.props))
+    reason = why_not_exact(scene, objects, placed)
+    copied = reason == CONTEXT and COPIES_CLEANLY
+    if reason and not copied and not bpy.app.background:
+        return sample_in_child(scene, rigs, props, (first, last), reason)
+    exact = not reason or copied
+    temporary = temporary_stage(scene, objects, placed=placed, copied=copied)
+    with temporary if exact else real_stage(scene) as stage:
+        return _read(scene, stage, plans, cameras, frames)
 
 
 def _read(

@@ -3,7 +3,7 @@
 
 A temporary scene gives the same poses as the real one, skips unrelated meshes, and keeps
 the user's frame, selection and unkeyed edits. It is created and removed inside one call,
-so nothing of it can be saved or undone. What it cannot give is said by `why_not_exact`.
+so nothing of it can be saved or undone. What it cannot give: see `exactness`.
 """
 
 from collections.abc import Iterator, Sequence
@@ -55,11 +55,26 @@ def temporary_stage(
         probes += [_pose_probe(item) for item in hidden if item.type == "ARMATURE"]
         for probe in probes:
             temporary.collection.objects.link(probe)
-        yield Stage(temporary)
+        with _handlers_at_rest():
+            yield Stage(temporary)
     finally:
         # In one go, and not by scenes.remove(): that crashes 4.3 where a command runs on a
         # file that Blender opened without a window.
         bpy.data.batch_remove([temporary, *probes])
+
+
+@contextmanager
+def _handlers_at_rest() -> Iterator[None]:
+    """Keep other add-ons' frame handlers from running: they would act on the user's scene."""
+    lists = (bpy.app.handlers.frame_change_pre, bpy.app.handlers.frame_change_post)
+    before = [list(each) for each in lists]
+    for each in lists:
+        each[:] = []
+    try:
+        yield
+    finally:
+        for each, handlers in zip(lists, before, strict=True):
+            each[:] = handlers
 
 
 def _new_scene(scene: bpy.types.Scene) -> bpy.types.Scene:
@@ -100,32 +115,6 @@ def _pose_probe(rig: bpy.types.Object) -> bpy.types.Object:
             target = constraint.targets.new()
             target.target, target.subtarget = rig, bone.name
     return probe
-
-
-def why_not_exact(depsgraph: Any, scene: bpy.types.Scene) -> str:
-    """Why a stage's poses may differ from the real scene's; empty where they cannot.
-
-    `context` asks for a copied stage; anything else needs the real scene.
-    """
-    for block in depsgraph.ids:
-        if isinstance(block, bpy.types.Scene) and block.name != scene.name:
-            return f"a driver reads the scene {block.name!r}"
-        if isinstance(block, bpy.types.Object) and (
-            block.rigid_body is not None or block.rigid_body_constraint is not None
-        ):
-            return f"the rigid body {block.name!r} moves what is followed"
-    if any(_reads_context(block) for block in depsgraph.ids):
-        return "context" if COPIES_CLEANLY else "a driver reads the active scene"
-    return ""
-
-
-def _reads_context(block: Any) -> bool:
-    data = getattr(block, "animation_data", None)
-    return data is not None and any(
-        variable.type == "CONTEXT_PROP"
-        for curve in data.drivers
-        for variable in curve.driver.variables
-    )
 
 
 @contextmanager

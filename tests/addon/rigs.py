@@ -173,6 +173,18 @@ def boathook(rig, bone="hand.R"):
     return pole
 
 
+def cube(name):
+    """A cube of half a metre, one metre above the floor."""
+    corners = [(x, y, z) for x in (-0.25, 0.25) for y in (-0.25, 0.25) for z in (-0.25, 0.25)]
+    faces = [(0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3)]
+    mesh = bpy.data.meshes.new(name)
+    mesh.from_pydata(corners, [], faces)
+    made = bpy.data.objects.new(name, mesh)
+    made.location = (0.6, 0.0, 1.0)
+    bpy.context.scene.collection.objects.link(made)
+    return made
+
+
 def real_matrices(rig, frames, others=()):
     """Step the real scene: pose matrices (T,bones,4,4), world (T,4,4), others' worlds."""
     scene = bpy.context.scene

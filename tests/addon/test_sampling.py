@@ -178,7 +178,7 @@ def test_carried_objects_become_joints_with_two_ends(sampling):
 def test_named_props_are_followed_whether_held_or_not(sampling):
     rig = rigs.biped()
     pole = rigs.boathook(rig)
-    crate = rigs.boathook(rig)
+    crate = rigs.cube("crate")
     crate.name, crate.parent = "crate", None
     rigs.key(crate, "location", [(1, 0, 0), (2, 0, 0), (3, 0, 0)])
     (clip,) = sampling.sample(bpy.context.scene, [rig], props=[crate, pole])
@@ -219,7 +219,7 @@ def test_several_rigs_in_one_pass(sampling, ext, monkeypatch):
     monkeypatch.setattr(ext.addon.sampling.stages.Stage, "go", counted)
     first, second = sampling.sample(bpy.context.scene, [one, two])
     assert (first.meta.name, second.meta.name) == ("one", "awkward")
-    assert len(steps) == 40 + 1  # each frame once, and one look at the first frame before
+    assert steps == list(range(1, 41))  # each frame once, for all rigs
     monkeypatch.undo()
     assert_same_bits(first, one, range(1, 41))
     assert_same_bits(second, two, range(1, 41))
@@ -321,14 +321,14 @@ def test_nothing_changes_when_sampling_fails(sampling, ext, monkeypatch):
     assert difference(before, digest()) == {}
 
 
-def scene_driver(rig, *, context):
-    """A bone turned by a property of the scene; by way of the active scene with `context`."""
+def scene_driver(owner, path, index, *, context):
+    """Drive by a keyed property of the scene; by way of the active scene with `context`."""
     scene = bpy.context.scene
     scene["wind"] = 0.5
     scene.keyframe_insert('["wind"]', frame=1)
     scene["wind"] = 1.5
     scene.keyframe_insert('["wind"]', frame=40)
-    driver = rig.pose.bones["chest"].driver_add("rotation_euler", 0).driver
+    driver = owner.driver_add(path, index).driver
     variable = driver.variables.new()
     variable.name = "wind"
     if context:
@@ -344,7 +344,7 @@ def scene_driver(rig, *, context):
 @pytest.mark.parametrize("context", [True, False])
 def test_drivers_that_read_the_scene(sampling, context):
     rig = rigs.biped()
-    scene_driver(rig, context=context)
+    scene_driver(rig.pose.bones["chest"], "rotation_euler", 0, context=context)
     unkeyed_edits(rig)
     before = digest()
     (clip,) = sampling.sample(bpy.context.scene, [rig])
@@ -355,6 +355,98 @@ def test_drivers_that_read_the_scene(sampling, context):
         clip.positions[:, clip.joint("head")] - clip.positions[:, clip.joint("hips")], axis=0
     )
     assert turned.max() > 0.05
+
+
+def far_target(rig, reach):
+    """An empty that a bone follows by way of `reach`; something else is to move the empty."""
+    far = bpy.data.objects.new("far", None)
+    bpy.context.scene.collection.objects.link(far)
+    if reach == "constraint":
+        constraint = rig.pose.bones["hand.L"].constraints.new("COPY_LOCATION")
+        constraint.target = far
+    elif reach == "parent":
+        rig.parent = far
+    elif reach == "driver":
+        driver = rig.pose.bones["chest"].driver_add("rotation_euler", 0).driver
+        variable = driver.variables.new()
+        variable.name, variable.type = "far", "TRANSFORMS"
+        variable.targets[0].id = far
+        driver.type, driver.expression = "SCRIPTED", "far"
+    else:
+        between = rigs.armature("between", {"b": (None, (0, 0, 0), (0, 0, 1))})
+        between.pose.bones["b"].constraints.new("COPY_LOCATION").target = far
+        armature = rig.pose.bones["hand.R"].constraints.new("ARMATURE")
+        target = armature.targets.new()
+        target.target, target.subtarget = between, "b"
+    return far
+
+
+@pytest.mark.parametrize("reach", ["constraint", "parent", "driver", "another rig"])
+def test_a_scene_driver_is_found_however_far_away(sampling, reach):
+    rig = rigs.biped()
+    far = far_target(rig, reach)
+    scene_driver(far, "location", 2, context=False)
+    unkeyed_edits(rig)
+    before = digest()
+    (clip,) = sampling.sample(bpy.context.scene, [rig])
+    assert difference(before, digest()) == {}
+    bpy.ops.object.mode_set(mode="OBJECT")
+    assert_same_bits(clip, rig, range(1, 41))
+
+
+def test_why_a_temporary_scene_does_not_do(ext):
+    why = ext.addon.sampling.exactness.why_not_exact
+    scene, rig = bpy.context.scene, rigs.biped()
+    assert why(scene, [rig]) == ""
+    crate = rigs.cube("crate")
+    rig.pose.bones["hand.L"].constraints.new("COPY_LOCATION").target = crate
+    assert why(scene, [rig]) == ""
+    crate.modifiers.new("sag", "SOFT_BODY")
+    assert "a simulation deforms 'crate'" in why(scene, [rig])
+    assert why(scene, [], placed=[crate]) == ""
+    crate.modifiers.clear()
+    bpy.ops.rigidbody.world_add()
+    with bpy.context.temp_override(object=crate, active_object=crate, selected_objects=[crate]):
+        bpy.ops.rigidbody.object_add(type="ACTIVE")
+    assert why(scene, [rig]) == "the rigid body 'crate' moves what is followed"
+    crate.rigid_body.type = "PASSIVE"
+    assert why(scene, [rig]) == ""
+
+
+def test_a_falling_crate_pulls_the_hand_as_in_the_scene(sampling):
+    rig, crate = rigs.biped(), rigs.cube("crate")
+    rig.pose.bones["hand.L"].constraints.new("COPY_LOCATION").target = crate
+    bpy.ops.rigidbody.world_add()
+    with bpy.context.temp_override(object=crate, active_object=crate, selected_objects=[crate]):
+        bpy.ops.rigidbody.object_add(type="ACTIVE")
+    (clip,) = sampling.sample(bpy.context.scene, [rig], first=1, last=20)
+    fallen = clip.positions[:, clip.joint("hand.L"), 2]
+    assert fallen[0] - fallen[-1] > 1.0
+
+
+def test_frame_handlers_of_others_do_not_run(sampling):
+    rig, seen = rigs.biped(), []
+
+    def meddle(scene, _depsgraph=None):
+        seen.append(scene.name)
+
+    def other(scene, _depsgraph=None):
+        seen.append(scene.name)
+
+    lists = (bpy.app.handlers.frame_change_pre, bpy.app.handlers.frame_change_post)
+    for each in lists:
+        each += [meddle, other]
+    try:
+        before = [list(each) for each in lists]
+        sampling.sample(bpy.context.scene, [rig])
+        assert seen == []
+        assert [list(each) for each in lists] == before
+        bpy.context.scene.frame_set(3)
+        assert seen
+    finally:
+        for each in lists:
+            each.remove(meddle)
+            each.remove(other)
 
 
 def test_a_pose_without_numbers_is_told_in_a_sentence(sampling):
