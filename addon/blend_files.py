@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Finding and opening .blend files for the command; files are never saved."""
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -18,7 +19,7 @@ def find_files(inputs: Sequence[str]) -> list[Path]:
     files: list[Path] = []
     for text in inputs:
         path = Path(text)
-        if not path.is_dir():
+        if not os.path.isdir(text):
             files.append(path)
             continue
         found = sorted(path.rglob("*.blend"))
@@ -32,7 +33,7 @@ def find_files(inputs: Sequence[str]) -> list[Path]:
 
 def open_file(path: Path, *, allow_scripts: bool) -> None:
     """Open a file without its windows; raises PlumblineError when that fails."""
-    if not path.is_file():
+    if not os.path.isfile(path):  # unlike Path.is_file, it takes a name that is too long
         raise PlumblineError(f"{path} does not exist, expected a .blend file: check the path.")
     try:
         bpy.ops.wm.open_mainfile(filepath=str(path), load_ui=False, use_scripts=allow_scripts)
@@ -42,3 +43,9 @@ def open_file(path: Path, *, allow_scripts: bool) -> None:
             f"{path} could not be opened ({reason}), expected a .blend file: open it in Blender "
             "to see what is wrong."
         ) from None
+
+
+def missing_libraries() -> list[str]:
+    """Paths of linked files that are not there."""
+    paths = [bpy.path.abspath(lib.filepath, library=lib.parent) for lib in bpy.data.libraries]
+    return sorted({path for path in paths if not os.path.isfile(path)})

@@ -14,8 +14,8 @@ from typing import Any
 import bpy
 
 from ..analysis import Clip, PlumblineError, Settings, Shot, check_clip, save_clip
-from ..analysis.cli import check_inputs, run, safe_name, say, stage_of
-from .blend_files import find_files, open_file
+from ..analysis.cli import FileNames, check_inputs, run, say, stage_of
+from .blend_files import find_files, missing_libraries, open_file
 from .sampling import sample
 from .sampling.child import VERB, load_appended
 from .sampling.pick import pick_rigs, pick_scene
@@ -43,10 +43,20 @@ def main(argv: Sequence[str]) -> int:
 
 
 def _check(options: argparse.Namespace) -> int:
+    names = FileNames(options.clips, ".npz") if options.clips else None
+
     def check_file(path: Path | None, settings: Settings) -> list[Shot]:
         if path is not None:
             open_file(path, allow_scripts=options.allow_scripts)
-        return _check_open_file(_file_name(path), options, settings)
+        file = _file_name(path)
+        scene, clips = _sample_open_file(file, options)
+        if names is not None:
+            for clip in clips:
+                save_clip(names.new(f"{Path(file).stem}-{clip.meta.name}"), clip)
+        return [
+            check_clip(clip, stage_of(clip, options, settings), file=file, scene=scene)
+            for clip in clips
+        ]
 
     files: list[Path | None] = [*find_files(options.inputs)] if options.inputs else [None]
     return check_inputs(PROG, options, files, check_file, blender=bpy.app.version_string)
@@ -56,18 +66,21 @@ def _file_name(path: Path | None) -> str:
     return str(path) if path is not None else bpy.data.filepath or "the open file"
 
 
-def _check_open_file(file: str, options: argparse.Namespace, settings: Settings) -> list[Shot]:
-    """All shots of the open file; raises PlumblineError that names it."""
+def _sample_open_file(file: str, options: argparse.Namespace) -> tuple[str, list[Clip]]:
+    """The scene's name and all clips of the open file; raises PlumblineError that names it."""
     if bpy.app.autoexec_fail and not options.allow_scripts:
         say(PROG, f"{file} holds scripts that were not run; if a rig needs them: --allow-scripts.")
+    missing = missing_libraries()
+    if missing:
+        say(PROG, f"{file} links {', '.join(missing)}, not found: what it holds is not there.")
     try:
         scene = pick_scene(options.scene)
         rigs = pick_rigs(scene, options.rig)
         first, last = options.range or (None, None)
-        clips = _moving(sample(scene, rigs, first=first, last=last), rigs_named=bool(options.rig))
+        clips = sample(scene, rigs, first=first, last=last)
+        return scene.name, _moving(clips, rigs_named=bool(options.rig))
     except PlumblineError as error:
         raise PlumblineError(f"{file}: {error}") from None
-    return [_check_clip(clip, file, scene.name, options, settings) for clip in clips]
 
 
 def _moving(clips: list[Clip], *, rigs_named: bool) -> list[Clip]:
@@ -80,15 +93,6 @@ def _moving(clips: list[Clip], *, rigs_named: bool) -> list[Clip]:
             f"{last:g}, expected an animated rig: key it, or choose another range."
         )
     return [clip for clip in clips if clip.moves]
-
-
-def _check_clip(
-    clip: Clip, file: str, scene: str, options: argparse.Namespace, settings: Settings
-) -> Shot:
-    if options.clips:
-        stem = safe_name(f"{Path(file).stem}-{clip.meta.name}")
-        save_clip(Path(options.clips) / f"{stem}.npz", clip)
-    return check_clip(clip, stage_of(clip, options, settings), file=file, scene=scene)
 
 
 def _sample_appended(text: str) -> int:

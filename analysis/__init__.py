@@ -10,6 +10,18 @@ Data crosses its border as frozen dataclasses of arrays:
 The stages are fixed: clip -> basis -> evidence -> merge -> severity -> order.
 """
 
+import sys
+from importlib.util import find_spec
+
+if find_spec("numpy") is None:
+    if sys.argv[:1] == ["-m"]:  # so it is while `python -m analysis` looks for its module
+        sys.stderr.write(
+            f"python -m analysis needs NumPy, and {sys.executable} has none: run "
+            "`python -m pip install numpy`, or another Python.\n"
+        )
+        sys.exit(2)
+    raise ModuleNotFoundError("analysis needs NumPy 1.26 or newer", name="numpy")
+
 from ._version import __version__
 from .clip import Clip
 from .clip_io import load_clip, save_clip

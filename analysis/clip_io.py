@@ -1,7 +1,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Clip files: NumPy `.npz` archives without pickles, written whole or not at all."""
 
+import io
 import os
+import zipfile
 from dataclasses import fields
 from pathlib import Path
 from typing import Any
@@ -10,6 +12,7 @@ import numpy as np
 
 from .clip import Clip
 from .errors import ClipError
+from .files import write_whole
 from .meta import Meta
 
 REQUIRED = ("frames", "fps", "joints", "parents", "positions", "rotations")
@@ -18,8 +21,8 @@ REQUIRED = ("frames", "fps", "joints", "parents", "positions", "rotations")
 def load_clip(path: str | os.PathLike[str]) -> Clip:
     """Read a clip file; raises ClipError with the file's name for anything unusable."""
     path = Path(path)
-    if not path.is_file():
-        what = "is a folder" if path.is_dir() else "does not exist"
+    if not os.path.isfile(path):  # unlike Path.is_file, it takes a name that is too long
+        what = "is a folder" if os.path.isdir(path) else "does not exist"
         raise ClipError(f"{path} {what}, expected a clip file (.npz): check the path.")
     arrays = _read_arrays(path)
     missing = [name for name in REQUIRED if name not in arrays]
@@ -53,8 +56,10 @@ def _read_arrays(path: Path) -> dict[str, Any]:
 
 
 def save_clip(path: str | os.PathLike[str], clip: Clip) -> Path:
-    """Write a clip file, first beside its place and then renamed, so it is never half there."""
-    path = Path(path)
+    """Write a clip file over nothing or an older clip; raises PlumblineError otherwise.
+
+    It is written beside its place and then renamed, so it is never half there.
+    """
     arrays: dict[str, Any] = {}
     for item in fields(clip):
         value = getattr(clip, item.name)
@@ -65,12 +70,14 @@ def save_clip(path: str | os.PathLike[str], clip: Clip) -> Path:
                 arrays[item.name] = np.array(value)
         elif value is not None:
             arrays[item.name] = np.asarray(value)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    partial = path.with_name(f".{path.name}.{os.getpid()}.part")
+    content = io.BytesIO()
+    np.savez_compressed(content, **arrays)
+    return write_whole(path, content.getvalue(), what="clip", is_ours=_is_clip)
+
+
+def _is_clip(path: Path) -> bool:
     try:
-        with partial.open("wb") as stream:
-            np.savez_compressed(stream, **arrays)
-        os.replace(partial, path)
-    finally:
-        partial.unlink(missing_ok=True)
-    return path
+        with zipfile.ZipFile(path) as archive:
+            return {f"{name}.npy" for name in REQUIRED} <= set(archive.namelist())
+    except (zipfile.BadZipFile, NotImplementedError):
+        return False

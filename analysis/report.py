@@ -3,17 +3,19 @@
 
 import json
 import os
+import re
 from collections.abc import Sequence
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
 from ._version import __version__
-from .errors import PlumblineError
+from .files import refuse_loss, write_whole
 from .finding import SEVERITIES, Shot
 from .settings import Settings
 
 SCHEMA = "plumbline/1"
+_REPORT_START = re.compile(rb'\s*\{\s*"schema"\s*:\s*"plumbline/')
 EXIT_CLEAN, EXIT_USAGE, EXIT_SOME_FAILED, EXIT_FINDINGS = 0, 2, 3, 10
 
 
@@ -36,22 +38,20 @@ def dump_report(report: dict[str, Any]) -> str:
 
 
 def write_report(path: str | os.PathLike[str], report: dict[str, Any]) -> Path:
-    """Write the report; raises PlumblineError when the place cannot be written."""
-    path = Path(path)
-    partial = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        try:
-            partial.write_text(dump_report(report), encoding="utf-8")
-            os.replace(partial, path)
-        finally:
-            partial.unlink(missing_ok=True)
-    except OSError as error:
-        raise PlumblineError(
-            f"{path} could not be written ({error.strerror or error}): name a file in a folder "
-            "that may be written."
-        ) from None
-    return path
+    """Write the report over nothing or an older one; raises PlumblineError otherwise."""
+    # Names that are no valid text (undecodable bytes) become JSON's own escapes.
+    content = dump_report(report).encode("utf-8", errors="backslashreplace")
+    return write_whole(path, content, what="report", is_ours=_is_report)
+
+
+def refuse_report_place(path: str | os.PathLike[str]) -> None:
+    """Raise PlumblineError where a report would replace something that is none."""
+    refuse_loss(path, what="report", is_ours=_is_report)
+
+
+def _is_report(path: Path) -> bool:
+    with path.open("rb") as stream:
+        return _REPORT_START.match(stream.read(200)) is not None
 
 
 def read_schema() -> dict[str, Any]:

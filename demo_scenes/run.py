@@ -6,7 +6,7 @@
     python3 demo_scenes/run.py --out FOLDER        somewhere else than demo_scenes/out
 
 What it needs is installed into the user's cache folder, and it says what and where. Any
-Python can read this file, to be told what it lacks.
+Python 3 can read this file, to be told what it lacks.
 """
 
 import argparse
@@ -47,7 +47,7 @@ TWO_PASSES = ("brisk_walk",)
 def main() -> int:
     """Build, check, compare with the truth, say where everything lies."""
     options = _parser().parse_args()
-    out: Path = options.out.expanduser().absolute()
+    out = _folder(options.out)
     if options.blender:
         blender = blenders.installed_blender(options.blender)
     else:
@@ -79,6 +79,17 @@ def _parser() -> argparse.ArgumentParser:
         help="where scenes and findings go (default demo_scenes/out)",
     )
     return parser
+
+
+def _folder(named: Path) -> Path:
+    out = named.expanduser().absolute()
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise HarnessError(
+            f"The folder {out} could not be made ({error.strerror}): name another with --out."
+        ) from None
+    return out
 
 
 def _run(

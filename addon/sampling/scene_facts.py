@@ -7,6 +7,9 @@ import bpy
 
 from ...analysis.errors import PlumblineError
 
+# Blender's MAXFRAME and MINAFRAME.
+LAST_FRAME = 1048574
+
 
 def scene_rigs(scene: bpy.types.Scene) -> list[bpy.types.Object]:
     """Armatures with bones in a scene, in the order of their names."""
@@ -42,6 +45,11 @@ def frame_range(scene: bpy.types.Scene) -> tuple[int, int]:
 
 def checked_range(first: float, last: float) -> tuple[int, int]:
     """A range of two whole frames or more; raises PlumblineError in one sentence."""
+    if max(abs(first), abs(last)) > LAST_FRAME:
+        raise PlumblineError(
+            f"the range {first:g} to {last:g} leaves Blender's time line, expected frames from "
+            f"{-LAST_FRAME} to {LAST_FRAME}: choose a range inside the shot."
+        )
     if first != int(first) or last != int(last):
         raise PlumblineError(
             f"the range {first:g} to {last:g} is not in whole frames, expected frame numbers "

@@ -2,7 +2,7 @@
 """The command line: one list of options for clips (without Blender) and for .blend files."""
 
 from .main import main, stage_of
-from .outputs import safe_name
+from .outputs import FileNames
 from .run import check_inputs, run, say
 
-__all__ = ["check_inputs", "main", "run", "safe_name", "say", "stage_of"]
+__all__ = ["FileNames", "check_inputs", "main", "run", "say", "stage_of"]

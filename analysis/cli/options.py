@@ -2,6 +2,8 @@
 """The options of `check`, the same on both sides of the border to Blender."""
 
 import argparse
+import math
+import os
 from collections.abc import Sequence
 from typing import Any, NoReturn
 
@@ -57,21 +59,48 @@ def build_parser(prog: str, *, blender: bool) -> OneSentenceParser:
 def _add_inputs(check: argparse.ArgumentParser, *, blender: bool) -> None:
     if blender:
         what = ".blend files or folders of them; without any, the open file"
-        check.add_argument("inputs", nargs="*", metavar="FILE.blend|FOLDER", help=what)
+        check.add_argument("inputs", nargs="*", type=_path, metavar="FILE.blend|FOLDER", help=what)
         names = {"nargs": "+", "action": "extend", "metavar": "NAME"}
         check.add_argument("--rig", **names, help="only the rigs of these names")  # type: ignore[arg-type]
         check.add_argument("--scene", metavar="NAME", help="this scene, not the active one")
-        check.add_argument("--clips", metavar="DIR", help="also write the sampled clips")
+        check.add_argument(
+            "--clips", type=_path, metavar="DIR", help="also write the sampled clips"
+        )
         check.add_argument(
             "--allow-scripts", action="store_true", help="run scripts inside the files"
         )
     else:
-        check.add_argument("inputs", nargs="+", metavar="CLIP.npz", help="clip files")
+        check.add_argument("inputs", nargs="+", type=_path, metavar="CLIP.npz", help="clip files")
         for option, reason in _BLENDER_ONLY.items():
             check.add_argument(option, nargs="*", action=_Misplaced, const=reason)
     check.add_argument(
-        "--range", nargs=2, type=float, metavar=("A", "B"), help="frames A to B, both included"
+        "--range", nargs=2, type=_frame, metavar=("A", "B"), help="frames A to B, both included"
     )
+
+
+def take_back_files(options: argparse.Namespace) -> None:
+    """Of `--rig NAME ... FILE.blend` the parser takes the file for a rig: it is an input."""
+    names = options.rig or []
+    files = [name for name in names if name.lower().endswith(".blend")]
+    files += [name for name in names if name.endswith(("/", os.sep)) and os.path.isdir(name)]
+    options.inputs += files
+    options.rig = [name for name in names if name not in files] or None
+
+
+def _path(text: str) -> str:
+    if not text:
+        raise argparse.ArgumentTypeError("an empty name, expected a path")
+    return text
+
+
+def _frame(text: str) -> float:
+    try:
+        frame = float(text)
+    except ValueError:
+        frame = math.nan
+    if not math.isfinite(frame):
+        raise argparse.ArgumentTypeError(f"{text!r} is no frame number, expected one such as 24")
+    return frame
 
 
 class _Misplaced(argparse.Action):
@@ -85,8 +114,10 @@ class _Misplaced(argparse.Action):
 
 
 def _add_outputs(check: argparse.ArgumentParser) -> None:
-    check.add_argument("--json", metavar="FILE", help="write one report of everything")
-    check.add_argument("--out", metavar="DIR", help="write one report per input, as NAME.json")
+    check.add_argument("--json", type=_path, metavar="FILE", help="write one report of everything")
+    check.add_argument(
+        "--out", type=_path, metavar="DIR", help="write one report per input, as NAME.json"
+    )
     check.add_argument(
         "--fail-on",
         choices=[*SEVERITIES, "never"],

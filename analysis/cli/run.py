@@ -3,7 +3,6 @@
 
 import argparse
 import io
-import os
 import sys
 from collections.abc import Callable, Sequence
 from typing import TypeVar
@@ -12,11 +11,11 @@ from ..checks import REGISTRY
 from ..errors import PlumblineError
 from ..finding import Shot
 from ..pipeline import choose_checks
-from ..report import EXIT_CLEAN, EXIT_USAGE
+from ..report import EXIT_CLEAN, EXIT_USAGE, refuse_report_place
 from ..settings import Settings
 from .listing import checks_text
-from .options import build_parser, settings_from
-from .outputs import Failure, finish
+from .options import build_parser, settings_from, take_back_files
+from .outputs import Failure, finish, show
 
 Input = TypeVar("Input")
 
@@ -35,18 +34,16 @@ def run(
     try:
         options = build_parser(prog, blender=blender).parse_args(argv)
         if options.command == "checks":
-            print(checks_text([each.info for each in REGISTRY]))
+            show(checks_text([each.info for each in REGISTRY]))
             return EXIT_CLEAN
+        if blender:
+            take_back_files(options)
         return check(options)
     except PlumblineError as error:
         say(prog, str(error))
         return EXIT_USAGE
     except SystemExit as leaving:  # --help and --version
         return int(leaving.code or 0)
-    except BrokenPipeError:
-        # The reader has gone (`| head`); leave without a complaint at interpreter exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return EXIT_USAGE
 
 
 def check_inputs(
@@ -60,6 +57,8 @@ def check_inputs(
     """Check inputs one after another; one that fails does not stop the rest."""
     settings = settings_from(options)
     choose_checks(settings)
+    if options.json:
+        refuse_report_place(options.json)
     shots: list[Shot] = []
     failed: list[Failure] = []
     for each in inputs:

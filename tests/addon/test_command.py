@@ -152,6 +152,8 @@ def test_one_bad_file_does_not_stop_the_rest(main, walking, tmp_path, capsys):
     [
         (["check", "--scene", "Night"], "there is no scene 'Night'"),
         (["check", "--range", "3", "3"], "fewer than two frames"),
+        (["check", "--range", "1", "1e300"], "leaves Blender's time line"),
+        (["check", "--range", "nan", "3"], "no frame number"),
         (["check", "--cycle", "maybe"], "--cycle"),
         (["look"], "invalid choice"),
         ([], "check|checks"),
@@ -160,6 +162,39 @@ def test_one_bad_file_does_not_stop_the_rest(main, walking, tmp_path, capsys):
 def test_wrong_usage(main, walking, capsys, arguments, told):
     assert main(arguments) == 2
     assert told in one_sentence(capsys)
+
+
+def test_clips_of_one_name_do_not_replace_each_other(main, walking, tmp_path):
+    (tmp_path / "two").mkdir()
+    again = save(tmp_path / "two" / "walking.blend")
+    for _pass in range(2):
+        main(["check", str(walking), str(again), "--clips", str(tmp_path / "clips")])
+    written = sorted(p.name for p in (tmp_path / "clips").iterdir())
+    assert written == ["walking-porter-2.npz", "walking-porter.npz"]
+
+
+def test_a_blend_file_is_no_place_for_a_report(main, walking, capsys):
+    before = walking.read_bytes()
+    assert main(["check", str(walking), "--json", str(walking)]) == 2
+    assert "no Plumbline report" in one_sentence(capsys)
+    assert walking.read_bytes() == before
+
+
+def test_a_file_after_the_rig(main, walking):
+    assert main(["check", "--rig", "porter", str(walking)]) == 0
+
+
+def test_a_missing_library_is_named(main, tmp_path, capsys):
+    rigs.biped()
+    library = save(tmp_path / "porter.blend")
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    with bpy.data.libraries.load(str(library), link=True) as (_found, wanted):
+        wanted.objects = ["porter"]
+    bpy.context.scene.collection.objects.link(wanted.objects[0])
+    shot = save(tmp_path / "shot.blend")
+    library.unlink()
+    assert main(["check", str(shot)]) == 2
+    assert f"links {library}, not found" in capsys.readouterr().err
 
 
 def test_checks_are_listed(main, capsys):

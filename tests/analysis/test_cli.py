@@ -2,6 +2,7 @@
 """`python -m analysis` as a user meets it: text, files, exit codes, errors of one sentence."""
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -10,8 +11,9 @@ import numpy as np
 import pytest
 from figures import figure, spike
 
-from analysis import Clip, save_clip
-from analysis.cli.outputs import safe_name
+from analysis import save_clip
+from analysis.cli.options import build_parser, take_back_files
+from analysis.cli.outputs import FileNames, safe_name
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -120,6 +122,11 @@ def test_broken_clips_give_one_sentence_and_code_2(tmp_path):
         (["check", "a.npz", "--height", "tall"], "--height"),
         (["check", "a.npz", "--checks", "poop"], "no check called poop"),
         (["check", "a.npz", "--checks", ","], "names no check"),
+        (["check", "a.npz", "--range", "nan", "9"], "'nan' is no frame number"),
+        (["check", "a.npz", "--range", "1", "inf"], "'inf' is no frame number"),
+        (["check", ""], "an empty name"),
+        (["check", "a.npz", "--json", ""], "an empty name"),
+        (["check", "a" * 5000], "does not exist"),
         (["check", "a.npz", "--rig", "porter"], "--rig picks a rig inside a .blend"),
         (["check", "a.npz", "--clips", "x"], "these are clips already"),
     ],
@@ -166,14 +173,91 @@ def test_names_of_any_script_reach_any_terminal(tmp_path):
     assert b"Traceback" not in result.stderr
 
 
-def test_a_reader_that_leaves_early_causes_no_complaint(clean):
-    command = f"{sys.executable} -m analysis checks | head -n 1"
-    result = subprocess.run(command, cwd=ROOT, shell=True, capture_output=True, check=False)
-    assert b"Traceback" not in result.stderr
-    assert b"BrokenPipe" not in result.stderr
+def test_a_reader_that_leaves_early_causes_no_complaint_and_costs_no_report(clean, tmp_path):
+    report = tmp_path / "out.json"
+    for words in ("checks", f"check {clean} --json {report}"):
+        command = f"{sys.executable} -m analysis {words} | true"
+        result = subprocess.run(command, cwd=ROOT, shell=True, capture_output=True, check=False)
+        assert result.stderr == b""
+    assert json.loads(report.read_text("utf-8"))["shots"]
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="only Linux has a full device")
+def test_a_full_disk_is_told_in_a_sentence(clean):
+    command = f"{sys.executable} -m analysis check {clean} > /dev/full"
+    result = subprocess.run(
+        command, cwd=ROOT, shell=True, capture_output=True, encoding="utf-8", check=False
+    )
+    assert result.returncode == 2
+    assert "the summary could not be printed" in one_sentence(result)
+
+
+def test_what_is_no_report_is_never_replaced(clean, tmp_path):
+    notes = tmp_path / "notes.json"
+    notes.write_text('{"mine": 1}')
+    for place, told in ((clean, "no Plumbline report"), (notes, "no Plumbline report")):
+        before = place.read_bytes()
+        result = run("check", clean, "--json", place)
+        assert result.returncode == 2
+        assert told in one_sentence(result)
+        assert place.read_bytes() == before
+    assert "is a folder" in one_sentence(run("check", clean, "--json", tmp_path))
+    report = tmp_path / "report.json"
+    assert [run("check", clean, "--json", report).returncode for _ in range(2)] == [0, 0]
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["clean.npz", "notes.json", "report.json"]
+
+
+def test_a_report_goes_into_a_pipe_and_through_a_link(clean, tmp_path):
+    result = run("check", clean, "--json", "/dev/stdout")
+    assert '"schema": "plumbline/1"' in result.stdout
+    kept, link = tmp_path / "kept.json", tmp_path / "link.json"
+    link.symlink_to(kept)
+    assert run("check", clean, "--json", link).returncode == 0
+    assert link.is_symlink()
+    assert kept.is_file()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="other systems decode file names otherwise")
+def test_a_file_name_that_is_no_text(tmp_path):
+    path = os.fsdecode(bytes(tmp_path) + b"/odd\xff.npz")
+    save_clip(path, figure())
+    result = run("check", path, "--json", tmp_path / "out.json", "--out", tmp_path / "each")
+    assert result.returncode == 0
+    assert json.loads((tmp_path / "out.json").read_text("utf-8"))["shots"][0]["file"] == path
+    assert [p.name for p in (tmp_path / "each").iterdir()] == ["odd_.json"]
+
+
+def test_without_numpy_one_sentence():
+    command = [sys.executable, "-I", "-S", "-c", WITHOUT_NUMPY]
+    result = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert result.returncode == 2
+    assert "needs NumPy" in one_sentence(result)
+
+
+# The same as `python -m analysis` where no packages are installed.
+WITHOUT_NUMPY = """
+import runpy, sys
+sys.path.insert(0, ".")
+sys.argv = ["-m"]
+runpy.run_module("analysis", run_name="__main__")
+"""
 
 
 def test_names_become_files():
     assert safe_name("a/b:c*?.x") == "a_b_c__.x"
     assert safe_name("...") == "unnamed"
-    assert isinstance(figure(), Clip)
+    assert safe_name("ё" * 300) == "ё" * 100
+
+
+def test_files_of_one_name_get_numbers(tmp_path):
+    names = FileNames(tmp_path, ".json")
+    given = [names.new(name).name for name in ("Walk", "walk", "walk-2", "a/b", "a:b")]
+    assert given == ["Walk.json", "walk-2.json", "walk-2-2.json", "a_b.json", "a_b-2.json"]
+
+
+def test_a_file_after_the_rigs_is_a_file():
+    parser = build_parser("plumbline", blender=True)
+    options = parser.parse_args(["check", "--rig", "porter", "smith", "a.blend", "B.BLEND"])
+    take_back_files(options)
+    assert options.rig == ["porter", "smith"]
+    assert options.inputs == ["a.blend", "B.BLEND"]
