@@ -22,7 +22,7 @@ class Curve:
     handle_types    (K,) pairs of handle type names (left, right)
     key_types       (K,) KEYFRAME, EXTREME, BREAKDOWN, ...
     cyclic          True where the curve repeats itself (a cycles modifier)
-    drives          joints of the clip that the control moves; empty when not yet followed
+    drives          joints of the clip that the control can move, as the rig is set up
     """
 
     control: str

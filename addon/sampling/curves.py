@@ -41,6 +41,9 @@ _AXES = {
     "rotation_axis_angle": "wxyz",
 }
 
+# How many frames longer than whole rounds a range may be and still play as a loop.
+REPEATS_S, LEAST_REPEATS = 0.25, 3
+
 
 @dataclass(frozen=True)
 class _Source:
@@ -159,11 +162,14 @@ def _is_cyclic(fcurve: Any) -> bool:
     )
 
 
-def plays_as_cycle(owner: Any, curves: tuple[Curve, ...], first: int, last: int) -> bool | None:
+def plays_as_cycle(
+    owner: Any, curves: tuple[Curve, ...], first: int, last: int, *, fps: float
+) -> bool | None:
     """True where the curves are cyclic and the range holds whole rounds of them; else None.
 
-    A range that is one frame longer than whole rounds still plays as a loop: that frame is
-    the repeated one. Curves that do not say so leave the question open.
+    A range that is a few frames longer than whole rounds (up to a quarter of a second, three
+    frames or more, and a third of a round at most) still plays as a loop: those frames are
+    repeats. Curves that do not say so leave the question open.
     """
     keyed = [curve for curve in curves if len(curve.frames) > 1 and curve.strip is None]
     if not keyed:
@@ -179,4 +185,7 @@ def plays_as_cycle(owner: Any, curves: tuple[Curve, ...], first: int, last: int)
     else:
         return None
     length = last - first + 1
-    return True if period > 1 and length >= period and length % period in (0, 1) else None
+    if period <= 1 or length < period:
+        return None
+    most = min(max(round(REPEATS_S * fps), LEAST_REPEATS), max(period // 3, 1))
+    return True if length % period <= most else None

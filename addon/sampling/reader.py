@@ -2,7 +2,7 @@
 """Reads one rig and what it carries from evaluated frames into arrays."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import bpy
@@ -11,6 +11,7 @@ import numpy as np
 from ...analysis.curves import Curve
 from .curves import read_curves
 from .props import CarriedObject, carried_objects
+from .reach import Reach
 from .skeleton import Skeleton, read_skeleton
 
 # Channels of a pose bone that foreach_get reads, with their width.
@@ -43,7 +44,7 @@ def plan_rig(
     props are the objects to follow with it; where None, those of the scene that it holds.
     """
     skeleton = read_skeleton(rig)
-    curves = read_curves(rig)
+    curves = _with_drives(read_curves(rig), Reach(rig), skeleton.joints)
     place = {bone.name: n for n, bone in enumerate(rig.pose.bones)}
     keyed = dict.fromkeys(curve.control for curve in curves if curve.control in place)
     channels = {}
@@ -62,6 +63,16 @@ def plan_rig(
         controls=tuple((name, place[name]) for name in keyed),
         channels=tuple((name, prop, index) for name, (prop, index) in channels.items()),
     )
+
+
+def _with_drives(
+    curves: tuple[Curve, ...], reach: Reach, joints: tuple[str, ...]
+) -> tuple[Curve, ...]:
+    drives = {}
+    for control in {curve.control for curve in curves}:
+        reached = reach.of(control)
+        drives[control] = tuple(joint for joint in joints if joint in reached)
+    return tuple(replace(curve, drives=drives[curve.control]) for curve in curves)
 
 
 class RigReader:

@@ -110,11 +110,11 @@ def _clip(
         channels=tuple(name for name, _prop, _index in plan.channels),
         channel_values=reader.channels,
         control_matrices=_metres(world @ reader.controls, unit),
-        meta=_meta(plan, names, frames),
+        meta=_meta(plan, names, frames, frames_per_second(scene)),
     )
 
 
-def _meta(plan: RigPlan, names: tuple[str, ...], frames: range) -> Meta:
+def _meta(plan: RigPlan, names: tuple[str, ...], frames: range, fps: float) -> Meta:
     count = len(plan.skeleton.joints)
     return Meta(
         name=plan.rig.name,
@@ -123,7 +123,7 @@ def _meta(plan: RigPlan, names: tuple[str, ...], frames: range) -> Meta:
             Prop(name=prop.item.name, joint=names[count + n], held_by=prop.held_by)
             for n, prop in enumerate(plan.props)
         ),
-        cycle=plays_as_cycle(plan.rig, plan.curves, frames[0], frames[-1]),
+        cycle=plays_as_cycle(plan.rig, plan.curves, frames[0], frames[-1], fps=fps),
         curves=plan.curves,
         controls=tuple(name for name, _index in plan.controls),
     )

@@ -9,7 +9,7 @@ import numpy as np
 from .rotations import Floats
 
 LINEAR, BEZIER = 1, 2  # what foreach_set wants for `interpolation`
-FREE, AUTO_CLAMPED = 0, 4  # ... and for `handle_left_type`, `handle_right_type`
+AUTO_CLAMPED = 4  # ... and for `handle_left_type`, `handle_right_type`
 EXTREME, BREAKDOWN = 1, 2  # ... and for the key's `type`
 
 

@@ -10,8 +10,6 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-IDENTITY: Floats = np.array([1.0, 0.0, 0.0, 0.0])
-
 
 def multiply(a: Floats, b: Floats) -> Floats:
     """The product a b (..., 4): turn by b, then by a."""

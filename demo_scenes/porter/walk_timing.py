@@ -10,7 +10,8 @@ REPEAT = LAST + 1
 SPEED = 1.65 / FPS
 
 # The poses of the first step (left foot lands); the second step has them half a stride later.
-CONTACT, DOWN, PASSING, UP = 1, 3, 6, 9
+# The legs pass each other in between, on 6.
+CONTACT, DOWN, UP = 1, 3, 9
 
 
 def pose_frames(*poses: int) -> frozenset[int]:
