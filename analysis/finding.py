@@ -9,6 +9,8 @@ from .parts import label, split_part
 from .words import capital
 
 SEVERITIES = ("minor", "major")
+# What stands in an id where a part would, when a finding is the whole figure's.
+WHOLE_FIGURE = "-"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,11 +41,20 @@ class Finding:
     suggestion: Suggestion | None = None
 
     @property
+    def is_whole_figure(self) -> bool:
+        """Whether nobody is to blame but the whole figure, or the range itself."""
+        return self.id.split(":")[1] == WHOLE_FIGURE
+
+    @property
     def title(self) -> str:
         """A few words that fit into a list: `Upper arm R: loop seam`."""
-        kind, side = split_part(self.part or "")
-        who = f"{label(kind)} {side}".strip() if self.part else self.point or label(None)
-        return capital(f"{who}: {self.check.replace('_', ' ')}")
+        what = self.check.replace("_", " ")
+        if self.part is not None:
+            kind, side = split_part(self.part)
+            return capital(f"{label(kind)} {side}".strip()) + f": {what}"
+        if self.is_whole_figure:
+            return f"Whole body: {what}" if self.point else capital(what)
+        return f"{self.point}: {what}"  # the name of a bone stays as it is
 
     def to_json(self) -> dict[str, Any]:
         """The finding as it stands in the check JSON."""

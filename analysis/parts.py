@@ -89,10 +89,8 @@ def fix_rank(part: str | None) -> tuple[int, int, str]:
     return (rank, int(tag) if tag.isdecimal() else 0, part)
 
 
-def label(part: str | None) -> str:
+def label(part: str) -> str:
     """Words for a part in a sentence, without article: `hand.L` -> `left hand`."""
-    if part is None:
-        return "whole body"
     kind, tag = split_part(part)
     if kind not in _LABELS:
         return part

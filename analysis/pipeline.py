@@ -11,7 +11,7 @@ from .checks import REGISTRY, Check
 from .clip import Clip
 from .errors import SettingsError
 from .evidence import Evidence, Suggestion
-from .finding import Finding, Shot
+from .finding import WHOLE_FIGURE, Finding, Shot
 from .loop import find_cycle
 from .mark import mark_at
 from .merge import Merged, merge
@@ -83,7 +83,7 @@ def _finding(basis: Basis, merged: Merged) -> Finding:
     also = {(event.check, _part(basis, event.body)) for event in merged.members}
     also.discard((lead.check, part))
     return Finding(
-        id=f"{lead.check}:{'-' if body is None else body.title}:{peak_frame:g}",
+        id=f"{lead.check}:{WHOLE_FIGURE if body is None else body.title}:{peak_frame:g}",
         mark=mark_at(basis, merged.owner, lead.peak),
         check=lead.check,
         part=part,

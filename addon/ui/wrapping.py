@@ -17,7 +17,8 @@ def draw_text(context: bpy.types.Context, layout: Any, text: str, *, icon: str =
     room = context.region.width - (_MARGIN + (_ICON if icon != "NONE" else 0)) * scale
     column = layout.column(align=True)
     column.scale_y = 0.8
-    for number, line in enumerate(_lines(text, room, 11.0 * scale)):
+    points = context.preferences.ui_styles[0].widget.points
+    for number, line in enumerate(_lines(text, room, points * scale)):
         shown = icon if number == 0 else ("BLANK1" if icon != "NONE" else "NONE")
         column.label(text=line, icon=shown, translate=False)
 

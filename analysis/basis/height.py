@@ -14,6 +14,8 @@ TRUE_SIZE_M = (1.2, 2.2)
 # From hip-knee-ankle plus hips-to-head joints to standing height: the foot below the ankle
 # and the head above its joint (Winter 2009, Fig. 4.1: .039 H and .130 H of 1 H).
 _CHAIN_SHARE = 1.0 - 0.039 - 0.130
+# Less of the height that the limbs say than this, and the rest pose lies down.
+LYING_SHARE = 0.5
 
 
 @dataclass(frozen=True)
@@ -34,11 +36,14 @@ class Height:
 def find_height(clip: Clip, roles: Roles, asked_m: float | None = None) -> Height:
     """Standing height from the rest pose, else from the limbs, else from the path's extent.
 
+    A rest pose that lies down (less than half as high as the limbs are long) does not count.
+
     The story's height is what was asked for, else what the clip states, else the rest
     height where that is plausible for a person (1.2 to 2.2 m), else unknown.
     """
-    rest = _rest_height(clip)
-    scene = rest or _limb_height(clip, roles) or _path_extent(clip)
+    rest, limbs = _rest_height(clip), _limb_height(clip, roles)
+    lies = rest < LYING_SHARE * limbs
+    scene = (limbs if lies else rest) or _path_extent(clip)
     story = asked_m or clip.meta.height_m
     if story is None and TRUE_SIZE_M[0] <= scene <= TRUE_SIZE_M[1] and len(clip.joints) > 1:
         story = scene

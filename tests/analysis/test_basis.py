@@ -62,6 +62,20 @@ def test_height_without_a_rest_pose_comes_from_the_limbs():
     assert basis(bare).height.scene_m == pytest.approx(1.78, rel=0.08)
 
 
+@pytest.mark.parametrize("axis", ["x", "y"])
+def test_a_rest_pose_that_lies_down_does_not_make_a_dwarf(axis):
+    clip = figure()
+    lay = Rotation.from_euler(axis, 90, degrees=True)
+    standing = Rotation.from_quat(np.array(clip.rest_rotations)[:, [1, 2, 3, 0]])
+    quaternions = (lay * standing).as_quat()
+    lying = replace(
+        clip,
+        rest_positions=lay.apply(np.array(clip.rest_positions)),
+        rest_rotations=quaternions[:, [3, 0, 1, 2]],
+    )
+    assert basis(lying).height.scene_m == pytest.approx(1.78, rel=0.08)
+
+
 @pytest.mark.parametrize(
     ("scale", "stated", "asked", "story"),
     [(1, None, None, 1.78), (10, None, None, None), (10, 1.7, None, 1.7), (1, 1.7, 2.0, 2.0)],

@@ -75,6 +75,18 @@ def test_findings_stand_in_fixing_order():
     assert len({finding.id for finding in shot.findings}) == 3
 
 
+def test_a_bone_without_a_part_keeps_its_name():
+    clip = figure(turns={"head": spike(48, 30, 0.3)})
+    strange = tuple(f"qx_{n}" for n in range(len(clip.joints)))
+    alone = {"rest_positions": None, "rest_rotations": None, "parents": [-1] * len(clip.joints)}
+    shot = check_clip(type(clip)(**{**vars(clip), "joints": strange, **alone}), ONCE)
+    (finding,) = shot.findings
+    assert finding.part is None
+    bone = strange[clip.joints.index("head")]
+    assert finding.title.startswith(bone)
+    assert finding.says.startswith(f"The {bone} ")
+
+
 def test_a_whole_body_dropped_frame_is_one_finding():
     clip = figure()
     place, rotations = np.array(clip.positions), np.array(clip.rotations)
@@ -84,6 +96,7 @@ def test_a_whole_body_dropped_frame_is_one_finding():
     )
     assert names(shot) == [("pop", None)]
     assert shot.findings[0].says.endswith(", and most of the body with it.")
+    assert shot.findings[0].title == "Whole body: pop"
 
 
 @pytest.mark.parametrize("scale", [0.1, 10.0])
@@ -153,6 +166,7 @@ def test_double_frames(repeats):
     assert finding.frames == (25, 24 + repeats)
     assert finding.amount == repeats
     assert finding.severity == "major"
+    assert finding.title == "Double frame"
     assert "play 1 to 24" in finding.says
 
 

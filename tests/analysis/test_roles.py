@@ -210,7 +210,6 @@ def test_part_words():
     assert not any(is_part(name) for name in ("hand", "hand.left", "spine", "spine.0", "nose"))
     assert label("upper_arm.R") == "right upper arm"
     assert label("spine.2") == "spine 2"
-    assert label(None) == "whole body"
     assert limb_of("shin.L") == ("thigh.L", "shin.L", "foot.L", "toe.L")
     assert limb_of("chest") == ()
     assert "pelvis" in parents_of("thigh.R")
