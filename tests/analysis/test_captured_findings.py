@@ -22,7 +22,7 @@ if FOLDER is None:
     pytest.skip("PLUMBLINE_CAPTURED is not set: run the test runner", allow_module_level=True)
 LOOP = Settings(cycle="yes")
 
-# Clips without known flaws; the frames of `walk` that its seam does not touch.
+# Clips without known flaws. `walk` is none of them: at frame 19 nearly every joint jumps.
 CLEAN = (
     "jump",
     "cartwheel",
@@ -65,6 +65,16 @@ def test_walk_breaks_at_its_seam_and_repeats_no_frame():
     assert any(f.severity == "major" for f in shot.findings if f.check == "loop_seam")
 
 
+def test_walk_jumps_at_frame_19():
+    """Half a stride and its mirror image meet there: the second differences say so."""
+    walk = clip("walk")
+    bend = np.linalg.norm(np.diff(walk.positions, 2, axis=0), axis=-1).mean(axis=1)
+    at_19_and_20, others = bend[17:19], np.delete(bend, [17, 18])
+    assert at_19_and_20.min() > 2.0 * others.max()
+    (found,) = check_clip(walk, Settings(cycle="no")).findings
+    assert (found.check, found.part, found.peak_frame) == ("pop", None, 19)
+
+
 def test_clips_that_do_not_loop_are_not_taken_for_loops():
     for name in (*CLEAN, "walk"):
         assert not check_clip(clip(name)).cycle, name
@@ -92,5 +102,5 @@ def test_false_alarms_on_clean_motion_are_counted_and_bounded():
         findings += len(shot.findings)
         major += sum(f.severity == "major" for f in shot.findings)
     print(f"{findings} findings ({major} major) in {seconds:.1f} s of clean captured motion")
-    assert 10.0 * findings / seconds <= 4.0
-    assert 10.0 * major / seconds <= 1.0
+    assert 10.0 * findings / seconds <= 3.5
+    assert 10.0 * major / seconds <= 0.5
