@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from . import pins, pythons
-from .children import child_environment, crash_reason, describe_exit
+from .children import child_environment, crash_reason, describe_exit, run_quietly
 from .environments import environment, package_folder
 from .errors import HarnessError
 
@@ -143,18 +143,16 @@ def _wheel_environment(blender: Blender) -> Path:
 def _check_import(python: Path, blender: Blender) -> None:
     """Tried on every run: a cache may be shared with a machine that has fewer libraries."""
     command = [str(python), "-c", _IMPORT]
-    done = subprocess.run(
-        command, capture_output=True, encoding="utf-8", env=child_environment(), check=False
-    )
-    if done.returncode == 0:
+    code, printed = run_quietly(command)
+    if code == 0:
         return
-    missing = _MISSING_LIBRARY.search(done.stderr)
+    missing = _MISSING_LIBRARY.search(printed)
     if missing:
         raise HarnessError(
             f"{blender} needs the shared library {missing[1]}, which this machine lacks; on Debian "
             f"and Ubuntu this brings all that it needs: {DEBIAN_PACKAGES}"
         )
-    reason = (done.stderr.strip().splitlines() or [describe_exit(done.returncode)])[-1]
+    reason = (printed.strip().splitlines() or [describe_exit(code)])[-1]
     raise HarnessError(
         f"{blender} cannot be imported ({reason}); if it was damaged, remove {python.parents[1]}."
     )

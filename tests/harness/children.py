@@ -3,7 +3,8 @@
 
 import os
 import signal
-from collections.abc import Mapping
+import subprocess
+from collections.abc import Mapping, Sequence
 
 # These let the caller's Python or Blender set-up leak into a child that has its own.
 _DROPPED = ("PYTHONHOME", "PYTHONPATH", "PYTHONSTARTUP", "PIP_USER", "PIP_TARGET", "PIP_PREFIX")
@@ -35,6 +36,21 @@ def child_environment(extra: Mapping[str, str] | None = None) -> dict[str, str]:
     kept["PYTHONUTF8"] = "1"
     kept["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
     return {**kept, **(extra or {})}
+
+
+def run_quietly(command: Sequence[str], extra: Mapping[str, str] | None = None) -> tuple[int, str]:
+    """Run a child that asks nothing and shows nothing; its code and all that it printed."""
+    done = subprocess.run(
+        command,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        encoding="utf-8",
+        errors="replace",
+        env=child_environment(extra),
+        check=False,
+    )
+    return done.returncode, done.stdout
 
 
 def crash_reason(code: int) -> str | None:

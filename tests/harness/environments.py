@@ -3,13 +3,12 @@
 
 import hashlib
 import os
-import subprocess
 from collections.abc import Sequence
 from pathlib import Path
 
 from . import pins, pythons
 from .cache import cache_folder, discard, publish
-from .children import child_environment
+from .children import run_quietly
 from .errors import HarnessError, say
 from .pip import run_pip
 from .pythons import Python
@@ -87,12 +86,11 @@ def _build(partial: Path, name: str, requirements: Sequence[str], python: Python
             "apt-get install python3-venv"
         )
     command = [str(python.path), "-m", "venv", str(partial)]
-    done = subprocess.run(
-        command, capture_output=True, encoding="utf-8", env=child_environment(), check=False
-    )
-    if done.returncode:
-        output = (done.stdout + done.stderr).strip()
-        raise HarnessError(f"Python could not make a virtual environment in {partial}: {output}")
+    code, printed = run_quietly(command)
+    if code:
+        raise HarnessError(
+            f"Python could not make a virtual environment in {partial}: {printed.strip()}"
+        )
     if requirements:
         arguments = ["install", "--only-binary=:all:", *requirements]
         run_pip(python_in(partial), arguments, purpose=f"install the environment {name!r}")

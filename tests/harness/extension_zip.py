@@ -2,14 +2,13 @@
 """Builds the extension's zip with Blender's own builder, validates it and lists what is in it."""
 
 import shutil
-import subprocess
 import tempfile
 import zipfile
 from collections.abc import Sequence
 from pathlib import Path
 
 from .blenders import Blender, environment_for
-from .children import child_environment
+from .children import run_quietly
 from .errors import HarnessError
 from .staging import FOLDERS, MANIFEST, stage, staged_files
 
@@ -24,11 +23,11 @@ def build_zip(out_dir: Path, blender: Blender) -> Path:
         staged = stage(Path(scratch) / "plumbline")
         built = Path(scratch) / "built"
         built.mkdir()
-        environment = child_environment({"BLENDER_USER_RESOURCES": str(Path(scratch) / "user")})
+        user = {"BLENDER_USER_RESOURCES": str(Path(scratch) / "user")}
         source, output = f"--source-dir={staged}", f"--output-dir={built}"
-        _run([*builder, "build", source, output], environment)
+        _run([*builder, "build", source, output], user)
         (path,) = built.glob("*.zip")
-        _run([*builder, "validate", str(path)], environment)
+        _run([*builder, "validate", str(path)], user)
         check_contents(path, staged_files(staged))
         out_dir.mkdir(parents=True, exist_ok=True)
         return Path(shutil.copyfile(path, out_dir / path.name))
@@ -64,16 +63,7 @@ def _builder_command(blender: Blender) -> list[str]:
     return [str(python), str(scripts[0])]
 
 
-def _run(command: Sequence[str], environment: dict[str, str]) -> None:
-    done = subprocess.run(
-        command,
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        encoding="utf-8",
-        errors="replace",
-        env=environment,
-        check=False,
-    )
-    if done.returncode:
-        raise HarnessError(f"Blender's builder refuses the extension:\n{done.stdout.strip()}")
+def _run(command: Sequence[str], extra: dict[str, str]) -> None:
+    code, printed = run_quietly(command, extra)
+    if code:
+        raise HarnessError(f"Blender's builder refuses the extension:\n{printed.strip()}")

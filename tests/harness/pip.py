@@ -1,11 +1,10 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Runs pip quietly: nothing is shown unless it fails."""
 
-import subprocess
 from collections.abc import Sequence
 from pathlib import Path
 
-from .children import child_environment
+from .children import run_quietly
 from .errors import HarnessError
 
 _SHOWN_LINES = 12
@@ -14,18 +13,9 @@ _SHOWN_LINES = 12
 def run_pip(python: Path, arguments: Sequence[str], *, purpose: str) -> None:
     """Run `python -m pip ARGUMENTS`; `purpose` completes "pip could not ..." if it fails."""
     command = [str(python), "-m", "pip", "--disable-pip-version-check", "--no-input", *arguments]
-    done = subprocess.run(
-        command,
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        encoding="utf-8",
-        errors="replace",
-        env=child_environment(),
-        check=False,
-    )
-    if done.returncode:
-        raise HarnessError(f"pip could not {purpose}. Its last lines:\n{_last_lines(done.stdout)}")
+    code, printed = run_quietly(command)
+    if code:
+        raise HarnessError(f"pip could not {purpose}. Its last lines:\n{_last_lines(printed)}")
 
 
 def _last_lines(output: str) -> str:
