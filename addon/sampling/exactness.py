@@ -60,7 +60,9 @@ def _dependencies(objects: Iterable[bpy.types.Object]) -> list[Any]:
     asked who uses what.
     """
     used_by: dict[Any, list[Any]] = {}
-    for block, users in bpy.data.user_map(key_types=_KINDS).items():
+    # The stubs declare all three arguments as required, which Blender does not.
+    uses = bpy.data.user_map(key_types=_KINDS)  # type: ignore[call-arg]
+    for block, users in uses.items():
         for user in users:
             used_by.setdefault(user, []).append(block)
     found: dict[Any, None] = {}
