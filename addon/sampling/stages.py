@@ -12,21 +12,32 @@ from typing import Any
 
 import bpy
 
-NAME = ".plumbline sample"
+from .probes import NAME, make_probes, may_hide
+from .scene_settings import copy_settings
+
 # Before 4.5 a copied scene keeps a user of every object when it is removed.
 COPIES_CLEANLY = bpy.app.version >= (4, 5, 0)
 
 
 class Stage:
-    """A scene that can be stepped to a frame and gives its dependency graph."""
+    """A scene that can be stepped to a frame and gives a view layer's dependency graph."""
 
-    def __init__(self, scene: bpy.types.Scene) -> None:
+    def __init__(
+        self, scene: bpy.types.Scene, layer: str | None = None, starts: int | None = None
+    ) -> None:
         self.scene = scene
+        self._layer = scene.view_layers[layer or 0]
+        self._starts = starts
 
     def go(self, frame: int, subframe: float = 0.0) -> Any:
         """Step to a frame; returns the evaluated dependency graph."""
         self.scene.frame_set(frame, subframe=subframe)
-        return self.scene.view_layers[0].depsgraph
+        return self._layer.depsgraph
+
+    def run_in(self, first: int) -> None:
+        """Step to the frame before `first`, from where a simulation starts."""
+        for frame in range(first if self._starts is None else self._starts, first):
+            self.go(frame)
 
 
 @contextmanager
@@ -40,23 +51,20 @@ def temporary_stage(
     """A temporary scene with `objects` in it, gone when the block ends.
 
     Of the objects in `placed` only the transforms are needed: an empty that copies them
-    pulls those in without evaluating a mesh. An object that is hidden from viewports would
-    not be evaluated; probes that depend on it make it so. `copied` starts from a copy of the
-    scene without its objects, which drivers that read the active scene need.
+    pulls those in without evaluating a mesh. An object that is hidden from viewports, on
+    any frame, would not be evaluated; probes that depend on it make it so. `copied` starts
+    from a copy of the scene without its objects, which drivers that read the active scene need.
     """
     temporary = _bare_copy(scene) if copied else _new_scene(scene)
     probes: list[bpy.types.Object] = []
     try:
-        for item in objects:
-            if not item.hide_viewport:
-                temporary.collection.objects.link(item)
-        hidden = [item for item in objects if item.hide_viewport]
-        probes += [_place_probe(item) for item in (*placed, *hidden)]
-        probes += [_pose_probe(item) for item in hidden if item.type == "ARMATURE"]
-        for probe in probes:
-            temporary.collection.objects.link(probe)
+        hidden = [item for item in dict.fromkeys(objects) if may_hide(item)]
+        make_probes(probes, placed, hidden)
+        shown = [item for item in dict.fromkeys(objects) if item not in hidden]
+        for item in (*shown, *probes):
+            temporary.collection.objects.link(item)
         with _handlers_at_rest():
-            yield Stage(temporary)
+            yield Stage(temporary, _layer_name(scene) if copied else None)
     finally:
         # In one go, and not by scenes.remove(): that crashes 4.3 where a command runs on a
         # file that Blender opened without a window.
@@ -79,8 +87,7 @@ def _handlers_at_rest() -> Iterator[None]:
 
 def _new_scene(scene: bpy.types.Scene) -> bpy.types.Scene:
     temporary = bpy.data.scenes.new(NAME)
-    render, original = temporary.render, scene.render
-    render.frame_map_old, render.frame_map_new = original.frame_map_old, original.frame_map_new
+    copy_settings(scene, temporary)
     return temporary
 
 
@@ -94,40 +101,36 @@ def _bare_copy(scene: bpy.types.Scene) -> bpy.types.Scene:
     return temporary
 
 
-def _place_probe(target: bpy.types.Object) -> bpy.types.Object:
-    """An empty that copies an object's transforms, and so needs them evaluated."""
-    probe = bpy.data.objects.new(NAME, None)
-    constraint = probe.constraints.new("COPY_TRANSFORMS")
-    constraint.target = target
-    return probe
-
-
-def _pose_probe(rig: bpy.types.Object) -> bpy.types.Object:
-    """An empty that needs all of a rig's pose evaluated.
-
-    A hidden rig is evaluated only as far as something visible asks for: the object alone
-    brings no pose, and a bone brings itself and those above it. So it asks for every tip.
-    """
-    probe = bpy.data.objects.new(NAME, None)
-    constraint = probe.constraints.new("ARMATURE")
-    for bone in rig.data.bones:
-        if not bone.children:
-            target = constraint.targets.new()
-            target.target, target.subtarget = rig, bone.name
-    return probe
+def _layer_name(scene: bpy.types.Scene) -> str:
+    """The view layer that the user looks at; the first where another scene is looked at."""
+    layer = bpy.context.view_layer
+    return str(layer.name if layer.id_data == scene else scene.view_layers[0].name)
 
 
 @contextmanager
-def real_stage(scene: bpy.types.Scene) -> Iterator[Stage]:
+def real_stage(
+    scene: bpy.types.Scene,
+    objects: Sequence[bpy.types.Object],
+    *,
+    placed: Sequence[bpy.types.Object] = (),
+    run_in_from: int | None = None,
+) -> Iterator[Stage]:
     """The scene itself, put back to its frame and its unkeyed edits when the block ends.
 
     Only for processes that own their file: stepping the real scene is slow, and others see it.
+    Probes make everything evaluated that is followed, however it is hidden or excluded.
+    A simulation, which may begin before the first frame asked for, begins at `run_in_from`.
     """
     frame, subframe = scene.frame_current, scene.frame_subframe
     edits = [(block, _transforms(block)) for block in _posed(scene)]
+    probes: list[bpy.types.Object] = []
     try:
-        yield Stage(scene)
+        make_probes(probes, placed, list(dict.fromkeys(objects)))
+        for probe in probes:
+            scene.collection.objects.link(probe)
+        yield Stage(scene, _layer_name(scene), run_in_from)
     finally:
+        bpy.data.batch_remove(probes)
         scene.frame_set(frame, subframe=subframe)
         for block, before in edits:
             for name, value in before.items():

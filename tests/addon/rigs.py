@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Rigs for tests: small, awkward, and animated in many ways."""
 
+from itertools import pairwise
+
 import bpy
 import numpy as np
 from mathutils import Vector
@@ -202,3 +204,33 @@ def real_matrices(rig, frames, others=()):
 def tail(bone):
     """The tail of a bone in rest, as a vector."""
     return Vector(bone.tail_local)
+
+
+def node_group(item):
+    """An empty geometry-nodes group as a modifier of an object."""
+    group = bpy.data.node_groups.new("nodes", "GeometryNodeTree")
+    for way in ("INPUT", "OUTPUT"):
+        group.interface.new_socket("Geometry", in_out=way, socket_type="NodeSocketGeometry")
+    item.modifiers.new("nodes", "NODES").node_group = group
+    return group
+
+
+def chain_nodes(group, *nodes):
+    """Lead the group's geometry through nodes, first socket to first socket."""
+    chain = (group.nodes.new("NodeGroupInput"), *nodes, group.nodes.new("NodeGroupOutput"))
+    for before, after in pairwise(chain):
+        group.links.new(before.outputs[0], after.inputs[0])
+
+
+def follow_corner(bone, item):
+    """Let a bone copy the place of a mesh's first corner."""
+    item.vertex_groups.new(name="corner").add([0], 1.0, "REPLACE")
+    copy = bone.constraints.new("COPY_LOCATION")
+    copy.target, copy.subtarget = item, "corner"
+
+
+def rigid_body(item):
+    """Let an object fall."""
+    bpy.ops.rigidbody.world_add()
+    with bpy.context.temp_override(object=item, active_object=item, selected_objects=[item]):
+        bpy.ops.rigidbody.object_add(type="ACTIVE")
