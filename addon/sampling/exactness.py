@@ -2,55 +2,95 @@
 """What rigs and props depend on, and whether a temporary scene can give their poses."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from typing import Any
 
 import bpy
 
-# Blocks of these kinds can move something; anything else (materials, images) is not looked into.
+from .driver_names import asking_name
+from .scene_settings import animates_settings
+from .simulations import simulation_of, start_of
+
+# Kinds of blocks through which something is moved. What a driver reads is followed whatever
+# it is; a material or a light that an object only uses is not, since it moves nothing.
 _KINDS = {
     "ARMATURE",
+    "CACHEFILE",
     "CAMERA",
     "COLLECTION",
     "CURVE",
+    "CURVES",
     "KEY",
     "LATTICE",
     "MESH",
+    "META",
     "NODETREE",
     "OBJECT",
+    "POINTCLOUD",
     "SCENE",
+    "TEXTURE",
+    "VOLUME",
 }
-_SIMULATIONS = ("CLOTH", "SOFT_BODY")
-# Drivers read the active scene: a temporary copy of the scene gives them what they need.
-CONTEXT = "a driver reads the active scene"
 
 
-def why_not_exact(
+@dataclass(frozen=True)
+class Verdict:
+    """Whether a temporary scene gives the real scene's poses.
+
+    why          why it may not, in words that follow "because"; empty where nothing was found
+    copy_does    a temporary copy of the scene gives them
+    only_here    a script of this Blender gives them, which another does not know
+    run_in_from  the frame from which the scene must be stepped, where a simulation is the reason
+    """
+
+    why: str = ""
+    copy_does: bool = False
+    only_here: bool = False
+    run_in_from: int | None = None
+
+
+def judge(
     scene: bpy.types.Scene,
     objects: Iterable[bpy.types.Object],
     placed: Iterable[bpy.types.Object] = (),
-) -> str:
-    """Why a temporary scene's poses may differ from the real scene's; empty where they cannot.
+) -> Verdict:
+    """Look for what only the scene itself, or a copy of it, can give the objects.
 
-    CONTEXT means that a copy of the scene would do. What is looked at is all that the objects
-    depend on, however far away: parents, constraint and driver targets, modifiers. Of `placed`
-    objects only the transforms count, not what deforms them.
+    Followed are all that the objects depend on, however far away: parents, constraint and
+    driver targets, modifiers. Of `placed` objects only the transforms count, not what deforms
+    them. Looked for are drivers that read a scene or ask Blender by script, rigid bodies, the
+    simulations that `simulations` lists, and settings of the scene that are themselves animated.
+    Not looked for are particles and frame handlers, which move rigs by means of their own.
     """
-    shapes = set(placed)
-    context = ""
-    for block in _dependencies([*objects, *shapes]):
+    blocks = _dependencies([*objects, *placed])
+    simulated = [(block, what) for block, what in _simulated(scene, blocks, set(placed))]
+    if simulated:
+        block, what = simulated[0]
+        start = min(start_of(scene, each) for each, _what in simulated)
+        return Verdict(what.format(block.name), run_in_from=start)
+    for block in blocks:
         if isinstance(block, bpy.types.Scene):
-            return f"a driver reads the scene {block.name!r}"
+            return Verdict(f"a driver reads the scene {block.name!r}")
+        name = next(filter(None, map(asking_name, _drivers(block))), "")
+        if name:
+            why = f"{name!r} in a driver of {block.name!r} may ask Blender for anything"
+            return Verdict(why, only_here=name != "bpy" and name in bpy.app.driver_namespace)
+    if any(v.type == "CONTEXT_PROP" for b in blocks for d in _drivers(b) for v in d.variables):
+        return Verdict("a driver reads the active scene", copy_does=True)
+    if animates_settings(scene):
+        return Verdict(f"settings of the scene {scene.name!r} are animated", copy_does=True)
+    return Verdict()
+
+
+def _simulated(
+    scene: bpy.types.Scene, blocks: list[Any], placed: set[bpy.types.Object]
+) -> Iterator[tuple[bpy.types.Object, str]]:
+    """Objects that a simulation moves or deforms, with a sentence that takes their name."""
+    for block in blocks:
         if isinstance(block, bpy.types.Object):
-            if _falls_freely(scene, block):
-                return f"the rigid body {block.name!r} moves what is followed"
-            if block not in shapes and any(m.type in _SIMULATIONS for m in block.modifiers):
-                return f"a simulation deforms {block.name!r}, which moves what is followed"
-        for driver in _drivers(block):
-            if driver.type == "SCRIPTED" and "bpy" in driver.expression:
-                return f"a driver of {block.name!r} asks Blender itself by script"
-            if any(variable.type == "CONTEXT_PROP" for variable in driver.variables):
-                context = CONTEXT
-    return context
+            what = simulation_of(scene, block, deformed=block not in placed)
+            if what:
+                yield block, what
 
 
 def _dependencies(objects: Iterable[bpy.types.Object]) -> list[Any]:
@@ -73,12 +113,19 @@ def _dependencies(objects: Iterable[bpy.types.Object]) -> list[Any]:
             found[block] = None
             if not isinstance(block, bpy.types.Scene):
                 waiting += used_by.get(block, ())
+                waiting += _read_by_drivers(block)
     return list(found)
 
 
-def _falls_freely(scene: bpy.types.Scene, item: bpy.types.Object) -> bool:
-    body = item.rigid_body
-    return scene.rigidbody_world is not None and body is not None and body.type == "ACTIVE"
+def _read_by_drivers(block: Any) -> Iterator[Any]:
+    """What the drivers of a block read, and the node tree in which a block hides drivers."""
+    for driver in _drivers(block):
+        for variable in driver.variables:
+            yield from (target.id for target in variable.targets if target.id is not None)
+    if not isinstance(block, (bpy.types.Object, bpy.types.Scene)):
+        tree = getattr(block, "node_tree", None)
+        if tree is not None:
+            yield tree
 
 
 def _drivers(block: Any) -> Iterator[Any]:

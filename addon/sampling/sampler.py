@@ -12,7 +12,7 @@ from ...analysis import quaternions as quat
 from .cameras import CameraPlan, camera_matrices, plan_cameras
 from .child import sample_in_child
 from .curves import plays_as_cycle
-from .exactness import CONTEXT, why_not_exact
+from .exactness import judge
 from .reader import RigPlan, RigReader, plan_rig
 from .scene_facts import checked_range, frame_range, frames_per_second
 from .stages import COPIES_CLEANLY, Stage, real_stage, temporary_stage
@@ -45,13 +45,20 @@ def sample(
     cameras = plan_cameras(scene, frames)
     objects = [plan.rig for plan in plans] + list(cameras.cameras if cameras else ())
     placed = list(dict.fromkeys(prop.item for plan in plans for prop in plan.props))
-    reason = why_not_exact(scene, objects, placed)
-    copied = reason == CONTEXT and COPIES_CLEANLY
-    if reason and not copied and not bpy.app.background:
-        return sample_in_child(scene, rigs, props, (first, last), reason)
-    exact = not reason or copied
-    temporary = temporary_stage(scene, objects, placed=placed, copied=copied)
-    with temporary if exact else real_stage(scene) as stage:
+    verdict = judge(scene, objects, placed)
+    temporary = not verdict.why or (verdict.copy_does and COPIES_CLEANLY)
+    if not temporary and not bpy.app.background:
+        if verdict.only_here:
+            raise PlumblineError(
+                f"{verdict.why}, expected drivers that a second Blender can run: save the file "
+                "and check it headless with --allow-scripts."
+            )
+        return sample_in_child(scene, rigs, props, (first, last), verdict.why)
+    if temporary:
+        stages = temporary_stage(scene, objects, placed=placed, copied=bool(verdict.why))
+    else:
+        stages = real_stage(scene, objects, placed=placed, run_in_from=verdict.run_in_from)
+    with stages as stage:
         return _read(scene, stage, plans, cameras, frames)
 
 
@@ -64,6 +71,7 @@ def _read(
 ) -> list[Clip]:
     readers = [RigReader(plan, len(frames)) for plan in plans]
     views = np.zeros((len(frames), 2, 4, 4))
+    stage.run_in(frames[0])
     for at, frame in enumerate(frames):
         depsgraph = stage.go(frame)
         for reader in readers:
