@@ -16,14 +16,15 @@ _HOLDERS = ("hand", "forearm")
 
 @dataclass(frozen=True, eq=False)
 class CarriedObject:
-    """An object, the part that holds it (None: not held), the ends (2,3) of its longest side.
+    """An object, the part that holds it (None: not held), its box (2,3): low and high corner.
 
-    The ends are in the object's own axes and units, the one nearer to its origin first.
+    The box is in the object's own axes and units, as Blender last showed the object: what its
+    modifiers add is in it.
     """
 
     item: bpy.types.Object
     held_by: str | None
-    ends: Any
+    box: Any
 
 
 def carried_objects(
@@ -45,7 +46,7 @@ def carried_objects(
         holders = (_held_part(rig, bone, part_of) for bone in _holding_bones(item, rig))
         held_by = next((part for part in holders if part), None)
         if held_by or not held_only:
-            found.append(CarriedObject(item, held_by, _ends(item)))
+            found.append(CarriedObject(item, held_by, _box(item)))
     return found
 
 
@@ -73,12 +74,20 @@ def _held_part(rig: bpy.types.Object, bone: str, part_of: dict[str, str]) -> str
     return None
 
 
-def _ends(item: bpy.types.Object) -> Any:
-    """Middle of the two faces that end the longest side of the object's bounding box."""
+def _box(item: bpy.types.Object) -> Any:
     corners = np.array([tuple(corner) for corner in item.bound_box], dtype=np.float64)
-    low, high = corners.min(axis=0), corners.max(axis=0)
-    axis = int(np.argmax((high - low) * np.abs(np.array(item.scale))))
-    ends = np.repeat(((low + high) / 2.0)[None], 2, axis=0)
-    ends[0, axis], ends[1, axis] = low[axis], high[axis]
-    order = np.argsort(np.linalg.norm(ends, axis=1))
-    return ends[order]
+    return np.array([corners.min(axis=0), corners.max(axis=0)])
+
+
+def long_ends(box: Any, matrix: Any) -> Any:
+    """(2,3) from an object's origin to the middles of the faces that end its longest side.
+
+    box (2,3) in the object's axes; matrix (4,4) or (3,3) places it, mirrored and sheared as it
+    may be. The result is in the world's axes, the end nearer to the origin first.
+    """
+    turn = np.asarray(matrix)[:3, :3]
+    axis = int(np.argmax((box[1] - box[0]) * np.linalg.norm(turn, axis=0)))
+    ends = np.repeat(box.mean(axis=0)[None], 2, axis=0)
+    ends[:, axis] = box[:, axis]
+    placed = ends @ turn.T
+    return placed[np.argsort(np.linalg.norm(placed, axis=1), kind="stable")]

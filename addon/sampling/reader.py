@@ -13,6 +13,7 @@ from .curves import read_curves
 from .props import CarriedObject, carried_objects
 from .reach import Reach
 from .skeleton import Skeleton, read_skeleton
+from .stages import place_on
 
 # Channels of a pose bone that foreach_get reads, with their width.
 _CHANNELS = {"location": 3, "rotation_euler": 3, "rotation_quaternion": 4, "scale": 3}
@@ -38,12 +39,14 @@ def plan_rig(
     scene: bpy.types.Scene,
     rig: bpy.types.Object,
     props: Sequence[bpy.types.Object] | None = None,
+    *,
+    first: int,
 ) -> RigPlan:
-    """Decide what to read of a rig before any frame is stepped.
+    """Decide what to read of a rig before its frames, from `first` on, are stepped.
 
     props are the objects to follow with it; where None, those of the scene that it holds.
     """
-    skeleton = read_skeleton(rig)
+    skeleton = read_skeleton(rig, lambda: place_on(scene, rig, first))
     curves = _with_drives(read_curves(rig), Reach(rig), skeleton.joints)
     place = {bone.name: n for n, bone in enumerate(rig.pose.bones)}
     keyed = dict.fromkeys(curve.control for curve in curves if curve.control in place)

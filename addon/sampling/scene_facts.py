@@ -66,3 +66,9 @@ def checked_range(first: float, last: float) -> tuple[int, int]:
 def frames_per_second(scene: bpy.types.Scene) -> float:
     """Frames a second, such as 24 or 23.976."""
     return float(scene.render.fps) / float(scene.render.fps_base)
+
+
+def metres_per_unit(scene: bpy.types.Scene) -> float:
+    """Length of a Blender unit. Without a unit system, its scale does not apply."""
+    units = scene.unit_settings
+    return 1.0 if units.system == "NONE" else float(units.scale_length)

@@ -60,5 +60,8 @@ def _animated_paths(data: Any) -> Iterator[str]:
 
 
 def _copy(source: Any, target: Any, names: tuple[str, ...]) -> None:
+    """Set what differs: setting a value makes Blender update, with many objects for long."""
     for name in names:
-        setattr(target, name, getattr(source, name))
+        value = getattr(source, name)
+        if getattr(target, name) != value:
+            setattr(target, name, value)

@@ -6,7 +6,7 @@ halves, controls stand outside. Only bones that play a part are followed, one ea
 they hang on each other as the figure does.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -34,21 +34,36 @@ class Skeleton:
     lengths: Any
 
 
-def read_skeleton(rig: bpy.types.Object) -> Skeleton:
-    """Choose a rig's joints: by roles where they can be found, else its outline."""
+# Turns that set a figure upright whose armature calls another axis up: Z, Y, X, -Y, -Z.
+_UPRIGHT = (
+    np.eye(3),
+    np.array([[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]]),
+    np.array([[0.0, 0.0, -1.0], [0.0, 1.0, 0.0], [1.0, 0.0, 0.0]]),
+    np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, -1.0, 0.0]]),
+    np.diag([1.0, -1.0, -1.0]),
+)
+
+
+def read_skeleton(rig: bpy.types.Object, place: Callable[[], Any]) -> Skeleton:
+    """Choose a rig's joints: by roles where they can be found, else its outline.
+
+    `place` gives the object's world matrix (4,4) on the first frame that is sampled; it is
+    asked for only where names tell nothing and the shape has to be turned upright.
+    """
     bones = list(rig.data.bones)
     names = [bone.name for bone in bones]
-    place = {name: n for n, name in enumerate(names)}
-    parents = [place[bone.parent.name] if bone.parent else -1 for bone in bones]
+    at = {name: n for n, name in enumerate(names)}
+    parents = [at[bone.parent.name] if bone.parent else -1 for bone in bones]
     deform = [bone.use_deform for bone in bones]
-    roles = _roles(rig, names, parents, deform)
+    heads = np.array([bone.head_local for bone in bones], dtype=np.float64)
+    roles = _roles(names, parents, deform, heads, place)
     if roles.parts:
-        chosen = sorted({place[each[0]] for each in roles.parts.values()})
+        chosen = sorted({at[each[0]] for each in roles.parts.values()})
         parts: dict[str, tuple[str, ...]] = {p: (each[0],) for p, each in roles.parts.items()}
-        tree = _anatomy(parts, names, parents, chosen)
+        tree = _anatomy(parts, at, parents, chosen)
     else:
-        chosen, parts = _outline(rig, parents, deform), {}
-        tree = [_nearest(parents, chosen, bone) for bone in chosen]
+        chosen, parts = _outline(parents, deform, heads), {}
+        tree = _between(parents, chosen)
     pose_place = {bone.name: n for n, bone in enumerate(rig.pose.bones)}
     return Skeleton(
         bones=tuple(pose_place[names[n]] for n in chosen),
@@ -61,15 +76,26 @@ def read_skeleton(rig: bpy.types.Object) -> Skeleton:
 
 
 def _roles(
-    rig: bpy.types.Object, names: list[str], parents: list[int], deform: list[bool]
+    names: list[str], parents: list[int], deform: list[bool], heads: Any, place: Callable[[], Any]
 ) -> Roles:
-    """Names first, over all bones; then the shape, over the bones that move the surface."""
+    """Names first, over all bones; then the shape, over the bones that move the surface.
+
+    The shape is judged as the object stands on the first frame; a rig that lies there, or is
+    turned by its keys, by whichever axis of the armature makes a standing figure.
+    """
     named = guess_roles(names, parents, deform=deform)
     if named.parts:
         return named
     keep = _surface_bones(parents, deform)
-    rest = _rest_heads(rig)[keep]
-    return guess_roles([names[n] for n in keep], _between(parents, keep), rest)
+    kept, tree = [names[n] for n in keep], _between(parents, keep)
+    standing = np.asarray(place(), dtype=np.float64)[:3, :3]
+    # A mirrored object swaps left and right, whichever way it is turned.
+    mirror = np.diag([-1.0 if np.linalg.det(standing) < 0.0 else 1.0, 1.0, 1.0])
+    for turn in (standing, *(mirror @ each for each in _UPRIGHT)):
+        shaped = guess_roles(kept, tree, heads[keep] @ turn.T)
+        if shaped.parts:
+            return shaped
+    return named
 
 
 def _surface_bones(parents: list[int], deform: list[bool]) -> list[int]:
@@ -77,38 +103,36 @@ def _surface_bones(parents: list[int], deform: list[bool]) -> list[int]:
     return kept or list(range(len(parents)))
 
 
-def _outline(rig: bpy.types.Object, parents: list[int], deform: list[bool]) -> list[int]:
+def _outline(parents: list[int], deform: list[bool], heads: Any) -> list[int]:
     keep = _surface_bones(parents, deform)
-    return [keep[n] for n in outline_joints(_between(parents, keep), _rest_heads(rig)[keep])]
+    return [keep[n] for n in outline_joints(_between(parents, keep), heads[keep])]
 
 
-def _rest_heads(rig: bpy.types.Object) -> Any:
-    """(bones, 3) heads of the rest pose, turned upright as the object stands."""
-    world = np.array(rig.matrix_world, dtype=np.float64)
-    heads = np.array([bone.head_local for bone in rig.data.bones], dtype=np.float64)
-    return heads @ world[:3, :3].T
+def _between(parents: Sequence[int], keep: Sequence[int]) -> list[int]:
+    """For each kept bone the nearest kept one above it, as an index into `keep`, or -1.
 
-
-def _between(parents: Sequence[int], keep: list[int]) -> list[int]:
-    """Parents among the kept bones: the nearest kept one above each."""
-    return [_nearest(parents, keep, bone) for bone in keep]
-
-
-def _nearest(parents: Sequence[int], keep: list[int], bone: int) -> int:
-    place = {kept: n for n, kept in enumerate(keep)}
-    above = parents[bone]
-    while above >= 0 and above not in place:
-        above = parents[above]
-    return place.get(above, -1)
+    Every bone is walked over once, so that long chains cost no more than bushes.
+    """
+    above: dict[int, int] = {-1: -1}
+    place = {bone: n for n, bone in enumerate(keep)}
+    for bone in range(len(parents)):
+        path, at = [], bone
+        while at not in above:
+            path.append(at)
+            at = parents[at]
+        for each in reversed(path):
+            above[each] = place.get(parents[each], above[parents[each]])
+    return [above[bone] for bone in keep]
 
 
 def _anatomy(
-    parts: dict[str, tuple[str, ...]], names: list[str], parents: list[int], chosen: list[int]
+    parts: dict[str, tuple[str, ...]], at: dict[str, int], parents: list[int], chosen: list[int]
 ) -> list[int]:
     """The figure's tree; a bone that plays two parts hangs where its first one does."""
-    joint_of = {part: chosen.index(names.index(each[0])) for part, each in parts.items()}
+    place = {bone: n for n, bone in enumerate(chosen)}
+    joint_of = {part: place[at[each[0]]] for part, each in parts.items()}
     above = anatomical_parents(list(parts))
-    tree = [_nearest(parents, chosen, bone) for bone in chosen]
+    tree = _between(parents, chosen)
     settled: set[int] = set()
     for part, joint in joint_of.items():
         if joint in settled:

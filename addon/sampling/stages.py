@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from typing import Any
 
 import bpy
+import numpy as np
 
 from .probes import NAME, make_probes, may_hide
 from .scene_settings import copy_settings
@@ -69,6 +70,12 @@ def temporary_stage(
         # In one go, and not by scenes.remove(): that crashes 4.3 where a command runs on a
         # file that Blender opened without a window.
         bpy.data.batch_remove([temporary, *probes])
+
+
+def place_on(scene: bpy.types.Scene, item: bpy.types.Object, frame: int) -> Any:
+    """(4,4) where an object stands on a frame, whatever frame is shown."""
+    with temporary_stage(scene, (), placed=(item,)) as stage:
+        return np.array(item.evaluated_get(stage.go(frame)).matrix_world)
 
 
 @contextmanager
