@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """From the arrays that were read to a clip: metres, Z up, one joint a part."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import bpy
@@ -9,10 +10,10 @@ import numpy as np
 from ...analysis import Clip, Meta, PlumblineError, Prop
 from ...analysis import quaternions as quat
 from .cameras import CameraPlan
-from .curves import plays_as_cycle
+from .cycles import plays_as_cycle
 from .props import long_ends
 from .reader import RigPlan, RigReader
-from .scene_facts import frames_per_second, metres_per_unit
+from .scene_facts import frames_per_second, metres_per_unit, time_stretch
 
 
 def make_clip(
@@ -24,11 +25,15 @@ def make_clip(
 ) -> Clip:
     """Arrays as read, in metres: joints of the figure, then one joint for each carried object."""
     plan, unit = reader.plan, metres_per_unit(scene)
-    world = reader.world[:, None]
-    posed = np.concatenate((world @ reader.bones, reader.props), axis=1)
-    _refuse_broken(posed, plan, frames)
-    rest = _rest(reader)
     names = _joint_names(plan)
+    with np.errstate(invalid="ignore", over="ignore"):  # told in a sentence below
+        world = reader.world[:, None]
+        posed = np.concatenate((world @ reader.bones, reader.props), axis=1)
+        controls = world @ reader.controls
+    _refuse_broken(plan, frames, names, posed)
+    _refuse_broken(plan, frames, [name for name, _index in plan.controls], controls)
+    controls[..., :3, 3] *= unit
+    rest = _rest(reader)
     ends = [long_ends(p.box, reader.props[0, n]) for n, p in enumerate(plan.props)]
     tips = _tips(plan, quat.from_matrices(reader.props[0]), ends)
     return Clip(
@@ -47,14 +52,14 @@ def make_clip(
         camera_pose=None if cameras is None else _metres(views[:, 0], unit),
         camera_projection=None if cameras is None else views[:, 1],
         camera_cut=None if cameras is None else cameras.cuts,
-        channels=tuple(name for name, _prop, _index in plan.channels),
+        channels=tuple(channel.name for channel in plan.channels),
         channel_values=reader.channels,
-        control_matrices=_metres(world @ reader.controls, unit),
-        meta=_meta(plan, names, frames, frames_per_second(scene)),
+        control_matrices=controls,
+        meta=_meta(scene, plan, names, frames),
     )
 
 
-def _meta(plan: RigPlan, names: tuple[str, ...], frames: range, fps: float) -> Meta:
+def _meta(scene: bpy.types.Scene, plan: RigPlan, names: tuple[str, ...], frames: range) -> Meta:
     count = len(plan.skeleton.joints)
     return Meta(
         name=plan.rig.name,
@@ -63,29 +68,38 @@ def _meta(plan: RigPlan, names: tuple[str, ...], frames: range, fps: float) -> M
             Prop(name=prop.item.name, joint=names[count + n], held_by=prop.held_by)
             for n, prop in enumerate(plan.props)
         ),
-        cycle=plays_as_cycle(plan.rig, plan.curves, frames[0], frames[-1], fps=fps),
+        cycle=plays_as_cycle(
+            plan.rig,
+            frames[0],
+            frames[-1],
+            fps=frames_per_second(scene),
+            stretch=time_stretch(scene),
+        ),
         curves=plan.curves,
         controls=tuple(name for name, _index in plan.controls),
     )
 
 
-def _refuse_broken(posed: Any, plan: RigPlan, frames: range) -> None:
-    bad = ~np.isfinite(posed).all(axis=(2, 3))
+def _refuse_broken(plan: RigPlan, frames: range, names: Sequence[str], matrices: Any) -> None:
+    """Raise PlumblineError where one of the named matrices (T,N,4,4) holds no numbers."""
+    bad = ~np.isfinite(matrices).all(axis=(2, 3))
     if bad.any():
-        frame, joint = np.argwhere(bad)[0]
+        frame, which = np.argwhere(bad)[0]
         raise PlumblineError(
-            f"{plan.rig.name!r} has no position for {_joint_names(plan)[joint]!r} at frame "
-            f"{frames[frame]} (a transform that is no number), expected a pose on every frame: "
-            "mend the constraint or driver that moves it."
+            f"{plan.rig.name!r} has no position for {names[which]!r} at frame {frames[frame]} (a "
+            "transform that is no number), expected a pose on every frame: mend the constraint "
+            "or driver that moves it."
         )
 
 
 def _joint_names(plan: RigPlan) -> tuple[str, ...]:
-    """Bones by their names; an object that shares one gets a mark that bones cannot have."""
+    """Bones by their names; an object whose name is taken gets a mark."""
     names = list(plan.skeleton.joints)
     for prop in plan.props:
-        taken = prop.item.name in names
-        names.append(f"{prop.item.name} (object)" if taken else prop.item.name)
+        name = prop.item.name
+        while name in names:
+            name += " (object)"
+        names.append(name)
     return tuple(names)
 
 

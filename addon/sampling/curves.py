@@ -41,13 +41,10 @@ _AXES = {
     "rotation_axis_angle": "wxyz",
 }
 
-# How many frames longer than whole rounds a range may be and still play as a loop.
-REPEATS_S, LEAST_REPEATS = 0.25, 3
-
 
 @dataclass(frozen=True)
-class _Source:
-    """An action with the time mapping that plays it: scene = offset + action * scale."""
+class Source:
+    """An action that plays, with its time mapping: animation time = offset + action * scale."""
 
     action: Any
     slot: Any
@@ -56,23 +53,40 @@ class _Source:
     scale: float = 1.0
 
 
-def read_curves(owner: bpy.types.Object) -> tuple[Curve, ...]:
-    """All keyed curves of an object: its active action, then its NLA strips, bottom up.
+def read_curves(owner: bpy.types.Object, *, stretch: float = 1.0) -> tuple[Curve, ...]:
+    """All keyed curves of an object that play: its active action, then its strips, bottom up.
 
-    Muted tracks and strips are left out. A strip that repeats is read once, in its first
-    round. Curves without keys (baked samples) carry no keys and are left out.
+    `stretch` is the scene's time remapping, scene frames for one frame of animation.
+
+    Left out is what does not play: muted curves, groups, strips and tracks, tracks beside a
+    solo one, strips while the NLA is off, and curves of bones that are not there. Left out as
+    well are strips inside meta strips and strips with a keyed time of their own: on which frames
+    their keys play is not worked out. A strip that repeats is read once, in its first round.
+    Curves without keys (baked samples) carry no keys and are left out.
     """
     return tuple(
-        _curve(owner, source, fcurve)
-        for source in _sources(owner)
-        for fcurve in action_fcurves(source.action, source.slot)
+        _curve(owner, source, fcurve, stretch)
+        for source in playing_sources(owner)
+        for fcurve in playing_fcurves(owner, source)
         if len(fcurve.keyframe_points)
     )
 
 
+def playing_fcurves(owner: Any, source: Source) -> Iterator[Any]:
+    """The F-curves of a source that have something to move and are not muted."""
+    for fcurve in action_fcurves(source.action, source.slot):
+        muted = fcurve.mute or (fcurve.group is not None and fcurve.group.mute)
+        bone = bone_of(fcurve.data_path)
+        if not muted and (bone is None or (owner.pose and bone in owner.pose.bones)):
+            yield fcurve
+
+
 def action_fcurves(action: Any, slot: Any) -> list[Any]:
-    """The F-curves that an action holds for a slot, wherever this version keeps them."""
-    if not hasattr(action, "layers") or (slot is None and hasattr(action, "fcurves")):
+    """The F-curves that an action holds for a slot, wherever this version keeps them.
+
+    Where actions have slots, no slot means that nothing is animated.
+    """
+    if not hasattr(action, "layers"):
         return list(action.fcurves)
     if slot is None:
         return []
@@ -85,28 +99,38 @@ def action_fcurves(action: Any, slot: Any) -> list[Any]:
     return [fcurve for bag in bags if bag is not None for fcurve in bag.fcurves]
 
 
-def _sources(owner: Any) -> Iterator[_Source]:
+def playing_sources(owner: Any) -> Iterator[Source]:
+    """The active action and the strips that play, as Blender mixes them.
+
+    A solo track silences the active action too. While a strip is tweaked, its action is the
+    active one, played in the strip's time, and the tracks above it rest.
+    """
     data = owner.animation_data
     if data is None:
         return
-    if data.action is not None:
-        yield _Source(data.action, getattr(data, "action_slot", None), None)
-    for track in data.nla_tracks:
+    tracks = list(data.nla_tracks) if data.use_nla else []
+    solo = [track for track in tracks if track.is_solo]
+    tweaked = data.use_tweak_mode and data.nla_tracks.active in tracks
+    if data.action is not None and not solo and not tweaked:
+        yield Source(data.action, getattr(data, "action_slot", None), None)
+    if tweaked:
+        tracks = tracks[: tracks.index(data.nla_tracks.active) + 1]
+    for track in solo or [track for track in tracks if not track.mute]:
         for strip in track.strips:
-            if not track.mute and not strip.mute and strip.action is not None:
+            if strip.action is not None and not strip.mute and not strip.use_animated_time:
                 yield _strip_source(strip)
 
 
-def _strip_source(strip: Any) -> _Source:
+def _strip_source(strip: Any) -> Source:
     scale = float(strip.scale)
     if strip.use_reverse:
         start = float(strip.frame_start) + float(strip.action_frame_end) * scale
-        return _Source(strip.action, getattr(strip, "action_slot", None), strip.name, start, -scale)
+        return Source(strip.action, getattr(strip, "action_slot", None), strip.name, start, -scale)
     start = float(strip.frame_start) - float(strip.action_frame_start) * scale
-    return _Source(strip.action, getattr(strip, "action_slot", None), strip.name, start, scale)
+    return Source(strip.action, getattr(strip, "action_slot", None), strip.name, start, scale)
 
 
-def _curve(owner: Any, source: _Source, fcurve: Any) -> Curve:
+def _curve(owner: Any, source: Source, fcurve: Any, stretch: float) -> Curve:
     keys = fcurve.keyframe_points
     place, left, right = (_pairs(keys, name) for name in ("co", "handle_left", "handle_right"))
     left_types, right_types = (_codes(keys, f"handle_{side}_type") for side in ("left", "right"))
@@ -118,7 +142,7 @@ def _curve(owner: Any, source: _Source, fcurve: Any) -> Curve:
         index=fcurve.array_index,
         action=source.action.name,
         strip=source.strip,
-        frames=tuple((source.offset + place[:, 0] * source.scale).tolist()),
+        frames=tuple((stretch * (source.offset + place[:, 0] * source.scale)).tolist()),
         action_frames=tuple(place[:, 0].tolist()),
         values=tuple(place[:, 1].tolist()),
         interpolation=tuple(_INTERPOLATION[code] for code in _codes(keys, "interpolation")),
@@ -128,7 +152,7 @@ def _curve(owner: Any, source: _Source, fcurve: Any) -> Curve:
             (_HANDLES[a], _HANDLES[b]) for a, b in zip(left_types, right_types, strict=True)
         ),
         key_types=tuple(key.type for key in keys),
-        cyclic=_is_cyclic(fcurve),
+        cyclic=cycle_rounds(fcurve) > 0,
     )
 
 
@@ -147,45 +171,42 @@ def _codes(keys: Any, name: str) -> list[int]:
 def _names(owner: Any, data_path: str, index: int) -> tuple[str, str]:
     """Control and plain channel name: (`torso`, `location.z`) or (`torso`, `["IK_FK"]`)."""
     match = _BONE_PATH.match(data_path)
-    control = bpy.utils.unescape_identifier(match[1]) if match else owner.name
+    control = bpy.utils.unescape_identifier(match[1]) if match else object_control(owner)
     path = match[2] if match else data_path
     axes = _AXES.get(path)
-    return control, f"{path}.{axes[index]}" if axes and index < len(axes) else path
+    if axes and index < len(axes):
+        return control, f"{path}.{axes[index]}"
+    return control, f"{path}[{index}]" if _is_array(owner, data_path) else path
 
 
-def _is_cyclic(fcurve: Any) -> bool:
-    return any(
-        modifier.type == "CYCLES"
-        and not modifier.mute
-        and (modifier.mode_before != "NONE" or modifier.mode_after != "NONE")
-        for modifier in fcurve.modifiers
-    )
+def _is_array(owner: Any, data_path: str) -> bool:
+    try:
+        value = owner.path_resolve(data_path)
+    except ValueError:  # how Blender says that there is nothing at a path
+        return False
+    return hasattr(value, "__len__") and not isinstance(value, str)
 
 
-def plays_as_cycle(
-    owner: Any, curves: tuple[Curve, ...], first: int, last: int, *, fps: float
-) -> bool | None:
-    """True where the curves are cyclic and the range holds whole rounds of them; else None.
+def bone_of(data_path: str) -> str | None:
+    """The bone whose channel a path is; None for a channel of the object itself."""
+    match = _BONE_PATH.match(data_path)
+    return bpy.utils.unescape_identifier(match[1]) if match else None
 
-    A range that is a few frames longer than whole rounds (up to a quarter of a second, three
-    frames or more, and a third of a round at most) still plays as a loop: those frames are
-    repeats. Curves that do not say so leave the question open.
+
+def object_control(owner: Any) -> str:
+    """The object as a control; one that shares its name with a bone gets a mark."""
+    shared = owner.pose is not None and owner.name in owner.pose.bones
+    return f"{owner.name} (object)" if shared else str(owner.name)
+
+
+def cycle_rounds(fcurve: Any) -> int:
+    """How many spans of its keys a curve plays before it repeats; 0 where it does not.
+
+    Mirrored, it plays forth and back.
     """
-    keyed = [curve for curve in curves if len(curve.frames) > 1 and curve.strip is None]
-    if not keyed:
-        return None
-    cyclic = [curve for curve in keyed if curve.cyclic]
-    action = owner.animation_data.action if owner.animation_data else None
-    declared = action is not None and action.use_frame_range and action.use_cyclic
-    if declared:
-        period = round(action.frame_end - action.frame_start)
-    elif 2 * len(cyclic) >= len(keyed):
-        spans = sorted(curve.frames[-1] - curve.frames[0] for curve in cyclic)
-        period = round(spans[len(spans) // 2])
-    else:
-        return None
-    length = last - first + 1
-    if period <= 1 or length < period:
-        return None
-    most = min(max(round(REPEATS_S * fps), LEAST_REPEATS), max(period // 3, 1))
-    return True if length % period <= most else None
+    for modifier in fcurve.modifiers:
+        if modifier.type == "CYCLES" and not modifier.mute:
+            modes = {modifier.mode_before, modifier.mode_after} - {"NONE"}
+            if modes:
+                return 2 if "MIRROR" in modes else 1
+    return 0

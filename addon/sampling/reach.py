@@ -24,9 +24,9 @@ class Reach:
         for leader, follower in (*_from_bones(rig), *_from_drivers(rig)):
             self._followers.setdefault(leader, set()).add(follower)
 
-    def of(self, control: str) -> set[str]:
-        """Names of the bones that a control moves, itself included; all, for the object."""
-        if control not in self._rig.pose.bones:
+    def of(self, control: str | None) -> set[str]:
+        """Names of the bones that a bone moves, itself included; all, for None: the object."""
+        if control is None:
             return {bone.name for bone in self._rig.pose.bones}
         reached: set[str] = set()
         waiting = [control]

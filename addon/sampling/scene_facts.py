@@ -72,3 +72,8 @@ def metres_per_unit(scene: bpy.types.Scene) -> float:
     """Length of a Blender unit. Without a unit system, its scale does not apply."""
     units = scene.unit_settings
     return 1.0 if units.system == "NONE" else float(units.scale_length)
+
+
+def time_stretch(scene: bpy.types.Scene) -> float:
+    """Scene frames for one frame of animation, as time is remapped."""
+    return float(scene.render.frame_map_new) / float(scene.render.frame_map_old)

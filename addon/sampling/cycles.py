@@ -1,0 +1,50 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Whether an object's curves say that the range plays as a loop."""
+
+from typing import Any
+
+from .curves import cycle_rounds, playing_fcurves, playing_sources
+
+# How many frames longer than whole rounds a range may be and still play as a loop.
+REPEATS_S, LEAST_REPEATS = 0.25, 3
+
+
+def plays_as_cycle(
+    owner: Any, first: int, last: int, *, fps: float, stretch: float = 1.0
+) -> bool | None:
+    """True where the curves are cyclic and the range holds whole rounds of them; else None.
+
+    Asked is the active action, not strips. A range that is a few frames longer than whole
+    rounds (up to a quarter of a second, three frames or more, and a third of a round at most)
+    still plays as a loop: those frames are repeats. Curves that do not say so leave the question
+    open. `stretch` is the scene's time remapping, scene frames for one frame of animation.
+    """
+    period = _round_frames(owner)
+    if period is None:
+        return None
+    length, period = last - first + 1, round(period * stretch)
+    if period <= 1 or length < period:
+        return None
+    most = min(max(round(REPEATS_S * fps), LEAST_REPEATS), max(period // 3, 1))
+    return True if length % period <= most else None
+
+
+def _round_frames(owner: Any) -> float | None:
+    """Length of a round in frames of animation: the action's own, else the curves' median."""
+    source = next((each for each in playing_sources(owner) if each.strip is None), None)
+    if source is None:
+        return None
+    keyed = [c for c in playing_fcurves(owner, source) if len(c.keyframe_points) > 1]
+    action = source.action
+    if keyed and action.use_frame_range and action.use_cyclic:
+        return float(action.frame_end - action.frame_start)
+    cyclic = [(curve, cycle_rounds(curve)) for curve in keyed if cycle_rounds(curve)]
+    if not keyed or 2 * len(cyclic) < len(keyed):
+        return None
+    spans = sorted(rounds * _span(curve) for curve, rounds in cyclic)
+    return spans[len(spans) // 2]
+
+
+def _span(curve: Any) -> float:
+    keys = curve.keyframe_points
+    return float(keys[-1].co.x - keys[0].co.x)
