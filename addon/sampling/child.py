@@ -11,10 +11,13 @@ import subprocess
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 import bpy
 
-from ...analysis import Clip, PlumblineError, load_clip
+from ...analysis import Clip, PlumblineError, load_clip, save_clip
+from .scene_facts import library_path
+from .stages import layer_name
 
 SCRIPT = Path(__file__).resolve().parent.parent / "headless.py"
 VERB = "sample-appended"
@@ -26,8 +29,8 @@ def sample_in_child(
     props: Sequence[bpy.types.Object] | None,
     frames: tuple[int, int],
     reason: str,
-) -> list[Clip]:
-    """Clips of the rigs, sampled by a second Blender; raises PlumblineError with the reason."""
+) -> list[Clip | PlumblineError]:
+    """What `sample_each` gives, sampled by a second Blender; raises PlumblineError if it fails."""
     with tempfile.TemporaryDirectory(prefix="plumbline-") as folder:
         blend = Path(folder) / "scene.blend"
         bpy.data.libraries.write(str(blend), {scene}, path_remap="ABSOLUTE")
@@ -37,21 +40,64 @@ def sample_in_child(
         request = {
             "blend": str(blend),
             "scene": scene.name,
+            "view_layer": layer_name(scene),
             "frames": frames,
             "rigs": [rig.name for rig in rigs],
+            "rig_libraries": [library_path(rig) for rig in rigs],
             "props": None if props is None else [item.name for item in props],
+            "prop_libraries": [library_path(item) for item in props or ()],
             "folder": folder,
         }
         command += ["--python", str(SCRIPT), "--", VERB, json.dumps(request)]
         run = subprocess.run(command, capture_output=True, text=True, check=False)
-        clips = [Path(folder) / f"{number}.npz" for number in range(len(rigs))]
-        if run.returncode != 0 or not all(clip.is_file() for clip in clips):
+        results = [_result(Path(folder), number) for number in range(len(rigs))]
+        if run.returncode != 0 or None in results:
             raise PlumblineError(
                 f"the scene must be stepped by a second Blender because {reason}, and that one "
                 f"ended with code {run.returncode}; expected clips: check the file headless "
                 "to see why."
             )
-        return [load_clip(clip) for clip in clips]
+        return [result for result in results if result is not None]
+
+
+def _result(folder: Path, number: int) -> Clip | PlumblineError | None:
+    """What the second Blender left for a rig: a clip, or a text that says why not."""
+    clip, text = folder / f"{number}.npz", folder / f"{number}.txt"
+    if text.is_file():
+        return PlumblineError(text.read_text("utf-8"))
+    return load_clip(clip) if clip.is_file() else None
+
+
+def answer(text: str) -> int:
+    """In the second Blender: sample a scene written to a file, one clip or text a rig.
+
+    The request names objects of the file; lists of their libraries, in the same order, tell
+    those apart that share a name. Returns the exit code.
+    """
+    from .sampler import sample_each  # it asks this module in its turn
+
+    request = json.loads(text)
+    scene = load_appended(request["blend"], request["scene"])
+    if "view_layer" in request:
+        bpy.context.window.view_layer = scene.view_layers[request["view_layer"]]
+    rigs = _objects(request["rigs"], request.get("rig_libraries"))
+    props = None
+    if request["props"] is not None:
+        props = _objects(request["props"], request.get("prop_libraries"))
+    first, last = request["frames"]
+    folder = Path(request["folder"])
+    for number, result in enumerate(sample_each(scene, rigs, first=first, last=last, props=props)):
+        if isinstance(result, PlumblineError):
+            (folder / f"{number}.txt").write_text(str(result), "utf-8")
+        else:
+            save_clip(folder / f"{number}.npz", result)
+    return 0
+
+
+def _objects(names: Sequence[str], libraries: Sequence[str | None] | None) -> list[Any]:
+    wanted = zip(names, libraries or [None] * len(names), strict=True)
+    known = {(item.name, library_path(item)): item for item in bpy.data.objects}
+    return [known[key] for key in wanted]
 
 
 def load_appended(blend: str, scene_name: str) -> bpy.types.Scene:

@@ -62,7 +62,7 @@ def make_clip(
 def _meta(scene: bpy.types.Scene, plan: RigPlan, names: tuple[str, ...], frames: range) -> Meta:
     count = len(plan.skeleton.joints)
     return Meta(
-        name=plan.rig.name,
+        name=plan.name,
         roles=plan.skeleton.roles,
         props=tuple(
             Prop(name=prop.item.name, joint=names[count + n], held_by=prop.held_by)
@@ -86,7 +86,7 @@ def _refuse_broken(plan: RigPlan, frames: range, names: Sequence[str], matrices:
     if bad.any():
         frame, which = np.argwhere(bad)[0]
         raise PlumblineError(
-            f"{plan.rig.name!r} has no position for {names[which]!r} at frame {frames[frame]} (a "
+            f"{plan.name!r} has no position for {names[which]!r} at frame {frames[frame]} (a "
             "transform that is no number), expected a pose on every frame: mend the constraint "
             "or driver that moves it."
         )

@@ -13,7 +13,7 @@ from .channels import Channel, ChannelReader, plan_channels
 from .curves import bone_of, read_curves
 from .props import CarriedObject, carried_objects
 from .reach import Reach
-from .scene_facts import time_stretch
+from .scene_facts import check_posed, time_stretch
 from .skeleton import Skeleton, read_skeleton
 from .stages import place_on
 
@@ -22,10 +22,12 @@ from .stages import place_on
 class RigPlan:
     """What is read of one rig.
 
+    name       what the clip is called
     controls   names of keyed controls, with their indices into pose.bones; None: the object
     """
 
     rig: bpy.types.Object
+    name: str
     skeleton: Skeleton
     props: tuple[CarriedObject, ...]
     curves: tuple[Curve, ...]
@@ -39,11 +41,14 @@ def plan_rig(
     props: Sequence[bpy.types.Object] | None = None,
     *,
     first: int,
+    name: str,
 ) -> RigPlan:
     """Decide what to read of a rig before its frames, from `first` on, are stepped.
 
     props are the objects to follow with it; where None, those of the scene that it holds.
+    `name` is what the clip is called. Raises PlumblineError for a rig that shows no poses.
     """
+    check_posed(rig)
     skeleton = read_skeleton(rig, lambda: place_on(scene, rig, first))
     curves = read_curves(rig, stretch=time_stretch(scene))
     curves = _with_drives(curves, Reach(rig), skeleton.joints)
@@ -53,6 +58,7 @@ def plan_rig(
     carried = carried_objects(rig, skeleton.roles, among=among, held_only=held_only)
     return RigPlan(
         rig=rig,
+        name=name,
         skeleton=skeleton,
         props=tuple(carried),
         curves=curves,

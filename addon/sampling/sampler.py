@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Samples rigs over a range: one clip a character, the scene left as it was."""
 
+from collections import Counter
 from collections.abc import Sequence
 
 import bpy
@@ -24,22 +25,69 @@ def sample(
     last: float | None = None,
     props: Sequence[bpy.types.Object] | None = None,
 ) -> list[Clip]:
+    """Sample rigs as `sample_each` does; raises PlumblineError for the first that fails."""
+    clips = []
+    for result in sample_each(scene, rigs, first=first, last=last, props=props):
+        if isinstance(result, PlumblineError):
+            raise result
+        clips.append(result)
+    return clips
+
+
+def sample_each(
+    scene: bpy.types.Scene,
+    rigs: Sequence[bpy.types.Object],
+    *,
+    first: float | None = None,
+    last: float | None = None,
+    props: Sequence[bpy.types.Object] | None = None,
+) -> list[Clip | PlumblineError]:
     """Sample rigs on every frame of a range; by default the one that plays.
+
+    One result for each rig, in their order: its clip, or the error that tells in one sentence
+    why there is none; the other rigs do not suffer from it. What concerns all of them (a range
+    that cannot be, a second Blender that fails) is raised as a PlumblineError.
 
     props are objects to follow with every rig; where None, those that each rig holds. The
     camera is the one that plays, marker by marker.
 
     All rigs are read in one pass over the frames. Where a temporary scene would not give
-    the real poses (a driver reads the scene, a rigid body moves the rig), a process that
-    owns its file steps the scene itself, and a Blender with a window asks a second one.
-    Raises PlumblineError in one sentence.
+    the real poses (see `exactness`), a process that owns its file steps the scene itself, and
+    a Blender with a window asks a second one.
     """
     playing = frame_range(scene)
     first, last = checked_range(
         playing[0] if first is None else first, playing[1] if last is None else last
     )
-    frames = range(first, last + 1)
-    plans = [plan_rig(scene, rig, props, first=first) for rig in rigs]
+    plans = _plans(scene, rigs, props, first)
+    good = [plan for plan in plans if isinstance(plan, RigPlan)]
+    sampled = iter(_sample_plans(scene, good, props, range(first, last + 1)) if good else ())
+    return [plan if isinstance(plan, PlumblineError) else next(sampled) for plan in plans]
+
+
+def _plans(
+    scene: bpy.types.Scene,
+    rigs: Sequence[bpy.types.Object],
+    props: Sequence[bpy.types.Object] | None,
+    first: int,
+) -> list[RigPlan | PlumblineError]:
+    plans: list[RigPlan | PlumblineError] = []
+    named = Counter(rig.name for rig in rigs)
+    for rig in rigs:
+        name = rig.name if named[rig.name] == 1 else rig.name_full
+        try:
+            plans.append(plan_rig(scene, rig, props, first=first, name=name))
+        except PlumblineError as error:
+            plans.append(error)
+    return plans
+
+
+def _sample_plans(
+    scene: bpy.types.Scene,
+    plans: Sequence[RigPlan],
+    props: Sequence[bpy.types.Object] | None,
+    frames: range,
+) -> list[Clip | PlumblineError]:
     cameras = plan_cameras(scene, frames)
     objects = [plan.rig for plan in plans] + list(cameras.cameras if cameras else ())
     placed = list(dict.fromkeys(prop.item for plan in plans for prop in plan.props))
@@ -51,7 +99,8 @@ def sample(
                 f"{verdict.why}, expected drivers that a second Blender can run: save the file "
                 "and check it headless with --allow-scripts."
             )
-        return sample_in_child(scene, rigs, props, (first, last), verdict.why)
+        rigs = [plan.rig for plan in plans]
+        return sample_in_child(scene, rigs, props, (frames[0], frames[-1]), verdict.why)
     if temporary:
         stages = temporary_stage(scene, objects, placed=placed, copied=bool(verdict.why))
     else:
@@ -66,7 +115,7 @@ def _read(
     plans: Sequence[RigPlan],
     cameras: CameraPlan | None,
     frames: range,
-) -> list[Clip]:
+) -> list[Clip | PlumblineError]:
     readers = [RigReader(plan, len(frames)) for plan in plans]
     views = np.zeros((len(frames), 2, 4, 4))
     stage.run_in(frames[0])
@@ -77,4 +126,10 @@ def _read(
         if cameras is not None:
             camera = cameras.cameras[cameras.active[at]]
             views[at] = camera_matrices(camera, depsgraph, scene)
-    return [make_clip(scene, reader, cameras, views, frames) for reader in readers]
+    clips: list[Clip | PlumblineError] = []
+    for reader in readers:
+        try:
+            clips.append(make_clip(scene, reader, cameras, views, frames))
+        except PlumblineError as error:
+            clips.append(error)
+    return clips

@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What a scene says without being stepped: its rigs, its range, its rate."""
 
+from pathlib import Path
 from typing import Any
 
 import bpy
@@ -9,12 +10,34 @@ from ...analysis.errors import PlumblineError
 
 # Blender's MAXFRAME and MINAFRAME.
 LAST_FRAME = 1048574
+# A longer range does not fit into memory beside a full rig; a quarter of an hour at 24 fps does.
+MOST_FRAMES = 25000
 
 
 def scene_rigs(scene: bpy.types.Scene) -> list[bpy.types.Object]:
-    """Armatures with bones in a scene, in the order of their names."""
+    """Armatures with bones in a scene, in the order of their names, local before linked."""
     found = [o for o in scene.objects if o.type == "ARMATURE" and o.data.bones]
-    return sorted(found, key=lambda rig: rig.name)
+    return sorted(found, key=lambda rig: (rig.name, library_path(rig) or ""))
+
+
+def library_path(block: Any) -> str | None:
+    """The file that a block is linked from, as an absolute path; None for the open file's own."""
+    if block.library is None:
+        return None
+    return str(Path(bpy.path.abspath(block.library.filepath)).resolve())
+
+
+def check_posed(rig: bpy.types.Object) -> None:
+    """Raise PlumblineError in one sentence where a rig shows its rest pose on every frame."""
+    if rig.data.is_editmode:
+        raise PlumblineError(
+            f"{rig.name!r} is in edit mode, expected its poses: leave edit mode (Tab) first."
+        )
+    if rig.data.pose_position == "REST":
+        raise PlumblineError(
+            f"{rig.name!r} is shown in Rest Position, expected its poses: choose Pose Position in "
+            "the armature's properties."
+        )
 
 
 def animated_rigs(scene: bpy.types.Scene) -> list[bpy.types.Object]:
@@ -44,7 +67,7 @@ def frame_range(scene: bpy.types.Scene) -> tuple[int, int]:
 
 
 def checked_range(first: float, last: float) -> tuple[int, int]:
-    """A range of two whole frames or more; raises PlumblineError in one sentence."""
+    """A range of two whole frames or more, not endless; raises PlumblineError in one sentence."""
     if max(abs(first), abs(last)) > LAST_FRAME:
         raise PlumblineError(
             f"the range {first:g} to {last:g} leaves Blender's time line, expected frames from "
@@ -59,6 +82,11 @@ def checked_range(first: float, last: float) -> tuple[int, int]:
         raise PlumblineError(
             f"the range {first:g} to {last:g} holds fewer than two frames, expected a first "
             "frame and a later last one: choose a longer range."
+        )
+    if last - first + 1 > MOST_FRAMES:
+        raise PlumblineError(
+            f"the range {first:.0f} to {last:.0f} holds {last - first + 1:.0f} frames, expected "
+            f"{MOST_FRAMES} at most: choose a shorter range."
         )
     return int(first), int(last)
 

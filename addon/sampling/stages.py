@@ -65,7 +65,7 @@ def temporary_stage(
         for item in (*shown, *probes):
             temporary.collection.objects.link(item)
         with _handlers_at_rest():
-            yield Stage(temporary, _layer_name(scene) if copied else None)
+            yield Stage(temporary, layer_name(scene) if copied else None)
     finally:
         # In one go, and not by scenes.remove(): that crashes 4.3 where a command runs on a
         # file that Blender opened without a window.
@@ -108,7 +108,7 @@ def _bare_copy(scene: bpy.types.Scene) -> bpy.types.Scene:
     return temporary
 
 
-def _layer_name(scene: bpy.types.Scene) -> str:
+def layer_name(scene: bpy.types.Scene) -> str:
     """The view layer that the user looks at; the first where another scene is looked at."""
     layer = bpy.context.view_layer
     return str(layer.name if layer.id_data == scene else scene.view_layers[0].name)
@@ -135,7 +135,7 @@ def real_stage(
         make_probes(probes, placed, list(dict.fromkeys(objects)))
         for probe in probes:
             scene.collection.objects.link(probe)
-        yield Stage(scene, _layer_name(scene), run_in_from)
+        yield Stage(scene, layer_name(scene), run_in_from)
     finally:
         bpy.data.batch_remove(probes)
         scene.frame_set(frame, subframe=subframe)
