@@ -2,6 +2,7 @@
 """From the arrays that were read to a clip: metres, Z up, one joint a part."""
 
 from collections.abc import Sequence
+from types import MappingProxyType
 from typing import Any
 
 import bpy
@@ -22,8 +23,12 @@ def make_clip(
     cameras: CameraPlan | None,
     views: Any,
     frames: range,
+    resting: Sequence[str] = (),
 ) -> Clip:
-    """Arrays as read, in metres: joints of the figure, then one joint for each carried object."""
+    """Arrays as read, in metres: joints of the figure, then one joint for each carried object.
+
+    `resting` names handlers that did not run; they are told in meta.extra["resting_handlers"].
+    """
     plan, unit = reader.plan, metres_per_unit(scene)
     names = _joint_names(plan)
     with np.errstate(invalid="ignore", over="ignore"):  # told in a sentence below
@@ -55,11 +60,17 @@ def make_clip(
         channels=tuple(channel.name for channel in plan.channels),
         channel_values=reader.channels,
         control_matrices=controls,
-        meta=_meta(scene, plan, names, frames),
+        meta=_meta(scene, plan, names, frames, resting),
     )
 
 
-def _meta(scene: bpy.types.Scene, plan: RigPlan, names: tuple[str, ...], frames: range) -> Meta:
+def _meta(
+    scene: bpy.types.Scene,
+    plan: RigPlan,
+    names: tuple[str, ...],
+    frames: range,
+    resting: Sequence[str],
+) -> Meta:
     count = len(plan.skeleton.joints)
     return Meta(
         name=plan.name,
@@ -77,6 +88,7 @@ def _meta(scene: bpy.types.Scene, plan: RigPlan, names: tuple[str, ...], frames:
         ),
         curves=plan.curves,
         controls=tuple(name for name, _index in plan.controls),
+        extra=MappingProxyType({"resting_handlers": list(resting)} if resting else {}),
     )
 
 

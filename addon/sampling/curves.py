@@ -31,6 +31,7 @@ _INTERPOLATION = (
     "QUINT",
     "SINE",
 )
+_KEY_TYPES = ("KEYFRAME", "EXTREME", "BREAKDOWN", "JITTER", "MOVING_HOLD", "GENERATED")
 _HANDLES = ("FREE", "AUTO", "VECTOR", "ALIGNED", "AUTO_CLAMPED")
 _BONE_PATH = re.compile(r'^pose\.bones\["((?:[^"\\]|\\.)*)"\]\.?(.*)$')
 _AXES = {
@@ -133,7 +134,9 @@ def _strip_source(strip: Any) -> Source:
 def _curve(owner: Any, source: Source, fcurve: Any, stretch: float) -> Curve:
     keys = fcurve.keyframe_points
     place, left, right = (_pairs(keys, name) for name in ("co", "handle_left", "handle_right"))
-    left_types, right_types = (_codes(keys, f"handle_{side}_type") for side in ("left", "right"))
+    left_types, right_types = (
+        _words(keys, f"handle_{side}_type", _HANDLES) for side in ("left", "right")
+    )
     control, channel = _names(owner, fcurve.data_path, fcurve.array_index)
     return Curve(
         control=control,
@@ -145,13 +148,11 @@ def _curve(owner: Any, source: Source, fcurve: Any, stretch: float) -> Curve:
         frames=tuple((stretch * (source.offset + place[:, 0] * source.scale)).tolist()),
         action_frames=tuple(place[:, 0].tolist()),
         values=tuple(place[:, 1].tolist()),
-        interpolation=tuple(_INTERPOLATION[code] for code in _codes(keys, "interpolation")),
-        handle_left=tuple((float(x), float(y)) for x, y in left),
-        handle_right=tuple((float(x), float(y)) for x, y in right),
-        handle_types=tuple(
-            (_HANDLES[a], _HANDLES[b]) for a, b in zip(left_types, right_types, strict=True)
-        ),
-        key_types=tuple(key.type for key in keys),
+        interpolation=_words(keys, "interpolation", _INTERPOLATION),
+        handle_left=tuple(map(tuple, left.tolist())),
+        handle_right=tuple(map(tuple, right.tolist())),
+        handle_types=tuple(zip(left_types, right_types, strict=True)),
+        key_types=_words(keys, "type", _KEY_TYPES),
         cyclic=cycle_rounds(fcurve) > 0,
     )
 
@@ -162,10 +163,11 @@ def _pairs(keys: Any, name: str) -> Any:
     return values.reshape(-1, 2).astype(np.float64)
 
 
-def _codes(keys: Any, name: str) -> list[int]:
-    values = np.zeros(len(keys), dtype=np.int32)
-    keys.foreach_get(name, values)
-    return [int(code) for code in values]
+def _words(keys: Any, name: str, words: tuple[str, ...]) -> tuple[str, ...]:
+    """One word a key, from the codes that Blender keeps."""
+    codes = np.zeros(len(keys), dtype=np.int32)
+    keys.foreach_get(name, codes)
+    return tuple(words[code] for code in codes.tolist())
 
 
 def _names(owner: Any, data_path: str, index: int) -> tuple[str, str]:

@@ -129,7 +129,7 @@ def _read(
     clips: list[Clip | PlumblineError] = []
     for reader in readers:
         try:
-            clips.append(make_clip(scene, reader, cameras, views, frames))
+            clips.append(make_clip(scene, reader, cameras, views, frames, stage.resting))
         except PlumblineError as error:
             clips.append(error)
     return clips

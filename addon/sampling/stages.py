@@ -1,9 +1,10 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Where frames are stepped: a temporary scene that links only what is followed.
 
-A temporary scene gives the same poses as the real one, skips unrelated meshes, and keeps
-the user's frame, selection and unkeyed edits. It is created and removed inside one call,
-so nothing of it can be saved or undone. What it cannot give: see `exactness`.
+A temporary scene with the real one's settings gives the same poses where they depend on
+nothing that `exactness` finds, skips unrelated meshes, and keeps the user's frame, selection
+and unkeyed edits. It is created and removed inside one call, so nothing of it can be saved or
+undone.
 """
 
 from collections.abc import Iterator, Sequence
@@ -13,6 +14,7 @@ from typing import Any
 import bpy
 import numpy as np
 
+from .handlers import handlers_at_rest
 from .probes import NAME, make_probes, may_hide
 from .scene_settings import copy_settings
 
@@ -21,12 +23,21 @@ COPIES_CLEANLY = bpy.app.version >= (4, 5, 0)
 
 
 class Stage:
-    """A scene that can be stepped to a frame and gives a view layer's dependency graph."""
+    """A scene that can be stepped to a frame and gives a view layer's dependency graph.
+
+    resting   names of others' frame handlers that do not run meanwhile, which might pose a rig
+    """
 
     def __init__(
-        self, scene: bpy.types.Scene, layer: str | None = None, starts: int | None = None
+        self,
+        scene: bpy.types.Scene,
+        layer: str | None = None,
+        *,
+        starts: int | None = None,
+        resting: Sequence[str] = (),
     ) -> None:
         self.scene = scene
+        self.resting = tuple(resting)
         self._layer = scene.view_layers[layer or 0]
         self._starts = starts
 
@@ -64,8 +75,8 @@ def temporary_stage(
         shown = [item for item in dict.fromkeys(objects) if item not in hidden]
         for item in (*shown, *probes):
             temporary.collection.objects.link(item)
-        with _handlers_at_rest():
-            yield Stage(temporary, layer_name(scene) if copied else None)
+        with handlers_at_rest() as resting:
+            yield Stage(temporary, layer_name(scene) if copied else None, resting=resting)
     finally:
         # In one go, and not by scenes.remove(): that crashes 4.3 where a command runs on a
         # file that Blender opened without a window.
@@ -76,20 +87,6 @@ def place_on(scene: bpy.types.Scene, item: bpy.types.Object, frame: int) -> Any:
     """(4,4) where an object stands on a frame, whatever frame is shown."""
     with temporary_stage(scene, (), placed=(item,)) as stage:
         return np.array(item.evaluated_get(stage.go(frame)).matrix_world)
-
-
-@contextmanager
-def _handlers_at_rest() -> Iterator[None]:
-    """Keep other add-ons' frame handlers from running: they would act on the user's scene."""
-    lists = (bpy.app.handlers.frame_change_pre, bpy.app.handlers.frame_change_post)
-    before = [list(each) for each in lists]
-    for each in lists:
-        each[:] = []
-    try:
-        yield
-    finally:
-        for each, handlers in zip(lists, before, strict=True):
-            each[:] = handlers
 
 
 def _new_scene(scene: bpy.types.Scene) -> bpy.types.Scene:
@@ -135,7 +132,7 @@ def real_stage(
         make_probes(probes, placed, list(dict.fromkeys(objects)))
         for probe in probes:
             scene.collection.objects.link(probe)
-        yield Stage(scene, layer_name(scene), run_in_from)
+        yield Stage(scene, layer_name(scene), starts=run_in_from)
     finally:
         bpy.data.batch_remove(probes)
         scene.frame_set(frame, subframe=subframe)

@@ -94,3 +94,25 @@ def test_a_reversed_strip_and_a_muted_one(curves_of):
 
 def test_no_animation_no_curves(curves_of):
     assert curves_of(rigs.armature("still", rigs.BIPED)) == ()
+
+
+def test_every_word_that_a_key_can_carry(ext, curves_of):
+    """The codes that are read at once mean what Blender spells out key by key."""
+    rig = rigs.biped()
+    keyed = fcurve(ext, rig, 'pose.bones["hips"].location', 2)
+    point = bpy.types.Keyframe.bl_rna.properties
+    kinds = {
+        name: [item.identifier for item in point[name].enum_items]
+        for name in ("interpolation", "handle_left_type", "handle_right_type", "type")
+    }
+    count = max(map(len, kinds.values()))
+    keyed.keyframe_points.add(count - len(keyed.keyframe_points))
+    for number, key in enumerate(keyed.keyframe_points):
+        key.co = (number + 1, 0.0)
+        for name, words in kinds.items():
+            setattr(key, name, words[number % len(words)])
+    curve, keys = one(curves_of(rig), "hips", "location.z"), keyed.keyframe_points
+    assert curve.interpolation == tuple(key.interpolation for key in keys)
+    assert set(curve.interpolation) == set(kinds["interpolation"])
+    assert curve.key_types == tuple(key.type for key in keys)
+    assert curve.handle_types == tuple((k.handle_left_type, k.handle_right_type) for k in keys)

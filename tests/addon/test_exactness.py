@@ -77,31 +77,6 @@ def test_why_a_temporary_scene_does_not_do(ext):
     assert why(scene, [rig]) == ""
 
 
-def test_frame_handlers_of_others_do_not_run(sampling):
-    rig, seen = rigs.biped(), []
-
-    def meddle(scene, _depsgraph=None):
-        seen.append(scene.name)
-
-    def other(scene, _depsgraph=None):
-        seen.append(scene.name)
-
-    lists = (bpy.app.handlers.frame_change_pre, bpy.app.handlers.frame_change_post)
-    for each in lists:
-        each += [meddle, other]
-    try:
-        before = [list(each) for each in lists]
-        sampling.sample(bpy.context.scene, [rig])
-        assert seen == []
-        assert [list(each) for each in lists] == before
-        bpy.context.scene.frame_set(3)
-        assert seen
-    finally:
-        for each in lists:
-            each.remove(meddle)
-            each.remove(other)
-
-
 def turn_by(rig, expression):
     """Turn the chest by a scripted driver, in a scene whose keyed property is `wind`."""
     scene = bpy.context.scene
