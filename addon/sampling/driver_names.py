@@ -13,6 +13,8 @@ import bpy
 # What Blender's driver language knows besides the functions of `math` and a driver's variables.
 _KNOWN = {*dir(math), "frame", "noise", "clamp", "lerp", "smoothstep", "self", "bl_math"}
 _HARMLESS = {*dir(builtins)} - {"__import__", "eval", "exec", "globals", "locals", "vars", "open"}
+# By these an expression reaches all data; Blender brings them itself.
+_BLENDER = ("bpy", "depsgraph", "__import__")
 _PLAIN_MODULES = ("builtins", "math", "mathutils")
 
 
@@ -30,6 +32,11 @@ def asking_name(driver: Any) -> str:
     return next((name for name in sorted(_names(driver.expression) - own) if _is_open(name)), "")
 
 
+def is_lent(name: str) -> bool:
+    """Whether a script of this Blender has put a name into the driver namespace."""
+    return name not in _BLENDER and name in bpy.app.driver_namespace
+
+
 @lru_cache(maxsize=4096)
 def _names(expression: str) -> frozenset[str]:
     """Names in an expression; none where it is no Python, which Blender does not run either."""
@@ -41,7 +48,7 @@ def _names(expression: str) -> frozenset[str]:
 
 
 def _is_open(name: str) -> bool:
-    if name in ("bpy", "depsgraph", "__import__"):
+    if name in _BLENDER:
         return True
     space = bpy.app.driver_namespace
     if name not in space:

@@ -7,7 +7,7 @@ from typing import Any
 
 import bpy
 
-from .driver_names import asking_name
+from .driver_names import asking_name, is_lent
 from .scene_settings import animates_settings
 from .simulations import simulation_of, start_of
 
@@ -74,7 +74,7 @@ def judge(
         name = next(filter(None, map(asking_name, _drivers(block))), "")
         if name:
             why = f"{name!r} in a driver of {block.name!r} may ask Blender for anything"
-            return Verdict(why, only_here=name != "bpy" and name in bpy.app.driver_namespace)
+            return Verdict(why, only_here=is_lent(name))
     if any(v.type == "CONTEXT_PROP" for b in blocks for d in _drivers(b) for v in d.variables):
         return Verdict("a driver reads the active scene", copy_does=True)
     if animates_settings(scene):

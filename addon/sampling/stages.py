@@ -134,14 +134,25 @@ def real_stage(
             scene.collection.objects.link(probe)
         yield Stage(scene, layer_name(scene), starts=run_in_from)
     finally:
-        bpy.data.batch_remove(probes)
-        scene.frame_set(frame, subframe=subframe)
-        for block, before in edits:
-            for name, value in before.items():
-                if _plain(getattr(block, name)) != value:
-                    setattr(block, name, value)
-        for layer in scene.view_layers:
-            layer.update()
+        # The probes go last: what is hidden has to be put back as well.
+        try:
+            _put_back(scene, frame, subframe, edits)
+        finally:
+            bpy.data.batch_remove(probes)
+            for layer in scene.view_layers:
+                layer.update()
+
+
+def _put_back(
+    scene: bpy.types.Scene, frame: int, subframe: float, edits: list[tuple[Any, dict[str, Any]]]
+) -> None:
+    scene.frame_set(frame, subframe=subframe)
+    for block, before in edits:
+        for name, value in before.items():
+            if _plain(getattr(block, name)) != value:
+                setattr(block, name, value)
+    for layer in scene.view_layers:
+        layer.update()
 
 
 def _posed(scene: bpy.types.Scene) -> Iterator[Any]:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import rigs
 from digest import difference, digest
-from sampled import assert_all_bones_equal, assert_same_bits, unkeyed_edits
+from sampled import assert_all_bones_equal, assert_same_bits, scene_driver, unkeyed_edits
 
 from analysis import PlumblineError
 
@@ -104,15 +104,24 @@ def test_the_digest_sees_what_a_check_must_not_do():
         before = after
 
 
-def test_nothing_changes_when_sampling_fails(sampling, ext, monkeypatch):
+@pytest.mark.parametrize("stepped", ["temporary scene", "the scene itself"])
+@pytest.mark.parametrize("failing", ["read", "probe"])
+def test_nothing_changes_when_sampling_fails(sampling, monkeypatch, stepped, failing):
     rig = rigs.biped()
+    if stepped == "the scene itself":
+        scene_driver(rig.pose.bones["chest"], "rotation_euler", 0, context=False)
     unkeyed_edits(rig)
+    rig.hide_viewport = True
+    bpy.context.view_layer.update()
     before = digest()
 
     def fail(*_args):
         raise PlumblineError("stop here")
 
-    monkeypatch.setattr(ext.addon.sampling.reader.RigReader, "read", fail)
+    if failing == "read":
+        monkeypatch.setattr(sampling.reader.RigReader, "read", fail)
+    else:
+        monkeypatch.setattr(sampling.probes, "_pose_probe", fail)
     with pytest.raises(PlumblineError, match="stop here"):
         sampling.sample(bpy.context.scene, [rig])
     assert difference(before, digest()) == {}
