@@ -132,7 +132,8 @@ def real_stage(
         make_probes(probes, placed, list(dict.fromkeys(objects)))
         for probe in probes:
             scene.collection.objects.link(probe)
-        yield Stage(scene, layer_name(scene), starts=run_in_from)
+        with _shown(scene):
+            yield Stage(scene, layer_name(scene), starts=run_in_from)
     finally:
         # The probes go last: what is hidden has to be put back as well.
         try:
@@ -141,6 +142,21 @@ def real_stage(
             bpy.data.batch_remove(probes)
             for layer in scene.view_layers:
                 layer.update()
+
+
+@contextmanager
+def _shown(scene: bpy.types.Scene) -> Iterator[None]:
+    """Let the window show a scene: only there do rigid bodies move, once it was evaluated."""
+    window, name = bpy.context.window, layer_name(scene)
+    before = window.scene, window.view_layer
+    if window.scene != scene:
+        window.scene, window.view_layer = scene, scene.view_layers[name]
+    try:
+        bpy.context.evaluated_depsgraph_get()
+        yield
+    finally:
+        if window.scene != before[0]:
+            window.scene, window.view_layer = before
 
 
 def _put_back(

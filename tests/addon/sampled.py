@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What the tests of sampling share: a user at work, and the real scene to compare with."""
 
+import json
+
 import bpy
 import numpy as np
 import rigs
@@ -80,3 +82,20 @@ def same_as_the_scene(sampling, rig):
     (clip,) = sampling.sample(bpy.context.scene, [rig], first=1, last=40)
     assert_same_bits(clip, rig, range(1, 41))
     return clip
+
+
+def asked(sampling, monkeypatch, rigs_asked, *, props=None):
+    """What a second Blender answers, which here runs in this process, in a file of its own."""
+    child, sent = sampling.child, []
+
+    class Run:
+        returncode = 0
+
+    def run(command, **_options):
+        sent.append(json.loads(command[-1]))
+        child.answer(command[-1])
+        return Run
+
+    monkeypatch.setattr(child.subprocess, "run", run)
+    scene = bpy.context.scene
+    return child.sample_in_child(scene, rigs_asked, props, (1, 40), "of a test"), sent[0]

@@ -1,12 +1,11 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Rigs that share a name, one of the file and one of a library; and the second Blender's answer."""
 
-import json
-
 import bpy
 import numpy as np
 import pytest
 import rigs
+from sampled import asked
 
 from analysis import PlumblineError
 
@@ -51,23 +50,6 @@ def test_the_same_rig_twice(sampling):
     rig = rigs.biped()
     one, two = sampling.sample(bpy.context.scene, [rig, rig])
     np.testing.assert_array_equal(one.positions, two.positions)
-
-
-def asked(sampling, monkeypatch, rigs_asked, *, props=None):
-    """What a second Blender answers, which here runs in this process, in a file of its own."""
-    child, sent = sampling.child, []
-
-    class Run:
-        returncode = 0
-
-    def run(command, **_options):
-        sent.append(json.loads(command[-1]))
-        child.answer(command[-1])
-        return Run
-
-    monkeypatch.setattr(child.subprocess, "run", run)
-    scene = bpy.context.scene
-    return child.sample_in_child(scene, rigs_asked, props, (1, 40), "of a test"), sent[0]
 
 
 def test_a_second_blender_tells_them_apart(sampling, twins, monkeypatch):

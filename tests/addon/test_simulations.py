@@ -5,7 +5,7 @@ import bpy
 import numpy as np
 import pytest
 import rigs
-from sampled import same_as_the_scene
+from sampled import asked, same_as_the_scene
 
 
 @pytest.fixture
@@ -43,6 +43,30 @@ def test_a_range_that_begins_in_mid_fall(sampling, tmp_path):
     (late,) = sampling.sample(bpy.context.scene, [rig], first=15, last=25)
     np.testing.assert_array_equal(late.positions, whole.positions[14:])
     assert np.ptp(late.positions[:, late.joint("hand.L"), 2]) > 1.0
+
+
+def test_a_fall_in_a_scene_that_is_not_shown(sampling, tmp_path):
+    falling_hand(tmp_path / "fall.blend")
+    rig = opened_rig(tmp_path / "fall.blend")
+    (expected,) = sampling.sample(bpy.context.scene, [rig], first=1, last=40)
+    rig = opened_rig(tmp_path / "fall.blend")
+    scene, window, other = bpy.context.scene, bpy.context.window, bpy.data.scenes.new("other")
+    window.scene = other
+    window.view_layer = other.view_layers.new("second")
+    (clip,) = sampling.sample(scene, [rig], first=1, last=40)
+    np.testing.assert_array_equal(clip.positions, expected.positions)
+    assert (window.scene, window.view_layer.name) == (other, "second")
+
+
+def test_a_second_blender_sees_the_fall(sampling, tmp_path, monkeypatch):
+    falling_hand(tmp_path / "fall.blend")
+    rig = opened_rig(tmp_path / "fall.blend")
+    (expected,) = sampling.sample(bpy.context.scene, [rig], first=1, last=40)
+    rig = opened_rig(tmp_path / "fall.blend")
+    bpy.context.scene.frame_set(7)
+    (clip,), _request = asked(sampling, monkeypatch, [rig])
+    np.testing.assert_array_equal(clip.positions, expected.positions)
+    assert np.ptp(clip.positions[:, clip.joint("hand.L"), 2]) > 5.0
 
 
 @pytest.mark.parametrize("nested", [False, True])
