@@ -40,7 +40,7 @@ def make_clip(
     controls[..., :3, 3] *= unit
     rest = _rest(reader)
     ends = [long_ends(p.box, reader.props[0, n]) for n, p in enumerate(plan.props)]
-    tips = _tips(plan, quat.from_matrices(reader.props[0]), ends)
+    tips = _tips(plan, names, quat.from_matrices(reader.props[0]), ends)
     return Clip(
         frames=np.arange(frames[0], frames[-1] + 1, dtype=np.float64),
         fps=frames_per_second(scene),
@@ -136,14 +136,16 @@ def _lengths(reader: RigReader, ends: list[Any]) -> Any:
     return np.array([*bones, *(np.linalg.norm(two[1] - two[0]) for two in ends)])
 
 
-def _tips(plan: RigPlan, rotations: Any, ends: list[Any]) -> list[tuple[str, int, Any]]:
+def _tips(
+    plan: RigPlan, names: Sequence[str], rotations: Any, ends: list[Any]
+) -> list[tuple[str, int, Any]]:
     """Named points: the two ends of each carried object, in the axes of its rotation."""
     count = len(plan.skeleton.joints)
     found = []
-    for n, prop in enumerate(plan.props):
+    for n, joint in enumerate(names[count:]):
         offsets = quat.rotate(quat.conjugate(rotations[n]), ends[n])
         for what, offset in zip(("base", "tip"), offsets, strict=True):
-            found.append((f"{prop.item.name} {what}", count + n, offset))
+            found.append((f"{joint} {what}", count + n, offset))
     return found
 
 

@@ -137,3 +137,12 @@ def test_channels_are_the_evaluated_ones(sampling):
     for number, frame in enumerate(range(1, 41)):
         bpy.context.scene.frame_set(frame)
         assert clip.channel_values[number, column] == np.float32(rig.pose.bones["hips"].location.z)
+
+
+def test_carried_objects_that_share_names_with_bones_and_each_other(sampling):
+    rig = rigs.biped()
+    for name in ("hand.R", "hand.R (object)"):
+        rigs.boathook(rig).name = name
+    (clip,) = sampling.sample(bpy.context.scene, [rig])
+    assert clip.joints[-2:] == ("hand.R (object)", "hand.R (object) (object)")
+    assert len(set(clip.points)) == len(clip.points) == 4

@@ -73,21 +73,26 @@ def test_a_hidden_rig_where_the_scene_itself_is_stepped(sampling, hide):
     assert not [block for block in bpy.data.objects if "plumbline" in block.name]
 
 
-def test_hidden_things_beside_the_rig_where_the_scene_itself_is_stepped(sampling):
+@pytest.mark.parametrize("stepped", ["temporary scene", "the scene itself"])
+def test_hidden_things_beside_the_rig(sampling, stepped):
     rig, scene = rigs.biped(), bpy.context.scene
     pole, data = rigs.boathook(rig), bpy.data.cameras.new("camera")
     camera = bpy.data.objects.new("camera", data)
     scene.collection.objects.link(camera)
     scene.camera = camera
     rigs.key(camera, "location", [(0, -5, 1), (1, -5, 1), (2, -5, 1)])
-    scene_driver(rig.pose.bones["chest"], "rotation_euler", 0, context=False)
+    rigs.key(data, "lens", [35, 50, 85])
+    if stepped == "the scene itself":
+        scene_driver(rig.pose.bones["chest"], "rotation_euler", 0, context=False)
     (shown,) = sampling.sample(scene, [rig])
     pole.hide_viewport = camera.hide_viewport = True
     scene.frame_set(5)
     (clip,) = sampling.sample(scene, [rig])
     np.testing.assert_array_equal(clip.positions, shown.positions)
     np.testing.assert_array_equal(clip.camera_pose, shown.camera_pose)
+    np.testing.assert_array_equal(clip.camera_projection, shown.camera_projection)
     assert np.ptp(clip.camera_pose[:, 0, 3]) > 1.0
+    assert np.ptp(clip.camera_projection[:, 0, 0]) > 1.0
 
 
 @pytest.mark.parametrize("way", ["keyed", "in a strip", "driven"])
