@@ -21,7 +21,12 @@ REPEAT_SHARE = 0.4
 TRAVEL_SHARE = 0.15
 # A guessed loop must close this well: the step over the seam against its neighbours.
 CLOSE_SHARE = 1.35
+# Over the seam a guessed loop goes on as it began: the step there is no stall (share of a
+# step), two steps lead further than one (share of one), and the pose leaves by so many steps.
+LEAST_SHARE, FURTHER_SHARE, LEAVES_STEPS = 0.5, 1.4, 4.0
 LEAST_FRAMES = 8
+# A guessed loop runs on over its seam: a shot that begins and ends at rest is none.
+RUNS_ON_SHARE = 0.3
 # Only short ranges are guessed to be loops, and only few frames too many: a shot of many
 # strides ends like its beginning now and then, and is no loop.
 LONGEST_GUESS_S = 5.0
@@ -169,8 +174,7 @@ def _poses(basis: Basis) -> Floats:
 
 def _travels(basis: Basis) -> bool:
     """Whether the first judged body ends elsewhere, or facing elsewhere, than it began."""
-    body = next(n for n, each in enumerate(basis.bodies) if each.judged)
-    gap = basis.positions[-1, body, :2] - basis.positions[0, body, :2]
+    gap = basis.positions[-1, basis.lead, :2] - basis.positions[0, basis.lead, :2]
     cosine = float(basis.forward[0] @ basis.forward[-1])
     turned = np.arccos(np.clip(cosine, -1.0, 1.0))
     return bool(np.linalg.norm(gap) > TRAVEL_SHARE * basis.height.scene_m or turned > TURN_RAD)
@@ -189,10 +193,11 @@ def _looks_closed(poses: Floats, height: float, repeats: int, travels: bool) -> 
     if length < LEAST_FRAMES or repeats > MOST_GUESSED:
         return False
     step = float(_seam_steps(poses, length, travels).mean())
-    if step < STILL_SHARE * height:
+    usual = np.linalg.norm(np.diff(poses, axis=0), axis=-1).mean(axis=1)
+    if step < max(STILL_SHARE * height, RUNS_ON_SHARE * float(np.median(usual))):
         return False
     furthest = max(pose_gap(poses[0], pose, level=travels) for pose in poses[1:length:2])
     over = pose_gap(poses[length - 1], poses[0], level=travels)
     two_over = pose_gap(poses[length - 1], poses[1], level=travels)
-    goes_on = two_over > 1.4 * over and over > 0.5 * step
-    return furthest > 4.0 * step and over < CLOSE_SHARE * step and goes_on
+    goes_on = two_over > FURTHER_SHARE * over and over > LEAST_SHARE * step
+    return furthest > LEAVES_STEPS * step and over < CLOSE_SHARE * step and goes_on

@@ -88,7 +88,10 @@ def find_seam(basis: Basis, length: int, *, travels: bool) -> Seam:
     """Wrap the first `length` samples around; `travels` lets the loop shift and turn."""
     turn, shift = _carrying(basis, length) if travels else (np.array([1.0, 0, 0, 0]), np.zeros(3))
     inverse = quat.conjugate(turn)
-    free = np.array([body.parent < 0 for body in basis.bodies])
+    # What hangs on nothing that is judged moves by itself: a standing mover carries no travel.
+    free = np.array([b.parent < 0 or not basis.bodies[b.parent].judged for b in basis.bodies])
+    own_marks = np.where(free[:, None, None], basis.marks, basis.own_marks)
+    own_rotations = np.where(free[:, None], basis.rotations, basis.own_rotations)
 
     def points(values: Floats, carried: Bools) -> Floats:
         values = values[:length]
@@ -108,9 +111,9 @@ def find_seam(basis: Basis, length: int, *, travels: bool) -> Seam:
     return Seam(
         length=length,
         marks=points(basis.marks, everything),
-        own_marks=points(basis.own_marks, free),
+        own_marks=points(own_marks, free),
         rotations=turns(basis.rotations, everything),
-        own_rotations=turns(basis.own_rotations, free),
+        own_rotations=turns(own_rotations, free),
         turn=turn,
         shift=shift,
         dt_s=basis.dt_s,
@@ -129,7 +132,7 @@ def _carrying(basis: Basis, length: int) -> tuple[Floats, Floats]:
     if abs(angle) < TURN_RAD:
         angle = 0.0  # a loop that goes straight on; what is left is a break, not a turn
     turn = np.array([np.cos(angle / 2.0), 0.0, 0.0, np.sin(angle / 2.0)])
-    lead = basis.positions[:length, next(n for n, b in enumerate(basis.bodies) if b.judged)]
+    lead = basis.positions[:length, basis.lead]
     shift = _best_step(lead[-WRAP:], _turned(turn, lead[:WRAP]))
     return turn, np.array([shift[0], shift[1], 0.0])
 

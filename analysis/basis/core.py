@@ -48,6 +48,11 @@ class Basis:
         """(T,) frame numbers."""
         return self.clip.frames
 
+    @property
+    def lead(self) -> int:
+        """Index of the first judged body: what leads the figure."""
+        return next(n for n, body in enumerate(self.bodies) if body.judged)
+
     def body(self, part: str) -> int | None:
         """Index of the body that plays `part`, or None."""
         return next((n for n, body in enumerate(self.bodies) if body.part == part), None)
@@ -114,6 +119,10 @@ class Basis:
     def leg_lenience(self) -> Floats:
         """(T,B) what limits are multiplied by where legs meet the floor: 1, 2, or infinity."""
         return leg_lenience(self)
+
+    def loop_lenience(self, length: int) -> Floats:
+        """(L,B) the same for the first `length` samples as a loop."""
+        return leg_lenience(self, length)
 
     @cached_property
     def offsets(self) -> Floats:

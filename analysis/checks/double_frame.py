@@ -47,7 +47,7 @@ def _event(basis: Basis, repeats: int) -> RawEvent:
     else:
         says = (
             f"Frames {cut} to {frames[-1]} repeat frames {frames[0]} to {frames[repeats - 1]}, "
-            f"so the loop sticks for {count_text(repeats, 'frame')}"
+            "so the loop plays them twice"
         )
     return RawEvent(
         check="double_frame",

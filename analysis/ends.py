@@ -1,0 +1,74 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Paths near a clip's ends: in a loop the next round lies beyond them, else nothing is known."""
+
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .basis import Basis
+from .leave_out import LeftOut, leave_out
+from .loop import Cycle
+from .seam import WRAP, Seam, find_seam
+
+Floats = NDArray[np.float64]
+Name = Literal["marks", "own_marks", "rotations", "own_rotations"]
+
+# A block this near an end has too few samples on one side to be judged.
+EDGE = 3
+
+
+class Ends:
+    """The paths of a basis, with the rounds before and after where the range plays as a loop.
+
+    length   samples of the range that are judged: a loop's repeats at its end are not
+    """
+
+    def __init__(self, basis: Basis, cycle: Cycle) -> None:
+        self._basis = basis
+        self.length = len(basis.frames) - (cycle.repeats if cycle.plays else 0)
+        self._seam: Seam | None = None
+        if cycle.plays and self.length >= 2 * WRAP:
+            self._seam = find_seam(basis, self.length, travels=cycle.travels)
+
+    @property
+    def judged(self) -> tuple[int, int]:
+        """First and last sample that can be judged."""
+        return (0, self.length - 1) if self._seam else (EDGE, self.length - 1 - EDGE)
+
+    def leave_out(self, name: Name, width: int) -> LeftOut:
+        """`leave_out` of a path of the basis; what cannot be judged has size 0.
+
+        Inside, a loop is taken as it lies there, so that a broken seam hides nothing; only
+        next to its ends the neighbouring rounds are asked.
+        """
+        plain = leave_out(getattr(self._basis, name), width)
+        first, last = EDGE, self.length - EDGE - width
+        for values in (plain.offset, plain.size):
+            values[:first] = 0.0
+            values[max(last + 1, first) :] = 0.0
+        if self._seam is not None:
+            around = leave_out(getattr(self._seam, name), width)
+            starts = [*range(first), *range(max(last + 1, first), self.length - width + 1)]
+            for mine, theirs in zip(_parts(plain), _parts(around), strict=True):
+                mine[starts] = theirs[np.array(starts) + WRAP]
+        return plain
+
+    @property
+    def lenience(self) -> Floats:
+        """(T,B) what limits of legs are multiplied by, see `Basis.leg_lenience`."""
+        if self._seam is None:
+            return self._basis.leg_lenience
+        lenience = np.ones(self._basis.valid.shape)
+        lenience[: self.length] = self._basis.loop_lenience(self.length)
+        return lenience
+
+    def path(self, body: int, mark: int) -> tuple[Floats, int]:
+        """A mark's path (N,3) in the world and the place of the range's first sample in it."""
+        if self._seam is None:
+            return self._basis.marks[: self.length, body, mark], 0
+        return self._seam.marks[:, body, mark], WRAP
+
+
+def _parts(found: LeftOut) -> tuple[Floats, Floats, Floats]:
+    return found.offset, found.size, found.left
