@@ -63,6 +63,13 @@ class Ends:
         lenience[: self.length] = self._basis.loop_lenience(self.length)
         return lenience
 
+    def frame_after(self, at: int) -> float:
+        """The frame that plays after a sample: in a loop the first one after the last."""
+        frames = self._basis.frames
+        if self._seam is not None and at == self.length - 1:
+            return float(frames[0])
+        return float(frames[at] + frames[1] - frames[0])
+
     def path(self, body: int, mark: int) -> tuple[Floats, int]:
         """A mark's path (N,3) in the world and the place of the range's first sample in it."""
         if self._seam is None:

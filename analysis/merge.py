@@ -14,6 +14,8 @@ TOGETHER = 1
 NEAR = 2
 # A pop beside the seam makes the loop jolt as well: what others tell is heard first.
 EXPLAINED_BY_OTHERS = "loop_seam"
+# A pop of one frame makes a seam beside it look broken by twice its size, or a little more.
+EXPLAINED = 3.0
 
 
 @dataclass(eq=False)
@@ -64,14 +66,20 @@ def _merge_moment(basis: Basis, found: Evidence, events: list[RawEvent]) -> list
 
 def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> bool:
     """Join an event that another check has already told: same moment, same or carried body."""
-    if new.owner is None:
-        return False
-    family = {new.owner, *basis.ancestors(new.owner)}
     for old in merged:
-        if old.lead.check != new.lead.check and old.owner in family and _near(old, new, loop):
+        if old.lead.check != new.lead.check and _near(old, new, loop) and _same(basis, old, new):
+            if new.lead.visible_m > EXPLAINED * old.lead.visible_m:
+                old.owner, old.lead = new.owner, new.lead
             old.members += new.members
             return True
     return False
+
+
+def _same(basis: Basis, old: Merged, new: Merged) -> bool:
+    """Whether what moved the old one moves the new one as well; None is the whole figure."""
+    if old.owner is None or new.owner is None:
+        return old.owner is None and old.lead.body is not None
+    return old.owner in (new.owner, *basis.ancestors(new.owner))
 
 
 def _near(old: Merged, new: Merged, loop: int) -> bool:

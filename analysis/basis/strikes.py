@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from .core import Basis
 
 # A sole point is down when it is this close to the lowest that it gets, as a share of height.
-DOWN_SHARE = 0.02
+DOWN_SHARE = 0.008
 # Frames on either side of a change in which a break of the leg's path is no fault, or less of one.
 NEAR_FRAMES = 2
 # Samples of the neighbouring rounds that are looked at in a loop.

@@ -53,14 +53,17 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     if length < SHORTEST:
         return Evidence("loop_seam", skipped=f"needs a loop of {SHORTEST} frames, has {length}")
     seam = find_seam(basis, length, travels=cycle.travels)
-    seen = [_measure(basis, seam, marks) for marks in (seam.marks, seam.own_marks)]
+    lenience = basis.loop_lenience(length)
+    at_seam = np.maximum(lenience[-1], lenience[0])[:, None]
+    measured = [_measure(basis, seam, marks) for marks in (seam.marks, seam.own_marks)]
+    seen = [(size, limit * at_seam) for size, limit in measured]
     events = tuple(
         event
         for body in np.flatnonzero([each.judged for each in basis.bodies])
         if basis.valid[:, body].all()
         for event in _events(basis, seam, int(body), seen)
     )
-    own = _own(basis, seam)
+    own = _own(basis, seam, *measured[1])
     good = "" if events else "The loop closes: no part breaks over the seam."
     return Evidence("loop_seam", events, own, good=good)
 
@@ -74,9 +77,7 @@ def _measure(basis: Basis, seam: Seam, marks: Floats) -> tuple[Floats, Floats]:
         if split_part(each.part or "")[0] not in LEG:
             usual[body] = [_without_pops(inside[:, body, mark]) for mark in range(3)]
     floor = FLOOR_SHARE * basis.height.scene_m
-    lenience = basis.loop_lenience(seam.length)
-    at_seam = np.maximum(lenience[-1], lenience[0])[:, None]
-    limit = RATIO_LIMIT * basis.settings.limit_factor * (floor + usual) * at_seam
+    limit = RATIO_LIMIT * basis.settings.limit_factor * (floor + usual)
     return distance[seam.at_seam].max(axis=0), limit
 
 
@@ -112,9 +113,8 @@ def _events(
     return [_event(basis, seam, body, mark, (size[body, mark], limit[body, mark]), says)]
 
 
-def _own(basis: Basis, seam: Seam) -> OwnMotion:
+def _own(basis: Basis, seam: Seam, size: Floats, limit: Floats) -> OwnMotion:
     """At the loop's last sample: how far each body's motion against its parent breaks."""
-    size, limit = _measure(basis, seam, seam.own_marks)
     clear = (size >= OWN_SHARE * limit).any(axis=1)
     most = size.max(axis=1)
     rows = [

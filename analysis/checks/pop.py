@@ -1,7 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """`pop`: does a point leave its own path for a frame or two?"""
 
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,13 +13,12 @@ from ..ends import Ends
 from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
 from ..leave_out import NEARBY, REACH, LeftOut
 from ..loop import Cycle
-from ..words import direction_text, frame_text, size_text
+from ..words import frame_text
 from .contract import CheckInfo
+from .pop_words import Span, pop_words, step_words
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
-# First, last and peak sample of an event.
-Span = tuple[int, int, int]
 
 # Residual over (floor + residual left), by frames left out.
 RATIO_LIMITS = {1: 2.5, 2: 3.5, 3: 4.5}
@@ -157,16 +157,31 @@ def _event(
     if comes_back(path, best.start + shift, offsets):
         worst = int(np.argmax(np.linalg.norm(offsets, axis=-1)))
         span = (best.start, best.start + best.width - 1, best.start + worst)
-        offset, told = offsets[worst], _tell_pop
-    else:
-        step = find_step(path, best.start + shift, best.width, least)
-        if step is None or not 0 <= step.after - shift < ends.length - 1:
-            return None
-        before = step.after - shift
-        span, offset, told = (before, before + 1, before + 1), step.offset, _tell_step
+        return _raw(basis, body, best.mark, span, offsets[worst], least, home=ends.frame_after)
+    step = find_step(path, best.start + shift, best.width, least)
+    if step is None or not 0 <= step.after - shift < ends.length - 1:
+        return None
+    before = step.after - shift
+    return _raw(basis, body, best.mark, (before, before + 1, before + 1), step.offset, least)
+
+
+def _raw(
+    basis: Basis,
+    body: int,
+    mark: int,
+    span: Span,
+    offset: Floats,
+    limit: float,
+    *,
+    home: Callable[[int], float] | None = None,
+) -> RawEvent:
+    """The event of a pop, which is back `home` after its last sample, or of a step."""
     first, last, peak = span
     to_story, size = basis.height.to_story, float(np.linalg.norm(offset))
-    says, advice = told(basis, span, offset)
+    if home is None:
+        says, text = step_words(basis, span, offset)
+    else:
+        says, text = pop_words(basis, span, offset, home(last))
     return RawEvent(
         check="pop",
         body=body,
@@ -174,47 +189,19 @@ def _event(
         last=last,
         peak=peak,
         amount=size * to_story * 100.0,
-        limit=least * to_story * 100.0,
+        limit=limit * to_story * 100.0,
         unit="cm",
         visible_m=size,
-        step_m=_step(basis.marks[:, body, best.mark], peak),
+        step_m=_step(basis.marks[:, body, mark], peak),
         says=says,
-        point=basis.mark_name(body, best.mark),
-        suggestion=replace(advice, position=basis.marks[peak, body, best.mark] - offset),
+        point=basis.mark_name(body, mark),
+        suggestion=Suggestion(
+            text,
+            frame=float(basis.frames[peak]),
+            position=basis.marks[peak, body, mark] - offset,
+            offset=-offset,
+        ),
     )
-
-
-def _tell_pop(basis: Basis, span: Span, offset: Floats) -> tuple[str, Suggestion]:
-    """The sentence, and the way back onto the path of the neighbours."""
-    first, last, peak = span
-    size, where, back = _words(basis, offset, peak)
-    frames = _frames_text(basis, first, last)
-    home = frame_text(basis.frames[last] + (basis.frames[1] - basis.frames[0]))
-    says = f"The {{who}} jumps {size} {where} {frames} and comes back at {home}."
-    text = f"Bring {{it}} {size} {back} {frames}, onto its path."
-    return says, Suggestion(text, frame=float(basis.frames[peak]), offset=-offset)
-
-
-def _tell_step(basis: Basis, span: Span, offset: Floats) -> tuple[str, Suggestion]:
-    """The sentence, and the way to where the path before would have led."""
-    before, after, peak = span
-    size, where, back = _words(basis, offset, peak)
-    a, b = (frame_text(basis.frames[at]) for at in (before, after))
-    says = f"The {{who}} jumps {size} {where} from frame {a} to {b} and stays there."
-    text = f"Bring {{it}} {size} {back} from frame {b} on, or spread the change over more frames."
-    return says, Suggestion(text, frame=float(basis.frames[after]), offset=-offset)
-
-
-def _words(basis: Basis, offset: Floats, peak: int) -> tuple[str, str, str]:
-    """How far, which way, and which way back."""
-    size = size_text(float(np.linalg.norm(offset)) * basis.height.to_story)
-    forward = basis.forward[peak]
-    return size, direction_text(offset, forward), direction_text(-offset, forward)
-
-
-def _frames_text(basis: Basis, first: int, last: int) -> str:
-    a, b = frame_text(basis.frames[first]), frame_text(basis.frames[last])
-    return f"at frame {a}" if first == last else f"over frames {a} to {b}"
 
 
 def _step(path: Floats, peak: int) -> float:
