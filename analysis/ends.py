@@ -39,8 +39,9 @@ class Ends:
     def leave_out(self, name: Name, width: int) -> LeftOut:
         """`leave_out` of a path of the basis; what cannot be judged has size 0.
 
-        Inside, a loop is taken as it lies there, so that a broken seam hides nothing; only
-        next to its ends the neighbouring rounds are asked.
+        In a loop, blocks next to the ends are predicted with the neighbouring rounds. What is
+        left nearby is the smaller of the loop's and the plain range's: neither a broken seam
+        nor an end that is continued by reflection hides a pop.
         """
         plain = leave_out(getattr(self._basis, name), width)
         first, last = EDGE, self.length - EDGE - width
@@ -50,8 +51,12 @@ class Ends:
         if self._seam is not None:
             around = leave_out(getattr(self._seam, name), width)
             starts = [*range(first), *range(max(last + 1, first), self.length - width + 1)]
-            for mine, theirs in zip(_parts(plain), _parts(around), strict=True):
-                mine[starts] = theirs[np.array(starts) + WRAP]
+            wrapped = np.array(starts) + WRAP
+            plain.offset[starts], plain.size[starts] = around.offset[wrapped], around.size[wrapped]
+            plain.left[starts] = around.left[wrapped]
+            inside = slice(first, max(last + 1, first))
+            theirs = around.left[WRAP : WRAP + self.length][inside]
+            plain.left[inside] = np.minimum(plain.left[inside], theirs)
         return plain
 
     @property
@@ -75,7 +80,3 @@ class Ends:
         if self._seam is None:
             return self._basis.marks[: self.length, body, mark], 0
         return self._seam.marks[:, body, mark], WRAP
-
-
-def _parts(found: LeftOut) -> tuple[Floats, Floats, Floats]:
-    return found.offset, found.size, found.left
