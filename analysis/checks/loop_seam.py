@@ -123,9 +123,11 @@ def _own(basis: Basis, seam: Seam, size: Floats, limit: Floats) -> OwnMotion:
         _turn(seam, seam.own_rotations),
         _turn(seam, seam.rotations),
     ]
+    # A mover that stands still does not travel with the loop; that is no break.
+    judged = np.array([body.judged for body in basis.bodies])
     found = [np.zeros(basis.valid.shape) for _ in rows]
     for total, row in zip(found, rows, strict=True):
-        total[seam.length - 1] = row
+        total[seam.length - 1] = np.where(judged, row, 0.0)
     return OwnMotion(*found)
 
 

@@ -9,6 +9,7 @@ from figures import NAMES, figure, steered
 from scipy.spatial.transform import Rotation
 
 from analysis import Meta, Prop, Settings
+from analysis import quaternions as quat
 from analysis.basis import build_basis
 
 
@@ -107,6 +108,14 @@ def test_a_plain_object_is_as_large_as_its_path():
     assert [body.title for body in found.bodies] == ["ball"]
 
 
+def test_a_mirrored_figure_faces_where_its_feet_point():
+    clip = figure()
+    swap = {"L": "R", "R": "L"}
+    mirrored = [n[:-1] + swap[n[-1]] if n[-2:] in (".L", ".R") else n for n in clip.joints]
+    ahead = basis(replace(clip, joints=tuple(mirrored))).forward
+    np.testing.assert_allclose(ahead, np.tile([0, -1.0, 0], (48, 1)), atol=1e-9)
+
+
 def test_marks_turn_with_the_body():
     found = basis(figure())
     body = found.body("forearm.L")
@@ -138,7 +147,9 @@ def test_facing_follows_the_hips(degrees):
     clip = figure()
     turn = Rotation.from_euler("z", degrees, degrees=True)
     moved = turn.apply(np.array(clip.positions).reshape(-1, 3)).reshape(48, -1, 3)
-    ahead = basis(replace(clip, positions=moved)).forward
+    about = np.roll(turn.as_quat(), 1)
+    rotations = quat.multiply(np.broadcast_to(about, clip.rotations.shape), clip.rotations)
+    ahead = basis(replace(clip, positions=moved, rotations=rotations)).forward
     np.testing.assert_allclose(ahead, np.tile(turn.apply([0, -1.0, 0]), (48, 1)), atol=1e-9)
 
 

@@ -3,7 +3,7 @@
 
 import numpy as np
 import pytest
-from figures import NAMES, figure, names, spike
+from figures import NAMES, figure, names, spike, with_mover
 
 from analysis import Settings, SettingsError, check_clip
 
@@ -177,20 +177,10 @@ def test_short_clips_say_why_they_are_not_judged():
 
 def test_a_mover_that_pops_is_named_and_the_body_it_carries_is_not():
     clip = figure(shift=np.outer(spike(48, 20, 0.03), [0, 0, 1]))
-    mover = np.zeros((48, 1, 3))
-    mover[:, 0, 1] = -1.4 * np.arange(48) / 24
-    mover[20, 0, 2] = 0.03
-    changed = dict(vars(clip))
-    changed.update(
-        joints=(*clip.joints, "mover"),
-        parents=[*clip.parents, -1],
-        positions=np.concatenate((clip.positions, mover), axis=1),
-        rotations=np.concatenate((clip.rotations, np.tile([1.0, 0, 0, 0], (48, 1, 1))), axis=1),
-        rest_positions=None,
-        rest_rotations=None,
-        lengths=None,
-    )
-    shot = check_clip(type(clip)(**changed), ONCE)
+    mover = np.zeros((48, 3))
+    mover[:, 1] = -1.4 * np.arange(48) / 24
+    mover[20, 2] = 0.03
+    shot = check_clip(with_mover(clip, mover), ONCE)
     assert names(shot) == [("pop", "mover")]
 
 

@@ -3,7 +3,7 @@
 
 import numpy as np
 import pytest
-from figures import figure, names, spike
+from figures import figure, names, spike, with_mover
 
 from analysis import Settings, check_clip
 
@@ -139,3 +139,21 @@ def test_the_loop_is_guessed_from_the_motion():
     assert not check_clip(figure(frames=192)).cycle  # a shot of many strides
     assert not check_clip(figure(frames=24, cycle=False)).cycle
     assert check_clip(figure(frames=31, cycle=True)).cycle
+
+
+@pytest.mark.parametrize("speed", [0.0, 1.4])
+def test_a_mover_that_stands_still_does_not_carry_the_travel(speed):
+    clip = figure(speed=speed)
+    assert names(check_clip(with_mover(clip, np.zeros((48, 3))), LOOP)) == []
+    gone = figure(speed=speed, turns={"head": drift(48, 0.4)})
+    found = check_clip(with_mover(gone, np.zeros((48, 3))), LOOP)
+    assert names(found) == [("loop_seam", "head")]
+
+
+def test_a_jump_that_begins_and_ends_at_rest_is_no_loop():
+    time = np.clip((np.arange(54) - 8) / 36.0, 0.0, 1.0)
+    ease = time * time * (3.0 - 2.0 * time)  # at rest on both ends
+    way = np.stack((0 * ease, -0.43 * ease, 0.5 * np.sin(np.pi * ease) ** 2), axis=-1)
+    still = figure(frames=54, speed=0.0, period_s=1e6)
+    jump = type(still)(**{**vars(still), "positions": still.positions + way[:, None]})
+    assert not check_clip(jump).cycle
