@@ -46,7 +46,7 @@ class Cycle:
     """Whether the range plays as a loop, and how it ends.
 
     plays     True when the range is judged as a loop
-    why       how that is known: asked, stated, guessed
+    why       how that is known: asked, stated, guessed; or gaps, where nothing can be known
     repeats   samples at the end that repeat the loop's beginning
     closeness mean distance of those from what they repeat, as a share of a step
     travels   True when the loop moves over the floor or turns
@@ -57,6 +57,15 @@ class Cycle:
     repeats: int = 0
     closeness: float = 0.0
     travels: bool = False
+
+    @property
+    def why_not(self) -> str:
+        """Why a check of loops is skipped; empty where the range plays as one."""
+        if self.plays:
+            return ""
+        if self.why == "gaps":
+            return "every part has a gap, and a loop is judged on whole paths"
+        return "the range does not play as a cycle"
 
 
 def find_cycle(basis: Basis) -> Cycle:
@@ -74,7 +83,7 @@ def find_cycle(basis: Basis) -> Cycle:
     else:
         why, may_play = "guessed", basis.dt_s * len(poses) <= LONGEST_GUESS_S
     if not may_play or poses.shape[1] == 0:
-        return Cycle(plays=False, why=why, travels=travels)
+        return Cycle(plays=False, why="gaps" if may_play else why, travels=travels)
     repeats, closeness = _repeats(basis, poses, travels)
     if why == "guessed" and not _looks_closed(poses, basis.height.scene_m, repeats, travels):
         return Cycle(plays=False, why=why, travels=travels)

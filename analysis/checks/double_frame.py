@@ -28,7 +28,7 @@ INFO = CheckInfo(
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """At most one event, on the whole figure: the frames at the end that repeat the start."""
     if not cycle.plays:
-        return Evidence("double_frame", skipped="the range does not play as a cycle")
+        return Evidence("double_frame", skipped=cycle.why_not)
     first, last = basis.frames[0], basis.frames[-1]
     if basis.clip.meta.loop_end == "repeat":
         return Evidence("double_frame", skipped="the last frame is declared to repeat the first")

@@ -48,7 +48,7 @@ INFO = CheckInfo(
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """One event per body whose path breaks; evidence at the last sample of the loop."""
     if not cycle.plays:
-        return Evidence("loop_seam", skipped="the range does not play as a cycle")
+        return Evidence("loop_seam", skipped=cycle.why_not)
     length = len(basis.frames) - cycle.repeats
     if length < SHORTEST:
         return Evidence("loop_seam", skipped=f"needs a loop of {SHORTEST} frames, has {length}")

@@ -157,3 +157,18 @@ def test_a_jump_that_begins_and_ends_at_rest_is_no_loop():
     still = figure(frames=54, speed=0.0, period_s=1e6)
     jump = type(still)(**{**vars(still), "positions": still.positions + way[:, None]})
     assert not check_clip(jump).cycle
+
+
+def test_a_loop_full_of_gaps_says_so():
+    clip = figure()
+    valid = np.ones(clip.positions.shape[:2], dtype=bool)
+    valid[30] = False
+    place = np.where(valid[..., None], clip.positions, np.nan)
+    gaps = type(clip)(**{**vars(clip), "positions": place, "valid": valid})
+    for check, why in check_clip(gaps, LOOP).skipped:
+        if check != "pop":
+            assert why == "every part has a gap, and a loop is judged on whole paths"
+    assert dict(check_clip(clip, Settings(cycle="no")).skipped) == {
+        "double_frame": "the range does not play as a cycle",
+        "loop_seam": "the range does not play as a cycle",
+    }
