@@ -10,11 +10,11 @@ from .moment import Moment
 
 # Events that lie this many samples apart, or nearer, are one moment.
 TOGETHER = 1
-# Two checks speak of one event when their samples are this near.
-NEAR = 2
-# A pop beside the seam makes the loop jolt as well: what others tell is heard first, as far
-# away as the seam's differences reach.
-EXPLAINED_BY_OTHERS, NEAR_SEAM = "loop_seam", 4
+# Two checks speak of one event when their samples are this near: a seam's differences reach
+# so far.
+NEAR = 4
+# A pop beside the seam makes the loop jolt as well: what others tell is heard first.
+EXPLAINED_BY_OTHERS = "loop_seam"
 # A pop of one frame makes a seam beside it look broken by twice its size, or a little more.
 EXPLAINED = 3.0
 
@@ -84,7 +84,6 @@ def _same(basis: Basis, old: Merged, new: Merged) -> bool:
 
 
 def _near(old: Merged, new: Merged, loop: int) -> bool:
-    near = NEAR_SEAM if new.lead.check == EXPLAINED_BY_OTHERS else NEAR
     rounds = (0, -loop, loop) if loop else (0,)
     peaks = [new.lead.peak + shift for shift in rounds]
-    return any(old.lead.first - near <= peak <= old.lead.last + near for peak in peaks)
+    return any(old.lead.first - NEAR <= peak <= old.lead.last + NEAR for peak in peaks)
