@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""`pop`: does a point leave its own path for a frame or two?"""
+"""`pop`: does a point leave its own path for a frame or two, or go on elsewhere at once?"""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -32,14 +32,14 @@ NARROW_SHARE = 0.6
 
 INFO = CheckInfo(
     name="pop",
-    question="Does a point leave its own path for a frame or two?",
+    question="Does a point leave its own path for a frame or two, or go on elsewhere at once?",
     definition=(
         "One to three frames are left out and predicted by a fourth-degree polynomial through "
         "three or four frames on either side. The distance from that prediction is compared "
         "with the largest such distance that is left nearby once those frames are repaired. "
         "The frames must be off the path before them and off the path after them: then the "
         "point leaves and comes back. Where those two paths do not meet, the point goes on "
-        "elsewhere; a corner or a hard stop is none of both. Each body is followed by its "
+        "elsewhere; a corner or a hard stop is neither. Each body is followed by its "
         "joint, its tip and a point to its side, so a turn shows as much as a shift. A leg is "
         "not judged within 2 frames of its foot's landing or leaving, and with twice the limit "
         "while the foot rolls over heel, ball or toe. The first and the last three frames are "
