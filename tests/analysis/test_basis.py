@@ -133,6 +133,33 @@ def test_own_marks_do_not_see_what_the_parent_does():
     assert np.abs(found.marks[:, body] - plain.marks[:, body]).max() > 0.05
 
 
+def test_a_foot_that_pops_up_for_three_frames_has_not_stepped():
+    lifted = np.zeros((48, 3))
+    lifted[20:23, 2] = 0.1
+    assert (basis(steered(foot_shift=lifted)).leg_lenience == 1.0).all()
+
+
+def rolling(degrees):
+    """A standing figure whose left foot lifts its heel by turning about its ball, and back."""
+    angle = np.radians(degrees) * np.clip(np.sin(np.linspace(-1.0, 4.1, 48)), 0.0, 1.0)
+    clip = figure(speed=0.0, period_s=1e6)
+    foot = clip.joints.index("foot.L")
+    turn = np.stack((np.cos(angle / 2), -np.sin(angle / 2), 0 * angle, 0 * angle), axis=-1)
+    ball = clip.positions[:, foot] + [0.0, -0.16, -0.08]
+    place, rotations = np.array(clip.positions), np.array(clip.rotations)
+    place[:, foot] = ball - quat.rotate(turn, ball - place[:, foot])
+    rotations[:, foot] = quat.multiply(turn, rotations[:, foot])
+    return replace(clip, positions=place, rotations=rotations)
+
+
+def test_while_a_foot_rolls_the_limit_is_doubled():
+    found = basis(rolling(-30.0))
+    factor = {body.part: set(found.leg_lenience[:, n]) for n, body in enumerate(found.bodies)}
+    assert factor.pop("foot.L") == {1.0, 2.0}  # its ball stays down all the while
+    assert factor.pop("shin.L") == factor.pop("thigh.L") == {1.0, 2.0}
+    assert all(each == {1.0} for each in factor.values())
+
+
 def test_a_named_point_is_the_tip():
     found = basis(with_pole(figure()))
     body = found.body("prop.1")

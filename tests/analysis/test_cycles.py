@@ -6,6 +6,7 @@ import pytest
 from figures import figure, names, spike, steered, with_mover
 
 from analysis import Settings, check_clip
+from analysis import quaternions as quat
 
 LOOP = Settings(cycle="yes")
 
@@ -114,8 +115,6 @@ def test_travel_and_turning_are_no_break():
     clip = figure(frames=48, speed=1.4)
     assert names(check_clip(clip, LOOP)) == []
     # The same stride around a quarter circle a round.
-    from analysis import quaternions as quat
-
     angle = np.linspace(0, np.pi / 2, 49)[:48]
     turn = np.stack((np.cos(angle / 2), 0 * angle, 0 * angle, np.sin(angle / 2)), -1)[:, None]
     level = np.array(clip.positions)
@@ -131,10 +130,26 @@ def test_travel_and_turning_are_no_break():
     assert names(check_clip(circle, LOOP)) == []
 
 
+@pytest.mark.parametrize(("degrees", "breaks"), [(20.0, False), (12.0, True)])
+def test_a_loop_that_turns_by_fifteen_degrees_a_round_is_meant_to_turn(degrees, breaks):
+    angle = np.radians(degrees) * np.arange(48) / 48.0
+    turn = np.stack((np.cos(angle / 2), 0 * angle, 0 * angle, np.sin(angle / 2)), -1)[:, None]
+    clip = figure(speed=0.0)
+    turn = np.broadcast_to(turn, clip.rotations.shape)
+    turned = {
+        "positions": quat.rotate(turn, np.array(clip.positions)),
+        "rotations": quat.multiply(turn, clip.rotations),
+    }
+    shot = check_clip(type(clip)(**{**vars(clip), **turned}), LOOP)
+    assert bool(shot.findings) is breaks
+
+
 def test_the_loop_is_guessed_from_the_motion():
     assert check_clip(figure(frames=24)).cycle
     assert check_clip(figure(frames=25)).cycle
     assert not check_clip(figure(frames=20)).cycle
+    assert not check_clip(figure(frames=23)).cycle  # one frame short is no loop, nor two
+    assert not check_clip(figure(frames=22)).cycle
     assert not check_clip(figure(frames=31)).cycle
     assert not check_clip(figure(frames=192)).cycle  # a shot of many strides
     assert not check_clip(figure(frames=24, cycle=False)).cycle

@@ -96,6 +96,26 @@ def test_major_is_what_can_be_seen(size, step, severity):
     assert found.severity == severity
 
 
+@pytest.mark.parametrize(("times", "severity"), [(1.15, "minor"), (1.35, "major")])
+def test_major_is_clearly_over_the_limit(times, severity):
+    """1.25 times, whatever its size: here a tremble hides all that is smaller."""
+    plain = figure(shift=trembling(0.02), speed=0.0, period_s=1e6)
+    tip = np.array(plain.positions[:, 0]) + [0, 0, 0.15]
+    limit = FACTORS[1] * (1e-3 * HEIGHT_M + left_when_repaired(tip, 22, 1))
+    there = residual(tip, 22, 1)[0]
+    way = there / np.linalg.norm(there)
+    shift = trembling(0.02) + np.outer(spike(48, 22, times * limit), way) - spiked(there)
+    found = check_clip(figure(shift=shift, speed=0.0, period_s=1e6), ONCE).findings
+    assert [each.severity for each in found] == [severity]
+
+
+def spiked(there):
+    """(48,3) zero but for one sample."""
+    only = np.zeros((48, 3))
+    only[22] = there
+    return only
+
+
 def test_every_check_names_its_part_in_order_of_mending():
     shift = np.outer(spike(48, 22, 0.05), [0, 0, 1])
     turns = {"hand.L": spike(48, 10, 0.6), "head": spike(48, 34, 0.4)}
