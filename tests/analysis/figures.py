@@ -161,3 +161,16 @@ def spike(frames, at, size, width=1):
 def names(shot):
     """(check, part) of a shot's findings, in order."""
     return [(finding.check, finding.part) for finding in shot.findings]
+
+
+def arrays(**changes):
+    """Arrays of the smallest clip: a root and its tip, standing still for three frames."""
+    given = {
+        "frames": [1, 2, 3],
+        "fps": 24,
+        "joints": ["root", "tip"],
+        "parents": [-1, 0],
+        "positions": np.zeros((3, 2, 3)),
+        "rotations": np.tile([1.0, 0, 0, 0], (3, 2, 1)),
+    }
+    return {**given, **changes}
