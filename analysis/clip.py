@@ -121,7 +121,11 @@ class Clip:
             ) from None
 
     def cut(self, first: float, last: float) -> "Clip":
-        """The same clip over frames first..last, both included; needs two frames or more."""
+        """The same clip over frames first..last, both included; needs two frames or more.
+
+        What the clip says of itself as a loop holds for the whole of it: a cut that drops
+        frames leaves cycle and loop_end unknown.
+        """
         keep = (self.frames >= first - 1e-6) & (self.frames <= last + 1e-6)
         if keep.sum() < 2:
             raise ClipError(
@@ -130,6 +134,8 @@ class Clip:
                 "choose a range inside the clip."
             )
         changes: dict[str, Any] = {}
+        if not keep.all():
+            changes["meta"] = replace(self.meta, cycle=None, loop_end=None)
         for name in PER_FRAME:
             value = getattr(self, name)
             if value is not None:

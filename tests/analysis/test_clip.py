@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from figures import arrays, figure
 
-from analysis import Clip, ClipError, Meta, Prop
+from analysis import Clip, ClipError, Meta, Prop, check_clip
 
 
 def nan_at(shape, *index):
@@ -113,3 +113,13 @@ def test_signs_of_rotations_are_no_motion():
     rotations = np.tile([1.0, 0, 0, 0], (3, 2, 1))
     rotations[1] *= -1.0
     assert not Clip(**arrays(rotations=rotations)).moves
+
+
+def test_a_cut_that_drops_frames_is_no_longer_said_to_be_a_loop():
+    clip = figure(frames=24, cycle=True, loop_end="open")
+    part = clip.cut(3, 16)
+    assert (part.meta.cycle, part.meta.loop_end) == (None, None)
+    assert part.meta.name == clip.meta.name
+    assert check_clip(part).findings == ()
+    assert clip.cut(1, 24).meta == clip.cut(-5, 99).meta == clip.meta
+    assert figure(frames=24, cycle=False).cut(3, 16).meta.cycle is None
