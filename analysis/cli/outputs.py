@@ -3,7 +3,6 @@
 
 import argparse
 import os
-import re
 import shutil
 import sys
 from collections.abc import Sequence
@@ -14,11 +13,10 @@ from ..finding import Shot
 from ..report import build_report, exit_code, write_report
 from ..settings import Settings
 from ..summary import shot_text, total_text
+from .file_names import FileNames
 
 # One failed input: its name and the sentence that says why.
 Failure = tuple[str, str]
-# Bytes that are left to a name when a number, a suffix and the mark of a partial file come to it.
-_LONGEST_NAME = 200
 
 
 def finish(
@@ -36,7 +34,7 @@ def finish(
     if options.json:
         write_report(options.json, build_report(shots, settings, blender=blender))
     if options.out:
-        names = FileNames(options.out, ".json")
+        names = FileNames(options.out, ".json", taken=[options.json] if options.json else [])
         for file, group in _by_file(shots).items():
             path = names.new(Path(file).stem or group[0].rig or "shot")
             write_report(path, build_report(group, settings, blender=blender))
@@ -64,28 +62,3 @@ def _by_file(shots: Sequence[Shot]) -> dict[str, list[Shot]]:
     for shot in shots:
         groups.setdefault(shot.file, []).append(shot)
     return groups
-
-
-class FileNames:
-    """New file names in one folder: a name that was given before gets a number."""
-
-    def __init__(self, folder: str | os.PathLike[str], suffix: str) -> None:
-        self._folder, self._suffix = Path(folder), suffix
-        self._taken: set[str] = set()
-
-    def new(self, name: str) -> Path:
-        """A path that no call has returned, told apart as file systems without case do."""
-        stem = safe_name(name)
-        tried, number = stem, 2
-        while tried.casefold() in self._taken:
-            tried, number = f"{stem}-{number}", number + 1
-        self._taken.add(tried.casefold())
-        return self._folder / f"{tried}{self._suffix}"
-
-
-def safe_name(name: str) -> str:
-    """A name that file systems take; letters of any script stay."""
-    safe = re.sub(r"[^\w.\- ]", "_", name).strip(". ")
-    while len(safe.encode()) > _LONGEST_NAME:
-        safe = safe[:-1]
-    return safe or "unnamed"

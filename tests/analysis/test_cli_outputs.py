@@ -10,7 +10,7 @@ from command_line import one_sentence, run
 from figures import figure
 
 from analysis import save_clip
-from analysis.cli.outputs import FileNames, safe_name
+from analysis.cli.file_names import FileNames, safe_name
 
 
 def test_findings_reports_and_codes(clean, popping, tmp_path):
@@ -80,3 +80,24 @@ def test_one_bad_clip_does_not_stop_the_rest(clean, tmp_path):
     assert "not checked:" in result.stdout
     assert "none.npz does not exist" in result.stdout
     assert len(json.loads((tmp_path / "out.json").read_text("utf-8"))["shots"]) == 1
+
+
+def test_one_report_of_everything_among_the_reports_of_each(clean, popping, tmp_path):
+    each = tmp_path / "each"
+    for name in ("clean.json", "Popping.JSON"):
+        result = run("check", clean, popping, "--out", each, "--json", each / name)
+        assert result.returncode == 10
+        assert len(json.loads((each / name).read_text("utf-8"))["shots"]) == 2
+    assert sorted(p.name for p in each.iterdir()) == [
+        "Popping.JSON",
+        "clean-2.json",
+        "clean.json",
+        "popping-2.json",
+        "popping.json",
+    ]
+
+
+def test_files_that_a_run_writes_elsewhere_keep_their_names(tmp_path):
+    (tmp_path / "link").symlink_to(tmp_path)
+    names = FileNames(tmp_path, ".json", taken=[tmp_path / "link" / "a.json", "b.json"])
+    assert [names.new(name).name for name in "ab"] == ["a-2.json", "b.json"]
