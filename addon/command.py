@@ -14,7 +14,7 @@ from typing import Any
 import bpy
 
 from ..analysis import Clip, PlumblineError, Settings, Shot, check_clip, save_clip
-from ..analysis.cli import FileNames, check_inputs, run, say, stage_of
+from ..analysis.cli import check_inputs, clip_names, run, say, stage_of
 from .blend_files import find_files, missing_libraries, open_file
 from .sampling import sample
 from .sampling.child import VERB, load_appended
@@ -43,27 +43,33 @@ def main(argv: Sequence[str]) -> int:
 
 
 def _check(options: argparse.Namespace) -> int:
-    names = FileNames(options.clips, ".npz") if options.clips else None
+    names = clip_names(options)
 
-    def check_file(path: Path | None, settings: Settings) -> list[Shot]:
-        if path is not None:
-            open_file(path, allow_scripts=options.allow_scripts)
-        file = _file_name(path)
+    def check_file(file: str, settings: Settings, unwritten: list[str]) -> list[Shot]:
+        if options.inputs:
+            open_file(Path(file), allow_scripts=options.allow_scripts)
         scene, clips = _sample_open_file(file, options)
         if names is not None:
             for clip in clips:
-                save_clip(names.new(f"{Path(file).stem}-{clip.meta.name}"), clip)
+                unwritten += _save(names.new(f"{Path(file).stem}-{clip.meta.name}"), clip)
         return [
             check_clip(clip, stage_of(clip, options, settings), file=file, scene=scene)
             for clip in clips
         ]
 
-    files: list[Path | None] = [*find_files(options.inputs)] if options.inputs else [None]
+    files = [bpy.data.filepath or "the open file"]
+    if options.inputs:
+        files = [str(path) for path in find_files(options.inputs)]
     return check_inputs(PROG, options, files, check_file, blender=bpy.app.version_string)
 
 
-def _file_name(path: Path | None) -> str:
-    return str(path) if path is not None else bpy.data.filepath or "the open file"
+def _save(path: Path, clip: Clip) -> list[str]:
+    """Write a clip; returns why it could not be, as what was found is told all the same."""
+    try:
+        save_clip(path, clip)
+    except PlumblineError as error:
+        return [str(error)]
+    return []
 
 
 def _sample_open_file(file: str, options: argparse.Namespace) -> tuple[str, list[Clip]]:

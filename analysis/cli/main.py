@@ -20,7 +20,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _check(options: argparse.Namespace) -> int:
-    def check_file(path: str, settings: Settings) -> list[Shot]:
+    def check_file(path: str, settings: Settings, _unwritten: list[str]) -> list[Shot]:
         clip = load_clip(path)
         if options.range:
             clip = clip.cut(*options.range)

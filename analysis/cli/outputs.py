@@ -1,46 +1,49 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What `check` leaves: text on the screen, reports in files, an exit code."""
 
-import argparse
 import os
 import shutil
 import sys
 from collections.abc import Sequence
-from pathlib import Path
 
 from ..errors import PlumblineError
 from ..finding import Shot
-from ..report import build_report, exit_code, write_report
+from ..report import build_report, write_report
 from ..settings import Settings
 from ..summary import shot_text, total_text
-from .file_names import FileNames
+from .places import ReportPlaces
 
 # One failed input: its name and the sentence that says why.
 Failure = tuple[str, str]
 
 
-def finish(
-    options: argparse.Namespace,
-    settings: Settings,
+def write_reports(
+    places: ReportPlaces,
     shots: Sequence[Shot],
-    failed: Sequence[Failure],
+    settings: Settings,
     *,
     blender: str | None = None,
-) -> int:
-    """Write the reports that were asked for, print the summary, return the exit code.
+) -> list[str]:
+    """Write the reports that were asked for; returns why some could not be, in sentences."""
+    wanted = [(places.everything, shots)] if places.everything else []
+    wanted += [
+        (str(path), [shot for shot in shots if shot.file == file])
+        for file, path in places.each.items()
+    ]
+    unwritten = []
+    for path, group in wanted:
+        if group:
+            try:
+                write_report(path, build_report(group, settings, blender=blender))
+            except PlumblineError as error:
+                unwritten.append(str(error))
+    return unwritten
 
-    Raises PlumblineError when a report cannot be written.
-    """
-    if options.json:
-        write_report(options.json, build_report(shots, settings, blender=blender))
-    if options.out:
-        names = FileNames(options.out, ".json", taken=[options.json] if options.json else [])
-        for file, group in _by_file(shots).items():
-            path = names.new(Path(file).stem or group[0].rig or "shot")
-            write_report(path, build_report(group, settings, blender=blender))
+
+def show_summary(shots: Sequence[Shot], failed: Sequence[Failure]) -> None:
+    """Print what was found; raises PlumblineError where it cannot be printed."""
     width = min(shutil.get_terminal_size((80, 24)).columns, 100)
     show("\n".join([*(shot_text(shot, width=width) for shot in shots), total_text(shots, failed)]))
-    return exit_code(shots, failed=len(failed), fail_on=options.fail_on)
 
 
 def show(text: str) -> None:
@@ -55,10 +58,3 @@ def show(text: str) -> None:
                 f"the summary could not be printed ({error.strerror}), expected a standard "
                 "output that takes text: make room or send it elsewhere."
             ) from None
-
-
-def _by_file(shots: Sequence[Shot]) -> dict[str, list[Shot]]:
-    groups: dict[str, list[Shot]] = {}
-    for shot in shots:
-        groups.setdefault(shot.file, []).append(shot)
-    return groups

@@ -5,19 +5,20 @@ import argparse
 import io
 import sys
 from collections.abc import Callable, Sequence
-from typing import TypeVar
 
 from ..checks import REGISTRY
 from ..errors import PlumblineError
 from ..finding import Shot
 from ..pipeline import choose_checks
-from ..report import EXIT_CLEAN, EXIT_USAGE, refuse_report_place
+from ..report import EXIT_CLEAN, EXIT_USAGE, exit_code
 from ..settings import Settings
 from .listing import checks_text
 from .options import build_parser, settings_from, take_back_files
-from .outputs import Failure, finish, show
+from .outputs import Failure, show, show_summary, write_reports
+from .places import report_places
 
-Input = TypeVar("Input")
+# Checks one input, adds to the list what could not be written, raises what cannot be checked.
+CheckOne = Callable[[str, Settings, list[str]], list[Shot]]
 
 
 def run(
@@ -49,28 +50,41 @@ def run(
 def check_inputs(
     prog: str,
     options: argparse.Namespace,
-    inputs: Sequence[Input],
-    check_one: Callable[[Input, Settings], list[Shot]],
+    inputs: Sequence[str],
+    check_one: CheckOne,
     *,
     blender: str | None = None,
 ) -> int:
-    """Check inputs one after another; one that fails does not stop the rest."""
+    """Check inputs one after another; one that fails does not stop the rest.
+
+    What can be known to be in vain (settings, places of reports) is refused before; whatever
+    happens to the reports afterwards, what was found is printed.
+    """
     settings = settings_from(options)
     choose_checks(settings)
-    if options.json:
-        refuse_report_place(options.json)
+    places = report_places(options, inputs)
     shots: list[Shot] = []
     failed: list[Failure] = []
+    unwritten: list[str] = []
     for each in inputs:
         try:
-            shots += check_one(each, settings)
+            shots += check_one(each, settings, unwritten)
         except PlumblineError as error:
-            failed.append((str(each), str(error)))
+            failed.append((each, str(error)))
     if not shots:
-        for _input, reason in failed:
+        for reason in [*(reason for _input, reason in failed), *unwritten]:
             say(prog, reason)
         return EXIT_USAGE
-    return finish(options, settings, shots, failed, blender=blender)
+    unwritten += write_reports(places, shots, settings, blender=blender)
+    try:
+        show_summary(shots, failed)
+    except PlumblineError as error:
+        unwritten.append(str(error))
+    for reason in unwritten:
+        say(prog, reason)
+    if unwritten:
+        return EXIT_USAGE
+    return exit_code(shots, failed=len(failed), fail_on=options.fail_on)
 
 
 def say(prog: str, text: str) -> None:

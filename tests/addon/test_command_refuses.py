@@ -90,3 +90,23 @@ def test_a_missing_library_is_named(main, tmp_path, capsys):
     library.unlink()
     assert main(["check", str(shot)]) == 2
     assert f"links {library}, not found" in capsys.readouterr().err
+
+
+def test_a_clip_that_cannot_be_written_costs_no_finding(main, walking, tmp_path, capsys):
+    clips = tmp_path / "clips"
+    clips.mkdir()
+    mine = clips / "walking-porter.npz"
+    mine.write_text("mine")
+    assert main(["check", "--clips", str(clips), "--json", str(tmp_path / "out.json")]) == 2
+    printed = capsys.readouterr()
+    assert "1 shot checked, 0 findings" in printed.out
+    assert "walking-porter.npz exists and is no Plumbline clip" in printed.err
+    assert (tmp_path / "out.json").is_file()
+    assert mine.read_text() == "mine"
+
+
+def test_a_file_in_place_of_the_clips_folder_is_refused_before_any_work(main, tmp_path, capsys):
+    notes = tmp_path / "notes.txt"
+    notes.write_text("mine")
+    assert main(["check", "none.blend", "--clips", str(notes)]) == 2
+    assert f"{notes} is a file, expected a folder for the clips" in one_sentence(capsys)

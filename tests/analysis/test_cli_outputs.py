@@ -101,3 +101,51 @@ def test_files_that_a_run_writes_elsewhere_keep_their_names(tmp_path):
     (tmp_path / "link").symlink_to(tmp_path)
     names = FileNames(tmp_path, ".json", taken=[tmp_path / "link" / "a.json", "b.json"])
     assert [names.new(name).name for name in "ab"] == ["a-2.json", "b.json"]
+
+
+def test_a_place_that_cannot_be_written_is_refused_before_any_work(clean, tmp_path):
+    """The clip does not even exist: what is told is the place, the first thing looked at."""
+    notes = tmp_path / "notes.txt"
+    notes.write_text("mine")
+    for option in ("--out", "--json"):
+        result = run("check", "none.npz", option, notes if option == "--out" else notes / "a.json")
+        assert result.returncode == 2
+        assert f"{notes} is a file, expected a folder" in one_sentence(result)
+    each = tmp_path / "each"
+    each.mkdir()
+    (each / "clean.json").write_text('{"mine": 1}')
+    result = run("check", clean, "none.npz", "--out", each)
+    assert result.returncode == 2
+    assert "clean.json exists and is no Plumbline report" in one_sentence(result)
+    assert result.stdout == ""
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="root may write all")
+def test_a_folder_that_may_not_be_written_is_refused(clean, tmp_path):
+    (tmp_path / "shut").mkdir(mode=0o500)
+    for option, name in (("--out", "shut/new"), ("--json", "shut/a.json")):
+        sentence = one_sentence(run("check", "none.npz", option, tmp_path / name))
+        assert "may not be written" in sentence
+
+
+def test_what_was_found_is_printed_whatever_happens_to_the_reports(popping, tmp_path):
+    """A name that only writing shows to be too long."""
+    result = run("check", popping, "--json", tmp_path / ("a" * 300), "--out", tmp_path / "each")
+    assert result.returncode == 2
+    assert "could not be written" in one_sentence(result)
+    assert "1 shot checked, 1 finding" in result.stdout
+    assert (tmp_path / "each" / "popping.json").is_file()
+
+
+def test_each_input_keeps_its_report_s_name_when_another_fails(clean, tmp_path):
+    (tmp_path / "two").mkdir()
+    again = save_clip(tmp_path / "two" / "clean.npz", figure())
+    first = json.loads(_second_report([clean, again], tmp_path / "both"))
+    clean.write_bytes(b"broken")
+    second = json.loads(_second_report([clean, again], tmp_path / "one"))
+    assert first == second
+
+
+def _second_report(clips, folder):
+    run("check", *clips, "--out", folder)
+    return (folder / "clean-2.json").read_text("utf-8")

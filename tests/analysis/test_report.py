@@ -76,7 +76,7 @@ def test_writing_is_whole_or_not_at_all(tmp_path):
     assert [p.name for p in path.parent.iterdir()] == ["out.json"]
     blocked = tmp_path / "file"
     blocked.write_text("here")
-    with pytest.raises(PlumblineError, match="could not be written"):
+    with pytest.raises(PlumblineError, match="file is a file, expected a folder"):
         write_report(blocked / "out.json", {})
 
 
