@@ -163,8 +163,10 @@ def _plain(name: str, value: Any) -> Any:
     if name == "fps":
         return _number(value)
     try:
-        array = np.array(value, dtype=_KINDS.get(name, np.float64), copy=True)
-    except (TypeError, ValueError):
+        given = np.asarray(value)
+        _refuse_rounding(name, given)
+        array = np.array(given, dtype=_KINDS.get(name, np.float64), copy=True)
+    except (TypeError, ValueError, OverflowError):
         raise ClipError(
             f"{name} is no array of numbers; expected numbers of one shape: save it again."
         ) from None
@@ -172,10 +174,24 @@ def _plain(name: str, value: Any) -> Any:
     return array
 
 
+def _refuse_rounding(name: str, given: NDArray[Any]) -> None:
+    """Numbers that their declared type would silently cut short are a mistake."""
+    if np.iscomplexobj(given):
+        raise ClipError(f"{name} hold complex numbers, expected real ones: save the real parts.")
+    if _KINDS.get(name) is np.int64 and given.dtype.kind == "f":
+        broken = given[~((given == np.trunc(given)) & (np.abs(given) < 2.0**53))]
+        if broken.size:
+            raise ClipError(
+                f"{name} hold {broken.flat[0]:g}, expected whole numbers: an index or -1."
+            )
+
+
 def _number(value: Any) -> float:
     try:
-        return float(np.asarray(value, dtype=np.float64).reshape(()))
-    except (TypeError, ValueError):
+        given = np.asarray(value)
+        _refuse_rounding("fps", given)
+        return float(np.asarray(given, dtype=np.float64).reshape(()))
+    except (TypeError, ValueError, OverflowError):
         raise ClipError("fps is no single number; expected frames a second, such as 24.") from None
 
 

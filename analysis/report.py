@@ -17,6 +17,7 @@ from .settings import Settings
 SCHEMA = "plumbline/1"
 _REPORT_START = re.compile(rb'\s*\{\s*"schema"\s*:\s*"plumbline/')
 EXIT_CLEAN, EXIT_USAGE, EXIT_SOME_FAILED, EXIT_FINDINGS = 0, 2, 3, 10
+EXIT_INTERRUPTED = 130  # as shells say it: 128 and the number of the signal
 
 
 def build_report(

@@ -10,7 +10,7 @@ from ..checks import REGISTRY
 from ..errors import PlumblineError
 from ..finding import Shot
 from ..pipeline import choose_checks
-from ..report import EXIT_CLEAN, EXIT_USAGE, exit_code
+from ..report import EXIT_CLEAN, EXIT_INTERRUPTED, EXIT_USAGE, exit_code
 from ..settings import Settings
 from .listing import checks_text
 from .options import build_parser, settings_from, take_back_files
@@ -43,6 +43,9 @@ def run(
     except PlumblineError as error:
         say(prog, str(error))
         return EXIT_USAGE
+    except KeyboardInterrupt:
+        say(prog, "interrupted")
+        return EXIT_INTERRUPTED
     except SystemExit as leaving:  # --help and --version
         return int(leaving.code or 0)
 
@@ -88,5 +91,6 @@ def check_inputs(
 
 
 def say(prog: str, text: str) -> None:
-    """One line on standard error."""
-    print(f"{prog}: {text}", file=sys.stderr)
+    """One line on standard error, where that is open."""
+    if sys.stderr is not None:  # printing to None would go to standard output
+        print(f"{prog}: {text}", file=sys.stderr)

@@ -25,16 +25,25 @@ def one_sentence(capsys):
 
 def run_alone(tmp_path, *arguments):
     """The command as a process of its own, with an empty user folder."""
-    executable = bpy.app.binary_path
-    command = [executable, "--background", "--factory-startup", "--python", HEADLESS, "--"]
-    if not executable:
-        command = [sys.executable, HEADLESS]
-    environment = {**os.environ, "BLENDER_USER_RESOURCES": str(tmp_path / "user")}
     return subprocess.run(
-        [*map(str, command), *map(str, arguments)],
+        command(*arguments),
         capture_output=True,
         text=True,
-        env=environment,
+        env=environment(tmp_path),
         check=False,
         timeout=120,
     )
+
+
+def command(*arguments):
+    """The words that start it, in a Blender or in a Python that has Blender's module."""
+    executable = bpy.app.binary_path
+    start = [executable, "--background", "--factory-startup", "--python", HEADLESS, "--"]
+    if not executable:
+        start = [sys.executable, HEADLESS]
+    return [*map(str, start), *map(str, arguments)]
+
+
+def environment(tmp_path):
+    """This process's variables, with a user folder that is not there yet."""
+    return {**os.environ, "BLENDER_USER_RESOURCES": str(tmp_path / "user")}

@@ -86,3 +86,12 @@ def test_a_file_after_the_rig(main, walking):
 def test_checks_are_listed(main, capsys):
     assert main(["checks"]) == 0
     assert "loop_seam" in capsys.readouterr().out
+
+
+def test_an_interrupt_is_one_line_and_code_130(ext, main, walking, capsys, monkeypatch):
+    def interrupted(*_args, **_options):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(ext.addon.command, "sample", interrupted)
+    assert main(["check", str(walking)]) == 130
+    assert one_sentence(capsys) == "plumbline: interrupted"

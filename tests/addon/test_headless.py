@@ -2,9 +2,13 @@
 """The command as a process of its own, through `addon/headless.py`."""
 
 import json
+import shlex
+import subprocess
+import sys
 
 import bpy
-from command_line import run_alone
+import pytest
+from command_line import command, environment, run_alone
 
 from analysis import load_clip
 
@@ -46,3 +50,21 @@ def test_a_second_process_samples_a_written_scene(ext, walking, tmp_path):
     clip = load_clip(tmp_path / "0.npz")
     np.testing.assert_array_equal(clip.positions, expected.positions)
     assert clip.meta.roles == expected.meta.roles
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a shell that closes streams")
+def test_closed_streams_cause_no_complaint(walking, tmp_path):
+    words = shlex.join(command("check", walking, "--json", tmp_path / "out.json"))
+    for closed in (">&-", "<&- >&- 2>&-"):
+        result = subprocess.run(
+            f"{words} {closed}",
+            shell=True,
+            stderr=subprocess.PIPE,
+            text=True,
+            env=environment(tmp_path),
+            check=False,
+            timeout=120,
+        )
+        assert result.returncode == 0
+        assert "Traceback" not in result.stderr
+        assert json.loads((tmp_path / "out.json").read_text("utf-8"))["shots"]

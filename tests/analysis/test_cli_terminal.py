@@ -11,6 +11,7 @@ from command_line import ROOT, one_sentence
 from figures import figure
 
 from analysis import save_clip
+from analysis.cli import run
 
 
 def test_names_of_any_script_reach_any_terminal(tmp_path):
@@ -42,3 +43,31 @@ def test_a_full_disk_is_told_in_a_sentence(clean):
     )
     assert result.returncode == 2
     assert "the summary could not be printed" in one_sentence(result)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a shell that closes streams")
+def test_closed_streams_change_no_exit_code(popping, tmp_path):
+    report = tmp_path / "out.json"
+    for closed in (">&-", ">&- 2>&-"):
+        command = f"{sys.executable} -m analysis check {popping} --json {report} {closed}"
+        result = subprocess.run(command, cwd=ROOT, shell=True, capture_output=True, check=False)
+        assert (result.returncode, result.stderr) == (10, b"")
+        assert json.loads(report.read_text("utf-8"))["shots"]
+    command = f"{sys.executable} -m analysis check none.npz 2>&-"
+    result = subprocess.run(command, cwd=ROOT, shell=True, capture_output=True, check=False)
+    assert (result.returncode, result.stdout) == (2, b"")
+
+
+def test_an_interrupt_is_one_word_and_code_130(clean, capsys):
+    def interrupted(_options):
+        raise KeyboardInterrupt
+
+    assert run("plumbline", ["check", str(clean)], interrupted, blender=False) == 130
+    assert capsys.readouterr().err == "plumbline: interrupted\n"
+
+
+def test_the_headless_script_without_blender_says_what_it_needs():
+    command = [sys.executable, ROOT / "addon" / "headless.py", "check", "shot.blend"]
+    result = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert result.returncode == 2
+    assert "needs Blender" in one_sentence(result)

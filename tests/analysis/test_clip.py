@@ -50,6 +50,19 @@ BROKEN = {
     "role without joint": ({"meta": Meta(roles={"head": ("skull",)})}, "'skull'"),
     "prop without joint": ({"meta": Meta(props=(Prop(name="hook", joint="x"),))}, "'x'"),
     "points without places": ({"points": ["nose"]}, "point_joint"),
+    "complex": (
+        {"positions": np.zeros((3, 2, 3), dtype=complex)},
+        "positions hold complex",
+    ),
+    "complex rate": ({"fps": 24 + 1j}, "fps hold complex"),
+    "parents between joints": ({"parents": [-1, 0.5]}, "parents hold 0.5, expected whole"),
+    "parents nan": ({"parents": [-1, np.nan]}, "parents hold nan, expected whole"),
+    "parents infinite": ({"parents": [-1, np.inf]}, "parents hold inf"),
+    "parents huge": ({"parents": [-1, 2**70]}, "parents is no array of numbers"),
+    "points between joints": (
+        {"points": ["nose"], "point_joint": [0.9], "point_offset": np.zeros((1, 3))},
+        "point_joint hold 0.9",
+    ),
     "lengths nan": ({"lengths": [np.nan, 1]}, "lengths"),
 }
 
@@ -123,3 +136,7 @@ def test_a_cut_that_drops_frames_is_no_longer_said_to_be_a_loop():
     assert check_clip(part).findings == ()
     assert clip.cut(1, 24).meta == clip.cut(-5, 99).meta == clip.meta
     assert figure(frames=24, cycle=False).cut(3, 16).meta.cycle is None
+
+
+def test_whole_numbers_may_come_as_floats():
+    assert Clip(**arrays(parents=[-1.0, 0.0])).parents.tolist() == [-1, 0]
