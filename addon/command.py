@@ -13,8 +13,8 @@ from typing import Any
 
 import bpy
 
-from ..analysis import Clip, PlumblineError, Settings, Shot, check_clip, save_clip
-from ..analysis.cli import check_inputs, clip_names, run, say, stage_of
+from ..analysis import Clip, PlumblineError, Settings, check_clip, save_clip
+from ..analysis.cli import Answer, FileNames, check_inputs, clip_names, run, say, stage_of
 from .blend_files import find_files, missing_libraries, open_file
 from .sampling import sample
 from .sampling.child import VERB, load_appended
@@ -45,17 +45,17 @@ def main(argv: Sequence[str]) -> int:
 def _check(options: argparse.Namespace) -> int:
     names = clip_names(options)
 
-    def check_file(file: str, settings: Settings, unwritten: list[str]) -> list[Shot]:
+    def check_file(file: str, settings: Settings) -> Answer:
         if options.inputs:
             open_file(Path(file), allow_scripts=options.allow_scripts)
         scene, clips = _sample_open_file(file, options)
-        if names is not None:
-            for clip in clips:
-                unwritten += _save(names.new(f"{Path(file).stem}-{clip.meta.name}"), clip)
-        return [
-            check_clip(clip, stage_of(clip, options, settings), file=file, scene=scene)
-            for clip in clips
+        unwritten = [] if names is None else _save(clips, Path(file).stem, names)
+        used = [stage_of(clip, options, settings) for clip in clips]
+        shots = [
+            check_clip(clip, each, file=file, scene=scene)
+            for clip, each in zip(clips, used, strict=True)
         ]
+        return Answer(judged=tuple(zip(shots, used, strict=True)), unwritten=tuple(unwritten))
 
     files = [bpy.data.filepath or "the open file"]
     if options.inputs:
@@ -63,13 +63,15 @@ def _check(options: argparse.Namespace) -> int:
     return check_inputs(PROG, options, files, check_file, blender=bpy.app.version_string)
 
 
-def _save(path: Path, clip: Clip) -> list[str]:
-    """Write a clip; returns why it could not be, as what was found is told all the same."""
-    try:
-        save_clip(path, clip)
-    except PlumblineError as error:
-        return [str(error)]
-    return []
+def _save(clips: Sequence[Clip], stem: str, names: FileNames) -> list[str]:
+    """Write clips; returns why some could not be, as what is found is told all the same."""
+    unwritten = []
+    for clip in clips:
+        try:
+            save_clip(names.new(f"{stem}-{clip.meta.name}"), clip)
+        except PlumblineError as error:
+            unwritten.append(str(error))
+    return unwritten
 
 
 def _sample_open_file(file: str, options: argparse.Namespace) -> tuple[str, list[Clip]]:

@@ -12,7 +12,7 @@ from typing import Any
 from ._version import __version__
 from .files import refuse_loss, write_whole
 from .finding import SEVERITIES, Shot
-from .settings import Settings
+from .settings import Settings, run_json
 
 SCHEMA = "plumbline/1"
 _REPORT_START = re.compile(rb'\s*\{\s*"schema"\s*:\s*"plumbline/')
@@ -21,14 +21,21 @@ EXIT_INTERRUPTED = 130  # as shells say it: 128 and the number of the signal
 
 
 def build_report(
-    shots: Sequence[Shot], settings: Settings, *, blender: str | None = None
+    shots: Sequence[Shot],
+    settings: Settings,
+    *,
+    used: Sequence[Settings] = (),
+    blender: str | None = None,
 ) -> dict[str, Any]:
-    """The report of several shots as JSON values; it holds no times of day."""
+    """The report of several shots as JSON values; it holds no times of day.
+
+    used   each shot's own settings, where clips that state their stage may differ in it
+    """
     return {
         "schema": SCHEMA,
         "plumbline": __version__,
         "blender": blender,
-        "settings": settings.to_json(),
+        "settings": run_json(settings, used),
         "shots": [shot.to_json() for shot in shots],
     }
 

@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """How a check is asked: the same settings on the command line and in the panel."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -65,3 +66,12 @@ class Settings:
             "height_m": self.height_m,
             "checks": None if self.checks is None else list(self.checks),
         }
+
+
+def run_json(settings: Settings, used: Sequence[Settings]) -> dict[str, Any]:
+    """A run's settings in the check JSON, with the stage that its shots were judged at.
+
+    Clips may state their own stage: where the shots differ in it, it is null.
+    """
+    stages = {each.stage for each in used} or {settings.stage}
+    return {**settings.to_json(), "stage": stages.pop() if len(stages) == 1 else None}

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from ..clip import Clip
 from ..clip_io import load_clip
-from ..finding import Shot
 from ..pipeline import check_clip
 from ..settings import Settings
+from .answer import Answer
 from .run import check_inputs, run
 
 PROG = "python -m analysis"
@@ -20,11 +20,12 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _check(options: argparse.Namespace) -> int:
-    def check_file(path: str, settings: Settings, _unwritten: list[str]) -> list[Shot]:
+    def check_file(path: str, settings: Settings) -> Answer:
         clip = load_clip(path)
         if options.range:
             clip = clip.cut(*options.range)
-        return [check_clip(clip, stage_of(clip, options, settings), file=path)]
+        used = stage_of(clip, options, settings)
+        return Answer(judged=((check_clip(clip, used, file=path), used),))
 
     return check_inputs(PROG, options, options.inputs, check_file)
 

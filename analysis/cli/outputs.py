@@ -11,30 +11,30 @@ from ..finding import Shot
 from ..report import build_report, write_report
 from ..settings import Settings
 from ..summary import shot_text, total_text
+from .answer import Failure
 from .places import ReportPlaces
-
-# One failed input: its name and the sentence that says why.
-Failure = tuple[str, str]
 
 
 def write_reports(
     places: ReportPlaces,
-    shots: Sequence[Shot],
+    judged: Sequence[tuple[Shot, Settings]],
     settings: Settings,
     *,
     blender: str | None = None,
 ) -> list[str]:
     """Write the reports that were asked for; returns why some could not be, in sentences."""
-    wanted = [(places.everything, shots)] if places.everything else []
+    wanted = [(places.everything, list(judged))] if places.everything else []
     wanted += [
-        (str(path), [shot for shot in shots if shot.file == file])
+        (str(path), [each for each in judged if each[0].file == file])
         for file, path in places.each.items()
     ]
     unwritten = []
     for path, group in wanted:
         if group:
+            shots, used = zip(*group, strict=True)
+            report = build_report(shots, settings, used=used, blender=blender)
             try:
-                write_report(path, build_report(group, settings, blender=blender))
+                write_report(path, report)
             except PlumblineError as error:
                 unwritten.append(str(error))
     return unwritten

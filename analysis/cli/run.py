@@ -12,13 +12,11 @@ from ..finding import Shot
 from ..pipeline import choose_checks
 from ..report import EXIT_CLEAN, EXIT_INTERRUPTED, EXIT_USAGE, exit_code
 from ..settings import Settings
+from .answer import CheckOne, Failure
 from .listing import checks_text
 from .options import build_parser, settings_from, take_back_files
-from .outputs import Failure, show, show_summary, write_reports
+from .outputs import show, show_summary, write_reports
 from .places import report_places
-
-# Checks one input, adds to the list what could not be written, raises what cannot be checked.
-CheckOne = Callable[[str, Settings, list[str]], list[Shot]]
 
 
 def run(
@@ -66,19 +64,23 @@ def check_inputs(
     settings = settings_from(options)
     choose_checks(settings)
     places = report_places(options, inputs)
-    shots: list[Shot] = []
+    judged: list[tuple[Shot, Settings]] = []
     failed: list[Failure] = []
     unwritten: list[str] = []
     for each in inputs:
         try:
-            shots += check_one(each, settings, unwritten)
+            answer = check_one(each, settings)
         except PlumblineError as error:
             failed.append((each, str(error)))
+        else:
+            judged += answer.judged
+            unwritten += answer.unwritten
+    shots = [shot for shot, _settings in judged]
     if not shots:
         for reason in [*(reason for _input, reason in failed), *unwritten]:
             say(prog, reason)
         return EXIT_USAGE
-    unwritten += write_reports(places, shots, settings, blender=blender)
+    unwritten += write_reports(places, judged, settings, blender=blender)
     try:
         show_summary(shots, failed)
     except PlumblineError as error:

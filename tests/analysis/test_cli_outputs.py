@@ -5,12 +5,16 @@ import json
 import os
 import sys
 
+import jsonschema
 import pytest
 from command_line import one_sentence, run
 from figures import figure
 
 from analysis import save_clip
 from analysis.cli.file_names import FileNames, safe_name
+from analysis.report import read_schema
+
+SCHEMA = jsonschema.Draft202012Validator(read_schema())
 
 
 def test_findings_reports_and_codes(clean, popping, tmp_path):
@@ -149,3 +153,20 @@ def test_each_input_keeps_its_report_s_name_when_another_fails(clean, tmp_path):
 def _second_report(clips, folder):
     run("check", *clips, "--out", folder)
     return (folder / "clean-2.json").read_text("utf-8")
+
+
+def test_the_stage_in_the_report_is_the_one_that_was_judged(clean, tmp_path):
+    block = save_clip(tmp_path / "block.npz", figure(stage="blocking"))
+    everything, each = tmp_path / "all.json", tmp_path / "each"
+
+    def stage(path):
+        report = json.loads(path.read_text("utf-8"))
+        SCHEMA.validate(report)
+        return report["settings"]["stage"]
+
+    run("check", clean, block, "--json", everything, "--out", each)
+    assert stage(everything) is None
+    assert stage(each / "block.json") == "blocking"
+    assert stage(each / "clean.json") == "polish"
+    run("check", clean, block, "--json", everything, "--stage", "spline")
+    assert stage(everything) == "spline"
