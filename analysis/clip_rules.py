@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .errors import ClipError
+from .parts import is_part, split_part
 
 if TYPE_CHECKING:
     from .clip import Clip
@@ -179,6 +180,11 @@ def _check_unit(clip: "Clip") -> None:
 
 def _check_roles(clip: "Clip") -> None:
     for part, names in clip.meta.roles.items():
+        if not _is_spelt(part):
+            raise ClipError(
+                f"meta.roles names a part {part!r}, expected parts such as root, spine.1 or "
+                "hand.L: rename it or leave it out."
+            )
         for name in names:
             if name not in clip.joints:
                 raise ClipError(
@@ -191,3 +197,9 @@ def _check_roles(clip: "Clip") -> None:
                 f"meta.props gives {prop.name!r} the joint {prop.joint!r}, which the clip does "
                 "not have: name one of its joints."
             )
+
+
+def _is_spelt(part: str) -> bool:
+    """Whether a part is spelt as reports do: `spine.1`, not `spine.001`."""
+    kind, tag = split_part(part)
+    return is_part(part) and (not tag.isdecimal() or part == f"{kind}.{int(tag)}")

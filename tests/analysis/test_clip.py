@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """A clip keeps its rules, and every broken one is told in one sentence."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -8,6 +9,8 @@ import pytest
 from figures import arrays, figure
 
 from analysis import Clip, ClipError, Meta, Prop, check_clip
+from analysis.parts import TRUNK
+from analysis.report import read_schema
 
 
 def nan_at(shape, *index):
@@ -48,6 +51,9 @@ BROKEN = {
     "parent outside": ({"parents": [-1, 5]}, "points at joint 5"),
     "parents in a circle": ({"parents": [1, 0]}, "run in a circle"),
     "role without joint": ({"meta": Meta(roles={"head": ("skull",)})}, "'skull'"),
+    "role of no part": ({"meta": Meta(roles={"tail": ("tip",)})}, "a part 'tail', expected"),
+    "part without side": ({"meta": Meta(roles={"hand": ("tip",)})}, "a part 'hand'"),
+    "part with zeros": ({"meta": Meta(roles={"spine.01": ("tip",)})}, "a part 'spine.01'"),
     "prop without joint": ({"meta": Meta(props=(Prop(name="hook", joint="x"),))}, "'x'"),
     "points without places": ({"points": ["nose"]}, "point_joint"),
     "complex": (
@@ -136,6 +142,13 @@ def test_a_cut_that_drops_frames_is_no_longer_said_to_be_a_loop():
     assert check_clip(part).findings == ()
     assert clip.cut(1, 24).meta == clip.cut(-5, 99).meta == clip.meta
     assert figure(frames=24, cycle=False).cut(3, 16).meta.cycle is None
+
+
+def test_every_part_that_a_clip_may_name_fits_the_schema():
+    pattern = read_schema()["$defs"]["part"]["pattern"]
+    for part in (*TRUNK[:3], "spine.12", *TRUNK[4:], "hand.L", "toe.R", "prop.1", "chain.3"):
+        assert re.match(pattern, part)
+        Clip(**arrays(meta=Meta(roles={part: ("tip",)})))
 
 
 def test_whole_numbers_may_come_as_floats():
