@@ -111,15 +111,18 @@ def _check_parents(clip: "Clip") -> None:
                 f"{name} points at joint {int(index.min() if index.min() < low else index.max())}, "
                 f"expected {low} to {count - 1}: correct the index."
             )
+    parents = clip.parents.tolist()
+    seen_from = [-1] * count  # the joint whose way to the root came by first
     for start in range(count):
-        joint, steps = start, 0
-        while joint >= 0:
-            joint, steps = int(clip.parents[joint]), steps + 1
-            if steps > count:
-                raise ClipError(
-                    f"the parents of joint {clip.joints[start]!r} run in a circle, expected a tree "
-                    "that ends in -1: correct parents."
-                )
+        joint = start
+        while joint >= 0 and seen_from[joint] < 0:
+            seen_from[joint] = start
+            joint = parents[joint]
+        if joint >= 0 and seen_from[joint] == start:
+            raise ClipError(
+                f"the parents of joint {clip.joints[start]!r} run in a circle, expected a tree "
+                "that ends in -1: correct parents."
+            )
 
 
 def _check_numbers(clip: "Clip") -> None:

@@ -50,6 +50,7 @@ BROKEN = {
     "same names": ({"joints": ["a", "a"]}, "two joints are called 'a'"),
     "parent outside": ({"parents": [-1, 5]}, "points at joint 5"),
     "parents in a circle": ({"parents": [1, 0]}, "run in a circle"),
+    "a joint that is its own parent": ({"parents": [1, 1]}, "run in a circle"),
     "role without joint": ({"meta": Meta(roles={"head": ("skull",)})}, "'skull'"),
     "role of no part": ({"meta": Meta(roles={"tail": ("tip",)})}, "a part 'tail', expected"),
     "part without side": ({"meta": Meta(roles={"hand": ("tip",)})}, "a part 'hand'"),
