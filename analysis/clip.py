@@ -103,8 +103,16 @@ class Clip:
     @property
     def moves(self) -> bool:
         """Whether any joint is ever elsewhere, or turned otherwise, than on another frame."""
-        turned = self._spread(continuous(self.rotations))
+        turned = self._spread(continuous(self._without_gaps(self.rotations)))
         return self._spread(self.positions) > STILL_M or turned > STILL_TURN
+
+    def _without_gaps(self, values: Floats) -> Floats:
+        """(T,J,...) with each gap filled by the sample before it, or else the first known one."""
+        known = self.valid_mask
+        sample = np.where(known, np.arange(len(known))[:, None], -1)
+        source = np.maximum.accumulate(sample, axis=0)
+        source = np.where(source < 0, known.argmax(axis=0), source)
+        return np.asarray(values[source, np.arange(known.shape[1])])
 
     def _spread(self, values: Floats) -> float:
         known = self.valid_mask[..., None]

@@ -154,3 +154,16 @@ def test_every_part_that_a_clip_may_name_fits_the_schema():
 
 def test_whole_numbers_may_come_as_floats():
     assert Clip(**arrays(parents=[-1.0, 0.0])).parents.tolist() == [-1, 0]
+
+
+@pytest.mark.parametrize("gap", [0, 1, 3])
+def test_gaps_in_rotations_hide_no_turn_and_make_none(gap):
+    rotations = np.tile([1.0, 0, 0, 0], (4, 2, 1))
+    rotations[gap, 1] = np.nan
+    valid = np.isfinite(rotations).all(axis=-1)
+    given = arrays(frames=[1, 2, 3, 4], positions=np.zeros((4, 2, 3)), valid=valid)
+    assert not Clip(**{**given, "rotations": rotations}).moves
+    rotations[2, 1] = (0.8, 0.6, 0, 0)
+    assert Clip(**{**given, "rotations": rotations}).moves
+    rotations[2, 1] = (-1.0, 0, 0, 0)
+    assert not Clip(**{**given, "rotations": rotations}).moves
