@@ -14,7 +14,7 @@ from typing import Any
 import bpy
 
 from ..analysis import Clip, PlumblineError, Settings, check_clip, save_clip
-from ..analysis.cli import Answer, FileNames, check_inputs, clip_names, run, say, stage_of
+from ..analysis.cli import Answer, Failure, FileNames, check_inputs, clip_names, run, say, stage_of
 from .blend_files import find_files, missing_libraries, open_file
 from .sampling import sample
 from .sampling.child import VERB, load_appended
@@ -58,9 +58,12 @@ def _check(options: argparse.Namespace) -> int:
         return Answer(judged=tuple(zip(shots, used, strict=True)), unwritten=tuple(unwritten))
 
     files = [bpy.data.filepath or "the open file"]
+    failed: list[Failure] = []
     if options.inputs:
-        files = [str(path) for path in find_files(options.inputs)]
-    return check_inputs(PROG, options, files, check_file, blender=bpy.app.version_string)
+        files, failed = find_files(options.inputs)
+    return check_inputs(
+        PROG, options, files, check_file, failed=failed, blender=bpy.app.version_string
+    )
 
 
 def _save(clips: Sequence[Clip], stem: str, names: FileNames) -> list[str]:

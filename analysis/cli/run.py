@@ -54,18 +54,21 @@ def check_inputs(
     inputs: Sequence[str],
     check_one: CheckOne,
     *,
+    failed: Sequence[Failure] = (),
     blender: str | None = None,
 ) -> int:
     """Check inputs one after another; one that fails does not stop the rest.
 
     What can be known to be in vain (settings, places of reports) is refused before; whatever
     happens to the reports afterwards, what was found is printed.
+
+    failed   inputs that are known to be of no use, and why
     """
     settings = settings_from(options)
     choose_checks(settings)
     places = report_places(options, inputs)
     judged: list[tuple[Shot, Settings]] = []
-    failed: list[Failure] = []
+    failed = list(failed)
     unwritten: list[str] = []
     for each in inputs:
         try:

@@ -95,3 +95,23 @@ def test_an_interrupt_is_one_line_and_code_130(ext, main, walking, capsys, monke
     monkeypatch.setattr(ext.addon.command, "sample", interrupted)
     assert main(["check", str(walking)]) == 130
     assert one_sentence(capsys) == "plumbline: interrupted"
+
+
+def test_an_empty_folder_stops_no_other_input(main, walking, tmp_path, capsys):
+    (tmp_path / "empty" / "dir.blend").mkdir(parents=True)
+    assert main(["check", str(tmp_path / "empty"), str(walking)]) == 3
+    told = capsys.readouterr().out
+    assert f"not checked: the folder {tmp_path / 'empty'} holds no .blend file" in told
+    assert "1 shot checked" in told
+
+
+def test_folders_are_searched_for_files_of_any_case_and_for_files_only(main, tmp_path):
+    rigs.biped()
+    shots = tmp_path / "shots"
+    (shots / "dir.blend").mkdir(parents=True)
+    save(shots / "b.blend").rename(shots / "dir.blend" / "UPPER.BLEND")
+    save(shots / "a.blend")
+    out = tmp_path / "out.json"
+    assert main(["check", str(shots), "--json", str(out)]) == 0
+    files = [shot["file"] for shot in json.loads(out.read_text("utf-8"))["shots"]]
+    assert files == [str(shots / "a.blend"), str(shots / "dir.blend" / "UPPER.BLEND")]
