@@ -3,7 +3,7 @@
 
 from .answer import Answer, Failure
 from .file_names import FileNames
-from .main import main, stage_of
+from .main import main, stage_of, still_text
 from .places import clip_names
 from .run import check_inputs, run, say
 
@@ -17,4 +17,5 @@ __all__ = [
     "run",
     "say",
     "stage_of",
+    "still_text",
 ]

@@ -16,10 +16,12 @@ class Answer:
     """The shots of one input.
 
     judged      each shot, and the settings with the stage that it was judged at
+    left_out    sentences about characters in it that could not be judged
     unwritten   sentences about files that could not be written for it
     """
 
     judged: tuple[tuple[Shot, Settings], ...]
+    left_out: tuple[str, ...] = ()
     unwritten: tuple[str, ...] = ()
 
 

@@ -77,6 +77,7 @@ def check_inputs(
             failed.append((each, str(error)))
         else:
             judged += answer.judged
+            failed += [(each, reason) for reason in answer.left_out]
             unwritten += answer.unwritten
     shots = [shot for shot, _settings in judged]
     if not shots:

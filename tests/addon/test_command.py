@@ -4,6 +4,7 @@
 import json
 
 import bpy
+import pytest
 import rigs
 from command_line import one_sentence, save
 
@@ -53,14 +54,37 @@ def test_several_rigs_files_and_folders(main, tmp_path, capsys):
     assert "there is no rig 'three', expected one of one, two" in one_sentence(capsys)
 
 
-def test_a_rig_that_stands_still_is_left_out_unless_it_is_named(main, tmp_path, capsys):
+@pytest.fixture
+def one_walks_one_stands(tmp_path):
     rigs.biped("walks")
     still = rigs.armature("stands", rigs.BIPED)
     still.pose.bones["shin.L"].constraints.new("IK").chain_count = 2
-    path, out = save(tmp_path / "two.blend"), tmp_path / "out.json"
-    assert main(["check", str(path), "--json", str(out)]) == 0
-    assert [s["rig"] for s in json.loads(out.read_text("utf-8"))["shots"]] == ["walks"]
-    assert main(["check", str(path), "--rig", "stands"]) == 2
+    return save(tmp_path / "two.blend")
+
+
+def checked(path):
+    return [shot["rig"] for shot in json.loads(path.read_text("utf-8"))["shots"]]
+
+
+def test_a_rig_that_stands_still_is_left_out_with_a_word(
+    main, one_walks_one_stands, tmp_path, capsys
+):
+    out = tmp_path / "out.json"
+    assert main(["check", str(one_walks_one_stands), "--json", str(out)]) == 0
+    assert checked(out) == ["walks"]
+    assert "stands does not move in frames 1 to 40 and was left out." in one_sentence(capsys)
+
+
+def test_of_named_rigs_one_that_cannot_be_judged_stops_no_other(
+    main, one_walks_one_stands, tmp_path, capsys
+):
+    out, path = tmp_path / "out.json", str(one_walks_one_stands)
+    assert main(["check", path, "--json", str(out), "--rig", "stands", "walks", "nobody"]) == 3
+    assert checked(out) == ["walks"]
+    told = capsys.readouterr().out
+    assert f"not checked: {path}: stands does not move in frames 1 to 40, expected" in told
+    assert f"not checked: {path}: there is no rig 'nobody'" in told
+    assert main(["check", path, "--rig", "stands"]) == 2
     assert "stands does not move" in one_sentence(capsys)
 
 
