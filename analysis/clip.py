@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from .clip_rules import check_arrays
 from .errors import ClipError
 from .meta import Meta
+from .plain_text import number_text
 from .quaternions import continuous
 
 Floats = NDArray[np.float64]
@@ -137,8 +138,9 @@ class Clip:
         keep = (self.frames >= first - 1e-6) & (self.frames <= last + 1e-6)
         if keep.sum() < 2:
             raise ClipError(
-                f"the range {first:g} to {last:g} holds {int(keep.sum())} frames of the clip, "
-                f"which has {self.frames[0]:g} to {self.frames[-1]:g}; expected two or more: "
+                f"the range {number_text(first)} to {number_text(last)} holds {int(keep.sum())} "
+                f"frames of the clip, which has {number_text(self.frames[0])} to "
+                f"{number_text(self.frames[-1])}; expected two or more: "
                 "choose a range inside the clip."
             )
         changes: dict[str, Any] = {}
@@ -190,7 +192,7 @@ def _refuse_rounding(name: str, given: NDArray[Any]) -> None:
         broken = given[~((given == np.trunc(given)) & (np.abs(given) < 2.0**53))]
         if broken.size:
             raise ClipError(
-                f"{name} hold {broken.flat[0]:g}, expected whole numbers: an index or -1."
+                f"{name} hold {number_text(broken.flat[0])}, expected whole numbers: correct them."
             )
 
 

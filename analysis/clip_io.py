@@ -16,6 +16,7 @@ from .files import write_whole
 from .meta import Meta
 
 REQUIRED = ("frames", "fps", "joints", "parents", "positions", "rotations")
+_REMEDY = "write it with `plumbline check --clips` in Blender"
 
 
 def load_clip(path: str | os.PathLike[str]) -> Clip:
@@ -29,7 +30,7 @@ def load_clip(path: str | os.PathLike[str]) -> Clip:
     if missing:
         raise ClipError(
             f"{path} holds no {', '.join(missing)}, expected at least {', '.join(REQUIRED)}: "
-            "write it with the sampler or analysis.save_clip."
+            f"{_REMEDY}."
         )
     known = {item.name for item in fields(Clip)}
     meta = arrays.pop("meta", np.array(""))
@@ -50,8 +51,8 @@ def _read_arrays(path: Path) -> dict[str, Any]:
         raise ClipError(f"{path} may not be read: allow reading it.") from None
     except Exception:  # a broken archive makes numpy, zipfile and zlib raise whatever they like
         raise ClipError(
-            f"{path} is no readable NumPy .npz archive without pickles, expected a clip file: "
-            "write it with the sampler or analysis.save_clip."
+            f"{path} is no clip file or a damaged one, expected the plain arrays of a clip "
+            f"(.npz): {_REMEDY}."
         ) from None
 
 

@@ -7,6 +7,7 @@ import numpy as np
 
 from .errors import ClipError
 from .parts import is_part, split_part
+from .plain_text import number_text
 
 if TYPE_CHECKING:
     from .clip import Clip
@@ -22,8 +23,8 @@ def check_arrays(clip: "Clip") -> None:
     """Raise ClipError unless every array of the clip has its shape and sane values."""
     if not SLOWEST_FPS <= clip.fps <= FASTEST_FPS:
         raise ClipError(
-            f"fps is {clip.fps:g}, expected frames a second from {SLOWEST_FPS:g} to "
-            f"{FASTEST_FPS:g}, such as 24: correct it."
+            f"fps is {number_text(clip.fps)}, expected frames a second from {SLOWEST_FPS} to "
+            f"{number_text(FASTEST_FPS)}, such as 24: correct it."
         )
     _check_frames(clip.frames)
     _check_names("joint", clip.joints)
@@ -49,8 +50,9 @@ def _check_frames(frames: Any) -> None:
     if steps.min() <= 0.0 or np.ptp(steps) > 1e-4 * steps[0]:
         at = int(np.argmax(np.abs(steps - steps[0])))
         raise ClipError(
-            f"frames go from {frames[at]:g} to {frames[at + 1]:g} after a step of {steps[0]:g}, "
-            "expected rising, evenly spaced frame numbers: sample every frame, mark gaps in valid."
+            f"frames go from {number_text(frames[at])} to {number_text(frames[at + 1])} after a "
+            f"step of {number_text(steps[0])}, expected rising, evenly spaced frame numbers: "
+            "sample every frame, mark gaps in valid."
         )
 
 
@@ -136,7 +138,7 @@ def _check_numbers(clip: "Clip") -> None:
         if bad.any():
             frame, joint = np.argwhere(bad)[0]
             raise ClipError(
-                f"{name} hold no number at frame {clip.frames[frame]:g}, joint "
+                f"{name} hold no number at frame {number_text(clip.frames[frame])}, joint "
                 f"{clip.joints[joint]!r}; expected numbers everywhere outside gaps: "
                 "fill it, or mark the gap in valid."
             )
@@ -158,8 +160,8 @@ def _check_numbers(clip: "Clip") -> None:
     furthest = np.abs(np.where(clip.valid_mask[..., None], clip.positions, 0.0)).max()
     if furthest > FURTHEST_M:
         raise ClipError(
-            f"positions reach {furthest:.3g} m from the origin, expected less than "
-            f"{FURTHEST_M:.0e} m: save them in metres."
+            f"positions reach {number_text(furthest)} m from the origin, expected less than "
+            f"{number_text(FURTHEST_M)} m: save them in metres."
         )
 
 
@@ -174,7 +176,7 @@ def _check_unit(clip: "Clip") -> None:
         off = np.abs(length - 1.0) > UNIT_TOLERANCE
         if off.any():
             at = tuple(np.argwhere(off)[0])
-            where = f"frame {clip.frames[at[0]]:g}, " if len(at) == 2 else ""
+            where = f"frame {number_text(clip.frames[at[0]])}, " if len(at) == 2 else ""
             raise ClipError(
                 f"{name} hold a quaternion of length {length[at]:.4g} at {where}joint "
                 f"{clip.joints[at[-1]]!r}, expected unit length 1: normalise the rotations."

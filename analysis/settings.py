@@ -7,6 +7,7 @@ from typing import Any
 
 from .errors import SettingsError
 from .meta import STAGES
+from .plain_text import number_text
 
 CYCLES = ("auto", "yes", "no")
 TOLERANCES = ("strict", "normal", "loose")
@@ -44,7 +45,7 @@ class Settings:
                 )
         if self.height_m is not None and not 0.01 <= self.height_m < 1e4:
             raise SettingsError(
-                f"height is {self.height_m:g} m, expected a height from 0.01 to 10000 m: "
+                f"height is {number_text(self.height_m)} m, expected one from 0.01 to 10000 m: "
                 "give the height that the character has in the story."
             )
 

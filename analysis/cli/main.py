@@ -23,6 +23,11 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _check(options: argparse.Namespace) -> int:
     def check_file(path: str, settings: Settings) -> Answer:
+        if path.lower().endswith(".blend"):
+            raise ClipError(
+                f"{path} is a Blender file, expected clips (.npz): check it inside Blender, with "
+                f"`blender --background --command plumbline check {path}`."
+            )
         clip = load_clip(path)
         if options.range:
             clip = clip.cut(*options.range)

@@ -10,6 +10,7 @@ from ..checks import REGISTRY
 from ..errors import PlumblineError
 from ..finding import Shot
 from ..pipeline import choose_checks
+from ..plain_text import one_line
 from ..report import EXIT_CLEAN, EXIT_INTERRUPTED, EXIT_USAGE, exit_code
 from ..settings import Settings
 from .answer import CheckOne, Failure
@@ -99,4 +100,4 @@ def check_inputs(
 def say(prog: str, text: str) -> None:
     """One line on standard error, where that is open."""
     if sys.stderr is not None:  # printing to None would go to standard output
-        print(f"{prog}: {text}", file=sys.stderr)
+        print(f"{prog}: {one_line(text)}", file=sys.stderr)

@@ -3,6 +3,7 @@
 
 import subprocess
 import sys
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -75,6 +76,8 @@ def test_broken_clips_give_one_sentence_and_code_2(tmp_path):
         (["check", ""], "an empty name"),
         (["check", "a.npz", "--json", ""], "an empty name"),
         (["check", "a" * 5000], "does not exist"),
+        (["check", "shot.blend"], "blender --background --command plumbline check shot.blend"),
+        (["check", "a\x1b[2J\n.npz"], r"a\x1b[2J\n.npz does not exist"),
         (["check", "a.npz", "--rig", "porter"], "--rig picks a rig inside a .blend"),
         (["check", "a.npz", "--clips", "x"], "these are clips already"),
     ],
@@ -90,6 +93,18 @@ def test_a_range_and_a_range_outside(popping):
     result = run("check", popping, "--range", "90", "99")
     assert result.returncode == 2
     assert "holds 0 frames" in one_sentence(result)
+    sentence = one_sentence(run("check", popping, "--range", "100", "1e8"))
+    assert "the range 100 to 100000000 holds" in sentence
+
+
+def test_a_clip_that_does_not_move_is_refused_as_in_blender(clean, tmp_path):
+    still = figure(frames=2)
+    still = replace(still, positions=still.positions[[0, 0]], rotations=still.rotations[[0, 0]])
+    path = save_clip(tmp_path / "still.npz", still)
+    result = run("check", path)
+    assert (result.returncode, result.stdout) == (2, "")
+    assert "figure does not move in frames 1 to 2, expected motion" in one_sentence(result)
+    assert run("check", path, clean).returncode == 3
 
 
 def test_the_clip_s_own_stage_counts_unless_another_is_asked(tmp_path):

@@ -2,6 +2,7 @@
 """The check JSON: its schema, its order, its bytes, its exit codes."""
 
 import json
+from dataclasses import replace
 
 import jsonschema
 import numpy as np
@@ -91,8 +92,6 @@ def test_exit_codes():
 
 
 def test_the_mark_stays_when_the_shot_is_moved_in_time_and_place():
-    from dataclasses import replace
-
     shift = np.outer(spike(48, 20, 0.03), [0, 0, 1])
     clip = figure(shift=shift)
     late = replace(clip, frames=clip.frames + 100, positions=clip.positions + [5.0, -3.0, 0.0])
@@ -114,6 +113,38 @@ def test_text_fits_eighty_columns_and_says_it_all():
     assert total_text([shot], [("b.npz", "b.npz does not exist.")]) == (
         "not checked: b.npz does not exist.\n1 shot checked, 2 findings (2 major)."
     )
+
+
+def test_a_shot_that_no_check_could_judge_says_so_and_why():
+    short = check_clip(figure(frames=3), Settings(), file="short.npz")
+    text = " ".join(shot_text(short).split())
+    assert "nothing could be judged (double_frame: the range does not play" in text
+    assert "pop: needs" in text
+    assert "skipped" not in text
+    assert total_text([short], []) == "1 shot read, nothing could be judged."
+    assert total_text([short, faulty_shot()[0]], []) == (
+        "2 shots checked, 2 findings (2 major); in 1 of them nothing could be judged."
+    )
+
+
+def test_checks_that_nobody_asked_for_are_no_news():
+    settings = Settings(checks=("pop",))
+    shot = check_clip(figure(), settings, file="walk.npz")
+    assert len(build_report([shot], settings)["shots"][0]["skipped"]) == len(REGISTRY) - 1
+    assert "skipped" not in shot_text(shot)
+
+
+def test_names_that_steer_a_terminal_are_written_out():
+    shot, _settings = faulty_shot()
+    odd = replace(
+        shot,
+        file="a\x1b[2J.npz",
+        rig="b\nc",
+        findings=tuple(replace(each, says=f"\x07{each.says}") for each in shot.findings),
+    )
+    text = shot_text(odd) + total_text([odd], [("d", "d\x1b[1m does not exist.")])
+    assert not set(text) & {"\x1b", "\x07"}
+    assert r"b\nc: frames" in text
 
 
 def test_every_check_describes_itself():
