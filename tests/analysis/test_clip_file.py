@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from figures import arrays, figure
 
-from analysis import ClipError, Event, Meta, Prop, load_clip, save_clip
+from analysis import Clip, ClipError, Event, Meta, Prop, load_clip, save_clip
 
 
 def full_clip():
@@ -109,3 +109,19 @@ def test_missing_files_and_folders(tmp_path):
         load_clip(tmp_path / "none.npz")
     with pytest.raises(ClipError, match="is a folder"):
         load_clip(tmp_path)
+
+
+def test_names_that_are_no_valid_text_survive(tmp_path):
+    """Undecodable bytes of a name come as surrogates."""
+    clip = Clip(**arrays(joints=["root", "ti\udcffp"], meta=Meta(name="port\udcffer")))
+    again = load_clip(save_clip(tmp_path / "clip.npz", clip))
+    assert (again.joints, again.meta.name) == (clip.joints, clip.meta.name)
+
+
+@pytest.mark.parametrize("name", ["joints", "points", "meta", "fps"])
+def test_letters_beyond_unicode_make_a_damaged_file(tmp_path, name):
+    beyond = np.array([0x110000, 0x61], dtype=np.uint32).view("<U1")
+    text = beyond if name in ("joints", "points") else beyond[0:1].reshape(())
+    np.savez(tmp_path / "clip.npz", **{**arrays(), name: text})
+    with pytest.raises(ClipError, match="or a damaged one"):
+        load_clip(tmp_path / "clip.npz")
