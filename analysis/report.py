@@ -5,7 +5,6 @@ import json
 import os
 import re
 from collections.abc import Sequence
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -60,12 +59,6 @@ def refuse_report_place(path: str | os.PathLike[str]) -> None:
 def _is_report(path: Path) -> bool:
     with path.open("rb") as stream:
         return _REPORT_START.match(stream.read(200)) is not None
-
-
-def read_schema() -> dict[str, Any]:
-    """The JSON Schema that ships with the analysis."""
-    text = resources.files(__package__).joinpath("plumbline-1.schema.json").read_text("utf-8")
-    return dict(json.loads(text))
 
 
 def exit_code(shots: Sequence[Shot], *, failed: int, fail_on: str) -> int:

@@ -5,16 +5,13 @@ import json
 import os
 import sys
 
-import jsonschema
 import pytest
 from command_line import one_sentence, run
 from figures import figure
+from schema import VALIDATOR
 
 from analysis import save_clip
 from analysis.cli.file_names import FileNames, safe_name
-from analysis.report import read_schema
-
-SCHEMA = jsonschema.Draft202012Validator(read_schema())
 
 
 def test_findings_reports_and_codes(clean, popping, tmp_path):
@@ -161,7 +158,7 @@ def test_the_stage_in_the_report_is_the_one_that_was_judged(clean, tmp_path):
 
     def stage(path):
         report = json.loads(path.read_text("utf-8"))
-        SCHEMA.validate(report)
+        VALIDATOR.validate(report)
         return report["settings"]["stage"]
 
     run("check", clean, block, "--json", everything, "--out", each)

@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from figures import arrays, figure
+from schema import SCHEMA
 
 from analysis import Clip, ClipError, Meta, Prop, check_clip
 from analysis.parts import TRUNK
-from analysis.report import read_schema
 
 
 def nan_at(shape, *index):
@@ -146,7 +146,7 @@ def test_a_cut_that_drops_frames_is_no_longer_said_to_be_a_loop():
 
 
 def test_every_part_that_a_clip_may_name_fits_the_schema():
-    pattern = read_schema()["$defs"]["part"]["pattern"]
+    pattern = SCHEMA["$defs"]["part"]["pattern"]
     for part in (*TRUNK[:3], "spine.12", *TRUNK[4:], "hand.L", "toe.R", "prop.1", "chain.3"):
         assert re.match(pattern, part)
         Clip(**arrays(meta=Meta(roles={part: ("tip",)})))

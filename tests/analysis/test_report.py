@@ -8,15 +8,14 @@ import jsonschema
 import numpy as np
 import pytest
 from figures import figure, spike
+from schema import SCHEMA, VALIDATOR
 
 import analysis
 from analysis import Settings, build_report, check_clip, dump_report
 from analysis.checks import REGISTRY
 from analysis.errors import PlumblineError
-from analysis.report import exit_code, read_schema, write_report
+from analysis.report import exit_code, write_report
 from analysis.summary import shot_text, total_text
-
-SCHEMA = jsonschema.Draft202012Validator(read_schema())
 
 
 def faulty_shot(**options):
@@ -26,13 +25,13 @@ def faulty_shot(**options):
 
 
 def test_the_schema_is_a_schema_and_the_report_fits_it():
-    jsonschema.Draft202012Validator.check_schema(read_schema())
+    jsonschema.Draft202012Validator.check_schema(SCHEMA)
     for frames in (49, 48, 6, 2):
         shot = check_clip(figure(frames=frames), Settings(), file="a.npz", scene="Scene")
-        SCHEMA.validate(build_report([shot], Settings(), blender="5.2.0"))
+        VALIDATOR.validate(build_report([shot], Settings(), blender="5.2.0"))
     shot, settings = faulty_shot()
     report = build_report([shot], settings)
-    SCHEMA.validate(report)
+    VALIDATOR.validate(report)
     assert len(report["shots"][0]["findings"]) == 2
 
 
@@ -50,7 +49,7 @@ def test_the_schema_refuses_what_is_wrong(broken):
             "frames": {"frames": [1]},
         }[broken]
     )
-    assert not SCHEMA.is_valid(report)
+    assert not VALIDATOR.is_valid(report)
 
 
 def test_every_key_of_the_contract_is_there():
@@ -73,7 +72,7 @@ def test_the_same_input_gives_the_same_bytes():
 def test_writing_is_whole_or_not_at_all(tmp_path):
     shot, settings = faulty_shot()
     path = write_report(tmp_path / "new" / "out.json", build_report([shot], settings))
-    SCHEMA.validate(json.loads(path.read_text("utf-8")))
+    VALIDATOR.validate(json.loads(path.read_text("utf-8")))
     assert [p.name for p in path.parent.iterdir()] == ["out.json"]
     blocked = tmp_path / "file"
     blocked.write_text("here")
