@@ -25,12 +25,10 @@ def demo_folder(named: Path, *, default: Path) -> Path:
     `default` that holds a demo's report comes from a demo that did not mark yet.
     """
     out = named.expanduser().absolute()
-    if out.exists() and not out.is_dir():
+    if os.path.exists(out) and not os.path.isdir(out):
         raise HarnessError(f"{out} is a file, expected a folder: name another with --out.")
-    if not (out / MARKER).exists() and not (out == default and _is_report(out / REPORT)):
-        _refuse_unless_empty(out)
-    _refuse_changed(out)
     try:
+        _refuse_others(out, default)
         out.mkdir(parents=True, exist_ok=True)
         if not (out / MARKER).exists():
             mark(out, ())
@@ -48,21 +46,14 @@ def mark(out: Path, names: Iterable[str]) -> None:
     (out / MARKER).write_text(json.dumps(note, indent=1) + "\n", encoding="utf-8")
 
 
-def _refuse_unless_empty(out: Path) -> None:
-    try:
-        held = sorted(os.listdir(out)) if out.exists() else []
-    except OSError as error:
-        raise HarnessError(
-            f"The folder {out} could not be read ({error.strerror}): name another with --out."
-        ) from None
-    if held:
+def _refuse_others(out: Path, default: Path) -> None:
+    marked = os.path.exists(out / MARKER)
+    held = sorted(os.listdir(out)) if os.path.exists(out) else []
+    if held and not marked and not (out == default and _is_report(out / REPORT)):
         raise HarnessError(
             f"The folder {out} holds {held[0]!r}, which is not the demo's; expected a new or an "
             "empty folder: name one with --out."
         )
-
-
-def _refuse_changed(out: Path) -> None:
     for name, digest in _read(out / MARKER).get("left", {}).items():
         if (out / name).is_file() and _digest(out / name) != digest:
             raise HarnessError(
