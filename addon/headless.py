@@ -31,7 +31,7 @@ def tell(text: str) -> None:
         print(text, file=sys.stderr)
 
 
-if importlib.util.find_spec("bpy") is None:
+if "bpy" not in sys.modules and importlib.util.find_spec("bpy") is None:
     tell(
         f"addon/headless.py needs Blender, and {sys.executable} has no bpy: run it as `blender "
         "--background --python addon/headless.py -- check shot.blend`, or with a Python that has."
