@@ -8,27 +8,32 @@ from pathlib import Path
 import bpy
 
 from ..analysis import PlumblineError
+from ..analysis.cli import Failure
 
 
-def find_files(inputs: Sequence[str]) -> list[Path]:
+def find_files(inputs: Sequence[str]) -> tuple[list[str], list[Failure]]:
     """Files as named, and all .blend files below named folders, in the order of their names.
 
-    Raises PlumblineError for a folder that holds none. A named file that does not exist is
-    kept: it fails on its own, when its turn comes.
+    A folder that holds none fails on its own and stops no other input. A named file that does
+    not exist is kept: it fails when its turn comes.
     """
-    files: list[Path] = []
+    files: list[str] = []
+    failed: list[Failure] = []
     for text in inputs:
         path = Path(text)
         if not os.path.isdir(text):
-            files.append(path)
+            files.append(str(path))
             continue
-        found = sorted(path.rglob("*.blend"))
+        found = sorted(each for each in path.rglob("*") if _is_blend_file(each))
+        files += map(str, found)
         if not found:
-            raise PlumblineError(
-                f"the folder {path} holds no .blend file, expected one or more: name another."
-            )
-        files += found
-    return list(dict.fromkeys(files))
+            reason = f"the folder {path} holds no .blend file, expected one or more: name another."
+            failed.append((text, reason))
+    return list(dict.fromkeys(files)), failed
+
+
+def _is_blend_file(path: Path) -> bool:
+    return path.suffix.lower() == ".blend" and os.path.isfile(path)
 
 
 def open_file(path: Path, *, allow_scripts: bool) -> None:

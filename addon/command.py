@@ -13,8 +13,18 @@ from typing import Any
 
 import bpy
 
-from ..analysis import Clip, PlumblineError, Settings, Shot, check_clip, save_clip
-from ..analysis.cli import FileNames, check_inputs, run, say, stage_of
+from ..analysis import Clip, PlumblineError, Settings, check_clip, save_clip
+from ..analysis.cli import (
+    Answer,
+    Failure,
+    FileNames,
+    check_inputs,
+    clip_names,
+    run,
+    say,
+    stage_of,
+    still_text,
+)
 from .blend_files import find_files, missing_libraries, open_file
 from .sampling import sample
 from .sampling.child import VERB, load_appended
@@ -43,56 +53,94 @@ def main(argv: Sequence[str]) -> int:
 
 
 def _check(options: argparse.Namespace) -> int:
-    names = FileNames(options.clips, ".npz") if options.clips else None
+    names = clip_names(options)
 
-    def check_file(path: Path | None, settings: Settings) -> list[Shot]:
-        if path is not None:
-            open_file(path, allow_scripts=options.allow_scripts)
-        file = _file_name(path)
-        scene, clips = _sample_open_file(file, options)
-        if names is not None:
-            for clip in clips:
-                save_clip(names.new(f"{Path(file).stem}-{clip.meta.name}"), clip)
-        return [
-            check_clip(clip, stage_of(clip, options, settings), file=file, scene=scene)
-            for clip in clips
+    def check_file(file: str, settings: Settings) -> Answer:
+        if options.inputs:
+            open_file(Path(file), allow_scripts=options.allow_scripts)
+        scene, clips, left_out = _sample_open_file(file, options)
+        unwritten = [] if names is None else _save(clips, Path(file).stem, names)
+        used = [stage_of(clip, options, settings) for clip in clips]
+        shots = [
+            check_clip(clip, each, file=file, scene=scene)
+            for clip, each in zip(clips, used, strict=True)
         ]
+        return Answer(
+            judged=tuple(zip(shots, used, strict=True)),
+            left_out=tuple(f"{file}: {reason}" for reason in left_out),
+            unwritten=tuple(unwritten),
+        )
 
-    files: list[Path | None] = [*find_files(options.inputs)] if options.inputs else [None]
-    return check_inputs(PROG, options, files, check_file, blender=bpy.app.version_string)
+    files = [bpy.data.filepath or "the open file"]
+    failed: list[Failure] = []
+    if options.inputs:
+        files, failed = find_files(options.inputs)
+    return check_inputs(
+        PROG, options, files, check_file, failed=failed, blender=bpy.app.version_string
+    )
 
 
-def _file_name(path: Path | None) -> str:
-    return str(path) if path is not None else bpy.data.filepath or "the open file"
+def _save(clips: Sequence[Clip], stem: str, names: FileNames) -> list[str]:
+    """Write clips; returns why some could not be, as what is found is told all the same."""
+    unwritten = []
+    for clip in clips:
+        try:
+            save_clip(names.new(f"{stem}-{clip.meta.name}"), clip)
+        except PlumblineError as error:
+            unwritten.append(str(error))
+    return unwritten
 
 
-def _sample_open_file(file: str, options: argparse.Namespace) -> tuple[str, list[Clip]]:
-    """The scene's name and all clips of the open file; raises PlumblineError that names it."""
+def _sample_open_file(file: str, options: argparse.Namespace) -> tuple[str, list[Clip], list[str]]:
+    """The scene's name, the clips of the open file, and why others of its rigs gave none.
+
+    Raises PlumblineError that names the file.
+    """
+    _say_what_is_missing(file, options)
+    try:
+        scene = pick_scene(options.scene)
+        rigs, left_out = _pick(scene, options.rig)
+        first, last = options.range or (None, None)
+        clips = sample(scene, rigs, first=first, last=last) if rigs else []
+    except PlumblineError as error:
+        raise PlumblineError(f"{file}: {error}") from None
+    still = [clip for clip in clips if not clip.moves]
+    moving = [clip for clip in clips if clip.moves]
+    if moving and not options.rig:  # nobody asked for the others
+        for clip in still:
+            say(PROG, f"{file}: {_left_out(clip)}")
+    else:
+        left_out += [still_text(clip) for clip in still]
+    return scene.name, moving, left_out
+
+
+def _say_what_is_missing(file: str, options: argparse.Namespace) -> None:
     if bpy.app.autoexec_fail and not options.allow_scripts:
         say(PROG, f"{file} holds scripts that were not run; if a rig needs them: --allow-scripts.")
     missing = missing_libraries()
     if missing:
         say(PROG, f"{file} links {', '.join(missing)}, not found: what it holds is not there.")
-    try:
-        scene = pick_scene(options.scene)
-        rigs = pick_rigs(scene, options.rig)
-        first, last = options.range or (None, None)
-        clips = sample(scene, rigs, first=first, last=last)
-        return scene.name, _moving(clips, rigs_named=bool(options.rig))
-    except PlumblineError as error:
-        raise PlumblineError(f"{file}: {error}") from None
 
 
-def _moving(clips: list[Clip], *, rigs_named: bool) -> list[Clip]:
-    """Clips in which anything moves; raises PlumblineError where none does, or a named one."""
-    still = [clip for clip in clips if not clip.moves]
-    if still and (rigs_named or len(still) == len(clips)):
-        first, last = still[0].frames[[0, -1]]
-        raise PlumblineError(
-            f"{', '.join(clip.meta.name for clip in still)} does not move in frames {first:g} to "
-            f"{last:g}, expected an animated rig: key it, or choose another range."
-        )
-    return [clip for clip in clips if clip.moves]
+def _pick(
+    scene: bpy.types.Scene, names: Sequence[str] | None
+) -> tuple[list[bpy.types.Object], list[str]]:
+    """The rigs to sample; of several named ones, one that cannot be picked stops no other."""
+    if not names:
+        return pick_rigs(scene, None), []
+    rigs: list[bpy.types.Object] = []
+    refused: list[str] = []
+    for name in dict.fromkeys(names):
+        try:
+            rigs += pick_rigs(scene, [name])
+        except PlumblineError as error:
+            refused.append(str(error))
+    return rigs, list(dict.fromkeys(refused))
+
+
+def _left_out(clip: Clip) -> str:
+    first, last = clip.frames[[0, -1]]
+    return f"{clip.meta.name} does not move in frames {first:g} to {last:g} and was left out."
 
 
 def _sample_appended(text: str) -> int:

@@ -9,13 +9,37 @@ extension where there is one, enables an installed one, and else runs the code b
 """
 
 import importlib
+import importlib.util
 import os
 import sys
 import traceback
 import types
 from pathlib import Path
 
-import bpy
+
+def _fill_closed_streams() -> None:
+    """Else a file that Blender opens gets the number of a closed stream, and prints go into it."""
+    number = 0
+    while number <= 2:
+        number = os.open(os.devnull, os.O_RDWR)
+    os.close(number)
+
+
+def tell(text: str) -> None:
+    """One line on standard error, where that is open."""
+    if sys.stderr is not None:
+        print(text, file=sys.stderr)
+
+
+if "bpy" not in sys.modules and importlib.util.find_spec("bpy") is None:
+    tell(
+        f"addon/headless.py needs Blender, and {sys.executable} has no bpy: run it as `blender "
+        "--background --python addon/headless.py -- check shot.blend`, or with a Python that has."
+    )
+    sys.exit(2)
+_fill_closed_streams()
+
+import bpy  # noqa: E402
 
 ID = "plumbline"
 ROOT = Path(__file__).resolve().parent.parent
@@ -58,6 +82,9 @@ def main() -> int:
     try:
         command = importlib.import_module(f"{find_package()}.addon.command")
         return int(command.main(_arguments()))
+    except KeyboardInterrupt:  # before or after the command, which tells its own
+        tell("plumbline: interrupted")
+        return 130
     except Exception:
         traceback.print_exc()
         return 1
@@ -65,7 +92,8 @@ def main() -> int:
 
 if __name__ == "__main__":
     code = main()
-    sys.stdout.flush()
-    sys.stderr.flush()
+    for stream in (sys.stdout, sys.stderr):
+        if stream is not None:
+            stream.flush()
     # The bpy wheels of 4.2 and 4.5 crash or hang in the interpreter's own exit.
     os._exit(code)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from .clip_rules import check_arrays
 from .errors import ClipError
 from .meta import Meta
+from .plain_text import number_text
 from .quaternions import continuous
 
 Floats = NDArray[np.float64]
@@ -103,8 +104,16 @@ class Clip:
     @property
     def moves(self) -> bool:
         """Whether any joint is ever elsewhere, or turned otherwise, than on another frame."""
-        turned = self._spread(continuous(self.rotations))
+        turned = self._spread(continuous(self._without_gaps(self.rotations)))
         return self._spread(self.positions) > STILL_M or turned > STILL_TURN
+
+    def _without_gaps(self, values: Floats) -> Floats:
+        """(T,J,...) with each gap filled by the sample before it, or else the first known one."""
+        known = self.valid_mask
+        sample = np.where(known, np.arange(len(known))[:, None], -1)
+        source = np.maximum.accumulate(sample, axis=0)
+        source = np.where(source < 0, known.argmax(axis=0), source)
+        return np.asarray(values[source, np.arange(known.shape[1])])
 
     def _spread(self, values: Floats) -> float:
         known = self.valid_mask[..., None]
@@ -121,15 +130,22 @@ class Clip:
             ) from None
 
     def cut(self, first: float, last: float) -> "Clip":
-        """The same clip over frames first..last, both included; needs two frames or more."""
+        """The same clip over frames first..last, both included; needs two frames or more.
+
+        What the clip says of itself as a loop holds for the whole of it: a cut that drops
+        frames leaves cycle and loop_end unknown.
+        """
         keep = (self.frames >= first - 1e-6) & (self.frames <= last + 1e-6)
         if keep.sum() < 2:
             raise ClipError(
-                f"the range {first:g} to {last:g} holds {int(keep.sum())} frames of the clip, "
-                f"which has {self.frames[0]:g} to {self.frames[-1]:g}; expected two or more: "
+                f"the range {number_text(first)} to {number_text(last)} holds {int(keep.sum())} "
+                f"frames of the clip, which has {number_text(self.frames[0])} to "
+                f"{number_text(self.frames[-1])}; expected two or more: "
                 "choose a range inside the clip."
             )
         changes: dict[str, Any] = {}
+        if not keep.all():
+            changes["meta"] = replace(self.meta, cycle=None, loop_end=None)
         for name in PER_FRAME:
             value = getattr(self, name)
             if value is not None:
@@ -157,8 +173,10 @@ def _plain(name: str, value: Any) -> Any:
     if name == "fps":
         return _number(value)
     try:
-        array = np.array(value, dtype=_KINDS.get(name, np.float64), copy=True)
-    except (TypeError, ValueError):
+        given = np.asarray(value)
+        _refuse_rounding(name, given)
+        array = np.array(given, dtype=_KINDS.get(name, np.float64), copy=True)
+    except (TypeError, ValueError, OverflowError):
         raise ClipError(
             f"{name} is no array of numbers; expected numbers of one shape: save it again."
         ) from None
@@ -166,10 +184,24 @@ def _plain(name: str, value: Any) -> Any:
     return array
 
 
+def _refuse_rounding(name: str, given: NDArray[Any]) -> None:
+    """Numbers that their declared type would silently cut short are a mistake."""
+    if np.iscomplexobj(given):
+        raise ClipError(f"{name} hold complex numbers, expected real ones: save the real parts.")
+    if _KINDS.get(name) is np.int64 and given.dtype.kind == "f":
+        broken = given[~((given == np.trunc(given)) & (np.abs(given) < 2.0**53))]
+        if broken.size:
+            raise ClipError(
+                f"{name} hold {number_text(broken.flat[0])}, expected whole numbers: correct them."
+            )
+
+
 def _number(value: Any) -> float:
     try:
-        return float(np.asarray(value, dtype=np.float64).reshape(()))
-    except (TypeError, ValueError):
+        given = np.asarray(value)
+        _refuse_rounding("fps", given)
+        return float(np.asarray(given, dtype=np.float64).reshape(()))
+    except (TypeError, ValueError, OverflowError):
         raise ClipError("fps is no single number; expected frames a second, such as 24.") from None
 
 

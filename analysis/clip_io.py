@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .clip import Clip
 from .errors import ClipError
@@ -16,6 +17,7 @@ from .files import write_whole
 from .meta import Meta
 
 REQUIRED = ("frames", "fps", "joints", "parents", "positions", "rotations")
+_REMEDY = "write it with `plumbline check --clips` in Blender"
 
 
 def load_clip(path: str | os.PathLike[str]) -> Clip:
@@ -29,7 +31,7 @@ def load_clip(path: str | os.PathLike[str]) -> Clip:
     if missing:
         raise ClipError(
             f"{path} holds no {', '.join(missing)}, expected at least {', '.join(REQUIRED)}: "
-            "write it with the sampler or analysis.save_clip."
+            f"{_REMEDY}."
         )
     known = {item.name for item in fields(Clip)}
     meta = arrays.pop("meta", np.array(""))
@@ -45,14 +47,21 @@ def load_clip(path: str | os.PathLike[str]) -> Clip:
 def _read_arrays(path: Path) -> dict[str, Any]:
     try:
         with path.open("rb") as stream, np.load(stream, allow_pickle=False) as archive:
-            return {name: archive[name] for name in archive.files}
+            return {name: _readable(archive[name]) for name in archive.files}
     except PermissionError:
         raise ClipError(f"{path} may not be read: allow reading it.") from None
     except Exception:  # a broken archive makes numpy, zipfile and zlib raise whatever they like
         raise ClipError(
-            f"{path} is no readable NumPy .npz archive without pickles, expected a clip file: "
-            "write it with the sampler or analysis.save_clip."
+            f"{path} is no clip file or a damaged one, expected the plain arrays of a clip "
+            f"(.npz): {_REMEDY}."
         ) from None
+
+
+def _readable(array: NDArray[Any]) -> NDArray[Any]:
+    """The array; one of text is read once, as letters beyond Unicode raise only then."""
+    if array.dtype.kind == "U":
+        array.tolist()
+    return array
 
 
 def save_clip(path: str | os.PathLike[str], clip: Clip) -> Path:

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .errors import ClipError
+from .parts import is_part, split_part
+from .plain_text import number_text
 
 if TYPE_CHECKING:
     from .clip import Clip
@@ -21,8 +23,8 @@ def check_arrays(clip: "Clip") -> None:
     """Raise ClipError unless every array of the clip has its shape and sane values."""
     if not SLOWEST_FPS <= clip.fps <= FASTEST_FPS:
         raise ClipError(
-            f"fps is {clip.fps:g}, expected frames a second from {SLOWEST_FPS:g} to "
-            f"{FASTEST_FPS:g}, such as 24: correct it."
+            f"fps is {number_text(clip.fps)}, expected frames a second from {SLOWEST_FPS} to "
+            f"{number_text(FASTEST_FPS)}, such as 24: correct it."
         )
     _check_frames(clip.frames)
     _check_names("joint", clip.joints)
@@ -48,8 +50,9 @@ def _check_frames(frames: Any) -> None:
     if steps.min() <= 0.0 or np.ptp(steps) > 1e-4 * steps[0]:
         at = int(np.argmax(np.abs(steps - steps[0])))
         raise ClipError(
-            f"frames go from {frames[at]:g} to {frames[at + 1]:g} after a step of {steps[0]:g}, "
-            "expected rising, evenly spaced frame numbers: sample every frame, mark gaps in valid."
+            f"frames go from {number_text(frames[at])} to {number_text(frames[at + 1])} after a "
+            f"step of {number_text(steps[0])}, expected rising, evenly spaced frame numbers: "
+            "sample every frame, mark gaps in valid."
         )
 
 
@@ -110,15 +113,18 @@ def _check_parents(clip: "Clip") -> None:
                 f"{name} points at joint {int(index.min() if index.min() < low else index.max())}, "
                 f"expected {low} to {count - 1}: correct the index."
             )
+    parents = clip.parents.tolist()
+    seen_from = [-1] * count  # the joint whose way to the root came by first
     for start in range(count):
-        joint, steps = start, 0
-        while joint >= 0:
-            joint, steps = int(clip.parents[joint]), steps + 1
-            if steps > count:
-                raise ClipError(
-                    f"the parents of joint {clip.joints[start]!r} run in a circle, expected a tree "
-                    "that ends in -1: correct parents."
-                )
+        joint = start
+        while joint >= 0 and seen_from[joint] < 0:
+            seen_from[joint] = start
+            joint = parents[joint]
+        if joint >= 0 and seen_from[joint] == start:
+            raise ClipError(
+                f"the parents of joint {clip.joints[start]!r} run in a circle, expected a tree "
+                "that ends in -1: correct parents."
+            )
 
 
 def _check_numbers(clip: "Clip") -> None:
@@ -132,7 +138,7 @@ def _check_numbers(clip: "Clip") -> None:
         if bad.any():
             frame, joint = np.argwhere(bad)[0]
             raise ClipError(
-                f"{name} hold no number at frame {clip.frames[frame]:g}, joint "
+                f"{name} hold no number at frame {number_text(clip.frames[frame])}, joint "
                 f"{clip.joints[joint]!r}; expected numbers everywhere outside gaps: "
                 "fill it, or mark the gap in valid."
             )
@@ -154,8 +160,8 @@ def _check_numbers(clip: "Clip") -> None:
     furthest = np.abs(np.where(clip.valid_mask[..., None], clip.positions, 0.0)).max()
     if furthest > FURTHEST_M:
         raise ClipError(
-            f"positions reach {furthest:.3g} m from the origin, expected less than "
-            f"{FURTHEST_M:.0e} m: save them in metres."
+            f"positions reach {number_text(furthest)} m from the origin, expected less than "
+            f"{number_text(FURTHEST_M)} m: save them in metres."
         )
 
 
@@ -170,7 +176,7 @@ def _check_unit(clip: "Clip") -> None:
         off = np.abs(length - 1.0) > UNIT_TOLERANCE
         if off.any():
             at = tuple(np.argwhere(off)[0])
-            where = f"frame {clip.frames[at[0]]:g}, " if len(at) == 2 else ""
+            where = f"frame {number_text(clip.frames[at[0]])}, " if len(at) == 2 else ""
             raise ClipError(
                 f"{name} hold a quaternion of length {length[at]:.4g} at {where}joint "
                 f"{clip.joints[at[-1]]!r}, expected unit length 1: normalise the rotations."
@@ -179,6 +185,11 @@ def _check_unit(clip: "Clip") -> None:
 
 def _check_roles(clip: "Clip") -> None:
     for part, names in clip.meta.roles.items():
+        if not _is_spelt(part):
+            raise ClipError(
+                f"meta.roles names a part {part!r}, expected parts such as root, spine.1 or "
+                "hand.L: rename it or leave it out."
+            )
         for name in names:
             if name not in clip.joints:
                 raise ClipError(
@@ -191,3 +202,9 @@ def _check_roles(clip: "Clip") -> None:
                 f"meta.props gives {prop.name!r} the joint {prop.joint!r}, which the clip does "
                 "not have: name one of its joints."
             )
+
+
+def _is_spelt(part: str) -> bool:
+    """Whether a part is spelt as reports do: `spine.1`, not `spine.001`."""
+    kind, tag = split_part(part)
+    return is_part(part) and (not tag.isdecimal() or part == f"{kind}.{int(tag)}")

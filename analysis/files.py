@@ -56,6 +56,22 @@ def refuse_loss(
             f"{path} exists and is no Plumbline {what}, so it is not replaced; expected a new "
             f"name or an older {what}: choose another name."
         )
+    if os.path.isfile(target) or not os.path.exists(target):  # into a pipe or a device it just goes
+        refuse_folder(target.parent, what=f"the {what}")
+
+
+def refuse_folder(folder: str | os.PathLike[str], *, what: str) -> None:
+    """Raise PlumblineError where no files can be written into a folder, made where it is new."""
+    there = Path(os.path.realpath(folder))
+    while not os.path.exists(there) and there != there.parent:
+        there = there.parent
+    if not os.path.isdir(there):
+        raise PlumblineError(f"{there} is a file, expected a folder for {what}: name another.")
+    if not os.access(there, os.W_OK | os.X_OK):
+        raise PlumblineError(
+            f"the folder {there} may not be written, expected one for {what} that may: name "
+            "another."
+        )
 
 
 def _may_replace(target: Path, is_ours: Callable[[Path], bool]) -> bool:

@@ -21,7 +21,12 @@ REPEAT_SHARE = 0.4
 TRAVEL_SHARE = 0.15
 # A guessed loop must close this well: the step over the seam against its neighbours.
 CLOSE_SHARE = 1.35
+# Over the seam a guessed loop goes on as it began: the step there is no stall (share of a
+# step), two steps lead further than one (share of one), and the pose leaves by so many steps.
+LEAST_SHARE, FURTHER_SHARE, LEAVES_STEPS = 0.5, 1.4, 4.0
 LEAST_FRAMES = 8
+# A guessed loop runs on over its seam: a shot that begins and ends at rest is none.
+RUNS_ON_SHARE = 0.3
 # Only short ranges are guessed to be loops, and only few frames too many: a shot of many
 # strides ends like its beginning now and then, and is no loop.
 LONGEST_GUESS_S = 5.0
@@ -41,7 +46,7 @@ class Cycle:
     """Whether the range plays as a loop, and how it ends.
 
     plays     True when the range is judged as a loop
-    why       how that is known: asked, stated, guessed
+    why       how that is known: asked, stated, guessed; or gaps, where nothing can be known
     repeats   samples at the end that repeat the loop's beginning
     closeness mean distance of those from what they repeat, as a share of a step
     travels   True when the loop moves over the floor or turns
@@ -52,6 +57,15 @@ class Cycle:
     repeats: int = 0
     closeness: float = 0.0
     travels: bool = False
+
+    @property
+    def why_not(self) -> str:
+        """Why a check of loops is skipped; empty where the range plays as one."""
+        if self.plays:
+            return ""
+        if self.why == "gaps":
+            return "every part has a gap, and a loop is judged on whole paths"
+        return "the range does not play as a cycle"
 
 
 def find_cycle(basis: Basis) -> Cycle:
@@ -69,7 +83,7 @@ def find_cycle(basis: Basis) -> Cycle:
     else:
         why, may_play = "guessed", basis.dt_s * len(poses) <= LONGEST_GUESS_S
     if not may_play or poses.shape[1] == 0:
-        return Cycle(plays=False, why=why, travels=travels)
+        return Cycle(plays=False, why="gaps" if may_play else why, travels=travels)
     repeats, closeness = _repeats(basis, poses, travels)
     if why == "guessed" and not _looks_closed(poses, basis.height.scene_m, repeats, travels):
         return Cycle(plays=False, why=why, travels=travels)
@@ -169,8 +183,7 @@ def _poses(basis: Basis) -> Floats:
 
 def _travels(basis: Basis) -> bool:
     """Whether the first judged body ends elsewhere, or facing elsewhere, than it began."""
-    body = next(n for n, each in enumerate(basis.bodies) if each.judged)
-    gap = basis.positions[-1, body, :2] - basis.positions[0, body, :2]
+    gap = basis.positions[-1, basis.lead, :2] - basis.positions[0, basis.lead, :2]
     cosine = float(basis.forward[0] @ basis.forward[-1])
     turned = np.arccos(np.clip(cosine, -1.0, 1.0))
     return bool(np.linalg.norm(gap) > TRAVEL_SHARE * basis.height.scene_m or turned > TURN_RAD)
@@ -189,10 +202,11 @@ def _looks_closed(poses: Floats, height: float, repeats: int, travels: bool) -> 
     if length < LEAST_FRAMES or repeats > MOST_GUESSED:
         return False
     step = float(_seam_steps(poses, length, travels).mean())
-    if step < STILL_SHARE * height:
+    usual = np.linalg.norm(np.diff(poses, axis=0), axis=-1).mean(axis=1)
+    if step < max(STILL_SHARE * height, RUNS_ON_SHARE * float(np.median(usual))):
         return False
     furthest = max(pose_gap(poses[0], pose, level=travels) for pose in poses[1:length:2])
     over = pose_gap(poses[length - 1], poses[0], level=travels)
     two_over = pose_gap(poses[length - 1], poses[1], level=travels)
-    goes_on = two_over > 1.4 * over and over > 0.5 * step
-    return furthest > 4.0 * step and over < CLOSE_SHARE * step and goes_on
+    goes_on = two_over > FURTHER_SHARE * over and over > LEAST_SHARE * step
+    return furthest > LEAVES_STEPS * step and over < CLOSE_SHARE * step and goes_on

@@ -24,7 +24,7 @@ def mark_at(basis: Basis, body: int | None, peak: int) -> str:
     bytes (larger ways are cut off at 127 steps), base64.
     """
     if body is None:
-        body = next(n for n, each in enumerate(basis.bodies) if each.judged)
+        body = basis.lead
     count = len(basis.frames)
     at = np.clip(peak + np.round(np.array(OFFSETS_S) / basis.dt_s).astype(int), 0, count - 1)
     way = basis.positions[at, body] - basis.positions[peak, body]

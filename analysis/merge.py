@@ -10,8 +10,13 @@ from .moment import Moment
 
 # Events that lie this many samples apart, or nearer, are one moment.
 TOGETHER = 1
-# Two checks speak of one event when their samples are this near.
-NEAR = 2
+# Two checks speak of one event when their samples are this near: a seam's differences reach
+# so far.
+NEAR = 4
+# A pop beside the seam makes the loop jolt as well: what others tell is heard first.
+EXPLAINED_BY_OTHERS = "loop_seam"
+# A pop of one frame makes a seam beside it look broken by twice its size, or a little more.
+EXPLAINED = 3.0
 
 
 @dataclass(eq=False)
@@ -23,13 +28,16 @@ class Merged:
     members: list[RawEvent] = field(default_factory=list)
 
 
-def merge(basis: Basis, evidence: Sequence[Evidence]) -> list[Merged]:
-    """Merge the events of each check (see `moment`), then those that are one event."""
+def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[Merged]:
+    """Merge the events of each check (see `moment`), then those that are one event.
+
+    loop   samples of a loop, whose last and first are neighbours; 0 where the range is none
+    """
     merged: list[Merged] = []
-    for found in evidence:
+    for found in sorted(evidence, key=lambda each: each.check == EXPLAINED_BY_OTHERS):
         for moment in _moments(found.events):
             for each in _merge_moment(basis, found, moment):
-                if not _absorbed(basis, merged, each):
+                if not _absorbed(basis, merged, each, loop):
                     merged.append(each)
     return merged
 
@@ -57,14 +65,25 @@ def _merge_moment(basis: Basis, found: Evidence, events: list[RawEvent]) -> list
     return [Merged(owner, moment.lead(owner, group), group) for owner, group in groups.items()]
 
 
-def _absorbed(basis: Basis, merged: list[Merged], new: Merged) -> bool:
+def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> bool:
     """Join an event that another check has already told: same moment, same or carried body."""
-    if new.owner is None:
-        return False
-    family = {new.owner, *basis.ancestors(new.owner)}
     for old in merged:
-        near = old.lead.first - NEAR <= new.lead.peak <= old.lead.last + NEAR
-        if near and old.lead.check != new.lead.check and old.owner in family:
+        if old.lead.check != new.lead.check and _near(old, new, loop) and _same(basis, old, new):
+            if new.lead.visible_m > EXPLAINED * old.lead.visible_m:
+                old.owner, old.lead = new.owner, new.lead
             old.members += new.members
             return True
     return False
+
+
+def _same(basis: Basis, old: Merged, new: Merged) -> bool:
+    """Whether what moved the old one moves the new one as well; None is the whole figure."""
+    if old.owner is None or new.owner is None:
+        return old.owner is None and old.lead.body is not None
+    return old.owner in (new.owner, *basis.ancestors(new.owner))
+
+
+def _near(old: Merged, new: Merged, loop: int) -> bool:
+    rounds = (0, -loop, loop) if loop else (0,)
+    peaks = [new.lead.peak + shift for shift in rounds]
+    return any(old.lead.first - NEAR <= peak <= old.lead.last + NEAR for peak in peaks)

@@ -9,6 +9,7 @@ from typing import Any
 
 from .curves import Curve
 from .errors import ClipError
+from .plain_text import number_text
 
 STAGES = ("blocking", "spline", "polish")
 LARGEST = 1e6
@@ -138,7 +139,7 @@ def _number(key: str, *, positive: bool = False) -> Callable[[Any], float]:
         # Compared as it is: an integer of many digits does not fit into a float.
         if not fits or not -LARGEST < value < LARGEST or (positive and value <= 0):
             wanted = "a number above 0" if positive else "a number"
-            raise _wrong(key, value, f"{wanted}, under {LARGEST:g}")
+            raise _wrong(key, value, f"{wanted}, under {number_text(LARGEST)}")
         return float(value)
 
     return read

@@ -7,8 +7,9 @@ everywhere  when half of all bodies break at once, half of the trunk or most han
 trunk       root, hips, spine, chest, neck and head have one culprit: of those that are off
             against what carries them, the one that turns most in the world (they share a turn
             among their joints), the innermost where several turn alike
-limb        an arm or leg has one culprit: the trunk's, where the limb is only carried or gives
-            way to it (a leg bends between moving hips and a foot that stays); else its end,
+limb        an arm or leg has one culprit: the trunk's, where the limb hangs on it and is only
+            carried or gives way (a leg bends between moving hips and a foot that stays); else
+            its end,
             where the end is steered (it turns against the limb or keeps its own way); else
             its innermost joint that is off
 carried     anything else that is calm by itself is carried by the nearest body whose own
@@ -98,7 +99,7 @@ class Moment:
         return half and (trunk_breaks or ends_are_off)
 
     def _figure(self) -> int | None:
-        root = next(n for n, body in enumerate(self.basis.bodies) if body.judged)
+        root = self.basis.lead
         furthest = max(self.seen.values())
         return root if self.seen.get(root, 0.0) >= OWN_SHARE * furthest else None
 
@@ -121,7 +122,8 @@ class Moment:
         if not limb:
             return self._carrier(body, culprit)
         bodies = [n for part in limb if (n := self.basis.body(part)) is not None]
-        if culprit is not None and self._follows(bodies, limb, culprit):
+        carries = culprit in self.basis.ancestors(bodies[0])
+        if culprit is not None and carries and self._follows(bodies, limb, culprit):
             return culprit
         return self._limb_culprit(bodies, limb, body)
 
@@ -170,8 +172,8 @@ class Moment:
             for share in ENOUGH_SHARES:
                 enough = [n for n, t in zip(above, throws, strict=True) if t >= share * seen]
                 if enough:
-                    in_trunk = enough[0] in self.trunk and culprit is not None
-                    return culprit if in_trunk and culprit is not None else enough[0]
+                    of_trunk = enough[0] in self.trunk and culprit in above
+                    return culprit if of_trunk and culprit is not None else enough[0]
         return body
 
     def _throw(self, ancestor: int, body: int, own: Floats) -> float:

@@ -38,7 +38,8 @@ def check_clip(
     basis = build_basis(clip, settings)
     cycle = find_cycle(basis)
     evidence = [check.find(basis, cycle) for check in asked]
-    findings = [_finding(basis, merged) for merged in merge(basis, evidence)]
+    loop = len(basis.frames) - cycle.repeats if cycle.plays else 0
+    findings = [_finding(basis, merged) for merged in merge(basis, evidence, loop=loop)]
     skipped += [(found.check, found.skipped) for found in evidence if found.skipped]
     return Shot(
         file=file,
@@ -120,7 +121,18 @@ def _suggestion(basis: Basis, merged: Merged) -> Suggestion | None:
     if advice is None:
         return None
     who = "whole body" if merged.owner is None else _name(basis, merged.owner)
-    return replace(advice, text=advice.text.replace("{who}", who))
+    text = advice.text.replace("{who}", who).replace("{it}", _it(basis, merged))
+    return replace(advice, text=text)
+
+
+def _it(basis: Basis, merged: Merged) -> str:
+    """What to move, in the words of the advice: the part that shows it, or what carries it."""
+    lead = merged.lead
+    if merged.owner == lead.body or lead.body is None:
+        return "it"
+    if merged.owner is None:
+        return "the whole body, and with it this point,"
+    return f"the {_name(basis, merged.owner)}, and with it the {_name(basis, lead.body)},"
 
 
 def _name(basis: Basis, body: int) -> str:
@@ -150,8 +162,7 @@ def _fixing_order(finding: Finding) -> tuple[tuple[int, int, str], float, str]:
 
 def _measures(basis: Basis, evidence: Sequence[Evidence]) -> dict[str, float]:
     """Numbers that are reported whether or not something is wrong; story metres, seconds."""
-    lead = next(n for n, body in enumerate(basis.bodies) if body.judged)
-    path = basis.positions[:, lead] * basis.height.to_story
+    path = basis.positions[:, basis.lead] * basis.height.to_story
     duration = basis.dt_s * (len(path) - 1)
     travel = float(np.linalg.norm(path[-1, :2] - path[0, :2]))
     velocity = smooth(path, basis.dt_s, window_s=SPEED_WINDOW_S, derivative=1)

@@ -5,29 +5,36 @@ import json
 import os
 import re
 from collections.abc import Sequence
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
 from ._version import __version__
 from .files import refuse_loss, write_whole
 from .finding import SEVERITIES, Shot
-from .settings import Settings
+from .settings import Settings, run_json
 
 SCHEMA = "plumbline/1"
 _REPORT_START = re.compile(rb'\s*\{\s*"schema"\s*:\s*"plumbline/')
 EXIT_CLEAN, EXIT_USAGE, EXIT_SOME_FAILED, EXIT_FINDINGS = 0, 2, 3, 10
+EXIT_INTERRUPTED = 130  # as shells say it: 128 and the number of the signal
 
 
 def build_report(
-    shots: Sequence[Shot], settings: Settings, *, blender: str | None = None
+    shots: Sequence[Shot],
+    settings: Settings,
+    *,
+    used: Sequence[Settings] = (),
+    blender: str | None = None,
 ) -> dict[str, Any]:
-    """The report of several shots as JSON values; it holds no times of day."""
+    """The report of several shots as JSON values; it holds no times of day.
+
+    used   each shot's own settings, where clips that state their stage may differ in it
+    """
     return {
         "schema": SCHEMA,
         "plumbline": __version__,
         "blender": blender,
-        "settings": settings.to_json(),
+        "settings": run_json(settings, used),
         "shots": [shot.to_json() for shot in shots],
     }
 
@@ -52,12 +59,6 @@ def refuse_report_place(path: str | os.PathLike[str]) -> None:
 def _is_report(path: Path) -> bool:
     with path.open("rb") as stream:
         return _REPORT_START.match(stream.read(200)) is not None
-
-
-def read_schema() -> dict[str, Any]:
-    """The JSON Schema that ships with the analysis."""
-    text = resources.files(__package__).joinpath("plumbline-1.schema.json").read_text("utf-8")
-    return dict(json.loads(text))
 
 
 def exit_code(shots: Sequence[Shot], *, failed: int, fail_on: str) -> int:

@@ -22,8 +22,10 @@ TURN_RAD = np.radians(15.0)
 # Samples of the neighbouring rounds that are laid on either side.
 WRAP = 6
 _STENCIL = np.array([1.0, -4.0, 6.0, -4.0, 1.0])
-# What a unit step between two samples adds to the fourth differences next to it.
-_STEP_RESPONSE = np.array([0.0, 0.0, 1.0, -3.0, 3.0, -1.0, 0.0, 0.0])
+# A stray sample next to the seam is told apart from the carrying step when it explains this
+# much of the differences there: what is left without it, as a share.
+STRAY_SHARE = 0.3
+_STRAYS = (-2, -1, 0, 1)
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,7 +90,10 @@ def find_seam(basis: Basis, length: int, *, travels: bool) -> Seam:
     """Wrap the first `length` samples around; `travels` lets the loop shift and turn."""
     turn, shift = _carrying(basis, length) if travels else (np.array([1.0, 0, 0, 0]), np.zeros(3))
     inverse = quat.conjugate(turn)
-    free = np.array([body.parent < 0 for body in basis.bodies])
+    # What hangs on nothing that is judged moves by itself: a standing mover carries no travel.
+    free = np.array([b.parent < 0 or not basis.bodies[b.parent].judged for b in basis.bodies])
+    own_marks = np.where(free[:, None, None], basis.marks, basis.own_marks)
+    own_rotations = np.where(free[:, None], basis.rotations, basis.own_rotations)
 
     def points(values: Floats, carried: Bools) -> Floats:
         values = values[:length]
@@ -108,9 +113,9 @@ def find_seam(basis: Basis, length: int, *, travels: bool) -> Seam:
     return Seam(
         length=length,
         marks=points(basis.marks, everything),
-        own_marks=points(basis.own_marks, free),
+        own_marks=points(own_marks, free),
         rotations=turns(basis.rotations, everything),
-        own_rotations=turns(basis.own_rotations, free),
+        own_rotations=turns(own_rotations, free),
         turn=turn,
         shift=shift,
         dt_s=basis.dt_s,
@@ -129,15 +134,33 @@ def _carrying(basis: Basis, length: int) -> tuple[Floats, Floats]:
     if abs(angle) < TURN_RAD:
         angle = 0.0  # a loop that goes straight on; what is left is a break, not a turn
     turn = np.array([np.cos(angle / 2.0), 0.0, 0.0, np.sin(angle / 2.0)])
-    lead = basis.positions[:length, next(n for n, b in enumerate(basis.bodies) if b.judged)]
+    lead = basis.positions[:length, basis.lead]
     shift = _best_step(lead[-WRAP:], _turned(turn, lead[:WRAP]))
     return turn, np.array([shift[0], shift[1], 0.0])
 
 
 def _best_step(before: Floats, after: Floats) -> Floats:
-    """The step added to `after` that leaves the least fourth differences over the seam."""
-    rough = fourth_differences(np.concatenate((before, after)))
-    return np.asarray(-np.tensordot(_STEP_RESPONSE, rough, axes=1) / (_STEP_RESPONSE**2).sum())
+    """The step added to `after` that leaves the least fourth differences over the seam.
+
+    One stray sample beside the seam may be left out of account: else it would be taken for
+    a part of the step.
+    """
+    rough = fourth_differences(np.concatenate((before, after)).reshape(2 * WRAP, -1))
+    step = np.repeat([0.0, 1.0], WRAP)
+    found, least = _fitted(rough, step[:, None])
+    limit = STRAY_SHARE * least
+    for at in _STRAYS:
+        solution, left = _fitted(rough, np.stack((step, np.eye(2 * WRAP)[WRAP + at]), axis=1))
+        if left < limit:
+            found, limit = solution, left
+    return np.asarray(found.reshape(after.shape[1:]))
+
+
+def _fitted(rough: Floats, columns: Floats) -> tuple[Floats, float]:
+    """The amount of the first column that makes `rough` least, and what is left then."""
+    responses = fourth_differences(columns)
+    amounts = -np.linalg.pinv(responses) @ rough
+    return amounts[0], float(np.linalg.norm(rough + responses @ amounts))
 
 
 def roughness(basis: Basis, length: int, *, travels: bool) -> float:

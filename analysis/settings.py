@@ -1,11 +1,13 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """How a check is asked: the same settings on the command line and in the panel."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from .errors import SettingsError
 from .meta import STAGES
+from .plain_text import number_text
 
 CYCLES = ("auto", "yes", "no")
 TOLERANCES = ("strict", "normal", "loose")
@@ -43,7 +45,7 @@ class Settings:
                 )
         if self.height_m is not None and not 0.01 <= self.height_m < 1e4:
             raise SettingsError(
-                f"height is {self.height_m:g} m, expected a height from 0.01 to 10000 m: "
+                f"height is {number_text(self.height_m)} m, expected one from 0.01 to 10000 m: "
                 "give the height that the character has in the story."
             )
 
@@ -65,3 +67,12 @@ class Settings:
             "height_m": self.height_m,
             "checks": None if self.checks is None else list(self.checks),
         }
+
+
+def run_json(settings: Settings, used: Sequence[Settings]) -> dict[str, Any]:
+    """A run's settings in the check JSON, with the stage that its shots were judged at.
+
+    Clips may state their own stage: where the shots differ in it, it is null.
+    """
+    stages = {each.stage for each in used} or {settings.stage}
+    return {**settings.to_json(), "stage": stages.pop() if len(stages) == 1 else None}

@@ -4,18 +4,26 @@
 import textwrap
 from collections.abc import Sequence
 
+from .checks import REGISTRY
 from .finding import Finding, Shot
+from .plain_text import one_line
 from .words import count_text, frame_text
 
 _HANGING = " " * 10
+# Why a check is skipped that nobody wanted: it stands in the JSON and is no news on a screen.
+_NOT_ASKED = "not asked for"
 
 
 def shot_text(shot: Shot, *, width: int = 80) -> str:
-    """One shot: a headline, its findings, what is good, what was not judged."""
+    """One shot: a headline, its findings, what is good, what was asked but not judged."""
+    skipped = [f"{check}: {why}" for check, why in shot.skipped if why != _NOT_ASKED]
     lines = [headline(shot)]
+    if _unjudged(shot):
+        why = f"could be judged ({'; '.join(skipped)})."
+        return "\n".join([*lines, _wrapped("nothing", why, width)])
     lines += [_finding_text(finding, width) for finding in shot.findings]
     lines += [_wrapped("good", sentence, width) for sentence in shot.good]
-    lines += [_wrapped("skipped", f"{check}: {why}", width) for check, why in shot.skipped]
+    lines += [_wrapped("skipped", reason, width) for reason in skipped]
     return "\n".join(lines)
 
 
@@ -24,19 +32,30 @@ def headline(shot: Shot) -> str:
     first, last = (frame_text(frame) for frame in shot.frames)
     loop = ", plays as a loop" if shot.cycle else ""
     names = ", ".join(name for name in (shot.file, shot.scene, shot.rig) if name)
-    return f"{names}: frames {first} to {last} at {shot.fps:g} fps{loop}"
+    return one_line(f"{names}: frames {first} to {last} at {shot.fps:g} fps{loop}")
 
 
 def total_text(shots: Sequence[Shot], failed: Sequence[tuple[str, str]]) -> str:
     """The last lines: inputs that could not be used, and the count of findings."""
     findings = [finding for shot in shots for finding in shot.findings]
     major = sum(1 for finding in findings if finding.severity == "major")
-    lines = [f"not checked: {reason}" for _name, reason in failed]
-    lines.append(
+    unjudged = sum(1 for shot in shots if _unjudged(shot))
+    lines = [one_line(f"not checked: {reason}") for _name, reason in failed]
+    total = (
         f"{count_text(len(shots), 'shot')} checked, {count_text(len(findings), 'finding')} "
-        f"({major} major)."
+        f"({major} major)"
     )
-    return "\n".join(lines)
+    if unjudged and unjudged == len(shots):
+        total = f"{count_text(len(shots), 'shot')} read, nothing could be judged"
+    elif unjudged:
+        total += f"; in {unjudged} of them nothing could be judged"
+    return "\n".join([*lines, f"{total}."])
+
+
+def _unjudged(shot: Shot) -> bool:
+    """Whether no check had an answer."""
+    skipped = {check for check, _why in shot.skipped}
+    return not shot.findings and all(check.info.name in skipped for check in REGISTRY)
 
 
 def _finding_text(finding: Finding, width: int) -> str:
@@ -48,7 +67,7 @@ def _finding_text(finding: Finding, width: int) -> str:
 
 def _wrapped(head: str, text: str, width: int) -> str:
     return textwrap.fill(
-        text,
+        one_line(text),
         width=max(width, 40),
         initial_indent=f"  {head:<8}",
         subsequent_indent=_HANGING,

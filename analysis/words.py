@@ -13,8 +13,10 @@ def frame_text(frame: float) -> str:
 
 
 def size_text(metres: float) -> str:
-    """A visible size: centimetres with one digit, metres from one metre on."""
-    return f"{metres:.2f} m" if metres >= 1.0 else f"{metres * 100.0:.1f} cm"
+    """A visible size: centimetres with one digit; metres, or millimetres for tiny figures."""
+    if metres >= 1.0:
+        return f"{metres:.2f} m"
+    return f"{metres * 100.0:.1f} cm" if metres >= 0.001 else f"{metres * 1000.0:.2g} mm"
 
 
 def direction_text(vector: Floats, forward: Floats) -> str:

@@ -28,12 +28,14 @@ from typing import Any
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))
 
+from demo_scenes.folder import REPORT, demo_folder, mark  # noqa: E402
 from demo_scenes.matching import match  # noqa: E402
 from tests.harness import blenders, captured_data  # noqa: E402
-from tests.harness.children import child_environment, describe_exit  # noqa: E402
+from tests.harness.children import child_environment, crash_reason  # noqa: E402
 from tests.harness.errors import HarnessError, run_main, say  # noqa: E402
 from tests.harness.extension import USER_FOLDER  # noqa: E402
 
+DEFAULT_OUT = ROOT / "demo_scenes" / "out"
 # What each scene is there to show, for the summary.
 SHOWS = {
     "brisk_walk_first.blend": "a porter's walk cycle, first pass with planted faults",
@@ -47,7 +49,7 @@ TWO_PASSES = ("brisk_walk",)
 def main() -> int:
     """Build, check, compare with the truth, say where everything lies."""
     options = _parser().parse_args()
-    out = _folder(options.out)
+    out = demo_folder(options.out, default=DEFAULT_OUT)
     if options.blender:
         blender = blenders.installed_blender(options.blender)
     else:
@@ -56,9 +58,12 @@ def main() -> int:
     with tempfile.TemporaryDirectory(prefix="plumbline-user-") as user:
         extra = {USER_FOLDER: user, **captured_data.captured_variable()}
         say(f"Building the demo scenes in {out}")
-        _run(blender, ROOT / "demo_scenes" / "build.py", [str(out)], extra, quiet=True)
+        try:
+            _run(blender, ROOT / "demo_scenes" / "build.py", [str(out)], extra, quiet=True)
+        finally:
+            mark(out, [*SHOWS, *(f"{name}_truth.json" for name in TWO_PASSES)])
         say("Checking them headless in Blender\n")
-        report = out / "findings.json"
+        report = out / REPORT
         arguments = ["check", *(str(out / name) for name in SHOWS), "--json", str(report)]
         arguments += ["--out", str(out / "findings"), "--fail-on", "never"]
         _run(blender, ROOT / "addon" / "headless.py", arguments, extra, quiet=False)
@@ -75,21 +80,10 @@ def _parser() -> argparse.ArgumentParser:
         "--out",
         type=Path,
         metavar="FOLDER",
-        default=ROOT / "demo_scenes" / "out",
+        default=DEFAULT_OUT,
         help="where scenes and findings go (default demo_scenes/out)",
     )
     return parser
-
-
-def _folder(named: Path) -> Path:
-    out = named.expanduser().absolute()
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise HarnessError(
-            f"The folder {out} could not be made ({error.strerror}): name another with --out."
-        ) from None
-    return out
 
 
 def _run(
@@ -114,7 +108,14 @@ def _run(
     if done.returncode != 0:
         if quiet:
             sys.stderr.write(done.stdout[-4000:] + done.stderr[-4000:])
-        raise HarnessError(f"{script.name} {describe_exit(done.returncode)} in {blender}.")
+        raise HarnessError(_failure(script, done.returncode, blender))
+
+
+def _failure(script: Path, code: int, blender: blenders.Blender) -> str:
+    """How a script ended, in a sentence; what it printed stands before that."""
+    crash = crash_reason(code)
+    ended = f"crashed ({crash})" if crash else f"ended with exit code {code}"
+    return f"{script.name} {ended} in {blender}: what it said stands above."
 
 
 def _compare(out: Path, name: str, report: dict[str, Any]) -> bool:

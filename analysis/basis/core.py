@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from .. import quaternions as quat
 from ..clip import Clip
+from ..parts import SIDES
 from ..roles import Roles
 from ..settings import Settings
 from .bodies import Body, find_bodies, find_roles, furthest_point, reaches
@@ -17,6 +18,13 @@ from .strikes import leg_lenience
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+# Feet that point backwards by this cosine, and the figure is mirrored.
+FEET_POINT = 0.5
+# Sides that lie nearer to each other than this share of the height, seen from above, tell
+# no direction.
+APART_SHARE = 0.02
+# The point to a body's side lies this share of its reach away, and of the height at least.
+SIDE_SHARE, LEAST_SIDE = 0.3, 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,6 +55,11 @@ class Basis:
     def frames(self) -> Floats:
         """(T,) frame numbers."""
         return self.clip.frames
+
+    @property
+    def lead(self) -> int:
+        """Index of the first judged body: what leads the figure."""
+        return next(n for n, body in enumerate(self.bodies) if body.judged)
 
     def body(self, part: str) -> int | None:
         """Index of the body that plays `part`, or None."""
@@ -95,8 +108,9 @@ class Basis:
     def forward(self) -> Floats:
         """(T,3) unit vectors, level: where the figure faces.
 
-        Square to the line from right to left hip (else shoulder); without such a pair, the
-        direction of travel, else -Y, as Blender's figures face.
+        Square to the line from right to left hip (else shoulder), the other way round where
+        the feet point there (a mirrored rig); without such a pair, the direction of travel,
+        else -Y, as Blender's figures face.
         """
         pair = self._side_pair()
         if pair is None:
@@ -106,8 +120,10 @@ class Basis:
         else:
             across = self.positions[:, pair[0]] - self.positions[:, pair[1]]
         ahead = np.stack((across[:, 1], -across[:, 0], np.zeros(len(across))), axis=-1)
+        if pair is not None:
+            ahead = ahead * self._feet_point(ahead)
         length = np.linalg.norm(ahead, axis=-1, keepdims=True)
-        usable = length > 0.02 * self.height.scene_m
+        usable = length > APART_SHARE * self.height.scene_m
         return np.where(usable, ahead / np.where(length > 0, length, 1.0), [0.0, -1.0, 0.0])
 
     @cached_property
@@ -115,12 +131,17 @@ class Basis:
         """(T,B) what limits are multiplied by where legs meet the floor: 1, 2, or infinity."""
         return leg_lenience(self)
 
+    def loop_lenience(self, length: int) -> Floats:
+        """(L,B) the same for the first `length` samples as a loop."""
+        return leg_lenience(self, length)
+
     @cached_property
     def offsets(self) -> Floats:
         """(B,3,3) the three marks in the joint's axes; a named point of a joint is its tip."""
         offsets = np.zeros((len(self.bodies), 3, 3))
         offsets[:, 1, 1] = self.reach
-        offsets[:, 2, 0] = np.maximum(0.3 * self.reach, 0.05 * self.height.scene_m)
+        least = LEAST_SIDE * self.height.scene_m
+        offsets[:, 2, 0] = np.maximum(SIDE_SHARE * self.reach, least)
         for n, body in enumerate(self.bodies):
             tip = furthest_point(self.clip, body.joint)
             if tip is not None:
@@ -131,6 +152,15 @@ class Basis:
         """What a mark is called: empty for the joint itself, a point's name, tip or side."""
         tip = furthest_point(self.clip, self.bodies[body].joint)
         return ("", "tip" if tip is None else tip[0], "side")[mark]
+
+    def _feet_point(self, ahead: Floats) -> float:
+        """1, or -1 where the feet point against (T,3) level directions most of the time."""
+        feet = [n for side in SIDES if (n := self.body(f"foot.{side}")) is not None]
+        toes = self.marks[:, feet, 1] - self.marks[:, feet, 0]
+        along = np.einsum("tbi,ti->tb", toes, ahead) / np.maximum(
+            np.linalg.norm(toes, axis=-1) * np.linalg.norm(ahead, axis=-1)[:, None], 1e-9
+        )
+        return -1.0 if along.size and np.median(along) < -FEET_POINT else 1.0
 
     def _side_pair(self) -> tuple[int, int] | None:
         for kind in ("thigh", "upper_arm", "shoulder"):

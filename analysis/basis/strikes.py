@@ -14,9 +14,11 @@ if TYPE_CHECKING:
     from .core import Basis
 
 # A sole point is down when it is this close to the lowest that it gets, as a share of height.
-DOWN_SHARE = 0.02
+DOWN_SHARE = 0.008
 # Frames on either side of a change in which a break of the leg's path is no fault, or less of one.
 NEAR_FRAMES = 2
+# Samples of the neighbouring rounds that are looked at in a loop.
+BEYOND_FRAMES = 12
 # The heel lies behind the ankle by this share of the way from ankle to ball.
 HEEL_SHARE = 1.0 / 3.0
 # A foot is down or up for longer than this, or it did not land or leave.
@@ -25,8 +27,10 @@ SHORTEST_FRAMES = 3
 ROLLING = 2.0
 
 
-def leg_lenience(basis: "Basis") -> NDArray[np.float64]:
+def leg_lenience(basis: "Basis", loop: int | None = None) -> NDArray[np.float64]:
     """(T,B) what limits are multiplied by: 1, but more for the bodies of a leg near the floor.
+
+    With `loop`, the first so many samples (L,B) as a loop: a foot may land at its seam.
 
     A foot's sole points (heel, ball, toe's tip) are each compared with the lowest height they
     reach. Within two frames of the foot's landing or leaving (any of them comes
@@ -34,9 +38,12 @@ def leg_lenience(basis: "Basis") -> NDArray[np.float64]:
     other change (it rolls flat, or onto the ball) the factor is 2. Heights alone are enough
     here: a cycle in place has no still feet.
     """
-    factors = np.ones(basis.valid.shape)
+    count = len(basis.frames) if loop is None else loop
+    beyond = 0 if loop is None else min(BEYOND_FRAMES, loop)
+    around = np.arange(-beyond, count + beyond) % count
+    factors = np.ones((len(around), len(basis.bodies)))
     for side in SIDES:
-        down = _points_down(basis, _sole_heights(basis, side))
+        down = _points_down(basis, _sole_heights(basis, side))[around]
         leg = [basis.body(f"{kind}.{side}") for kind in LEG]
         bodies = [body for body in leg if body is not None]
         for near, factor in (
@@ -45,7 +52,7 @@ def leg_lenience(basis: "Basis") -> NDArray[np.float64]:
         ):
             for body in bodies:
                 factors[near, body] = factor
-    return factors
+    return factors[beyond : beyond + count]
 
 
 def _near_changes(states: NDArray[np.bool_]) -> NDArray[np.bool_]:

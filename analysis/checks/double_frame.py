@@ -28,7 +28,7 @@ INFO = CheckInfo(
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """At most one event, on the whole figure: the frames at the end that repeat the start."""
     if not cycle.plays:
-        return Evidence("double_frame", skipped="the range does not play as a cycle")
+        return Evidence("double_frame", skipped=cycle.why_not)
     first, last = basis.frames[0], basis.frames[-1]
     if basis.clip.meta.loop_end == "repeat":
         return Evidence("double_frame", skipped="the last frame is declared to repeat the first")
@@ -47,7 +47,7 @@ def _event(basis: Basis, repeats: int) -> RawEvent:
     else:
         says = (
             f"Frames {cut} to {frames[-1]} repeat frames {frames[0]} to {frames[repeats - 1]}, "
-            f"so the loop sticks for {count_text(repeats, 'frame')}"
+            "so the loop plays them twice"
         )
     return RawEvent(
         check="double_frame",

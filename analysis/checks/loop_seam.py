@@ -22,6 +22,8 @@ FLOOR_SHARE = 1e-3
 # A body takes the blame only when its motion against its parent breaks this clearly as well.
 OWN_SHARE = 0.6
 MOST_SPIKES, LONE_SHARE = 3, 0.2
+# Of the height (2 mm at 1.7 m): a gap, or a change of travel in a frame, worth telling.
+SEEN_SHARE = 0.002 / 1.7
 SHORTEST = 12
 
 INFO = CheckInfo(
@@ -32,7 +34,8 @@ INFO = CheckInfo(
         "with its neighbours by the fourth difference, a third of it: for a plain jump, the size "
         "of the jump, in the world and against the part that carries it. The largest next to "
         "the seam is compared with the largest in the rest of the cycle, lone spikes (pops) "
-        "and frames that repeat the start left out."
+        "and frames that repeat the start left out. A leg is not judged where its foot lands or "
+        "leaves within 2 frames of the seam, and with twice the limit where it rolls there."
     ),
     unit="cm",
     limit="1.82 times (.1 % of the height + the largest of the rest of the cycle)",
@@ -45,19 +48,22 @@ INFO = CheckInfo(
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """One event per body whose path breaks; evidence at the last sample of the loop."""
     if not cycle.plays:
-        return Evidence("loop_seam", skipped="the range does not play as a cycle")
+        return Evidence("loop_seam", skipped=cycle.why_not)
     length = len(basis.frames) - cycle.repeats
     if length < SHORTEST:
         return Evidence("loop_seam", skipped=f"needs a loop of {SHORTEST} frames, has {length}")
     seam = find_seam(basis, length, travels=cycle.travels)
-    seen = [_measure(basis, seam, marks) for marks in (seam.marks, seam.own_marks)]
+    lenience = basis.loop_lenience(length)
+    at_seam = np.maximum(lenience[-1], lenience[0])[:, None]
+    measured = [_measure(basis, seam, marks) for marks in (seam.marks, seam.own_marks)]
+    seen = [(size, limit * at_seam) for size, limit in measured]
     events = tuple(
         event
         for body in np.flatnonzero([each.judged for each in basis.bodies])
         if basis.valid[:, body].all()
         for event in _events(basis, seam, int(body), seen)
     )
-    own = _own(basis, seam)
+    own = _own(basis, seam, *measured[1])
     good = "" if events else "The loop closes: no part breaks over the seam."
     return Evidence("loop_seam", events, own, good=good)
 
@@ -107,9 +113,8 @@ def _events(
     return [_event(basis, seam, body, mark, (size[body, mark], limit[body, mark]), says)]
 
 
-def _own(basis: Basis, seam: Seam) -> OwnMotion:
+def _own(basis: Basis, seam: Seam, size: Floats, limit: Floats) -> OwnMotion:
     """At the loop's last sample: how far each body's motion against its parent breaks."""
-    size, limit = _measure(basis, seam, seam.own_marks)
     clear = (size >= OWN_SHARE * limit).any(axis=1)
     most = size.max(axis=1)
     rows = [
@@ -118,9 +123,11 @@ def _own(basis: Basis, seam: Seam) -> OwnMotion:
         _turn(seam, seam.own_rotations),
         _turn(seam, seam.rotations),
     ]
+    # A mover that stands still does not travel with the loop; that is no break.
+    judged = np.array([body.judged for body in basis.bodies])
     found = [np.zeros(basis.valid.shape) for _ in rows]
     for total, row in zip(found, rows, strict=True):
-        total[seam.length - 1] = row
+        total[seam.length - 1] = np.where(judged, row, 0.0)
     return OwnMotion(*found)
 
 
@@ -157,9 +164,12 @@ def _sentence(basis: Basis, seam: Seam, gap: float, speed: float) -> str:
     """What is off at the seam; a gap too small to see is left out."""
     to_story = basis.height.to_story
     last, first = frame_text(basis.frames[seam.length - 1]), frame_text(basis.frames[0])
-    change = f"changes speed by {speed * to_story * 100.0:.0f} cm/s at once"
-    if gap * to_story >= 0.002:
-        change = f"lands {size_text(gap * to_story)} off its path and {change}"
+    changes = []
+    if gap >= SEEN_SHARE * basis.height.scene_m:
+        changes.append(f"lands {size_text(gap * to_story)} off its path")
+    if speed * basis.dt_s >= SEEN_SHARE * basis.height.scene_m or not changes:
+        changes.append(f"changes speed by {size_text(speed * to_story)} a second at once")
+    change = " and ".join(changes)
     return f"The loop jolts from frame {last} to frame {first}: the {{who}} {change}."
 
 
@@ -168,6 +178,7 @@ def _suggest(basis: Basis, seam: Seam, body: int) -> Suggestion:
     after = float(basis.frames[seam.length - 1] + basis.frames[1] - basis.frames[0])
     text = (
         f"Give the {{who}} at frame {frame_text(after)}, just after the loop, its pose of frame "
-        f"{frame_text(basis.frames[0])}, and let its curves run into it."
+        f"{frame_text(basis.frames[0])}, and let its curves run through both alike: a Cycles "
+        "modifier, or the same slopes."
     )
     return Suggestion(text, frame=after, position=seam.carry(basis.positions[0, body]))

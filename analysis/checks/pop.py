@@ -1,17 +1,21 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""`pop`: does a point leave its own path for a frame or two?"""
+"""`pop`: does a point leave its own path for a frame or two, or go on elsewhere at once?"""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
+from ..departure import comes_back, find_step
+from ..ends import Ends
 from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
-from ..leave_out import NEARBY, REACH, LeftOut, leave_out
+from ..leave_out import NEARBY, REACH, LeftOut
 from ..loop import Cycle
-from ..words import count_text, direction_text, frame_text, size_text
+from ..words import frame_text
 from .contract import CheckInfo
+from .pop_words import Span, pop_words, step_words
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -28,15 +32,18 @@ NARROW_SHARE = 0.6
 
 INFO = CheckInfo(
     name="pop",
-    question="Does a point leave its own path for a frame or two?",
+    question="Does a point leave its own path for a frame or two, or go on elsewhere at once?",
     definition=(
         "One to three frames are left out and predicted by a fourth-degree polynomial through "
         "three or four frames on either side. The distance from that prediction is compared "
         "with the largest such distance that is left nearby once those frames are repaired. "
-        "Each body is followed by its joint, its tip and a point to its side, so a turn shows "
-        "as much as a shift. A leg is not judged within 2 frames of its foot's landing or "
-        "leaving, and with twice the limit while the foot rolls over heel, ball or toe. The "
-        "first and the last frame of a range are not judged."
+        "The frames must be off the path before them and off the path after them: then the "
+        "point leaves and comes back. Where those two paths do not meet, the point goes on "
+        "elsewhere; a corner or a hard stop is neither. Each body is followed by its "
+        "joint, its tip and a point to its side, so a turn shows as much as a shift. A leg is "
+        "not judged within 2 frames of its foot's landing or leaving, and with twice the limit "
+        "while the foot rolls over heel, ball or toe. The first and the last three frames are "
+        "judged in loops only."
     ),
     unit="cm",
     limit=(
@@ -59,30 +66,37 @@ class _Candidate:
 
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """Pops of every body; evidence: each body's own motion where it pops."""
-    count = len(basis.frames)
+    ends = Ends(basis, cycle)
     shortest = 2 * REACH[1] + 3
-    if count < shortest:
-        return Evidence("pop", skipped=f"needs {shortest} frames or more, the range has {count}")
+    if ends.length < shortest:
+        why = f"needs {shortest} frames or more, the range has {ends.length}"
+        return Evidence("pop", skipped=why)
     floor = FLOOR_SHARE * basis.height.scene_m
-    widths = [width for width in RATIO_LIMITS if count >= 2 * REACH[width] + width + 2]
-    world = {width: leave_out(basis.marks, width) for width in widths}
+    widths = [width for width in RATIO_LIMITS if ends.length >= 2 * REACH[width] + width + 2]
+    world = {width: ends.leave_out("marks", width) for width in widths}
     seen = SEEN_SHARE * basis.height.scene_m
     limits = {
         width: basis.settings.limit_factor
         * np.maximum(RATIO_LIMITS[width] * (floor + found.left), seen)
-        * _widest(basis.leg_lenience, width)[..., None]
+        * _widest(ends.lenience, width)[..., None]
         for width, found in world.items()
     }
-    events: list[RawEvent] = []
     gaps = _near_gaps(basis)
-    for body in range(len(basis.bodies)):
-        for best in _candidates(world, limits, gaps[:, body], body):
-            events.append(_event(basis, world[best.width], limits[best.width], body, best))
-    own = _own(basis, widths, floor)
     if not np.isfinite(limits[widths[0]]).any() or gaps.all():
         return Evidence("pop", skipped="no part is known long enough without a gap")
-    good = f"No point leaves its path in {count_text(count, 'frame')}." if not events else ""
-    return Evidence("pop", tuple(events), own, good=good)
+    events = [
+        event
+        for body in range(len(basis.bodies))
+        for best in _candidates(world, limits, gaps[:, body], body)
+        if (event := _event(basis, ends, world[best.width], limits[best.width], body, best))
+    ]
+    good = "" if events else _good(basis, ends)
+    return Evidence("pop", tuple(events), _own(basis, ends, widths, floor), good=good)
+
+
+def _good(basis: Basis, ends: Ends) -> str:
+    first, last = (frame_text(basis.frames[at]) for at in ends.judged)
+    return f"No point leaves its path from frame {first} to {last}."
 
 
 def _widest(factors: Floats, width: int) -> Floats:
@@ -133,49 +147,61 @@ def _overlap(a: _Candidate, b: _Candidate) -> bool:
     return a.start <= b.start + b.width and b.start <= a.start + a.width
 
 
-def _event(basis: Basis, left_out: LeftOut, limit: Floats, body: int, best: _Candidate) -> RawEvent:
+def _event(
+    basis: Basis, ends: Ends, left_out: LeftOut, limit: Floats, body: int, best: _Candidate
+) -> RawEvent | None:
+    """What happened there: a pop, a step, or None: a corner in the path is neither."""
     offsets = left_out.offset[best.start, :, body, best.mark]
-    worst = int(np.argmax(np.linalg.norm(offsets, axis=-1)))
-    peak = best.start + worst
-    last = best.start + best.width - 1
-    to_story = basis.height.to_story
-    size = float(np.linalg.norm(offsets[worst]))
-    where = direction_text(offsets[worst], basis.forward[peak])
-    back = basis.frames[last] + (basis.frames[1] - basis.frames[0])
-    span = f"at frame {frame_text(basis.frames[best.start])}"
-    if best.width > 1:
-        span = f"over frames {frame_text(basis.frames[best.start])} to " + frame_text(
-            basis.frames[last]
-        )
-    says = (
-        f"The {{who}} jumps {size_text(size * to_story)} {where} {span} "
-        f"and comes back at {frame_text(back)}."
-    )
+    path, shift = ends.path(body, best.mark)
+    least = float(limit[best.start, body, best.mark])
+    if comes_back(path, best.start + shift, offsets):
+        worst = int(np.argmax(np.linalg.norm(offsets, axis=-1)))
+        span = (best.start, best.start + best.width - 1, best.start + worst)
+        return _raw(basis, body, best.mark, span, offsets[worst], least, home=ends.frame_after)
+    step = find_step(path, best.start + shift, best.width, least)
+    if step is None or not 0 <= step.after - shift < ends.length - 1:
+        return None
+    before = step.after - shift
+    return _raw(basis, body, best.mark, (before, before + 1, before + 1), step.offset, least)
+
+
+def _raw(
+    basis: Basis,
+    body: int,
+    mark: int,
+    span: Span,
+    offset: Floats,
+    limit: float,
+    *,
+    home: Callable[[int], float] | None = None,
+) -> RawEvent:
+    """The event of a pop, which is back `home` after its last sample, or of a step."""
+    first, last, peak = span
+    to_story, size = basis.height.to_story, float(np.linalg.norm(offset))
+    if home is None:
+        says, text = step_words(basis, span, offset)
+    else:
+        says, text = pop_words(basis, span, offset, home(last))
     return RawEvent(
         check="pop",
         body=body,
-        first=best.start,
+        first=first,
         last=last,
         peak=peak,
         amount=size * to_story * 100.0,
-        limit=float(limit[best.start, body, best.mark]) * to_story * 100.0,
+        limit=limit * to_story * 100.0,
         unit="cm",
         visible_m=size,
-        step_m=_step(basis.marks[:, body, best.mark], peak),
+        step_m=_step(basis.marks[:, body, mark], peak),
         says=says,
-        point=basis.mark_name(body, best.mark),
-        suggestion=_suggest(basis, body, peak, offsets[worst], best),
+        point=basis.mark_name(body, mark),
+        suggestion=Suggestion(
+            text,
+            frame=float(basis.frames[peak]),
+            position=basis.marks[peak, body, mark] - offset,
+            offset=-offset,
+        ),
     )
-
-
-def _suggest(basis: Basis, body: int, peak: int, offset: Floats, best: _Candidate) -> Suggestion:
-    """The point's place on the path of its neighbours."""
-    place = basis.marks[peak, body, best.mark] - offset
-    frame = float(basis.frames[peak])
-    way = direction_text(-offset, basis.forward[peak])
-    size = size_text(float(np.linalg.norm(offset)) * basis.height.to_story)
-    text = f"Bring it {size} {way} at frame {frame_text(frame)}, onto its path."
-    return Suggestion(text, frame=frame, position=place, offset=-offset)
 
 
 def _step(path: Floats, peak: int) -> float:
@@ -187,17 +213,17 @@ def _step(path: Floats, peak: int) -> float:
     return float(steps[keep].mean()) if keep.any() else float(steps.mean())
 
 
-def _own(basis: Basis, widths: list[int], floor: float) -> OwnMotion:
+def _own(basis: Basis, ends: Ends, widths: list[int], floor: float) -> OwnMotion:
     """How far each body's motion against its parent pops, on every frame of the pop."""
     found = [np.zeros(basis.valid.shape) for _ in range(4)]
     for width in widths:
-        marks = leave_out(basis.own_marks, width)
+        marks = ends.leave_out("own_marks", width)
         limit = OWN_SHARE * RATIO_LIMITS[width] * basis.settings.limit_factor
         clear = marks.size >= limit * (floor + marks.left)
         _spread(found[0], np.where(clear, marks.size, 0.0).max(axis=-1), width)
         _spread(found[1], marks.size.max(axis=-1), width)
-        for total, rotations in zip(found[2:], (basis.own_rotations, basis.rotations), strict=True):
-            _spread(total, 2.0 * leave_out(rotations, width).size, width)
+        _spread(found[2], 2.0 * ends.leave_out("own_rotations", width).size, width)
+        _spread(found[3], 2.0 * ends.leave_out("rotations", width).size, width)
     return OwnMotion(*found)
 
 

@@ -1,8 +1,21 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The command line: one list of options for clips (without Blender) and for .blend files."""
 
-from .main import main, stage_of
-from .outputs import FileNames
+from .answer import Answer, Failure
+from .file_names import FileNames
+from .main import main, stage_of, still_text
+from .places import clip_names
 from .run import check_inputs, run, say
 
-__all__ = ["FileNames", "check_inputs", "main", "run", "say", "stage_of"]
+__all__ = [
+    "Answer",
+    "Failure",
+    "FileNames",
+    "check_inputs",
+    "clip_names",
+    "main",
+    "run",
+    "say",
+    "stage_of",
+    "still_text",
+]

@@ -6,9 +6,11 @@ from collections.abc import Sequence
 
 from ..clip import Clip
 from ..clip_io import load_clip
-from ..finding import Shot
+from ..errors import ClipError
 from ..pipeline import check_clip
 from ..settings import Settings
+from ..words import frame_text
+from .answer import Answer
 from .run import check_inputs, run
 
 PROG = "python -m analysis"
@@ -20,11 +22,19 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _check(options: argparse.Namespace) -> int:
-    def check_file(path: str, settings: Settings) -> list[Shot]:
+    def check_file(path: str, settings: Settings) -> Answer:
+        if path.lower().endswith(".blend"):
+            raise ClipError(
+                f"{path} is a Blender file, expected clips (.npz): check it inside Blender, with "
+                f"`blender --background --command plumbline check {path}`."
+            )
         clip = load_clip(path)
         if options.range:
             clip = clip.cut(*options.range)
-        return [check_clip(clip, stage_of(clip, options, settings), file=path)]
+        if not clip.moves:
+            raise ClipError(f"{path}: {still_text(clip)}")
+        used = stage_of(clip, options, settings)
+        return Answer(judged=((check_clip(clip, used, file=path), used),))
 
     return check_inputs(PROG, options, options.inputs, check_file)
 
@@ -34,3 +44,12 @@ def stage_of(clip: Clip, options: argparse.Namespace, settings: Settings) -> Set
     if options.stage is None and clip.meta.stage is not None:
         return settings.at_stage(clip.meta.stage)
     return settings
+
+
+def still_text(clip: Clip) -> str:
+    """Why a clip in which nothing moves is not checked, in a sentence."""
+    first, last = (frame_text(frame) for frame in clip.frames[[0, -1]])
+    return (
+        f"{clip.meta.name or 'the clip'} does not move in frames {first} to {last}, expected "
+        "motion: key it, or choose another range."
+    )

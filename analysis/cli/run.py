@@ -5,19 +5,19 @@ import argparse
 import io
 import sys
 from collections.abc import Callable, Sequence
-from typing import TypeVar
 
 from ..checks import REGISTRY
 from ..errors import PlumblineError
 from ..finding import Shot
 from ..pipeline import choose_checks
-from ..report import EXIT_CLEAN, EXIT_USAGE, refuse_report_place
+from ..plain_text import one_line
+from ..report import EXIT_CLEAN, EXIT_INTERRUPTED, EXIT_USAGE, exit_code
 from ..settings import Settings
+from .answer import CheckOne, Failure
 from .listing import checks_text
 from .options import build_parser, settings_from, take_back_files
-from .outputs import Failure, finish, show
-
-Input = TypeVar("Input")
+from .outputs import show, show_summary, write_reports
+from .places import report_places
 
 
 def run(
@@ -42,6 +42,9 @@ def run(
     except PlumblineError as error:
         say(prog, str(error))
         return EXIT_USAGE
+    except KeyboardInterrupt:
+        say(prog, "interrupted")
+        return EXIT_INTERRUPTED
     except SystemExit as leaving:  # --help and --version
         return int(leaving.code or 0)
 
@@ -49,30 +52,52 @@ def run(
 def check_inputs(
     prog: str,
     options: argparse.Namespace,
-    inputs: Sequence[Input],
-    check_one: Callable[[Input, Settings], list[Shot]],
+    inputs: Sequence[str],
+    check_one: CheckOne,
     *,
+    failed: Sequence[Failure] = (),
     blender: str | None = None,
 ) -> int:
-    """Check inputs one after another; one that fails does not stop the rest."""
+    """Check inputs one after another; one that fails does not stop the rest.
+
+    What can be known to be in vain (settings, places of reports) is refused before; whatever
+    happens to the reports afterwards, what was found is printed.
+
+    failed   inputs that are known to be of no use, and why
+    """
     settings = settings_from(options)
     choose_checks(settings)
-    if options.json:
-        refuse_report_place(options.json)
-    shots: list[Shot] = []
-    failed: list[Failure] = []
+    places = report_places(options, inputs)
+    judged: list[tuple[Shot, Settings]] = []
+    failed = list(failed)
+    unwritten: list[str] = []
     for each in inputs:
         try:
-            shots += check_one(each, settings)
+            answer = check_one(each, settings)
         except PlumblineError as error:
-            failed.append((str(each), str(error)))
+            failed.append((each, str(error)))
+        else:
+            judged += answer.judged
+            failed += [(each, reason) for reason in answer.left_out]
+            unwritten += answer.unwritten
+    shots = [shot for shot, _settings in judged]
     if not shots:
-        for _input, reason in failed:
+        for reason in [*(reason for _input, reason in failed), *unwritten]:
             say(prog, reason)
         return EXIT_USAGE
-    return finish(options, settings, shots, failed, blender=blender)
+    unwritten += write_reports(places, judged, settings, blender=blender)
+    try:
+        show_summary(shots, failed)
+    except PlumblineError as error:
+        unwritten.append(str(error))
+    for reason in unwritten:
+        say(prog, reason)
+    if unwritten:
+        return EXIT_USAGE
+    return exit_code(shots, failed=len(failed), fail_on=options.fail_on)
 
 
 def say(prog: str, text: str) -> None:
-    """One line on standard error."""
-    print(f"{prog}: {text}", file=sys.stderr)
+    """One line on standard error, where that is open."""
+    if sys.stderr is not None:  # printing to None would go to standard output
+        print(f"{prog}: {one_line(text)}", file=sys.stderr)

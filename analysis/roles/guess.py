@@ -8,9 +8,10 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from ..parts import SIDES, fix_rank, parents_of
-from .names import NameHint, read_name
+from ..parts import SIDES, fix_rank, limb_of, parents_of
+from .names import NameHint, is_deform_name, read_name
 from .topology import parts_from_shape
+from .tree import depths, is_below
 
 # The control rig that Blender's bundled Rigify makes: its deform bones are named after the
 # spine, so words alone would call the hips a spine.
@@ -103,19 +104,46 @@ def _from_names(
             candidates.setdefault(_spelt(hint), []).append(index)
     _settle_shoulders(candidates, parents)
     _settle_root(candidates)
-    depth = _depths(parents)
-
-    def preference(index: int) -> tuple[int, int, int]:
-        return (0 if deform is None or deform[index] else 1, depth[index], index)
-
-    spine = sorted(candidates.pop("spine", []), key=lambda i: (depth[i], i))
-    found: dict[str, tuple[str, ...]] = {
-        part: (names[min(each, key=preference)],) for part, each in candidates.items()
-    }
-    found.update(_spine_parts([names[i] for i in spine], "chest" in found))
+    found = _settled(candidates, names, parents, deform)
     if "root" not in found and "pelvis" in found:
         found["root"] = found["pelvis"]
     return found
+
+
+def _settled(
+    candidates: dict[str, list[int]],
+    names: Sequence[str],
+    parents: Sequence[int],
+    deform: Sequence[bool] | None,
+) -> dict[str, tuple[str, ...]]:
+    """One joint a part, of several with fitting names.
+
+    What moves the surface comes before controls; then what hangs on the limb's upper part,
+    so that a knee's pole is no shin; then what is nearest to the tree's root.
+    """
+    depth = depths(parents)
+    chosen: dict[str, int] = {}
+
+    def control(index: int) -> tuple[bool, bool]:
+        return (deform is not None and not deform[index], not is_deform_name(names[index]))
+
+    def preference(part: str, index: int) -> tuple[tuple[bool, bool], int, int, int]:
+        uppers = [chosen[upper] for upper in limb_of(part) if upper in chosen][::-1]
+        off = next((n for n, upper in enumerate(uppers) if is_below(parents, index, upper)), 9)
+        return (control(index), off, depth[index], index)
+
+    spine = sorted(candidates.pop("spine", []), key=lambda i: (depth[i], i))
+    best = min(map(control, spine), default=None)
+    spine = [i for i in spine if control(i) == best]
+    for part in sorted(candidates, key=_from_the_body_outwards):
+        chosen[part] = min(candidates[part], key=lambda index: preference(part, index))
+    found: dict[str, tuple[str, ...]] = {part: (names[i],) for part, i in chosen.items()}
+    return {**found, **_spine_parts([names[i] for i in spine], "chest" in found)}
+
+
+def _from_the_body_outwards(part: str) -> int:
+    limb = limb_of(part)
+    return limb.index(part) if part in limb else 0
 
 
 def _spelt(hint: NameHint) -> str:
@@ -159,16 +187,6 @@ def _spine_parts(spine: list[str], has_chest: bool) -> dict[str, tuple[str, ...]
     if chest:
         parts["chest"] = (chest,)
     return parts
-
-
-def _depths(parents: Sequence[int]) -> list[int]:
-    depth = []
-    for index in range(len(parents)):
-        steps, at = 0, parents[index]
-        while at >= 0:
-            steps, at = steps + 1, parents[at]
-        depth.append(steps)
-    return depth
 
 
 def _tells_enough(parts: Mapping[str, tuple[str, ...]]) -> bool:

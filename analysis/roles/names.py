@@ -84,6 +84,11 @@ class NameHint:
     number: int
 
 
+def is_deform_name(name: str) -> bool:
+    """Whether a name says by itself that the bone moves the surface: `DEF-spine`."""
+    return _DEFORM.match(_NAMESPACE.sub("", name)) is not None
+
+
 def read_name(name: str) -> NameHint | None:
     """Read one joint name, or return None where it says nothing about the figure."""
     base = _DEFORM.sub("", _NAMESPACE.sub("", name))

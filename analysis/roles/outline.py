@@ -1,10 +1,12 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Which joints to follow on a rig that is no known figure: chain roots, branches and tips."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
+
+from .tree import children_of, tips_first
 
 MOST_JOINTS = 24
 
@@ -13,25 +15,24 @@ def outline_joints(
     parents: Sequence[int],
     rest_positions: NDArray[np.float64] | None = None,
     *,
+    first: Collection[int] = (),
     most: int = MOST_JOINTS,
 ) -> list[int]:
     """Indices, in tree order, of the joints that outline a rig: at most `most`.
 
     Roots, joints with two children or more, and tips are the outline. Where there are
-    more than `most`, those with the largest reach stay: the length of the subtree below
-    (rest pose, or joints counted where there is none), so fingers go before limbs.
+    more than `most`, those of `first` stay (such as the joints that keys move), then roots,
+    then those with the largest reach: the length of the subtree below (rest pose, or joints
+    counted where there is none), so fingers go before limbs.
     """
-    count = len(parents)
-    children = np.zeros(count, dtype=int)
-    for parent in parents:
-        if parent >= 0:
-            children[parent] += 1
-    outline = [i for i in range(count) if parents[i] < 0 or children[i] != 1]
+    children = children_of(parents)
+    outline = [i for i, parent in enumerate(parents) if parent < 0 or len(children[i]) != 1]
     if len(outline) <= most:
         return outline
     reach = _reach(parents, rest_positions)
-    kept = sorted(outline, key=lambda i: (parents[i] >= 0, -reach[i], i))[:most]
-    return sorted(kept)
+    wanted = frozenset(first)
+    kept = sorted(outline, key=lambda i: (i not in wanted, parents[i] >= 0, -reach[i], i))
+    return sorted(kept[:most])
 
 
 def _reach(parents: Sequence[int], rest: NDArray[np.float64] | None) -> NDArray[np.float64]:
@@ -42,15 +43,8 @@ def _reach(parents: Sequence[int], rest: NDArray[np.float64] | None) -> NDArray[
         for i, parent in enumerate(parents):
             own[i] = np.linalg.norm(rest[i] - rest[parent]) if parent >= 0 else 0.0
     below = np.zeros(count)
-    for i in sorted(range(count), key=lambda j: -_depth(parents, j)):
+    for i in tips_first(parents):
         parent = parents[i]
         if parent >= 0:
             below[parent] = max(below[parent], below[i] + own[i])
     return own + below
-
-
-def _depth(parents: Sequence[int], index: int) -> int:
-    depth = 0
-    while parents[index] >= 0:
-        index, depth = parents[index], depth + 1
-    return depth

@@ -8,9 +8,12 @@ neck and head. Anything without such legs is no figure to this module.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
+
+from .tree import children_of, tips_first
 
 Floats = NDArray[np.float64]
 
@@ -22,22 +25,22 @@ FOOT_SHARE = 0.15
 
 @dataclass(frozen=True)
 class _Tree:
+    """The rest pose as a tree; `onward` is the child with the deepest tree below it, or -1."""
+
     names: Sequence[str]
     parents: Sequence[int]
     rest: Floats
     children: tuple[tuple[int, ...], ...]
+    onward: tuple[int, ...]
     low: float
     height: float
 
     def chain(self, start: int) -> list[int]:
         """From a joint outwards, always along the child with the deepest tree below it."""
         chain = [start]
-        while self.children[chain[-1]]:
-            chain.append(max(self.children[chain[-1]], key=lambda c: (self.depth(c), -c)))
+        while self.onward[chain[-1]] >= 0:
+            chain.append(self.onward[chain[-1]])
         return chain
-
-    def depth(self, joint: int) -> int:
-        return 1 + max((self.depth(child) for child in self.children[joint]), default=0)
 
 
 def parts_from_shape(
@@ -60,15 +63,17 @@ def parts_from_shape(
 
 
 def _build(names: Sequence[str], parents: Sequence[int], rest: Floats) -> _Tree | None:
-    below: list[list[int]] = [[] for _ in names]
-    for index, parent in enumerate(parents):
-        if parent >= 0:
-            below[parent].append(index)
     height = float(np.ptp(rest[:, 2])) if len(rest) else 0.0
     if height <= 0.0:
         return None
-    children = tuple(tuple(each) for each in below)
-    return _Tree(names, parents, rest, children, float(rest[:, 2].min()), height)
+    children = children_of(parents)
+    below = [0] * len(names)
+    onward = [-1] * len(names)
+    for joint in tips_first(parents):
+        if children[joint]:
+            onward[joint] = max(children[joint], key=lambda c: (below[c], -c))
+            below[joint] = 1 + below[onward[joint]]
+    return _Tree(names, parents, rest, children, tuple(onward), float(rest[:, 2].min()), height)
 
 
 def _ends_at_floor(tree: _Tree, chain: list[int]) -> bool:
@@ -82,12 +87,14 @@ def _hub(
     """The joint with the mirrored pair of wanted chains that reach furthest, and that pair."""
     best: tuple[float, int, tuple[list[int], list[int]]] | None = None
     for joint, children in enumerate(tree.children):
+        if len(children) < 2:
+            continue
         chains = [chain for chain in map(tree.chain, children) if wanted(tree, chain)]
-        for i, one in enumerate(chains):
-            for other in chains[i + 1 :]:
-                length = _length(tree, one) + _length(tree, other)
-                if _mirrored(tree, joint, one, other) and (best is None or length > best[0]):
-                    best = (length, joint, (one, other))
+        lengths = [_length(tree, chain) for chain in chains]
+        for (one, a), (other, b) in combinations(zip(chains, lengths, strict=True), 2):
+            longer = best is None or a + b > best[0]
+            if longer and _mirrored(tree, joint, one, other):
+                best = (a + b, joint, (one, other))
     return None if best is None else (best[1], best[2])
 
 

@@ -9,7 +9,7 @@ import os
 import shutil
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from types import ModuleType
 
@@ -86,3 +86,19 @@ def _open_empty_file() -> None:
 
     extension.enable()
     bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+
+
+@pytest.fixture
+def main(ext: ModuleType) -> Callable[[Sequence[str]], int]:
+    """The command inside this process: `main(["check", ...])` gives the exit code."""
+    return ext.addon.command.main
+
+
+@pytest.fixture
+def walking(tmp_path: Path) -> Path:
+    """A saved file with one animated biped, still open."""
+    import rigs
+    from command_line import save
+
+    rigs.biped()
+    return save(tmp_path / "walking.blend")

@@ -135,6 +135,22 @@ def to_clip(turn, place, fps, scale, meta):
     )
 
 
+def with_mover(clip, path):
+    """The clip with one more joint, `mover`, that goes along path (T,3) without turning."""
+    changed = dict(vars(clip))
+    still = np.tile([1.0, 0, 0, 0], (len(path), 1, 1))
+    changed.update(
+        joints=(*clip.joints, "mover"),
+        parents=[*clip.parents, -1],
+        positions=np.concatenate((clip.positions, path[:, None]), axis=1),
+        rotations=np.concatenate((clip.rotations, still), axis=1),
+        rest_positions=None,
+        rest_rotations=None,
+        lengths=None,
+    )
+    return type(clip)(**changed)
+
+
 def spike(frames, at, size, width=1):
     """(T,) zero but for `width` samples from index `at`."""
     series = np.zeros(frames)
@@ -145,3 +161,16 @@ def spike(frames, at, size, width=1):
 def names(shot):
     """(check, part) of a shot's findings, in order."""
     return [(finding.check, finding.part) for finding in shot.findings]
+
+
+def arrays(**changes):
+    """Arrays of the smallest clip: a root and its tip, standing still for three frames."""
+    given = {
+        "frames": [1, 2, 3],
+        "fps": 24,
+        "joints": ["root", "tip"],
+        "parents": [-1, 0],
+        "positions": np.zeros((3, 2, 3)),
+        "rotations": np.tile([1.0, 0, 0, 0], (3, 2, 1)),
+    }
+    return {**given, **changes}

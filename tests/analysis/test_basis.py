@@ -9,6 +9,7 @@ from figures import NAMES, figure, steered
 from scipy.spatial.transform import Rotation
 
 from analysis import Meta, Prop, Settings
+from analysis import quaternions as quat
 from analysis.basis import build_basis
 
 
@@ -107,6 +108,14 @@ def test_a_plain_object_is_as_large_as_its_path():
     assert [body.title for body in found.bodies] == ["ball"]
 
 
+def test_a_mirrored_figure_faces_where_its_feet_point():
+    clip = figure()
+    swap = {"L": "R", "R": "L"}
+    mirrored = [n[:-1] + swap[n[-1]] if n[-2:] in (".L", ".R") else n for n in clip.joints]
+    ahead = basis(replace(clip, joints=tuple(mirrored))).forward
+    np.testing.assert_allclose(ahead, np.tile([0, -1.0, 0], (48, 1)), atol=1e-9)
+
+
 def test_marks_turn_with_the_body():
     found = basis(figure())
     body = found.body("forearm.L")
@@ -124,6 +133,33 @@ def test_own_marks_do_not_see_what_the_parent_does():
     assert np.abs(found.marks[:, body] - plain.marks[:, body]).max() > 0.05
 
 
+def test_a_foot_that_pops_up_for_three_frames_has_not_stepped():
+    lifted = np.zeros((48, 3))
+    lifted[20:23, 2] = 0.1
+    assert (basis(steered(foot_shift=lifted)).leg_lenience == 1.0).all()
+
+
+def rolling(degrees):
+    """A standing figure whose left foot lifts its heel by turning about its ball, and back."""
+    angle = np.radians(degrees) * np.clip(np.sin(np.linspace(-1.0, 4.1, 48)), 0.0, 1.0)
+    clip = figure(speed=0.0, period_s=1e6)
+    foot = clip.joints.index("foot.L")
+    turn = np.stack((np.cos(angle / 2), -np.sin(angle / 2), 0 * angle, 0 * angle), axis=-1)
+    ball = clip.positions[:, foot] + [0.0, -0.16, -0.08]
+    place, rotations = np.array(clip.positions), np.array(clip.rotations)
+    place[:, foot] = ball - quat.rotate(turn, ball - place[:, foot])
+    rotations[:, foot] = quat.multiply(turn, rotations[:, foot])
+    return replace(clip, positions=place, rotations=rotations)
+
+
+def test_while_a_foot_rolls_the_limit_is_doubled():
+    found = basis(rolling(-30.0))
+    factor = {body.part: set(found.leg_lenience[:, n]) for n, body in enumerate(found.bodies)}
+    assert factor.pop("foot.L") == {1.0, 2.0}  # its ball stays down all the while
+    assert factor.pop("shin.L") == factor.pop("thigh.L") == {1.0, 2.0}
+    assert all(each == {1.0} for each in factor.values())
+
+
 def test_a_named_point_is_the_tip():
     found = basis(with_pole(figure()))
     body = found.body("prop.1")
@@ -138,7 +174,9 @@ def test_facing_follows_the_hips(degrees):
     clip = figure()
     turn = Rotation.from_euler("z", degrees, degrees=True)
     moved = turn.apply(np.array(clip.positions).reshape(-1, 3)).reshape(48, -1, 3)
-    ahead = basis(replace(clip, positions=moved)).forward
+    about = np.roll(turn.as_quat(), 1)
+    rotations = quat.multiply(np.broadcast_to(about, clip.rotations.shape), clip.rotations)
+    ahead = basis(replace(clip, positions=moved, rotations=rotations)).forward
     np.testing.assert_allclose(ahead, np.tile(turn.apply([0, -1.0, 0]), (48, 1)), atol=1e-9)
 
 

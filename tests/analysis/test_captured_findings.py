@@ -65,14 +65,15 @@ def test_walk_breaks_at_its_seam_and_repeats_no_frame():
     assert any(f.severity == "major" for f in shot.findings if f.check == "loop_seam")
 
 
-def test_walk_jumps_at_frame_19():
+def test_walk_steps_from_frame_19_to_20():
     """Half a stride and its mirror image meet there: the second differences say so."""
     walk = clip("walk")
     bend = np.linalg.norm(np.diff(walk.positions, 2, axis=0), axis=-1).mean(axis=1)
     at_19_and_20, others = bend[17:19], np.delete(bend, [17, 18])
     assert at_19_and_20.min() > 2.0 * others.max()
     (found,) = check_clip(walk, Settings(cycle="no")).findings
-    assert (found.check, found.part, found.peak_frame) == ("pop", None, 19)
+    assert (found.check, found.part, found.frames) == ("pop", None, (19, 20))
+    assert "from frame 19 to 20 and stays there, and most of the body with it" in found.says
 
 
 def test_clips_that_do_not_loop_are_not_taken_for_loops():
@@ -102,5 +103,5 @@ def test_false_alarms_on_clean_motion_are_counted_and_bounded():
         findings += len(shot.findings)
         major += sum(f.severity == "major" for f in shot.findings)
     print(f"{findings} findings ({major} major) in {seconds:.1f} s of clean captured motion")
-    assert 10.0 * findings / seconds <= 3.5
+    assert 10.0 * findings / seconds <= 3.0
     assert 10.0 * major / seconds <= 0.5

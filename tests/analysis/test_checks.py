@@ -3,7 +3,7 @@
 
 import numpy as np
 import pytest
-from figures import NAMES, figure, names, spike
+from figures import NAMES, figure, names, spike, with_mover
 
 from analysis import Settings, SettingsError, check_clip
 
@@ -158,137 +158,6 @@ def test_tolerance_widens_limits_and_never_switches_off():
     assert names(check_clip(figure(shift=large), Settings(cycle="no", tolerance="loose")))
 
 
-@pytest.mark.parametrize("repeats", [1, 2, 3])
-def test_double_frames(repeats):
-    shot = check_clip(figure(frames=24 + repeats), LOOP)
-    assert names(shot) == [("double_frame", None)]
-    finding = shot.findings[0]
-    assert finding.frames == (25, 24 + repeats)
-    assert finding.amount == repeats
-    assert finding.severity == "major"
-    assert finding.title == "Double frame"
-    assert "play 1 to 24" in finding.says
-
-
-@pytest.mark.parametrize("rounds", [1, 2, 3, 8])
-@pytest.mark.parametrize("start", range(0, 24, 3))
-def test_whole_rounds_are_clean_wherever_they_begin(rounds, start):
-    # Poses near an extreme are as close as repeats; rounds repeat the first one by right.
-    clip = figure(frames=24 * rounds + start).cut(1 + start, 24 * rounds + start)
-    assert names(check_clip(clip, LOOP)) == []
-
-
-@pytest.mark.parametrize("start", range(0, 24, 3))
-def test_a_double_frame_is_found_wherever_the_loop_begins(start):
-    clip = figure(frames=25 + start).cut(1 + start, 25 + start)
-    assert names(check_clip(clip, LOOP)) == [("double_frame", None)]
-
-
-def test_tolerance_of_double_frames_goes_the_same_way_as_all_others():
-    late = figure(frames=25, period_s=24.3 / 24)  # .3 of a step off
-    found = {
-        tolerance: "double_frame"
-        in [n for n, _p in names(check_clip(late, Settings(cycle="yes", tolerance=tolerance)))]
-        for tolerance in ("strict", "normal", "loose")
-    }
-    assert found == {"strict": True, "normal": True, "loose": False}
-
-
-def test_a_double_frame_in_place_and_with_a_slight_offset():
-    assert names(check_clip(figure(frames=25, speed=0.0), LOOP)) == [("double_frame", None)]
-    late = figure(frames=25, period_s=24.15 / 24)  # .15 of a step off
-    assert ("double_frame", None) in names(check_clip(late, LOOP))
-
-
-def test_an_arm_that_does_not_come_home_hides_no_double_frame():
-    turns = {"upper_arm.L": drift(25, 0.5)}
-    for speed in (0.0, 1.4):
-        shot = check_clip(figure(frames=25, turns=turns, speed=speed), LOOP)
-        assert names(shot) == [("double_frame", None), ("loop_seam", "upper_arm.L")]
-
-
-def test_no_double_frame_where_the_loop_is_right_or_declared():
-    for frames in (22, 24, 48):
-        assert "double_frame" not in [n for n, _p in names(check_clip(figure(frames=frames), LOOP))]
-    declared = figure(frames=25, loop_end="repeat")
-    shot = check_clip(declared, LOOP)
-    assert ("double_frame", None) not in names(shot)
-    assert dict(shot.skipped)["double_frame"] == "the last frame is declared to repeat the first"
-
-
-def test_a_still_figure_repeats_nothing():
-    clip = figure(frames=30)
-    still = type(clip)(
-        **{
-            **vars(clip),
-            "positions": np.repeat(clip.positions[:1], 30, axis=0),
-            "rotations": np.repeat(clip.rotations[:1], 30, axis=0),
-        }
-    )
-    shot = check_clip(still, LOOP)
-    assert names(shot) == []
-
-
-def drift(frames, radians):
-    """A turn that grows over the last eight frames and is gone at the first again."""
-    return radians * np.clip((np.arange(frames) - (frames - 9)) / 8.0, 0.0, 1.0) ** 2
-
-
-@pytest.mark.parametrize("speed", [0.0, 1.4])
-@pytest.mark.parametrize("joint", ["upper_arm.L", "forearm.R", "head"])
-def test_a_part_that_does_not_come_home_breaks_the_seam(joint, speed):
-    shot = check_clip(figure(turns={joint: drift(48, 0.4)}, speed=speed), LOOP)
-    assert names(shot) == [("loop_seam", joint)]
-    assert shot.findings[0].severity == "major"
-    assert shot.findings[0].peak_frame == 48
-    assert "from frame 48 to frame 1" in shot.findings[0].says
-
-
-def test_stray_keys_inside_the_cycle_do_not_excuse_its_seam():
-    turns = {"upper_arm.L": drift(48, 0.3), "neck": spike(48, 10, 0.2)}
-    shift = np.outer(spike(48, 28, 0.03), [0, 0, 1])
-    shot = check_clip(figure(turns=turns, shift=shift), LOOP)
-    assert names(shot) == [("pop", "root"), ("pop", "neck"), ("loop_seam", "upper_arm.L")]
-
-
-def test_a_seam_gap_of_the_whole_body_in_place():
-    shift = np.outer(drift(48, 0.04), [0, 0, 1])
-    shot = check_clip(figure(speed=0.0, shift=shift), LOOP)
-    assert names(shot) == [("loop_seam", "root")]
-    assert shot.findings[0].suggestion.frame == 49
-
-
-def test_travel_and_turning_are_no_break():
-    clip = figure(frames=48, speed=1.4)
-    assert names(check_clip(clip, LOOP)) == []
-    # The same stride around a quarter circle a round.
-    from analysis import quaternions as quat
-
-    angle = np.linspace(0, np.pi / 2, 49)[:48]
-    turn = np.stack((np.cos(angle / 2), 0 * angle, 0 * angle, np.sin(angle / 2)), -1)[:, None]
-    level = np.array(clip.positions)
-    level[..., 1] += 1.4 * np.arange(48)[:, None] / 24
-    level[..., 0] += 1.5
-    circle = type(clip)(
-        **{
-            **vars(clip),
-            "positions": quat.rotate(np.broadcast_to(turn, (48, 16, 4)), level),
-            "rotations": quat.multiply(np.broadcast_to(turn, (48, 16, 4)), clip.rotations),
-        }
-    )
-    assert names(check_clip(circle, LOOP)) == []
-
-
-def test_the_loop_is_guessed_from_the_motion():
-    assert check_clip(figure(frames=24)).cycle
-    assert check_clip(figure(frames=25)).cycle
-    assert not check_clip(figure(frames=20)).cycle
-    assert not check_clip(figure(frames=31)).cycle
-    assert not check_clip(figure(frames=192)).cycle  # a shot of many strides
-    assert not check_clip(figure(frames=24, cycle=False)).cycle
-    assert check_clip(figure(frames=31, cycle=True)).cycle
-
-
 def test_stage_and_choice_of_checks():
     shot = check_clip(figure(), Settings(stage="blocking", cycle="yes"))
     assert dict(shot.skipped)["pop"] == "not asked in the blocking stage"
@@ -308,20 +177,10 @@ def test_short_clips_say_why_they_are_not_judged():
 
 def test_a_mover_that_pops_is_named_and_the_body_it_carries_is_not():
     clip = figure(shift=np.outer(spike(48, 20, 0.03), [0, 0, 1]))
-    mover = np.zeros((48, 1, 3))
-    mover[:, 0, 1] = -1.4 * np.arange(48) / 24
-    mover[20, 0, 2] = 0.03
-    changed = dict(vars(clip))
-    changed.update(
-        joints=(*clip.joints, "mover"),
-        parents=[*clip.parents, -1],
-        positions=np.concatenate((clip.positions, mover), axis=1),
-        rotations=np.concatenate((clip.rotations, np.tile([1.0, 0, 0, 0], (48, 1, 1))), axis=1),
-        rest_positions=None,
-        rest_rotations=None,
-        lengths=None,
-    )
-    shot = check_clip(type(clip)(**changed), ONCE)
+    mover = np.zeros((48, 3))
+    mover[:, 1] = -1.4 * np.arange(48) / 24
+    mover[20, 2] = 0.03
+    shot = check_clip(with_mover(clip, mover), ONCE)
     assert names(shot) == [("pop", "mover")]
 
 

@@ -51,3 +51,23 @@ def test_a_seam_and_a_pop_beside_it_are_told_once():
     turns = {"head": 0.35 * np.clip((np.arange(48) - 41) / 6.0, 0, 1) ** 2}
     shot = check_clip(figure(turns=turns), Settings(cycle="yes"))
     assert names(shot) == [("loop_seam", "head")]
+
+
+def test_an_arm_does_not_hang_on_the_neck():
+    turns = {"neck": spike(48, 20, 0.25), "upper_arm.L": spike(48, 20, 0.3)}
+    shot = check_clip(figure(turns=turns), ONCE)
+    assert names(shot) == [("pop", "neck"), ("pop", "upper_arm.L")]
+
+
+def test_head_and_hand_at_one_moment_are_two_events():
+    turns = {"head": spike(48, 20, 0.3), "hand.L": spike(48, 20, 0.6)}
+    shot = check_clip(figure(turns=turns), ONCE)
+    assert names(shot) == [("pop", "head"), ("pop", "hand.L")]
+
+
+def test_the_advice_names_what_carries_the_point():
+    shot = check_clip(figure(turns={"chest": spike(48, 20, 0.08)}), ONCE)
+    (found,) = shot.findings
+    assert found.part == "chest"
+    assert "carried by the chest" in found.says
+    assert found.suggestion.text.startswith("Bring the chest, and with it the ")

@@ -2,20 +2,20 @@
 """The check JSON: its schema, its order, its bytes, its exit codes."""
 
 import json
+from dataclasses import replace
 
 import jsonschema
 import numpy as np
 import pytest
 from figures import figure, spike
+from schema import SCHEMA, VALIDATOR
 
 import analysis
 from analysis import Settings, build_report, check_clip, dump_report
 from analysis.checks import REGISTRY
 from analysis.errors import PlumblineError
-from analysis.report import exit_code, read_schema, write_report
+from analysis.report import exit_code, write_report
 from analysis.summary import shot_text, total_text
-
-SCHEMA = jsonschema.Draft202012Validator(read_schema())
 
 
 def faulty_shot(**options):
@@ -25,13 +25,13 @@ def faulty_shot(**options):
 
 
 def test_the_schema_is_a_schema_and_the_report_fits_it():
-    jsonschema.Draft202012Validator.check_schema(read_schema())
+    jsonschema.Draft202012Validator.check_schema(SCHEMA)
     for frames in (49, 48, 6, 2):
         shot = check_clip(figure(frames=frames), Settings(), file="a.npz", scene="Scene")
-        SCHEMA.validate(build_report([shot], Settings(), blender="5.2.0"))
+        VALIDATOR.validate(build_report([shot], Settings(), blender="5.2.0"))
     shot, settings = faulty_shot()
     report = build_report([shot], settings)
-    SCHEMA.validate(report)
+    VALIDATOR.validate(report)
     assert len(report["shots"][0]["findings"]) == 2
 
 
@@ -49,7 +49,7 @@ def test_the_schema_refuses_what_is_wrong(broken):
             "frames": {"frames": [1]},
         }[broken]
     )
-    assert not SCHEMA.is_valid(report)
+    assert not VALIDATOR.is_valid(report)
 
 
 def test_every_key_of_the_contract_is_there():
@@ -72,11 +72,11 @@ def test_the_same_input_gives_the_same_bytes():
 def test_writing_is_whole_or_not_at_all(tmp_path):
     shot, settings = faulty_shot()
     path = write_report(tmp_path / "new" / "out.json", build_report([shot], settings))
-    SCHEMA.validate(json.loads(path.read_text("utf-8")))
+    VALIDATOR.validate(json.loads(path.read_text("utf-8")))
     assert [p.name for p in path.parent.iterdir()] == ["out.json"]
     blocked = tmp_path / "file"
     blocked.write_text("here")
-    with pytest.raises(PlumblineError, match="could not be written"):
+    with pytest.raises(PlumblineError, match="file is a file, expected a folder"):
         write_report(blocked / "out.json", {})
 
 
@@ -91,8 +91,6 @@ def test_exit_codes():
 
 
 def test_the_mark_stays_when_the_shot_is_moved_in_time_and_place():
-    from dataclasses import replace
-
     shift = np.outer(spike(48, 20, 0.03), [0, 0, 1])
     clip = figure(shift=shift)
     late = replace(clip, frames=clip.frames + 100, positions=clip.positions + [5.0, -3.0, 0.0])
@@ -114,6 +112,38 @@ def test_text_fits_eighty_columns_and_says_it_all():
     assert total_text([shot], [("b.npz", "b.npz does not exist.")]) == (
         "not checked: b.npz does not exist.\n1 shot checked, 2 findings (2 major)."
     )
+
+
+def test_a_shot_that_no_check_could_judge_says_so_and_why():
+    short = check_clip(figure(frames=3), Settings(), file="short.npz")
+    text = " ".join(shot_text(short).split())
+    assert "nothing could be judged (double_frame: the range does not play" in text
+    assert "pop: needs" in text
+    assert "skipped" not in text
+    assert total_text([short], []) == "1 shot read, nothing could be judged."
+    assert total_text([short, faulty_shot()[0]], []) == (
+        "2 shots checked, 2 findings (2 major); in 1 of them nothing could be judged."
+    )
+
+
+def test_checks_that_nobody_asked_for_are_no_news():
+    settings = Settings(checks=("pop",))
+    shot = check_clip(figure(), settings, file="walk.npz")
+    assert len(build_report([shot], settings)["shots"][0]["skipped"]) == len(REGISTRY) - 1
+    assert "skipped" not in shot_text(shot)
+
+
+def test_names_that_steer_a_terminal_are_written_out():
+    shot, _settings = faulty_shot()
+    odd = replace(
+        shot,
+        file="a\x1b[2J.npz",
+        rig="b\nc",
+        findings=tuple(replace(each, says=f"\x07{each.says}") for each in shot.findings),
+    )
+    text = shot_text(odd) + total_text([odd], [("d", "d\x1b[1m does not exist.")])
+    assert not set(text) & {"\x1b", "\x07"}
+    assert r"b\nc: frames" in text
 
 
 def test_every_check_describes_itself():

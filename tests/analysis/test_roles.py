@@ -5,8 +5,7 @@ import numpy as np
 import pytest
 from figures import NAMES, OFFSETS, PARENTS
 
-from analysis.parts import fix_rank, is_part, label, limb_of, parents_of
-from analysis.roles import anatomical_parents, guess_roles, outline_joints
+from analysis.roles import anatomical_parents, guess_roles
 
 # Names as Blender's bundled Rigify gives them, and as BVH files commonly spell theirs
 # (common practice, no source).
@@ -142,6 +141,31 @@ def test_deform_bones_win_over_controls_of_the_same_name():
     assert roles.parts["head"] == ("DEF-head",)
 
 
+LIMBS = [f"{n}.{s}" for s in "LR" for n in ("thigh", "shin", "foot", "upper_arm", "forearm")]
+
+
+@pytest.mark.parametrize("flags", ["told", "all on"])
+def test_the_spine_is_the_deform_bones_alone(flags):
+    controls = ["spine_01", "spine_02", "spine_03"]
+    names = ["hips", *controls, *(f"DEF-{name}" for name in controls), *LIMBS]
+    deform = [flags == "all on" or name not in controls for name in names]
+    roles = guess_roles(names, [-1, 0, 1, 2, 0, 4, 5, *[0] * len(LIMBS)], deform=deform)
+    spine = {part: roles.parts[part][0] for part in ("spine.1", "spine.2", "chest")}
+    assert [*spine.values()] == ["DEF-spine_01", "DEF-spine_02", "DEF-spine_03"]
+    assert "spine.3" not in roles.parts
+
+
+def test_a_pole_or_a_target_of_a_fitting_name_is_no_joint_of_the_limb():
+    names = ["hips", "knee.L", "ankle.L", "elbow.L", *LIMBS]
+    places = {name: n for n, name in enumerate(names)}
+    above = {"shin": "thigh", "foot": "shin", "forearm": "upper_arm"}
+    parents = [-1, -1, -1, -1]
+    parents += [places.get(f"{above.get(n[:-2])}{n[-2:]}", 0) for n in LIMBS]
+    roles = guess_roles(names, parents, deform=[True] * len(names))
+    for part in ("shin.L", "foot.L", "forearm.L"):
+        assert roles.parts[part] == (part,)
+
+
 NAMELESS = [f"b{n}" for n in range(len(NAMES))]
 REST = np.zeros((len(NAMES), 3))
 for _j, _parent in enumerate(PARENTS):
@@ -180,18 +204,6 @@ def test_no_figure_no_roles():
     assert guess_roles([], [], np.zeros((0, 3))).how == "none"
 
 
-def test_outline_takes_roots_branches_and_tips_and_at_most_24():
-    #     0-1-2-3   and  1-4: the chain's middle (2) is left out
-    assert outline_joints([-1, 0, 1, 2, 1]) == [0, 1, 3, 4]
-    fingers = [-1] + [0] * 60
-    rest = np.zeros((61, 3))
-    rest[1:, 0] = np.arange(1, 61)
-    kept = outline_joints(fingers, rest)
-    assert len(kept) == 24
-    assert kept[0] == 0
-    assert kept[1:] == list(range(38, 61))
-
-
 def test_anatomical_parents_skip_what_is_missing():
     tree = anatomical_parents(["mover", "root", "spine.2", "head", "hand.L", "upper_arm.L"])
     assert tree == {
@@ -202,29 +214,3 @@ def test_anatomical_parents_skip_what_is_missing():
         "upper_arm.L": "spine.2",
         "hand.L": "upper_arm.L",
     }
-
-
-def test_part_words():
-    assert is_part("hand.L")
-    assert is_part("spine.2")
-    assert not any(is_part(name) for name in ("hand", "hand.left", "spine", "spine.0", "nose"))
-    assert label("upper_arm.R") == "right upper arm"
-    assert label("spine.2") == "spine 2"
-    assert limb_of("shin.L") == ("thigh.L", "shin.L", "foot.L", "toe.L")
-    assert limb_of("chest") == ()
-    assert "pelvis" in parents_of("thigh.R")
-
-
-def test_fixing_order_goes_from_the_body_outwards():
-    parts = ["prop.1", "hand.L", "head", "thigh.L", "chest", "root", "spine.2", "spine.1", None]
-    assert sorted(parts, key=fix_rank) == [
-        None,
-        "root",
-        "spine.1",
-        "spine.2",
-        "chest",
-        "head",
-        "thigh.L",
-        "hand.L",
-        "prop.1",
-    ]

@@ -1,0 +1,123 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The limits of the checks, as their definitions word them, computed here by other means."""
+
+import numpy as np
+import pytest
+from figures import figure, names, spike
+
+from analysis import Settings, check_clip
+
+ONCE, LOOP = Settings(cycle="no"), Settings(cycle="yes")
+HEIGHT_M = 1.78
+# As `python -m analysis checks` says: frames left out -> factor.
+FACTORS = {1: 2.5, 2: 3.5, 3: 4.5}
+
+
+def residual(path, start, width):
+    """The block's largest distance from a quartic through 3 or 4 frames on either side."""
+    reach = 3 if width == 1 else 4
+    time = np.arange(start - reach, start + width + reach)
+    inside = (time >= start) & (time < start + width)
+    fitted = [
+        np.polyval(np.polyfit((time - start)[~inside], path[time[~inside], axis], 4), range(width))
+        for axis in range(3)
+    ]
+    return path[time[inside]] - np.array(fitted).T
+
+
+def left_when_repaired(path, start, width):
+    repaired = path.copy()
+    repaired[start : start + width] -= residual(path, start, width)
+    around = [residual(repaired, start + shift, width) for shift in range(-4, 5)]
+    return max(np.linalg.norm(each, axis=-1).max() for each in around)
+
+
+def trembling(size=0.004):
+    """(48,3) a tremble that no polynomial follows."""
+    return np.outer(np.random.default_rng(7).choice([-1.0, 1.0], 48), [size, 0.0, 0.0])
+
+
+@pytest.mark.parametrize("width", FACTORS)
+def test_a_pop_s_limit_is_what_its_definition_says(width):
+    shift = trembling() + np.outer(spike(48, 22, 0.3, width), [0, 0, 1])
+    clip = figure(shift=shift, speed=0.0)
+    (found,) = check_clip(clip, ONCE).findings
+    assert found.frames == (23, 22 + width)
+    root = np.array(clip.positions[:, 0])
+    tip = root + [0, 0, 0.15]
+    path = tip if found.point.endswith("(tip)") else root
+    expected = FACTORS[width] * (1e-3 * HEIGHT_M + left_when_repaired(path, 22, width))
+    assert found.limit == pytest.approx(100.0 * expected, rel=0.02)
+    size = np.linalg.norm(residual(path, 22, width), axis=-1).max()
+    assert found.amount == pytest.approx(100.0 * size, rel=0.02)
+
+
+@pytest.mark.parametrize(("size", "found"), [(0.0095, 0), (0.0125, 1)])
+def test_a_pop_under_six_thousandths_of_the_height_is_not_seen(size, found):
+    shift = np.outer(spike(48, 22, size), [0, 0, 1])
+    assert len(check_clip(figure(shift=shift, speed=0.0, period_s=1e6), ONCE).findings) == found
+
+
+def test_a_pop_of_three_frames_is_told_as_three_and_of_one_as_one():
+    for width in FACTORS:
+        shot = check_clip(figure(shift=np.outer(spike(48, 22, 0.06, width), [0, 0, 1])), ONCE)
+        assert [f.frames for f in shot.findings] == [(23, 22 + width)]
+
+
+def fourth(path):
+    """A third of the fourth differences' lengths, by numpy's own differences."""
+    return np.linalg.norm(np.diff(path, 4, axis=0), axis=-1) / 3.0
+
+
+@pytest.mark.parametrize(("share", "breaks"), [(0.8, False), (1.2, True)])
+def test_a_seam_s_limit_is_what_its_definition_says(share, breaks):
+    plain = figure(speed=0.0)
+    root = np.array(plain.positions[:, 0])
+    wrapped = np.concatenate((root[-4:], root, root[:4]))
+    limit = 1.82 * (1e-3 * HEIGHT_M + fourth(wrapped).max())
+    # A ramp over the whole loop breaks nothing but the seam, by its height.
+    ramp = np.outer(np.arange(48) / 48.0 - 0.5, [0, 0, share * limit])
+    found = check_clip(figure(speed=0.0, shift=ramp), LOOP).findings
+    assert bool(found) is breaks
+    assert all(each.check == "loop_seam" for each in found)
+    for each in found:
+        assert each.limit == pytest.approx(100.0 * limit, rel=0.05)
+        assert each.amount == pytest.approx(100.0 * share * limit, rel=0.2)
+
+
+@pytest.mark.parametrize(
+    ("size", "step", "severity"),
+    [(0.014, 0.0, "minor"), (0.017, 0.0, "major"), (0.03, 5.0, "minor"), (0.03, 1.4, "major")],
+)
+def test_major_is_what_can_be_seen(size, step, severity):
+    """From 1.5 cm at 1.7 m, and .35 of the local step, on."""
+    shift = np.outer(spike(48, 22, size), [0, 0, 1])
+    (found,) = check_clip(figure(shift=shift, speed=step), ONCE).findings
+    assert found.severity == severity
+
+
+@pytest.mark.parametrize(("times", "severity"), [(1.15, "minor"), (1.35, "major")])
+def test_major_is_clearly_over_the_limit(times, severity):
+    """1.25 times, whatever its size: here a tremble hides all that is smaller."""
+    plain = figure(shift=trembling(0.02), speed=0.0, period_s=1e6)
+    tip = np.array(plain.positions[:, 0]) + [0, 0, 0.15]
+    limit = FACTORS[1] * (1e-3 * HEIGHT_M + left_when_repaired(tip, 22, 1))
+    there = residual(tip, 22, 1)[0]
+    way = there / np.linalg.norm(there)
+    shift = trembling(0.02) + np.outer(spike(48, 22, times * limit), way) - spiked(there)
+    found = check_clip(figure(shift=shift, speed=0.0, period_s=1e6), ONCE).findings
+    assert [each.severity for each in found] == [severity]
+
+
+def spiked(there):
+    """(48,3) zero but for one sample."""
+    only = np.zeros((48, 3))
+    only[22] = there
+    return only
+
+
+def test_every_check_names_its_part_in_order_of_mending():
+    shift = np.outer(spike(48, 22, 0.05), [0, 0, 1])
+    turns = {"hand.L": spike(48, 10, 0.6), "head": spike(48, 34, 0.4)}
+    shot = check_clip(figure(shift=shift, turns=turns), ONCE)
+    assert names(shot) == [("pop", "root"), ("pop", "head"), ("pop", "hand.L")]

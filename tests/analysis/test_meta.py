@@ -1,0 +1,36 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What a clip says about itself: what is read, kept and refused."""
+
+import pytest
+
+from analysis import ClipError, Meta
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("{", "not JSON"),
+        ("[1]", "JSON list"),
+        ('{"cycle": "yes"}', "meta.cycle"),
+        ('{"height_m": -1}', "above 0"),
+        ('{"height_m": true}', "above 0"),
+        ('{"roles": ["head"]}', "meta.roles"),
+        ('{"roles": {"head": 3}}', "list of names"),
+        ('{"stage": "final"}', "blocking, spline, polish"),
+        ('{"props": [{"name": "hook"}]}', "name and joint"),
+        ('{"events": [{"frames": [1]}]}', "first, last"),
+        ('{"events": [{"frames": [1, 2], "kind": "kiss"}]}', "hit, pull"),
+        ('{"curves": [{"control": "torso"}]}', "no curve"),
+        ('{"floor_z": 1e999}', "a number"),
+    ],
+)
+def test_meta_that_does_not_fit(text, told):
+    with pytest.raises(ClipError, match=told) as caught:
+        Meta.from_json(text)
+    assert "\n" not in str(caught.value)
+
+
+def test_meta_keeps_unknown_keys_and_ignores_nulls():
+    meta = Meta.from_json('{"name": null, "later": {"a": 1}}')
+    assert meta.name == ""
+    assert '"later": {"a": 1}' in meta.to_json()

@@ -1,0 +1,24 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Names and numbers as people and terminals can take them."""
+
+import pytest
+
+from analysis.plain_text import number_text, one_line
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(1e8, "100000000"), (24.0, "24"), (0.01, "0.01"), (23.976, "23.976"), (-5, "-5"), (0, "0")],
+)
+def test_numbers_are_plain(value, text):
+    assert number_text(value) == text
+
+
+def test_numbers_that_no_one_can_read_stay_short():
+    assert number_text(1e300) == "1e+300"
+    assert number_text(float("inf")) == "inf"
+
+
+def test_what_steers_a_terminal_is_written_out():
+    assert one_line("a\x1b[2Jb\nc\rd\x9be\u2028f\u202eg") == (r"a\x1b[2Jb\nc\rd\x9be\u2028f\u202eg")
+    assert one_line("портер 🪝 é – ok") == "портер 🪝 é – ok"
