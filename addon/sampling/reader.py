@@ -49,8 +49,9 @@ def plan_rig(
     `name` is what the clip is called. Raises PlumblineError for a rig that shows no poses.
     """
     check_posed(rig)
-    skeleton = read_skeleton(rig, lambda: place_on(scene, rig, first))
     curves = read_curves(rig, stretch=time_stretch(scene))
+    bones = {bone_of(curve.data_path) for curve in curves} - {None}
+    skeleton = read_skeleton(rig, lambda: place_on(scene, rig, first), bones)
     curves = _with_drives(curves, Reach(rig), skeleton.joints)
     place = {bone.name: n for n, bone in enumerate(rig.pose.bones)}
     keyed = {curve.control: bone_of(curve.data_path) for curve in curves}

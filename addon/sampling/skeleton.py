@@ -6,7 +6,7 @@ halves, controls stand outside. Only bones that play a part are followed, one ea
 they hang on each other as the figure does.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -44,9 +44,12 @@ _UPRIGHT = (
 )
 
 
-def read_skeleton(rig: bpy.types.Object, place: Callable[[], Any]) -> Skeleton:
+def read_skeleton(
+    rig: bpy.types.Object, place: Callable[[], Any], keyed: Collection[str] = ()
+) -> Skeleton:
     """Choose a rig's joints: by roles where they can be found, else its outline.
 
+    `keyed` names bones that keys move: of an outline that is too rich, they stay.
     `place` gives the object's world matrix (4,4) on the first frame that is sampled; it is
     asked for only where names tell nothing and the shape has to be turned upright.
     """
@@ -62,7 +65,7 @@ def read_skeleton(rig: bpy.types.Object, place: Callable[[], Any]) -> Skeleton:
         parts: dict[str, tuple[str, ...]] = {p: (each[0],) for p, each in roles.parts.items()}
         tree = _anatomy(parts, at, parents, chosen)
     else:
-        chosen, parts = _outline(parents, deform, heads), {}
+        chosen, parts = _outline(parents, deform, heads, {at[n] for n in keyed}), {}
         tree = _between(parents, chosen)
     pose_place = {bone.name: n for n, bone in enumerate(rig.pose.bones)}
     return Skeleton(
@@ -103,9 +106,12 @@ def _surface_bones(parents: list[int], deform: list[bool]) -> list[int]:
     return kept or list(range(len(parents)))
 
 
-def _outline(parents: list[int], deform: list[bool], heads: Any) -> list[int]:
+def _outline(
+    parents: list[int], deform: list[bool], heads: Any, keyed: Collection[int]
+) -> list[int]:
     keep = _surface_bones(parents, deform)
-    return [keep[n] for n in outline_joints(_between(parents, keep), heads[keep])]
+    first = [n for n, bone in enumerate(keep) if bone in keyed]
+    return [keep[n] for n in outline_joints(_between(parents, keep), heads[keep], first=first)]
 
 
 def _between(parents: Sequence[int], keep: Sequence[int]) -> list[int]:

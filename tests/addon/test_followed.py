@@ -66,6 +66,20 @@ def test_a_crane_is_followed_at_its_outline(sampling):
     assert not clip.meta.roles
 
 
+def test_of_a_rich_outline_what_is_keyed_stays(sampling):
+    bones = {"hub": (None, (0, 0, 0), (0, 0, 1))}
+    for number in range(40):
+        far = 1.0 + (number != 7)
+        bones[f"arm{number:02}"] = ("hub", (0, 0, 1), (far, number, 1))
+        bones[f"tip{number:02}"] = (f"arm{number:02}", (far, number, 1), (far + 1, number, 1))
+    fan = rigs.armature("fan", bones)
+    rigs.key(fan.pose.bones["tip07"], "location", [(0, 0, 0), (0, 0, 1), (0, 0, 0)])
+    rigs.set_range(1, 40)
+    (clip,) = sampling.sample(bpy.context.scene, [fan])
+    assert len(clip.joints) == 24
+    assert {"hub", "tip07"} <= set(clip.joints)
+
+
 def test_carried_objects_become_joints_with_two_ends(sampling):
     rig = rigs.biped()
     pole = rigs.boathook(rig)
