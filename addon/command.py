@@ -6,7 +6,6 @@ blender --background --command plumbline check shots/ --out reports/
 """
 
 import argparse
-import json
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -26,8 +25,8 @@ from ..analysis.cli import (
     still_text,
 )
 from .blend_files import find_files, missing_libraries, open_file
-from .sampling import sample
-from .sampling.child import VERB, load_appended
+from .sampling import sample_each
+from .sampling.child import VERB, answer
 from .sampling.pick import pick_rigs, pick_scene
 
 PROG = "plumbline"
@@ -48,7 +47,7 @@ def unregister() -> None:
 def main(argv: Sequence[str]) -> int:
     """Run the command line inside Blender; returns the exit code."""
     if argv and argv[0] == VERB:
-        return _sample_appended(argv[1])
+        return answer(argv[1])
     return run(PROG, list(argv), _check, blender=True)
 
 
@@ -101,9 +100,13 @@ def _sample_open_file(file: str, options: argparse.Namespace) -> tuple[str, list
         scene = pick_scene(options.scene)
         rigs, left_out = _pick(scene, options.rig)
         first, last = options.range or (None, None)
-        clips = sample(scene, rigs, first=first, last=last) if rigs else []
+        results = sample_each(scene, rigs, first=first, last=last) if rigs else []
     except PlumblineError as error:
         raise PlumblineError(f"{file}: {error}") from None
+    left_out += [str(result) for result in results if isinstance(result, PlumblineError)]
+    clips = [result for result in results if isinstance(result, Clip)]
+    for clip in clips:
+        _say_what_rested(file, clip)
     still = [clip for clip in clips if not clip.moves]
     moving = [clip for clip in clips if clip.moves]
     if moving and not options.rig:  # nobody asked for the others
@@ -120,6 +123,16 @@ def _say_what_is_missing(file: str, options: argparse.Namespace) -> None:
     missing = missing_libraries()
     if missing:
         say(PROG, f"{file} links {', '.join(missing)}, not found: what it holds is not there.")
+
+
+def _say_what_rested(file: str, clip: Clip) -> None:
+    resting = clip.meta.extra.get("resting_handlers")
+    if resting:
+        say(
+            PROG,
+            f"{file}: {', '.join(resting)} did not run while {clip.meta.name} was sampled; what "
+            "they pose is not judged.",
+        )
 
 
 def _pick(
@@ -141,17 +154,3 @@ def _pick(
 def _left_out(clip: Clip) -> str:
     first, last = clip.frames[[0, -1]]
     return f"{clip.meta.name} does not move in frames {first:g} to {last:g} and was left out."
-
-
-def _sample_appended(text: str) -> int:
-    """Asked by another Blender: sample a scene written to a file, one clip a rig."""
-    request = json.loads(text)
-    scene = load_appended(request["blend"], request["scene"])
-    rigs = [scene.objects[name] for name in request["rigs"]]
-    props = None
-    if request["props"] is not None:
-        props = [scene.objects[name] for name in request["props"]]
-    first, last = request["frames"]
-    for number, clip in enumerate(sample(scene, rigs, first=first, last=last, props=props)):
-        save_clip(Path(request["folder"]) / f"{number}.npz", clip)
-    return 0

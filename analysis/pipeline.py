@@ -16,6 +16,7 @@ from .loop import find_cycle
 from .mark import mark_at
 from .merge import Merged, merge
 from .parts import fix_rank, label, split_part
+from .plain_text import number_text
 from .settings import Settings
 from .severity import severity
 from .smoothing import smooth
@@ -84,7 +85,7 @@ def _finding(basis: Basis, merged: Merged) -> Finding:
     also = {(event.check, _part(basis, event.body)) for event in merged.members}
     also.discard((lead.check, part))
     return Finding(
-        id=f"{lead.check}:{WHOLE_FIGURE if body is None else body.title}:{peak_frame:g}",
+        id=f"{lead.check}:{WHOLE_FIGURE if body is None else body.title}:{number_text(peak_frame)}",
         mark=mark_at(basis, merged.owner, lead.peak),
         check=lead.check,
         part=part,

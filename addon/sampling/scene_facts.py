@@ -7,6 +7,7 @@ from typing import Any
 import bpy
 
 from ...analysis.errors import PlumblineError
+from ...analysis.plain_text import number_text
 
 # Blender's MAXFRAME and MINAFRAME.
 LAST_FRAME = 1048574
@@ -68,24 +69,24 @@ def frame_range(scene: bpy.types.Scene) -> tuple[int, int]:
 
 def checked_range(first: float, last: float) -> tuple[int, int]:
     """A range of two whole frames or more, not endless; raises PlumblineError in one sentence."""
+    span = f"the range {number_text(first)} to {number_text(last)}"
     if max(abs(first), abs(last)) > LAST_FRAME:
         raise PlumblineError(
-            f"the range {first:g} to {last:g} leaves Blender's time line, expected frames from "
+            f"{span} leaves Blender's time line, expected frames from "
             f"{-LAST_FRAME} to {LAST_FRAME}: choose a range inside the shot."
         )
     if first != int(first) or last != int(last):
         raise PlumblineError(
-            f"the range {first:g} to {last:g} is not in whole frames, expected frame numbers "
-            "such as 1 and 48: round it."
+            f"{span} is not in whole frames, expected frame numbers such as 1 and 48: round it."
         )
     if last <= first:
         raise PlumblineError(
-            f"the range {first:g} to {last:g} holds fewer than two frames, expected a first "
+            f"{span} holds fewer than two frames, expected a first "
             "frame and a later last one: choose a longer range."
         )
     if last - first + 1 > MOST_FRAMES:
         raise PlumblineError(
-            f"the range {first:.0f} to {last:.0f} holds {last - first + 1:.0f} frames, expected "
+            f"{span} holds {last - first + 1:.0f} frames, expected "
             f"{MOST_FRAMES} at most: choose a shorter range."
         )
     return int(first), int(last)

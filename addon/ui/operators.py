@@ -37,8 +37,8 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
             store_problem(session, str(error))
             self.report({"ERROR"}, str(error))
             return {"CANCELLED"}
-        session.rig = rigs[0].name
-        store_shot(session, shot)
+        session.rig = rigs[0].name_full
+        store_shot(session, shot, rested=clip.meta.extra.get("resting_handlers", ()))
         major = sum(1 for finding in shot.findings if finding.severity == "major")
         self.report({"INFO"}, f"{len(shot.findings)} findings, {major} major")
         return {"FINISHED"}

@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What the panel shows, kept on the window manager: not saved, not undone, not the user's."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import bpy
@@ -17,7 +18,7 @@ _CYCLE_TEXTS = {
 
 
 def _rig_names(_self: Any, context: bpy.types.Context, _text: str) -> list[str]:
-    return sorted(o.name for o in context.scene.objects if o.type == "ARMATURE")
+    return sorted(o.name_full for o in context.scene.objects if o.type == "ARMATURE")
 
 
 class PlumblineFinding(bpy.types.PropertyGroup):
@@ -65,8 +66,8 @@ def session_of(context: bpy.types.Context) -> PlumblineSession:
     return context.window_manager.plumbline
 
 
-def store_shot(session: PlumblineSession, shot: Shot) -> None:
-    """Show the answers of a check."""
+def store_shot(session: PlumblineSession, shot: Shot, *, rested: Sequence[str] = ()) -> None:
+    """Show the answers of a check; `rested` are others' frame handlers that did not run."""
     clear(session)
     for finding in shot.findings:
         line = session.findings.add()
@@ -78,6 +79,8 @@ def store_shot(session: PlumblineSession, shot: Shot) -> None:
         session.good.add().says = sentence
     for check, why in shot.skipped:
         session.skipped.add().says = f"{check}: {why}"
+    if rested:
+        session.skipped.add().says = f"what {', '.join(rested)} pose: they did not run meanwhile"
     first, last = (frame_text(frame) for frame in shot.frames)
     session.headline = f"{shot.rig}, frames {first} to {last}" + (", loop" if shot.cycle else "")
 

@@ -116,7 +116,7 @@ def test_an_interrupt_is_one_line_and_code_130(ext, main, walking, capsys, monke
     def interrupted(*_args, **_options):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(ext.addon.command, "sample", interrupted)
+    monkeypatch.setattr(ext.addon.command, "sample_each", interrupted)
     assert main(["check", str(walking)]) == 130
     assert one_sentence(capsys) == "plumbline: interrupted"
 
@@ -139,3 +139,26 @@ def test_folders_are_searched_for_files_of_any_case_and_for_files_only(main, tmp
     assert main(["check", str(shots), "--json", str(out)]) == 0
     files = [shot["file"] for shot in json.loads(out.read_text("utf-8"))["shots"]]
     assert files == [str(shots / "a.blend"), str(shots / "dir.blend" / "UPPER.BLEND")]
+
+
+def test_a_broken_rig_does_not_take_the_others_with_it(main, tmp_path, capsys):
+    rigs.biped("good")
+    rigs.biped("broken").data.pose_position = "REST"
+    path = save(tmp_path / "two.blend")
+    assert main(["check", str(path), "--json", str(tmp_path / "out.json")]) == 3
+    (shot,) = json.loads((tmp_path / "out.json").read_text("utf-8"))["shots"]
+    assert shot["rig"] == "good"
+    assert "not checked:" in (told := capsys.readouterr().out)
+    assert "'broken' is shown in Rest Position" in told
+
+
+def test_handlers_that_rest_are_named(main, walking, capsys):
+    def pose_the_rig(_scene, _depsgraph=None):
+        raise AssertionError("must rest")
+
+    bpy.app.handlers.frame_change_post.append(pose_the_rig)
+    try:
+        assert main(["check"]) == 0
+    finally:
+        bpy.app.handlers.frame_change_post.remove(pose_the_rig)
+    assert "pose_the_rig did not run while porter was sampled" in capsys.readouterr().err

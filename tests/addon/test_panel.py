@@ -38,6 +38,19 @@ def test_check_fills_the_list_and_changes_nothing(session):
     ]
 
 
+def test_handlers_that_rest_are_named(session):
+    def pose_the_rig(_scene, _depsgraph=None):
+        raise AssertionError("must rest")
+
+    popping()
+    bpy.app.handlers.frame_change_pre.append(pose_the_rig)
+    try:
+        bpy.ops.plumbline.check()
+    finally:
+        bpy.app.handlers.frame_change_pre.remove(pose_the_rig)
+    assert "pose_the_rig pose: they did not run meanwhile" in session.skipped[-1].says
+
+
 def test_go_to_moves_the_playhead(session):
     popping()
     bpy.ops.plumbline.check()
@@ -96,12 +109,10 @@ def test_disabling_leaves_nothing_and_enabling_works_again(ext):
     assert bpy.ops.plumbline.check() == {"FINISHED"}
 
 
-def test_every_property_and_operator_explains_itself(ext):
-    ui = ext.addon.ui
-    for cls in ui.registration.CLASSES:
-        if issubclass(cls, bpy.types.Operator):
-            assert cls.__doc__ or cls.bl_description
-    shown = {"rig", "cycle"}
-    for name in shown:
-        assert bpy.types.WindowManager.bl_rna.properties["plumbline"]
-        assert ui.session.PlumblineSession.bl_rna.properties[name].description
+def test_every_property_and_operator_explains_itself():
+    """Blender shows these texts where the mouse rests."""
+    session = bpy.types.WindowManager.bl_rna.properties["plumbline"].fixed_type
+    for name in ("rig", "cycle"):
+        assert len(session.properties[name].description) > 10
+    for operator in (bpy.ops.plumbline.check, bpy.ops.plumbline.go_to):
+        assert len(operator.get_rna_type().description) > 10
