@@ -19,6 +19,15 @@ def size_text(metres: float) -> str:
     return f"{metres * 100.0:.1f} cm" if metres >= 0.001 else f"{metres * 1000.0:.2g} mm"
 
 
+def speed_text(metres_per_s: float) -> str:
+    """A speed, as exact as it can be seen: 4.4 m/s, 47 cm/s, 0.3 mm/s."""
+    if metres_per_s >= 1.0:
+        return f"{metres_per_s:.1f} m/s"
+    if metres_per_s >= 0.01:
+        return f"{metres_per_s * 100.0:.0f} cm/s"
+    return f"{metres_per_s * 1000.0:.2g} mm/s"
+
+
 def direction_text(vector: Floats, forward: Floats) -> str:
     """The main direction of a world vector, seen by the figure: up, down, to the left, ...
 

@@ -11,7 +11,7 @@ from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
 from ..loop import Cycle
 from ..parts import LEG, split_part
 from ..seam import Seam, find_seam, fourth_differences
-from ..words import frame_text, size_text
+from ..words import frame_text, size_text, speed_text
 from .contract import CheckInfo
 
 Floats = NDArray[np.float64]
@@ -168,7 +168,7 @@ def _sentence(basis: Basis, seam: Seam, gap: float, speed: float) -> str:
     if gap >= SEEN_SHARE * basis.height.scene_m:
         changes.append(f"lands {size_text(gap * to_story)} off its path")
     if speed * basis.dt_s >= SEEN_SHARE * basis.height.scene_m or not changes:
-        changes.append(f"changes speed by {size_text(speed * to_story)} a second at once")
+        changes.append(f"changes speed by {speed_text(speed * to_story)} at once")
     change = " and ".join(changes)
     return f"The loop jolts from frame {last} to frame {first}: the {{who}} {change}."
 

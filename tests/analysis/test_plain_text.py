@@ -4,6 +4,7 @@
 import pytest
 
 from analysis.plain_text import number_text, one_line
+from analysis.words import size_text, speed_text
 
 
 @pytest.mark.parametrize(
@@ -22,3 +23,17 @@ def test_numbers_that_no_one_can_read_stay_short():
 def test_what_steers_a_terminal_is_written_out():
     assert one_line("a\x1b[2Jb\nc\rd\x9be\u2028f\u202eg") == (r"a\x1b[2Jb\nc\rd\x9be\u2028f\u202eg")
     assert one_line("портер 🪝 é – ok") == "портер 🪝 é – ok"
+
+
+@pytest.mark.parametrize(
+    ("metres", "size", "speed"),
+    [
+        (1.204, "1.20 m", "1.2 m/s"),
+        (0.0473, "4.7 cm", "5 cm/s"),
+        (0.001, "0.1 cm", "1 mm/s"),
+        (0.000273, "0.27 mm", "0.27 mm/s"),
+    ],
+)
+def test_sizes_and_speeds_as_an_animator_says_them(metres, size, speed):
+    assert size_text(metres) == size
+    assert speed_text(metres) == speed
