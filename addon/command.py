@@ -148,7 +148,7 @@ def _pick(
             rigs += pick_rigs(scene, [name])
         except PlumblineError as error:
             refused.append(str(error))
-    return rigs, list(dict.fromkeys(refused))
+    return list(dict.fromkeys(rigs)), list(dict.fromkeys(refused))
 
 
 def _left_out(clip: Clip) -> str:

@@ -75,6 +75,11 @@ class Ends:
             return float(frames[0])
         return float(frames[at] + frames[1] - frames[0])
 
+    def may_step(self, before: int) -> bool:
+        """Whether a step after a sample is the range's own: next to a seam it is the seam's."""
+        edge = EDGE if self._seam is not None else 0
+        return edge <= before < self.length - 1 - edge
+
     def path(self, body: int, mark: int) -> tuple[Floats, int]:
         """A mark's path (N,3) in the world and the place of the range's first sample in it."""
         if self._seam is None:

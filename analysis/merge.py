@@ -37,7 +37,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
     for found in sorted(evidence, key=lambda each: each.check == EXPLAINED_BY_OTHERS):
         for moment in _moments(found.events):
             for each in _merge_moment(basis, found, moment):
-                if not _absorbed(basis, merged, each, loop):
+                if not _absorbed(merged, each, loop):
                     merged.append(each)
     return merged
 
@@ -65,22 +65,20 @@ def _merge_moment(basis: Basis, found: Evidence, events: list[RawEvent]) -> list
     return [Merged(owner, moment.lead(owner, group), group) for owner, group in groups.items()]
 
 
-def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> bool:
-    """Join an event that another check has already told: same moment, same or carried body."""
+def _absorbed(merged: list[Merged], new: Merged, loop: int) -> bool:
+    """Join an event that another check has already told: same moment, same body to mend."""
     for old in merged:
-        if old.lead.check != new.lead.check and _near(old, new, loop) and _same(basis, old, new):
+        if old.lead.check != new.lead.check and _near(old, new, loop) and _same(old, new):
             if new.lead.visible_m > EXPLAINED * old.lead.visible_m:
-                old.owner, old.lead = new.owner, new.lead
+                old.lead = new.lead
             old.members += new.members
             return True
     return False
 
 
-def _same(basis: Basis, old: Merged, new: Merged) -> bool:
-    """Whether what moved the old one moves the new one as well; None is the whole figure."""
-    if old.owner is None or new.owner is None:
-        return old.owner is None and old.lead.body is not None
-    return old.owner in (new.owner, *basis.ancestors(new.owner))
+def _same(old: Merged, new: Merged) -> bool:
+    """Whether both are one body's, or both the whole figure's (a double frame is nobody's)."""
+    return old.owner == new.owner and (old.owner is not None or old.lead.body is not None)
 
 
 def _near(old: Merged, new: Merged, loop: int) -> bool:

@@ -59,7 +59,8 @@ def _unjudged(shot: Shot) -> bool:
 
 
 def _finding_text(finding: Finding, width: int) -> str:
-    text = _wrapped(finding.severity, f"{finding.says} [{finding.check}]", width)
+    checks = dict.fromkeys((finding.check, *(check for check, _part in finding.also)))
+    text = _wrapped(finding.severity, f"{finding.says} [{', '.join(checks)}]", width)
     if finding.suggestion is not None:
         text += "\n" + _wrapped("", f"-> {finding.suggestion.text}", width)
     return text

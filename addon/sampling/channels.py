@@ -54,13 +54,11 @@ def _number(block: Any, path: str, index: int) -> float | None:
     """The number at a path of a block; None where there is none."""
     try:
         value = block.path_resolve(path)
-    except ValueError:  # how Blender says that there is nothing at a path
+        if isinstance(value, (bool, int, float)):
+            return float(value)
+        return None if isinstance(value, str) else float(value[index])
+    except (ValueError, TypeError, KeyError, IndexError):  # nothing there, or no number
         return None
-    if isinstance(value, (bool, int, float)):
-        return float(value)
-    if isinstance(value, str) or not hasattr(value, "__len__") or index >= len(value):
-        return None
-    return float(value[index])
 
 
 class ChannelReader:

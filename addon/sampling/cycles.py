@@ -1,24 +1,33 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Whether an object's curves say that the range plays as a loop."""
 
+import bisect
 from typing import Any
 
 from .curves import cycle_rounds, playing_fcurves, playing_sources
 
 # How many frames longer than whole rounds a range may be and still play as a loop.
 REPEATS_S, LEAST_REPEATS = 0.25, 3
+# Keys are alike within this share of what their curve spans; a loop's are so for this share of
+# the curves (travel, and what was forgotten, are the rest).
+ALIKE_SHARE, MOST_SHARE = 0.01, 0.75
+SAME_FRAME = 0.01
 
 
 def plays_as_cycle(
     owner: Any, first: int, last: int, *, fps: float, stretch: float = 1.0
 ) -> bool | None:
-    """True where the curves are cyclic and the range holds whole rounds of them; else None.
+    """True where the curves say that the range plays as a loop; else None.
 
-    Asked is the active action, not strips. A range that is a few frames longer than whole
-    rounds (up to a quarter of a second, three frames or more, and a third of a round at most)
-    still plays as a loop: those frames are repeats. Curves that do not say so leave the question
-    open. `stretch` is the scene's time remapping, scene frames for one frame of animation.
+    They do where they are cyclic and the range holds whole rounds of them, and where they are
+    keyed to close: on the frame after the range most have a key that repeats their first. Asked
+    is the active action, not strips. A range that is a few frames longer than whole rounds (up
+    to a quarter of a second, three frames or more, and a third of a round at most) still plays as
+    a loop: those frames are repeats. Curves that do not say so leave the question open.
+    `stretch` is the scene's time remapping, scene frames for one frame of animation.
     """
+    if _keyed_to_close(owner, first / stretch, (last + 1) / stretch):
+        return True
     period = _round_frames(owner)
     if period is None:
         return None
@@ -43,6 +52,32 @@ def _round_frames(owner: Any) -> float | None:
         return None
     spans = sorted(rounds * _span(curve) for curve, rounds in cyclic)
     return spans[len(spans) // 2]
+
+
+def _keyed_to_close(owner: Any, first: float, after: float) -> bool:
+    """Whether most of what moves has keys on `first` and `after`, and most of those are alike."""
+    source = next((each for each in playing_sources(owner) if each.strip is None), None)
+    if source is None:
+        return False
+    spreads = [(c, _spread(c)) for c in playing_fcurves(owner, source)]
+    moving = [(curve, spread) for curve, spread in spreads if spread > 0.0]
+    ends = [(_key_at(c, first), _key_at(c, after), spread) for c, spread in moving]
+    keyed = [(a, b, spread) for a, b, spread in ends if a is not None and b is not None]
+    alike = [abs(b - a) <= ALIKE_SHARE * spread for a, b, spread in keyed]
+    return bool(keyed) and 2 * len(keyed) > len(moving) and sum(alike) >= MOST_SHARE * len(keyed)
+
+
+def _spread(curve: Any) -> float:
+    values = [key.co.y for key in curve.keyframe_points]
+    return float(max(values) - min(values)) if values else 0.0
+
+
+def _key_at(curve: Any, frame: float) -> float | None:
+    """The value of the key on a frame, or None; keys lie in the order of time."""
+    keys = curve.keyframe_points
+    at = bisect.bisect_left(keys, frame - SAME_FRAME, key=lambda key: key.co.x)
+    found = at < len(keys) and abs(keys[at].co.x - frame) <= SAME_FRAME
+    return float(keys[at].co.y) if found else None
 
 
 def _span(curve: Any) -> float:

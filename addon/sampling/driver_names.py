@@ -4,6 +4,7 @@
 import ast
 import builtins
 import math
+from contextlib import suppress
 from functools import lru_cache
 from types import BuiltinFunctionType, CodeType, FunctionType, ModuleType
 from typing import Any
@@ -15,16 +16,18 @@ _KNOWN = {*dir(math), "frame", "noise", "clamp", "lerp", "smoothstep", "self", "
 _HARMLESS = {*dir(builtins)} - {"__import__", "eval", "exec", "globals", "locals", "vars", "open"}
 # By these an expression reaches all data; Blender brings them itself.
 _BLENDER = ("bpy", "depsgraph", "__import__")
-_PLAIN_MODULES = ("builtins", "math", "mathutils")
+_PLAIN_MODULES = ("builtins", "cmath", "math", "mathutils", "numpy", "random", "statistics")
+_PLAIN_VALUES = (bool, int, float, complex, str, bytes, tuple, list, dict, set, type(None))
 
 
 def asking_name(driver: Any) -> str:
     """A name by which a driver may read what its variables do not tell; empty where none does.
 
     A name that is neither a variable nor part of Blender's driver language is a function or
-    value that an add-on or a script has put into the driver namespace. Built-in functions and
-    Python functions that never name `bpy` compute; all others may ask for anything. A name that
-    nothing defines makes the driver fail in every scene alike.
+    value that an add-on or a script has put into the driver namespace. Built-in functions
+    compute, and so do Python functions that name nothing but such functions, plain values and
+    the modules of `_PLAIN_MODULES`; all others may ask for anything. A name that nothing defines
+    makes the driver fail in every scene alike.
     """
     if driver.type != "SCRIPTED":
         return ""
@@ -62,17 +65,26 @@ def _may_ask(value: Any, seen: set[int]) -> bool:
         return False
     seen.add(id(value))
     if isinstance(value, ModuleType):
-        return value.__name__.partition(".")[0] == "bpy"
-    if isinstance(value, bpy.types.bpy_struct):
-        return True
+        return value.__name__.partition(".")[0] not in _PLAIN_MODULES
     if isinstance(value, FunctionType):
         known, names = value.__globals__, _code_names(value.__code__)
-        cells = [cell.cell_contents for cell in value.__closure__ or ()]
-        return any(_may_ask(each, seen) for each in cells + [known[n] for n in names & {*known}])
+        if names & {"bpy", "__import__"}:
+            return True
+        named = [known[name] for name in names & {*known}]
+        return any(_may_ask(each, seen) for each in [*_cells(value), *named])
     if isinstance(value, type):
         return value.__module__ not in _PLAIN_MODULES
-    # Instances of classes may do anything when called.
-    return callable(value) and not isinstance(value, BuiltinFunctionType)
+    # Instances of other classes may do anything when they are called or asked.
+    return not isinstance(value, (BuiltinFunctionType, *_PLAIN_VALUES))
+
+
+def _cells(function: FunctionType) -> list[Any]:
+    """What a function has closed over; a cell that is still empty holds nothing."""
+    found = []
+    for cell in function.__closure__ or ():
+        with suppress(ValueError):
+            found.append(cell.cell_contents)
+    return found
 
 
 def _code_names(code: CodeType) -> set[str]:

@@ -63,18 +63,20 @@ def judge(
     Not looked for are particles and frame handlers, which move rigs by means of their own.
     """
     blocks = _dependencies([*objects, *placed])
-    simulated = [(block, what) for block, what in _simulated(scene, blocks, set(placed))]
+    asking = [(block, name) for block in blocks for name in _asking_names(block)]
+    lent = any(is_lent(name) for _block, name in asking)
+    simulated = list(_simulated(scene, blocks, set(placed)))
     if simulated:
         block, what = simulated[0]
         start = min(start_of(scene, each) for each, _what in simulated)
-        return Verdict(what.format(block.name), run_in_from=start)
+        return Verdict(what.format(block.name), only_here=lent, run_in_from=start)
+    if asking:
+        block, name = asking[0]
+        why = f"{name!r} in a driver of {block.name!r} may ask Blender for anything"
+        return Verdict(why, only_here=lent)
     for block in blocks:
         if isinstance(block, bpy.types.Scene):
             return Verdict(f"a driver reads the scene {block.name!r}")
-        name = next(filter(None, map(asking_name, _drivers(block))), "")
-        if name:
-            why = f"{name!r} in a driver of {block.name!r} may ask Blender for anything"
-            return Verdict(why, only_here=is_lent(name))
     if any(v.type == "CONTEXT_PROP" for b in blocks for d in _drivers(b) for v in d.variables):
         return Verdict("a driver reads the active scene", copy_does=True)
     if animates_settings(scene):
@@ -126,6 +128,10 @@ def _read_by_drivers(block: Any) -> Iterator[Any]:
         tree = getattr(block, "node_tree", None)
         if tree is not None:
             yield tree
+
+
+def _asking_names(block: Any) -> Iterator[str]:
+    yield from filter(None, map(asking_name, _drivers(block)))
 
 
 def _drivers(block: Any) -> Iterator[Any]:

@@ -22,18 +22,19 @@ def handlers_at_rest() -> Iterator[list[str]]:
     """
     lists = (bpy.app.handlers.frame_change_pre, bpy.app.handlers.frame_change_post)
     before = [list(each) for each in lists]
+    foreign = [handler for handlers in before for handler in handlers if _is_foreign(handler)]
+    names = sorted({_name(handler) for handler in foreign})
     for each in lists:
         each[:] = []
     try:
-        foreign = [handler for handlers in before for handler in handlers if _is_foreign(handler)]
-        yield sorted({_name(handler) for handler in foreign})
+        yield names
     finally:
         for each, handlers in zip(lists, before, strict=True):
             each[:] = handlers
 
 
 def _is_foreign(handler: Callable[..., Any]) -> bool:
-    if handler.__module__.startswith(f"{_OURS}."):
+    if _module(handler).startswith(f"{_OURS}."):
         return False
     try:
         file = inspect.getfile(inspect.unwrap(handler))
@@ -43,4 +44,10 @@ def _is_foreign(handler: Callable[..., Any]) -> bool:
 
 
 def _name(handler: Callable[..., Any]) -> str:
-    return f"{handler.__module__}.{getattr(handler, '__qualname__', type(handler).__name__)}"
+    name = getattr(handler, "__qualname__", type(handler).__name__)
+    return f"{_module(handler) or 'a script'}.{name}"
+
+
+def _module(handler: Callable[..., Any]) -> str:
+    """Where a handler was made; empty for one that `exec` made, or that is built in."""
+    return getattr(handler, "__module__", None) or ""

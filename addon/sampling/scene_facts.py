@@ -79,7 +79,12 @@ def checked_range(first: float, last: float) -> tuple[int, int]:
         raise PlumblineError(
             f"{span} is not in whole frames, expected frame numbers such as 1 and 48: round it."
         )
-    if last <= first:
+    if last < first:
+        raise PlumblineError(
+            f"{span} ends before it begins, expected a first frame and a later last one: turn it "
+            "round."
+        )
+    if last == first:
         raise PlumblineError(
             f"{span} holds fewer than two frames, expected a first "
             "frame and a later last one: choose a longer range."

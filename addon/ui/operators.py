@@ -6,7 +6,7 @@ import bpy
 from ...analysis import PlumblineError, Settings, check_clip
 from ..sampling import sample
 from ..sampling.pick import pick_rigs
-from .session import session_of, store_problem, store_shot
+from .session import session_of, store_problem, store_shot, verdict_text
 
 
 class PLUMBLINE_OT_check(bpy.types.Operator):
@@ -20,8 +20,8 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
         """Sample, check, store."""
         session = session_of(context)
         try:
-            rigs = pick_rigs(context.scene, [session.rig] if session.rig else None)
-            (clip,) = sample(context.scene, rigs[:1])
+            rig = _rig(context, session.rig)
+            (clip,) = sample(context.scene, [rig])
             if not clip.moves:
                 raise PlumblineError(
                     f"{clip.meta.name} does not move in the range that plays, expected keys in it: "
@@ -29,7 +29,7 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
                 )
             shot = check_clip(
                 clip,
-                Settings(cycle=session.cycle),
+                Settings(cycle=session.cycle, stage=session.stage),
                 file=bpy.data.filepath,
                 scene=context.scene.name,
             )
@@ -37,11 +37,15 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
             store_problem(session, str(error))
             self.report({"ERROR"}, str(error))
             return {"CANCELLED"}
-        session.rig = rigs[0].name_full
         store_shot(session, shot, rested=clip.meta.extra.get("resting_handlers", ()))
-        major = sum(1 for finding in shot.findings if finding.severity == "major")
-        self.report({"INFO"}, f"{len(shot.findings)} findings, {major} major")
+        self.report({"INFO"}, verdict_text(shot))
         return {"FINISHED"}
+
+
+def _rig(context: bpy.types.Context, name: str) -> bpy.types.Object:
+    """The named rig; else the active one where it is animated; else the first that is."""
+    rigs = pick_rigs(context.scene, [name] if name else None)
+    return context.object if not name and context.object in rigs else rigs[0]
 
 
 class PLUMBLINE_OT_go_to(bpy.types.Operator):

@@ -5,12 +5,12 @@ from typing import Any
 
 import bpy
 
-from ...analysis.words import count_text
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
 from .session import session_of
 from .wrapping import draw_text
 
 CATEGORY = "Plumbline"
+MOST_ROWS = 6
 CAUTION = "Norms are for drawn characters, not for medical or training advice."
 
 
@@ -60,8 +60,9 @@ class PLUMBLINE_PT_check(_SidePanel, bpy.types.Panel):
         layout.use_property_split = True
         layout.use_property_decorate = False
         column = layout.column()
-        column.prop(session, "rig", icon="ARMATURE_DATA", placeholder="First animated rig")
+        column.prop(session, "rig", icon="ARMATURE_DATA", placeholder="Active rig")
         column.prop(session, "cycle")
+        column.prop(session, "stage")
         row = layout.row()
         row.scale_y = 1.4
         row.operator(PLUMBLINE_OT_check.bl_idname, icon="VIEWZOOM")
@@ -77,9 +78,10 @@ class PLUMBLINE_PT_check(_SidePanel, bpy.types.Panel):
         elif not session.headline:
             draw_text(context, layout, "Press Check to measure the range that plays.")
         else:
-            draw_text(context, layout, f"{session.headline}: {_count(session)}.")
+            icon = "ERROR" if session.unjudged else "NONE"
+            draw_text(context, layout, session.headline, icon=icon)
         if session.findings:
-            rows = min(max(len(session.findings), 3), 8)
+            rows = min(len(session.findings), MOST_ROWS)
             layout.template_list(
                 "PLUMBLINE_UL_findings", "", session, "findings", session, "active", rows=rows
             )
@@ -91,13 +93,6 @@ class PLUMBLINE_PT_check(_SidePanel, bpy.types.Panel):
         draw_text(context, box, finding.says)
         if finding.mend:
             draw_text(context, box, finding.mend, icon="TOOL_SETTINGS")
-
-
-def _count(session: Any) -> str:
-    if not session.findings:
-        return "nothing to mend"
-    major = sum(1 for finding in session.findings if finding.major)
-    return f"{count_text(len(session.findings), 'finding')}, {major} major"
 
 
 class _Notes(_SidePanel):

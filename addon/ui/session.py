@@ -7,13 +7,21 @@ from typing import Any
 import bpy
 
 from ...analysis import Shot
+from ...analysis.meta import STAGES
 from ...analysis.settings import CYCLES
-from ...analysis.words import frame_text
+from ...analysis.words import capital, count_text, frame_text
 
 _CYCLE_TEXTS = {
     "auto": ("As keyed", "As the curves say, else guessed from the motion"),
     "yes": ("Loop", "The range plays as a loop"),
     "no": ("Once", "The range plays once"),
+}
+
+
+_STAGE_TEXTS = {
+    "blocking": ("Blocking", "Stepped or rough keys: loops that repeat a frame"),
+    "spline": ("Spline", "Splined: paths and spacing as well"),
+    "polish": ("Polish", "Everything"),
 }
 
 
@@ -51,6 +59,12 @@ class PlumblineSession(bpy.types.PropertyGroup):
         description="Whether the range plays as a loop",
         items=[(name, *_CYCLE_TEXTS[name]) for name in CYCLES],
     )
+    stage: bpy.props.EnumProperty(
+        name="Stage",
+        description="How far the work is: what is asked grows with it",
+        items=[(name, *_STAGE_TEXTS[name]) for name in STAGES],
+        default="polish",
+    )
     findings: bpy.props.CollectionProperty(type=PlumblineFinding)
     active: bpy.props.IntProperty(
         name="Finding", description="The finding that is read", options={"SKIP_SAVE"}
@@ -58,6 +72,7 @@ class PlumblineSession(bpy.types.PropertyGroup):
     good: bpy.props.CollectionProperty(type=PlumblineNote)
     skipped: bpy.props.CollectionProperty(type=PlumblineNote)
     headline: bpy.props.StringProperty()
+    unjudged: bpy.props.BoolProperty()
     problem: bpy.props.StringProperty()
 
 
@@ -82,13 +97,26 @@ def store_shot(session: PlumblineSession, shot: Shot, *, rested: Sequence[str] =
     if rested:
         session.skipped.add().says = f"what {', '.join(rested)} pose: they did not run meanwhile"
     first, last = (frame_text(frame) for frame in shot.frames)
-    session.headline = f"{shot.rig}, frames {first} to {last}" + (", loop" if shot.cycle else "")
+    loop = ", loop" if shot.cycle else ""
+    session.headline = f"{shot.rig}, frames {first} to {last}{loop}: {verdict_text(shot)}."
+    session.unjudged = not shot.findings and not shot.good
+
+
+def verdict_text(shot: Shot) -> str:
+    """What a check comes to, in a few words; silence is not called good."""
+    if shot.findings:
+        major = sum(1 for finding in shot.findings if finding.severity == "major")
+        return f"{count_text(len(shot.findings), 'finding')}, {major} major"
+    if not shot.good:
+        return "nothing could be judged"
+    asked = f", {count_text(len(shot.skipped), 'check')} not asked" if shot.skipped else ""
+    return f"nothing to mend{asked}"
 
 
 def store_problem(session: PlumblineSession, sentence: str) -> None:
     """Show why a check could not be made, and nothing else."""
     clear(session)
-    session.problem = sentence
+    session.problem = capital(sentence)
 
 
 @bpy.app.handlers.persistent
@@ -104,3 +132,4 @@ def clear(session: PlumblineSession) -> None:
     for name in ("findings", "good", "skipped"):
         getattr(session, name).clear()
     session.active, session.headline, session.problem = 0, "", ""
+    session.unjudged = False

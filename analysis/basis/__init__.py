@@ -2,6 +2,6 @@
 """What several checks need, computed once from a clip: bodies, height, facing, strikes."""
 
 from .bodies import Body
-from .core import Basis, build_basis
+from .core import SIDE, Basis, build_basis
 
-__all__ = ["Basis", "Body", "build_basis"]
+__all__ = ["SIDE", "Basis", "Body", "build_basis"]

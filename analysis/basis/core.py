@@ -25,6 +25,8 @@ FEET_POINT = 0.5
 APART_SHARE = 0.02
 # The point to a body's side lies this share of its reach away, and of the height at least.
 SIDE_SHARE, LEAST_SIDE = 0.3, 0.05
+# Which of a body's three marks that point is.
+SIDE = 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,8 +111,8 @@ class Basis:
         """(T,3) unit vectors, level: where the figure faces.
 
         Square to the line from right to left hip (else shoulder), the other way round where
-        the feet point there (a mirrored rig); without such a pair, the direction of travel,
-        else -Y, as Blender's figures face.
+        the feet point there at rest (a mirrored rig); without such a pair, the direction of
+        travel, else -Y, as Blender's figures face.
         """
         pair = self._side_pair()
         if pair is None:
@@ -121,7 +123,7 @@ class Basis:
             across = self.positions[:, pair[0]] - self.positions[:, pair[1]]
         ahead = np.stack((across[:, 1], -across[:, 0], np.zeros(len(across))), axis=-1)
         if pair is not None:
-            ahead = ahead * self._feet_point(ahead)
+            ahead = ahead * self._mirrored(pair)
         length = np.linalg.norm(ahead, axis=-1, keepdims=True)
         usable = length > APART_SHARE * self.height.scene_m
         return np.where(usable, ahead / np.where(length > 0, length, 1.0), [0.0, -1.0, 0.0])
@@ -153,14 +155,22 @@ class Basis:
         tip = furthest_point(self.clip, self.bodies[body].joint)
         return ("", "tip" if tip is None else tip[0], "side")[mark]
 
-    def _feet_point(self, ahead: Floats) -> float:
-        """1, or -1 where the feet point against (T,3) level directions most of the time."""
+    def _mirrored(self, pair: tuple[int, int]) -> float:
+        """-1 where at rest the feet point against what the pair says is ahead, else 1.
+
+        Over the clip nothing is told by feet: they point backwards where a figure kneels.
+        """
+        clip = self.clip
         feet = [n for side in SIDES if (n := self.body(f"foot.{side}")) is not None]
-        toes = self.marks[:, feet, 1] - self.marks[:, feet, 0]
-        along = np.einsum("tbi,ti->tb", toes, ahead) / np.maximum(
-            np.linalg.norm(toes, axis=-1) * np.linalg.norm(ahead, axis=-1)[:, None], 1e-9
-        )
-        return -1.0 if along.size and np.median(along) < -FEET_POINT else 1.0
+        if clip.rest_positions is None or clip.rest_rotations is None or not feet:
+            return 1.0
+        joints = [self.bodies[n].joint for n in feet]
+        toes = quat.rotate(clip.rest_rotations[joints], self.offsets[feet, 1]).sum(axis=0)
+        left, right = (clip.rest_positions[self.bodies[n].joint] for n in pair)
+        across = left - right
+        along = float(toes[0] * across[1] - toes[1] * across[0])
+        least = FEET_POINT * float(np.linalg.norm(toes) * np.linalg.norm(across[:2]))
+        return -1.0 if along < -least else 1.0
 
     def _side_pair(self) -> tuple[int, int] | None:
         for kind in ("thigh", "upper_arm", "shoulder"):

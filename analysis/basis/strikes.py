@@ -21,8 +21,9 @@ NEAR_FRAMES = 2
 BEYOND_FRAMES = 12
 # The heel lies behind the ankle by this share of the way from ankle to ball.
 HEEL_SHARE = 1.0 / 3.0
-# A foot is down or up for longer than this, or it did not land or leave.
-SHORTEST_FRAMES = 3
+# A foot is down or up for longer than this, or it did not land or leave: three frames at 24 a
+# second, fewer at lower rates.
+SHORTEST_FRAMES, SHORTEST_S = 3, 0.125
 # How much larger a break must be while the foot rolls over heel, ball or toe.
 ROLLING = 2.0
 
@@ -42,35 +43,38 @@ def leg_lenience(basis: "Basis", loop: int | None = None) -> NDArray[np.float64]
     beyond = 0 if loop is None else min(BEYOND_FRAMES, loop)
     around = np.arange(-beyond, count + beyond) % count
     factors = np.ones((len(around), len(basis.bodies)))
+    shortest = min(SHORTEST_FRAMES, round(SHORTEST_S / basis.dt_s))
     for side in SIDES:
         down = _points_down(basis, _sole_heights(basis, side))[around]
         leg = [basis.body(f"{kind}.{side}") for kind in LEG]
         bodies = [body for body in leg if body is not None]
         for near, factor in (
-            (_near_changes(down), ROLLING),
-            (_near_changes(np.any(down, axis=1, keepdims=True)), np.inf),
+            (_near_changes(down, shortest), ROLLING),
+            (_near_changes(np.any(down, axis=1, keepdims=True), shortest), np.inf),
         ):
             for body in bodies:
                 factors[near, body] = factor
     return factors[beyond : beyond + count]
 
 
-def _near_changes(states: NDArray[np.bool_]) -> NDArray[np.bool_]:
+def _near_changes(states: NDArray[np.bool_], shortest: int) -> NDArray[np.bool_]:
     """(T,) True within two frames of a change in any column of states (T,N)."""
     near = np.zeros(len(states), dtype=bool)
-    steady = np.stack([_steady(column) for column in states.T], axis=1) if states.size else states
+    steady = states
+    if states.size:
+        steady = np.stack([_steady(column, shortest) for column in states.T], axis=1)
     for change in np.flatnonzero((steady[1:] != steady[:-1]).any(axis=1)):
         near[max(change + 1 - NEAR_FRAMES, 0) : change + 1 + NEAR_FRAMES + 1] = True
     return near
 
 
-def _steady(state: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """(T,) without the changes that last for three samples or fewer: a pop is no step."""
+def _steady(state: NDArray[np.bool_], shortest: int) -> NDArray[np.bool_]:
+    """(T,) without the changes that last for `shortest` samples or fewer: a pop is no step."""
     steady = state.copy()
     edges = [0, *(np.flatnonzero(state[1:] != state[:-1]) + 1), len(state)]
     for first, last in itertools.pairwise(edges):
         inside = first > 0 and last < len(state)
-        if inside and last - first <= SHORTEST_FRAMES:
+        if inside and last - first <= shortest:
             steady[first:last] = steady[first - 1]
     return steady
 

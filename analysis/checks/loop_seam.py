@@ -64,8 +64,14 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         for event in _events(basis, seam, int(body), seen)
     )
     own = _own(basis, seam, *measured[1])
-    good = "" if events else "The loop closes: no part breaks over the seam."
+    good = "" if events else _good(basis, seam)
     return Evidence("loop_seam", events, own, good=good)
+
+
+def _good(basis: Basis, seam: Seam) -> str:
+    way = float(np.linalg.norm(seam.shift)) * basis.height.to_story
+    travel = f", its travel of {size_text(way)} a round taken out" if way else ""
+    return f"The loop closes{travel}: no part breaks more over the seam than it does elsewhere."
 
 
 def _measure(basis: Basis, seam: Seam, marks: Floats) -> tuple[Floats, Floats]:

@@ -1,13 +1,12 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """`pop`: does a point leave its own path for a frame or two, or go on elsewhere at once?"""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ..basis import Basis
+from ..basis import SIDE, Basis
 from ..departure import comes_back, find_step
 from ..ends import Ends
 from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
@@ -15,7 +14,7 @@ from ..leave_out import NEARBY, REACH, LeftOut
 from ..loop import Cycle
 from ..words import frame_text
 from .contract import CheckInfo
-from .pop_words import Span, pop_words, step_words
+from .pop_words import Told, told_in_words
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -27,6 +26,8 @@ FLOOR_SHARE = 1e-3
 SEEN_SHARE = 0.006
 # A body takes the blame only when its motion against its parent pops this clearly as well.
 OWN_SHARE = 0.6
+# A step leaves residuals of half its size on either side: its own limit is twice theirs.
+STEP_RESIDUAL = 2.0
 # Among widths that explain an event almost equally well, the narrowest is meant.
 NARROW_SHARE = 0.6
 
@@ -39,7 +40,8 @@ INFO = CheckInfo(
         "with the largest such distance that is left nearby once those frames are repaired. "
         "The frames must be off the path before them and off the path after them: then the "
         "point leaves and comes back. Where those two paths do not meet, the point goes on "
-        "elsewhere; a corner or a hard stop is neither. Each body is followed by its "
+        "elsewhere (with twice the limit); a corner or a hard stop is neither. Each body is "
+        "followed by its "
         "joint, its tip and a point to its side, so a turn shows as much as a shift. A leg is "
         "not judged within 2 frames of its foot's landing or leaving, and with twice the limit "
         "while the foot rolls over heel, ball or toe. The first and the last three frames are "
@@ -96,7 +98,8 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
 
 def _good(basis: Basis, ends: Ends) -> str:
     first, last = (frame_text(basis.frames[at]) for at in ends.judged)
-    return f"No point leaves its path from frame {first} to {last}."
+    known = "" if basis.valid.all() else ", as far as it is known"
+    return f"No point leaves its path from frame {first} to {last}{known}."
 
 
 def _widest(factors: Floats, width: int) -> Floats:
@@ -156,52 +159,56 @@ def _event(
     least = float(limit[best.start, body, best.mark])
     if comes_back(path, best.start + shift, offsets):
         worst = int(np.argmax(np.linalg.norm(offsets, axis=-1)))
-        span = (best.start, best.start + best.width - 1, best.start + worst)
-        return _raw(basis, body, best.mark, span, offsets[worst], least, home=ends.frame_after)
-    step = find_step(path, best.start + shift, best.width, least)
-    if step is None or not 0 <= step.after - shift < ends.length - 1:
-        return None
-    before = step.after - shift
-    return _raw(basis, body, best.mark, (before, before + 1, before + 1), step.offset, least)
-
-
-def _raw(
-    basis: Basis,
-    body: int,
-    mark: int,
-    span: Span,
-    offset: Floats,
-    limit: float,
-    *,
-    home: Callable[[int], float] | None = None,
-) -> RawEvent:
-    """The event of a pop, which is back `home` after its last sample, or of a step."""
-    first, last, peak = span
-    to_story, size = basis.height.to_story, float(np.linalg.norm(offset))
-    if home is None:
-        says, text = step_words(basis, span, offset)
+        first, last = best.start, best.start + best.width - 1
+        peak, offset, home = first + worst, offsets[worst], ends.frame_after(last)
     else:
-        says, text = pop_words(basis, span, offset, home(last))
-    return RawEvent(
-        check="pop",
-        body=body,
+        least *= STEP_RESIDUAL
+        step = find_step(path, best.start + shift, best.width, least)
+        if step is None or not ends.may_step(step.after - shift):
+            return None
+        first, last = step.after - shift, step.after - shift + 1
+        peak, offset, home = last, step.offset, None
+    told = Told(
         first=first,
         last=last,
         peak=peak,
+        offset=offset,
+        moved=path[peak + shift] - path[max(peak + shift - 1, 0)],
+        twist_deg=_twist_deg(basis, body, offset) if best.mark == SIDE else 0.0,
+        home=home,
+    )
+    return _raw(basis, body, best.mark, told, least)
+
+
+def _raw(basis: Basis, body: int, mark: int, told: Told, limit: float) -> RawEvent:
+    to_story, size = basis.height.to_story, float(np.linalg.norm(told.offset))
+    says, text = told_in_words(basis, told)
+    return RawEvent(
+        check="pop",
+        body=body,
+        first=told.first,
+        last=told.last,
+        peak=told.peak,
         amount=size * to_story * 100.0,
         limit=limit * to_story * 100.0,
         unit="cm",
         visible_m=size,
-        step_m=_step(basis.marks[:, body, mark], peak),
+        step_m=_step(basis.marks[:, body, mark], told.peak),
         says=says,
         point=basis.mark_name(body, mark),
         suggestion=Suggestion(
             text,
-            frame=float(basis.frames[peak]),
-            position=basis.marks[peak, body, mark] - offset,
-            offset=-offset,
+            frame=float(basis.frames[told.peak]),
+            position=basis.marks[told.peak, body, mark] - told.offset,
+            offset=-told.offset,
         ),
     )
+
+
+def _twist_deg(basis: Basis, body: int, offset: Floats) -> float:
+    """The twist of a body that moves the point to its side by an offset."""
+    chord = float(np.linalg.norm(offset)) / (2.0 * float(np.linalg.norm(basis.offsets[body, SIDE])))
+    return float(np.degrees(2.0 * np.arcsin(min(chord, 1.0))))
 
 
 def _step(path: Floats, peak: int) -> float:

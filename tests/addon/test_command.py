@@ -152,6 +152,12 @@ def test_a_broken_rig_does_not_take_the_others_with_it(main, tmp_path, capsys):
     assert "'broken' is shown in Rest Position" in told
 
 
+def test_a_rig_that_is_named_twice_is_judged_once(main, walking, tmp_path):
+    out = tmp_path / "out.json"
+    assert main(["check", "--rig", "porter", "porter", "--json", str(out)]) == 0
+    assert len(json.loads(out.read_text("utf-8"))["shots"]) == 1
+
+
 def test_handlers_that_rest_are_named(main, walking, capsys):
     def pose_the_rig(_scene, _depsgraph=None):
         raise AssertionError("must rest")

@@ -27,7 +27,7 @@ def make_cyclic(rig, mode="REPEAT"):
 
 def test_cycles_modifiers_and_the_action_s_own_flag(ext, curves_of, plays_as_cycle):
     rig = rigs.biped()
-    assert plays_as_cycle(rig, 1, 39) is None
+    assert plays_as_cycle(rig, 1, 40) is None
     make_cyclic(rig)
     curves = curves_of(rig)
     assert all(curve.cyclic for curve in curves)
@@ -59,6 +59,8 @@ def test_the_clip_carries_curves_and_the_cycle(ext):
 def test_a_mirrored_curve_plays_forth_and_back(plays_as_cycle, curves_of):
     rig = rigs.biped()
     make_cyclic(rig, "MIRROR")
+    for curve in rigs.fcurves(rig):
+        curve.keyframe_points[-1].co.y += 0.3  # forth it does not come home
     assert all(curve.cyclic for curve in curves_of(rig))
     assert plays_as_cycle(rig, 1, 39) is None
     assert plays_as_cycle(rig, 1, 78) is True
@@ -79,3 +81,21 @@ def test_a_round_in_remapped_time(ext):
     for last, cycle in ((39, None), (78, True)):
         (clip,) = ext.addon.sampling.sample(scene, [rig], first=1, last=last)
         assert clip.meta.cycle is cycle
+
+
+def test_keys_after_the_range_that_repeat_the_first_make_a_loop(plays_as_cycle):
+    rig = rigs.biped()  # keyed on 1, 20 and 40; only the hips' travel does not come home
+    assert plays_as_cycle(rig, 1, 39) is True
+    for last in (38, 40, 20):
+        assert plays_as_cycle(rig, 1, last) is None
+    assert plays_as_cycle(rig, 2, 39) is None
+
+
+def test_one_arm_that_does_not_come_home_keeps_it_a_loop_and_half_of_all_do_not(plays_as_cycle):
+    rig = rigs.biped()
+    curves = [
+        curve for curve in rigs.fcurves(rig) if len({k.co.y for k in curve.keyframe_points}) > 1
+    ]
+    for count, curve in enumerate(curves, start=1):
+        curve.keyframe_points[-1].co.y += 0.3
+        assert plays_as_cycle(rig, 1, 39) is (True if 4 * count <= len(curves) - 4 else None)

@@ -130,18 +130,78 @@ def asks_by_another(value):
     return asks(value)
 
 
+def imports(_value):
+    import bpy as blender
+
+    return blender.context.scene["wind"]
+
+
+def asks_a_module(value):
+    return rigs.bpy.context.scene["wind"] * value
+
+
+class State:
+    """What an add-on may keep: an instance that asks when it is read."""
+
+    def read(self):
+        return bpy.context.scene["wind"]
+
+
+STATE = State()
+
+
+def reads_an_instance(value):
+    return STATE.read() * value
+
+
+def with_an_empty_cell():
+    def waiting(value):
+        return later * value
+
+    if bpy is None:
+        later = 1.0
+    return waiting
+
+
+ASKING = (asks, asks_by_another, imports, asks_a_module, reads_an_instance, State)
+
+
 @pytest.mark.parametrize(
-    ("function", "stays"),
-    [(doubled, True), (abs, True), (asks, False), (asks_by_another, False)],
+    ("function", "stays"), [(doubled, True), (abs, True), *((each, False) for each in ASKING)]
 )
 def test_functions_that_others_lend_to_drivers(ext, sampling, function, stays):
     rig = rigs.biped()
     bpy.app.driver_namespace["lent"] = function
     try:
+        bpy.context.scene["wind"] = 1.0
         turn_by(rig, "lent(frame * 0.01)")
         verdict = ext.addon.sampling.exactness.judge(bpy.context.scene, [rig])
         assert (verdict.why == "", verdict.only_here) == (stays, not stays)
         same_as_the_scene(sampling, rig)
+    finally:
+        del bpy.app.driver_namespace["lent"]
+
+
+def test_a_function_with_nothing_in_its_cell(ext):
+    rig = rigs.biped()
+    bpy.app.driver_namespace["lent"] = with_an_empty_cell()
+    try:
+        turn_by(rig, "lent(frame * 0.01)")
+        assert ext.addon.sampling.exactness.judge(bpy.context.scene, [rig]).why == ""
+    finally:
+        del bpy.app.driver_namespace["lent"]
+
+
+def test_a_lent_name_beside_a_simulation_stays_with_this_blender(ext):
+    rig, cube = rigs.biped(), rigs.cube("cube")
+    cube.modifiers.new("sag", "SOFT_BODY")
+    rig.pose.bones["hand.L"].constraints.new("COPY_LOCATION").target = cube
+    bpy.app.driver_namespace["lent"] = asks
+    try:
+        turn_by(rig, "lent(frame * 0.01)")
+        verdict = ext.addon.sampling.exactness.judge(bpy.context.scene, [rig])
+        assert "a simulation" in verdict.why
+        assert verdict.only_here
     finally:
         del bpy.app.driver_namespace["lent"]
 

@@ -82,3 +82,18 @@ def test_handlers_of_blender_and_of_our_own_are_not_told(ext, sampling, monkeypa
     finally:
         for handler in handlers:
             bpy.app.handlers.frame_change_post.remove(handler)
+
+
+def test_a_handler_without_a_module_is_named_as_a_script(sampling):
+    made = {}
+    exec("def pose_it(scene, depsgraph=None): raise AssertionError", made)
+    handler = made["pose_it"]
+    handler.__module__ = None
+    rig = rigs.biped()
+    bpy.app.handlers.frame_change_post.append(handler)
+    try:
+        (clip,) = sampling.sample(bpy.context.scene, [rig])
+        assert bpy.app.handlers.frame_change_post[-1] is handler
+    finally:
+        bpy.app.handlers.frame_change_post.remove(handler)
+    assert clip.meta.extra["resting_handlers"] == ["a script.pose_it"]

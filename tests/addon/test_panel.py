@@ -9,7 +9,9 @@ from digest import difference, digest
 
 @pytest.fixture
 def session():
-    return bpy.context.window_manager.plumbline
+    fresh = bpy.context.window_manager.plumbline
+    fresh.rig, fresh.cycle, fresh.stage = "", "auto", "polish"
+    return fresh
 
 
 def popping():
@@ -30,8 +32,8 @@ def test_check_fills_the_list_and_changes_nothing(session):
     assert line.major
     assert line.frame == 25
     assert line.mend.startswith("Bring it")
-    assert session.rig == "porter"
-    assert session.headline == "porter, frames 1 to 40"
+    assert session.rig == ""  # what the user picks is the user's
+    assert session.headline == "porter, frames 1 to 40: 1 finding, 1 major."
     assert [note.says for note in session.skipped] == [
         "double_frame: the range does not play as a cycle",
         "loop_seam: the range does not play as a cycle",
@@ -65,8 +67,37 @@ def test_a_second_check_replaces_the_first(session):
     bpy.ops.plumbline.check()
     session.cycle = "yes"
     bpy.ops.plumbline.check()
-    assert session.headline.endswith("loop")
+    assert "loop: " in session.headline
     assert not [note for note in session.skipped if "double_frame" in note.says]
+
+
+def test_the_active_rig_is_checked_else_the_first_that_is_animated(session):
+    rigs.biped("one")
+    two = rigs.biped("two")
+    still = rigs.armature("still", rigs.BIPED)
+    for active, checked in ((two, "two"), (still, "one"), (None, "one")):
+        bpy.context.view_layer.objects.active = active
+        bpy.ops.plumbline.check()
+        assert session.headline.startswith(f"{checked}, ")
+
+
+def test_what_could_not_be_judged_is_not_called_good(session):
+    rigs.biped()
+    bpy.ops.plumbline.check()
+    assert session.headline.endswith(": nothing to mend, 2 checks not asked.")
+    assert not session.unjudged
+    rigs.set_range(1, 4)
+    bpy.ops.plumbline.check()
+    assert session.headline == "porter, frames 1 to 4: nothing could be judged."
+    assert session.unjudged
+
+
+def test_a_blocking_pass_is_asked_less(session):
+    popping()
+    session.stage = "blocking"
+    bpy.ops.plumbline.check()
+    assert len(session.findings) == 0
+    assert "pop: not asked in the blocking stage" in [note.says for note in session.skipped]
 
 
 def test_the_rig_that_is_named_is_checked(session):

@@ -116,6 +116,14 @@ def test_a_mirrored_figure_faces_where_its_feet_point():
     np.testing.assert_allclose(ahead, np.tile([0, -1.0, 0], (48, 1)), atol=1e-9)
 
 
+def test_a_kneeling_figure_faces_ahead_though_its_feet_point_back():
+    knees = figure(speed=0.0, turns={f"shin.{side}": np.full(48, 2.6) for side in "LR"})
+    feet = basis(knees)
+    toes = feet.marks[:, feet.body("foot.L"), 1] - feet.marks[:, feet.body("foot.L"), 0]
+    assert (toes[:, 1] > 0.0).any()  # it faces along -Y
+    np.testing.assert_allclose(feet.forward, np.tile([0, -1.0, 0], (48, 1)), atol=1e-9)
+
+
 def test_marks_turn_with_the_body():
     found = basis(figure())
     body = found.body("forearm.L")

@@ -6,6 +6,7 @@ import pytest
 from figures import figure, names, spike
 
 from analysis import Settings, check_clip
+from analysis import quaternions as quat
 from analysis.departure import comes_back, find_step
 from analysis.leave_out import leave_out
 
@@ -108,3 +109,37 @@ def test_the_way_back_is_the_way_back():
     mended = np.array(clip.positions)
     mended[20:22] += found.suggestion.offset
     assert names(check_clip(type(clip)(**{**vars(clip), "positions": mended}), ONCE)) == []
+
+
+def test_a_twist_is_told_as_a_twist():
+    """The hand rolls by 40 degrees about its own length: neither joint nor tip leaves its path."""
+    clip = figure()
+    hand = clip.joints.index("hand.L")
+    half = np.radians(20.0)
+    rotations = np.array(clip.rotations)
+    roll = np.array([[np.cos(half), 0.0, np.sin(half), 0.0]])
+    rotations[22, hand] = quat.multiply(rotations[22, hand][None], roll)[0]
+    (found,) = check_clip(type(clip)(**{**vars(clip), "rotations": rotations}), ONCE).findings
+    assert (found.part, found.frames) == ("hand.L", (23, 23))
+    assert (
+        found.says == "The left hand twists by about 40 degrees at frame 23 and comes back at 24."
+    )
+    assert found.suggestion.text == "Turn it back by 40 degrees at frame 23."
+
+
+def test_a_moment_s_hang_that_is_never_made_up_is_no_jump():
+    """From frame 24 on the figure lags: it moved a frame's way too little, once."""
+    late = np.outer(0.05 * (np.arange(48) >= 24), [0, 1, 0])  # it walks along -Y, 5.8 cm a frame
+    (found,) = check_clip(figure(shift=late), ONCE).findings
+    assert found.part == "root"
+    assert found.says.startswith("The root hangs from frame 24 to 25 and goes on 5.")
+    assert "short of its path" in found.says
+    assert found.suggestion.text.startswith("Look for a doubled or flat key of it")
+
+
+@pytest.mark.parametrize(("size", "severity"), [(0.02, None), (0.03, "minor"), (0.06, "major")])
+def test_a_step_s_limit_is_in_its_own_size(size, severity):
+    """The residual of a step is half of it, so that no step under 2.1 cm (1.2 %) is seen."""
+    clip = figure(shift=np.outer(np.arange(48) >= 24, [size, 0, 0]), speed=0.0, period_s=1e6)
+    found = check_clip(clip, ONCE).findings
+    assert [each.severity for each in found] == ([] if severity is None else [severity])

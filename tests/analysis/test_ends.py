@@ -55,3 +55,12 @@ def walking_in_place(start):
 @pytest.mark.parametrize("start", range(0, 24, 4))
 def test_a_foot_that_lands_at_the_seam_does_not_break_it(start):
     assert [n for n, _p in names(check_clip(walking_in_place(start), LOOP))].count("loop_seam") == 0
+
+
+@pytest.mark.parametrize("metres", [0.03, 0.06])
+@pytest.mark.parametrize("at", [2, 3])
+def test_a_pop_of_the_root_and_a_broken_seam_of_an_arm_are_two_events(metres, at):
+    gone = 0.8 * np.clip((np.arange(48) - 39) / 8.0, 0.0, 1.0) ** 2
+    shift = np.outer(spike(48, at, metres), UP)
+    shot = check_clip(figure(shift=shift, turns={"upper_arm.R": gone}), LOOP)
+    assert names(shot) == [("pop", "root"), ("loop_seam", "upper_arm.R")]

@@ -166,7 +166,6 @@ def test_a_pole_or_a_target_of_a_fitting_name_is_no_joint_of_the_limb():
         assert roles.parts[part] == (part,)
 
 
-NAMELESS = [f"b{n}" for n in range(len(NAMES))]
 REST = np.zeros((len(NAMES), 3))
 for _j, _parent in enumerate(PARENTS):
     REST[_j] = OFFSETS[_j] + (0.0 if _parent < 0 else REST[_parent])
