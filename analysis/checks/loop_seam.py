@@ -21,7 +21,7 @@ RATIO_LIMIT = 1.82
 FLOOR_SHARE = 1e-3
 # A body takes the blame only when its motion against its parent breaks this clearly as well.
 OWN_SHARE = 0.6
-MOST_SPIKES, LONE_SHARE = 3, 0.2
+MOST_SPIKES, LONE_SHARE, SAMPLES_A_SPIKE = 3, 0.2, 16
 # Of the height (2 mm at 1.7 m): a gap, or a change of travel in a frame, worth telling.
 SEEN_SHARE = 0.002 / 1.7
 SHORTEST = 12
@@ -88,13 +88,13 @@ def _measure(basis: Basis, seam: Seam, marks: Floats) -> tuple[Floats, Floats]:
 
 
 def _without_pops(inside: Floats) -> float:
-    """The largest value of a cycle once up to three lone spikes are left out.
+    """The largest value of a cycle once up to three lone spikes are left out, one in 16 samples.
 
     A stray key inside the cycle must not excuse a broken seam. Spikes are lone when what
     remains is less than a fifth of them. (Not asked of legs: there landing feet are spikes.)
     """
     rest, peaks = inside.copy(), []
-    for _spike in range(MOST_SPIKES + 1):
+    for _spike in range(min(MOST_SPIKES, len(inside) // SAMPLES_A_SPIKE) + 1):
         at = int(np.argmax(rest))
         peaks.append(float(rest[at]))
         rest[max(at - 4, 0) : at + 5] = 0.0

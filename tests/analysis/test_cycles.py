@@ -189,3 +189,14 @@ def test_a_loop_full_of_gaps_says_so():
         "double_frame": "the range does not play as a cycle",
         "loop_seam": "the range does not play as a cycle",
     }
+
+
+@pytest.mark.parametrize("frames", [12, 13, 14, 16, 18, 20])
+@pytest.mark.parametrize("speed", [0.0, 1.4])
+def test_short_loops_are_clean_and_break_where_an_arm_does_not_come_home(frames, speed):
+    """A run's stride takes 16 frames; so few leave little to compare the seam with."""
+    clean = figure(frames=frames, period_s=frames / 24.0, speed=speed)
+    assert names(check_clip(clean, LOOP)) == []
+    gone = {"upper_arm.L": drift(frames, 0.8)}
+    broken = figure(frames=frames, period_s=frames / 24.0, speed=speed, turns=gone)
+    assert ("loop_seam", "upper_arm.L") in names(check_clip(broken, LOOP))
