@@ -200,3 +200,15 @@ def test_short_loops_are_clean_and_break_where_an_arm_does_not_come_home(frames,
     gone = {"upper_arm.L": drift(frames, 0.8)}
     broken = figure(frames=frames, period_s=frames / 24.0, speed=speed, turns=gone)
     assert ("loop_seam", "upper_arm.L") in names(check_clip(broken, LOOP))
+
+
+def test_a_seam_says_what_breaks_a_gap_or_the_speed():
+    """A parabola over the loop meets itself, but comes down where it goes up again."""
+    time = (np.arange(48) + 0.25) / 24.0 - 1.0  # seconds
+    kink = np.outer(0.1 * time**2, [0, 0, 1])
+    (found,) = check_clip(figure(speed=0.0, period_s=1e6, shift=kink), LOOP).findings
+    assert "changes speed by 40 cm/s at once" in found.says  # from 20 cm/s up to 20 cm/s down
+    step = np.outer(0.05 * (np.arange(48) / 48.0), [0, 0, 1])
+    (gap,) = check_clip(figure(speed=0.0, period_s=1e6, shift=step), LOOP).findings
+    assert "lands 5.0 cm off its path" in gap.says
+    assert "changes speed" not in gap.says
