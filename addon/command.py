@@ -24,6 +24,7 @@ from ..analysis.cli import (
     stage_of,
     still_text,
 )
+from ..analysis.words import frame_text
 from .blend_files import find_files, missing_libraries, open_file
 from .sampling import sample_each
 from .sampling.child import VERB, answer
@@ -152,5 +153,5 @@ def _pick(
 
 
 def _left_out(clip: Clip) -> str:
-    first, last = clip.frames[[0, -1]]
-    return f"{clip.meta.name} does not move in frames {first:g} to {last:g} and was left out."
+    first, last = (frame_text(frame) for frame in clip.frames[[0, -1]])
+    return f"{clip.meta.name} does not move in frames {first} to {last} and was left out."

@@ -97,6 +97,11 @@ class Shot:
     good: tuple[str, ...] = ()
     measures: dict[str, float] = field(default_factory=dict)
 
+    @property
+    def is_unjudged(self) -> bool:
+        """Whether no check had an answer: silence is not good news."""
+        return not self.findings and not self.good
+
     def to_json(self) -> dict[str, Any]:
         """The shot as it stands in the check JSON."""
         return {

@@ -62,12 +62,6 @@ def continuous(q: Array) -> Array:
     return cast(Array, q * signs[..., None])
 
 
-def angle_between(a: Array, b: Array) -> Array:
-    """The angle in radians, 0 to pi, of the rotation that takes a to b."""
-    chord = np.minimum(np.linalg.norm(a - b, axis=-1), np.linalg.norm(a + b, axis=-1))
-    return np.asarray(4.0 * np.arcsin(np.clip(0.5 * chord, 0.0, 1.0)))
-
-
 def from_axes(x: Array, y: Array, z: Array) -> Array:
     """The quaternion whose joint axes, in the world, are the unit vectors x, y, z.
 
@@ -120,9 +114,3 @@ def from_matrices(m: Array) -> Array:
     identity = np.zeros_like(q)
     identity[..., 0] = 1.0
     return np.where(usable[..., None], q, identity)
-
-
-def to_matrices(q: Array) -> Array:
-    """Rotation matrices (..., 3, 3) of unit quaternions."""
-    basis = np.eye(3)
-    return np.stack([rotate(q, np.broadcast_to(axis, (*q.shape[:-1], 3))) for axis in basis], -1)

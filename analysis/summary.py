@@ -4,7 +4,6 @@
 import textwrap
 from collections.abc import Sequence
 
-from .checks import REGISTRY
 from .finding import Finding, Shot
 from .plain_text import one_line
 from .words import count_text, frame_text
@@ -18,7 +17,7 @@ def shot_text(shot: Shot, *, width: int = 80) -> str:
     """One shot: a headline, its findings, what is good, what was asked but not judged."""
     skipped = [f"{check}: {why}" for check, why in shot.skipped if why != _NOT_ASKED]
     lines = [headline(shot)]
-    if _unjudged(shot):
+    if shot.is_unjudged:
         why = f"could be judged ({'; '.join(skipped)})."
         return "\n".join([*lines, _wrapped("nothing", why, width)])
     lines += [_finding_text(finding, width) for finding in shot.findings]
@@ -39,7 +38,7 @@ def total_text(shots: Sequence[Shot], failed: Sequence[tuple[str, str]]) -> str:
     """The last lines: inputs that could not be used, and the count of findings."""
     findings = [finding for shot in shots for finding in shot.findings]
     major = sum(1 for finding in findings if finding.severity == "major")
-    unjudged = sum(1 for shot in shots if _unjudged(shot))
+    unjudged = sum(1 for shot in shots if shot.is_unjudged)
     lines = [one_line(f"not checked: {reason}") for _name, reason in failed]
     total = (
         f"{count_text(len(shots), 'shot')} checked, {count_text(len(findings), 'finding')} "
@@ -50,12 +49,6 @@ def total_text(shots: Sequence[Shot], failed: Sequence[tuple[str, str]]) -> str:
     elif unjudged:
         total += f"; in {unjudged} of them nothing could be judged"
     return "\n".join([*lines, f"{total}."])
-
-
-def _unjudged(shot: Shot) -> bool:
-    """Whether no check had an answer."""
-    skipped = {check for check, _why in shot.skipped}
-    return not shot.findings and all(check.info.name in skipped for check in REGISTRY)
 
 
 def _finding_text(finding: Finding, width: int) -> str:

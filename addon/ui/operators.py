@@ -4,6 +4,7 @@
 import bpy
 
 from ...analysis import PlumblineError, Settings, check_clip
+from ...analysis.cli import still_text
 from ..sampling import sample
 from ..sampling.pick import pick_rigs
 from .session import session_of, store_problem, store_shot, verdict_text
@@ -23,10 +24,7 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
             rig = _rig(context, session.rig)
             (clip,) = sample(context.scene, [rig])
             if not clip.moves:
-                raise PlumblineError(
-                    f"{clip.meta.name} does not move in the range that plays, expected keys in it: "
-                    "animate the rig or change the range."
-                )
+                raise PlumblineError(still_text(clip))
             shot = check_clip(
                 clip,
                 Settings(cycle=session.cycle, stage=session.stage),

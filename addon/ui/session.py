@@ -16,8 +16,6 @@ _CYCLE_TEXTS = {
     "yes": ("Loop", "The range plays as a loop"),
     "no": ("Once", "The range plays once"),
 }
-
-
 _STAGE_TEXTS = {
     "blocking": ("Blocking", "Stepped or rough keys: loops that repeat a frame"),
     "spline": ("Spline", "Splined: paths and spacing as well"),
@@ -99,7 +97,7 @@ def store_shot(session: PlumblineSession, shot: Shot, *, rested: Sequence[str] =
     first, last = (frame_text(frame) for frame in shot.frames)
     loop = ", loop" if shot.cycle else ""
     session.headline = f"{shot.rig}, frames {first} to {last}{loop}: {verdict_text(shot)}."
-    session.unjudged = not shot.findings and not shot.good
+    session.unjudged = shot.is_unjudged
 
 
 def verdict_text(shot: Shot) -> str:
@@ -107,7 +105,7 @@ def verdict_text(shot: Shot) -> str:
     if shot.findings:
         major = sum(1 for finding in shot.findings if finding.severity == "major")
         return f"{count_text(len(shot.findings), 'finding')}, {major} major"
-    if not shot.good:
+    if shot.is_unjudged:
         return "nothing could be judged"
     asked = f", {count_text(len(shot.skipped), 'check')} not asked" if shot.skipped else ""
     return f"nothing to mend{asked}"

@@ -41,11 +41,10 @@ INFO = CheckInfo(
         "The frames must be off the path before them and off the path after them: then the "
         "point leaves and comes back. Where those two paths do not meet, the point goes on "
         "elsewhere (with twice the limit); a corner or a hard stop is neither. Each body is "
-        "followed by its "
-        "joint, its tip and a point to its side, so a turn shows as much as a shift. A leg is "
-        "not judged within 2 frames of its foot's landing or leaving, and with twice the limit "
-        "while the foot rolls over heel, ball or toe. The first and the last three frames are "
-        "judged in loops only."
+        "followed by its joint, its tip and a point to its side, so a turn shows as much as a "
+        "shift. A leg is not judged within 2 frames of its foot's landing or leaving, and with "
+        "twice the limit while the foot rolls over heel, ball or toe. The first and the last "
+        "three frames are judged in loops only."
     ),
     unit="cm",
     limit=(

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What `check` leaves: text on the screen, reports in files, an exit code."""
+"""What `check` leaves: text on the screen and reports in files."""
 
 import os
 import shutil

@@ -23,7 +23,6 @@ def test_products_vectors_and_matrices():
     assert_same_rotation(quat.multiply(wxyz(A), wxyz(B)), A * B)
     assert_same_rotation(quat.conjugate(wxyz(A)), A.inv())
     np.testing.assert_allclose(quat.rotate(wxyz(A), vectors), A.apply(vectors), atol=1e-12)
-    np.testing.assert_allclose(quat.to_matrices(wxyz(A)), A.as_matrix(), atol=1e-12)
     assert_same_rotation(quat.from_matrices(A.as_matrix()), A)
 
 
@@ -47,11 +46,6 @@ def test_a_mirrored_and_a_flat_matrix_still_give_a_rotation():
     mirrored = A.as_matrix() * np.array([1.0, 1.0, -1.0])
     assert_same_rotation(quat.from_matrices(mirrored), A)
     np.testing.assert_array_equal(quat.from_matrices(np.zeros((4, 4))), [1, 0, 0, 0])
-
-
-def test_angles():
-    expected = (A.inv() * B).magnitude()
-    np.testing.assert_allclose(quat.angle_between(wxyz(A), wxyz(B)), expected, atol=1e-7)
 
 
 def test_signs_become_continuous_without_changing_the_rotation():
