@@ -46,7 +46,8 @@ class Clip:
     valid (T,J)            False where there is a gap; NaN is refused anywhere else
     points (P,), point_joint (P,), point_offset (P,3)   named points in a joint's axes, metres
     camera_pose (T,4,4), camera_projection (T,4,4), camera_cut (T,)   the active camera
-    supports (S,T,4,4)     boxes that bear weight
+    supports (S,T,4,4)     boxes that bear weight: each matrix takes the cube from -0.5 to 0.5
+                           to the box in the world, metres; a flat object gives a flat box
     ground_velocity (T,3)  of the ground that carries an in-place cycle, m/s
     channels (K,), channel_values (T,K)   the controls' evaluated channels
     control_matrices (T,C,4,4)   world matrices of the controls named in meta.controls

@@ -35,6 +35,7 @@ def check_arrays(clip: "Clip") -> None:
     _check_numbers(clip)
     _check_unit(clip)
     _check_roles(clip)
+    _check_supports(clip)
 
 
 def _check_frames(frames: Any) -> None:
@@ -202,6 +203,15 @@ def _check_roles(clip: "Clip") -> None:
                 f"meta.props gives {prop.name!r} the joint {prop.joint!r}, which the clip does "
                 "not have: name one of its joints."
             )
+
+
+def _check_supports(clip: "Clip") -> None:
+    named, boxes = len(clip.meta.supports), 0 if clip.supports is None else len(clip.supports)
+    if named and named != boxes:
+        raise ClipError(
+            f"meta.supports has length {named} and supports length {boxes}, expected one name "
+            "for each box: name all of them or none."
+        )
 
 
 def _is_spelt(part: str) -> bool:

@@ -50,6 +50,7 @@ class Meta:
     loop_end   "repeat" when the last frame is meant to repeat the first, "open" when not
     height_m   the height that the character has in the story
     controls   names that belong to the clip's `control_matrices`, in that order
+    supports   names that belong to the clip's `supports`, in that order; empty: not named
     extra      keys that this version does not know, kept as they came
     """
 
@@ -64,6 +65,7 @@ class Meta:
     stage: str | None = None
     curves: tuple[Curve, ...] = ()
     controls: tuple[str, ...] = ()
+    supports: tuple[str, ...] = ()
     extra: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
 
     def to_json(self) -> str:
@@ -81,6 +83,7 @@ class Meta:
             ("stage", self.stage),
             ("curves", [curve.to_json() for curve in self.curves]),
             ("controls", list(self.controls)),
+            ("supports", list(self.supports)),
         ):
             if value is not None and value != [] and value != {}:
                 data[key] = value
@@ -227,4 +230,5 @@ _READERS: dict[str, Callable[[Any], Any]] = {
     "stage": _choice("stage", STAGES),
     "curves": _objects("curves", Curve.from_json),
     "controls": _names("controls"),
+    "supports": _names("supports"),
 }

@@ -2,7 +2,7 @@
 """The fixed stages: clip -> basis -> evidence -> merge -> severity -> order."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,7 +12,7 @@ from .clip import Clip
 from .errors import SettingsError
 from .evidence import Evidence, Suggestion
 from .finding import WHOLE_FIGURE, Finding, Shot
-from .loop import find_cycle
+from .loop import Cycle, find_cycle
 from .mark import mark_at
 from .merge import Merged, merge
 from .parts import fix_rank, label, split_part
@@ -26,6 +26,15 @@ from .words import capital
 SPEED_WINDOW_S = 0.2
 
 
+@dataclass(frozen=True, eq=False)
+class Examination:
+    """A shot's answers, and the basis and cycle that they were found on."""
+
+    shot: Shot
+    basis: Basis
+    cycle: Cycle
+
+
 def check_clip(
     clip: Clip, settings: Settings | None = None, *, file: str = "", scene: str | None = None
 ) -> Shot:
@@ -34,6 +43,13 @@ def check_clip(
     file and scene are carried into the result as they are. Raises SettingsError for the
     name of an unknown check.
     """
+    return examine(clip, settings, file=file, scene=scene).shot
+
+
+def examine(
+    clip: Clip, settings: Settings | None = None, *, file: str = "", scene: str | None = None
+) -> Examination:
+    """`check_clip` with what the answers were found on, for those who draw it."""
     settings = settings or Settings()
     asked, skipped = choose_checks(settings)
     basis = build_basis(clip, settings)
@@ -42,7 +58,7 @@ def check_clip(
     loop = len(basis.frames) - cycle.repeats if cycle.plays else 0
     findings = [_finding(basis, merged) for merged in merge(basis, evidence, loop=loop)]
     skipped += [(found.check, found.skipped) for found in evidence if found.skipped]
-    return Shot(
+    shot = Shot(
         file=file,
         scene=scene,
         rig=clip.meta.name,
@@ -55,6 +71,7 @@ def check_clip(
         good=tuple(found.good for found in evidence if found.good),
         measures=_measures(basis, evidence),
     )
+    return Examination(shot, basis, cycle)
 
 
 def choose_checks(settings: Settings) -> tuple[list[Check], list[tuple[str, str]]]:

@@ -11,6 +11,8 @@ from .plain_text import number_text
 
 CYCLES = ("auto", "yes", "no")
 TOLERANCES = ("strict", "normal", "loose")
+# Tables of segment masses, see basis/mass.py.
+MASSES = ("winter", "de_leva")
 
 # A tolerance widens every limit by this factor; it never switches a check off.
 TOLERANCE_FACTORS = {"strict": 0.75, "normal": 1.0, "loose": 1.5}
@@ -23,6 +25,7 @@ class Settings:
     cycle      yes | no | auto: does the range play as a loop? auto: as the clip says, else guessed
     height_m   the height that the character has in the story, or None
     checks     names of the checks to ask, or None for all of the stage
+    masses     winter | de_leva: the table that the centre of mass is found by
 
     Raises SettingsError for a value that is none of these.
     """
@@ -32,12 +35,14 @@ class Settings:
     cycle: str = "auto"
     height_m: float | None = None
     checks: tuple[str, ...] | None = None
+    masses: str = "winter"
 
     def __post_init__(self) -> None:
         for name, value, allowed in (
             ("stage", self.stage, STAGES),
             ("tolerance", self.tolerance, TOLERANCES),
             ("cycle", self.cycle, CYCLES),
+            ("masses", self.masses, MASSES),
         ):
             if value not in allowed:
                 raise SettingsError(
@@ -66,6 +71,7 @@ class Settings:
             "cycle": self.cycle,
             "height_m": self.height_m,
             "checks": None if self.checks is None else list(self.checks),
+            "masses": self.masses,
         }
 
 

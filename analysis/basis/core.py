@@ -12,8 +12,13 @@ from ..clip import Clip
 from ..parts import SIDES
 from ..roles import Roles
 from ..settings import Settings
-from .bodies import Body, find_bodies, find_roles, furthest_point, reaches
-from .height import Height, find_height
+from .bodies import Body, furthest_point
+from .contacts import Plant, Soles, find_plants, over_ground
+from .flights import Flight, find_flights
+from .ground import Ground, find_ground
+from .height import Height
+from .mass import centre_of_mass
+from .soles import find_sole
 from .strikes import leg_lenience
 
 Floats = NDArray[np.float64]
@@ -138,6 +143,37 @@ class Basis:
         return leg_lenience(self, length)
 
     @cached_property
+    def com(self) -> Floats | None:
+        """(T,3) centre of mass, metres, world; None where too little of the figure is known."""
+        return centre_of_mass(self)
+
+    @cached_property
+    def _feet(self) -> tuple[tuple[Soles, ...], Ground]:
+        found = [sole for side in SIDES if (sole := find_sole(self, side)) is not None]
+        ground = find_ground(self, tuple(found))
+        return tuple(over_ground(self, sole, ground) for sole in found), ground
+
+    @property
+    def soles(self) -> tuple[Soles, ...]:
+        """The soles of the feet that are known, left first, over what bears them."""
+        return self._feet[0]
+
+    @property
+    def ground(self) -> Ground:
+        """Floor, boxes that bear weight, and the ground that a cycle in place walks on."""
+        return self._feet[1]
+
+    @cached_property
+    def plants(self) -> tuple[Plant, ...]:
+        """All plants of both feet, left first, each foot's in time's order."""
+        return tuple(plant for soles in self.soles for plant in find_plants(self, soles))
+
+    @cached_property
+    def flights(self) -> tuple[Flight, ...]:
+        """All flights, in time's order."""
+        return find_flights(self, self.soles, self.ground)
+
+    @cached_property
     def offsets(self) -> Floats:
         """(B,3,3) the three marks in the joint's axes; a named point of a joint is its tip."""
         offsets = np.zeros((len(self.bodies), 3, 3))
@@ -178,39 +214,3 @@ class Basis:
             if left is not None and right is not None:
                 return left, right
         return None
-
-
-def build_basis(clip: Clip, settings: Settings) -> Basis:
-    """Follow the clip's bodies, fill gaps, and make rotation signs continuous."""
-    roles = find_roles(clip)
-    bodies = find_bodies(clip, roles)
-    joints = [body.joint for body in bodies]
-    valid = clip.valid_mask[:, joints]
-    height = find_height(clip, roles, settings.height_m)
-    positions = _filled(clip.positions[:, joints], valid)
-    rotations = quat.continuous(_filled(clip.rotations[:, joints], valid))
-    return Basis(
-        clip=clip,
-        settings=settings,
-        roles=roles,
-        bodies=bodies,
-        height=height,
-        positions=positions,
-        rotations=quat.normalise(rotations),
-        valid=valid,
-        reach=reaches(clip, bodies, height.scene_m),
-    )
-
-
-def _filled(values: Floats, valid: Bools) -> Floats:
-    """Bridge gaps by straight lines; a joint without any sample stays at zero."""
-    if valid.all():
-        return np.array(values)
-    filled = np.where(valid[..., None], values, 0.0)
-    time = np.arange(len(values), dtype=np.float64)
-    for body in np.flatnonzero(~valid.all(axis=0)):
-        known = valid[:, body]
-        if known.any():
-            for axis in range(values.shape[-1]):
-                filled[:, body, axis] = np.interp(time, time[known], values[known, body, axis])
-    return filled

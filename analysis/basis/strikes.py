@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from .. import quaternions as quat
 from ..parts import LEG, SIDES
+from .soles import heel_path
 
 if TYPE_CHECKING:
     from .core import Basis
@@ -19,8 +19,6 @@ DOWN_SHARE = 0.008
 NEAR_FRAMES = 2
 # Samples of the neighbouring rounds that are looked at in a loop.
 BEYOND_FRAMES = 12
-# The heel lies behind the ankle by this share of the way from ankle to ball.
-HEEL_SHARE = 1.0 / 3.0
 # A foot is down or up for longer than this, or it did not land or leave: three frames at 24 a
 # second, fewer at lower rates.
 SHORTEST_FRAMES, SHORTEST_S = 3, 0.125
@@ -92,22 +90,7 @@ def _sole_heights(basis: "Basis", side: str) -> NDArray[np.float64]:
     foot, toe = basis.body(f"foot.{side}"), basis.body(f"toe.{side}")
     columns = []
     if foot is not None:
-        columns += [_heel_height(basis, foot), basis.marks[:, foot, 1, 2]]
+        columns += [heel_path(basis, foot)[:, 2], basis.marks[:, foot, 1, 2]]
     if toe is not None:
         columns += [basis.marks[:, toe, 0, 2], basis.marks[:, toe, 1, 2]]
     return np.stack(columns, axis=1) if columns else np.zeros((len(basis.frames), 0))
-
-
-def _heel_height(basis: "Basis", foot: int) -> NDArray[np.float64]:
-    """(T,) height of the heel: at rest it lies on the floor, behind the ankle by a third of
-    what the foot lies before it. Without a rest pose the ankle stands for it."""
-    clip, joint = basis.clip, basis.bodies[foot].joint
-    if clip.rest_positions is None or clip.rest_rotations is None:
-        return np.asarray(basis.positions[:, foot, 2])
-    ankle, rest = clip.rest_positions[joint], clip.rest_rotations[joint]
-    tip = ankle + quat.rotate(rest, basis.offsets[foot, 1])
-    heel = ankle - HEEL_SHARE * (tip - ankle)
-    heel[2] = min(float(tip[2]), float(clip.rest_positions[:, 2].min()))
-    local = quat.rotate(quat.conjugate(rest), heel - ankle)
-    turned = quat.rotate(basis.rotations[:, foot], np.broadcast_to(local, (len(basis.frames), 3)))
-    return np.asarray(basis.positions[:, foot, 2] + turned[:, 2])

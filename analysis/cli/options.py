@@ -11,7 +11,7 @@ from .._version import __version__
 from ..errors import SettingsError
 from ..finding import SEVERITIES
 from ..meta import STAGES
-from ..settings import CYCLES, TOLERANCES, Settings
+from ..settings import CYCLES, MASSES, TOLERANCES, Settings
 
 # Options that only one side can take, and what to say on the other.
 _BLENDER_ONLY = {
@@ -140,6 +140,9 @@ def _add_settings(check: argparse.ArgumentParser) -> None:
         "--height", type=float, metavar="M", help="the character's height in the story, metres"
     )
     check.add_argument("--checks", metavar="A,B", help="only these checks")
+    check.add_argument(
+        "--masses", choices=MASSES, default="winter", help="table for the centre of mass"
+    )
 
 
 def settings_from(options: argparse.Namespace) -> Settings:
@@ -155,4 +158,5 @@ def settings_from(options: argparse.Namespace) -> Settings:
         cycle=options.cycle,
         height_m=options.height,
         checks=checks,
+        masses=options.masses,
     )

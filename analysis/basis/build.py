@@ -1,0 +1,51 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""From a clip to its basis: bodies chosen, gaps bridged, rotation signs made continuous."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .. import quaternions as quat
+from ..clip import Clip
+from ..settings import Settings
+from .bodies import find_bodies, find_roles, reaches
+from .core import Basis
+from .height import find_height
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+
+def build_basis(clip: Clip, settings: Settings) -> Basis:
+    """Follow the clip's bodies, fill gaps, and make rotation signs continuous."""
+    roles = find_roles(clip)
+    bodies = find_bodies(clip, roles)
+    joints = [body.joint for body in bodies]
+    valid = clip.valid_mask[:, joints]
+    height = find_height(clip, roles, settings.height_m)
+    positions = _filled(clip.positions[:, joints], valid)
+    rotations = quat.continuous(_filled(clip.rotations[:, joints], valid))
+    return Basis(
+        clip=clip,
+        settings=settings,
+        roles=roles,
+        bodies=bodies,
+        height=height,
+        positions=positions,
+        rotations=quat.normalise(rotations),
+        valid=valid,
+        reach=reaches(clip, bodies, height.scene_m),
+    )
+
+
+def _filled(values: Floats, valid: Bools) -> Floats:
+    """Bridge gaps by straight lines; a joint without any sample stays at zero."""
+    if valid.all():
+        return np.array(values)
+    filled = np.where(valid[..., None], values, 0.0)
+    time = np.arange(len(values), dtype=np.float64)
+    for body in np.flatnonzero(~valid.all(axis=0)):
+        known = valid[:, body]
+        if known.any():
+            for axis in range(values.shape[-1]):
+                filled[:, body, axis] = np.interp(time, time[known], values[known, body, axis])
+    return filled

@@ -1,0 +1,117 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Contacts: which feet are planted, from the height and the stillness of their soles together.
+
+Height alone does not do: a swinging foot passes within centimetres of the floor. Distances are
+given at a height of 1.7 m and grow with the figure.
+"""
+
+import itertools
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .ground import LOW_SHARE, Ground
+from .soles import Sole
+
+if TYPE_CHECKING:
+    from .core import Basis
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
+
+# A sole point slower than this share of the height a second may stand (.4 m/s).
+STILL_SHARE = 0.4 / 1.7
+# A plant lasts so long, or the foot only passes; shorter breaks in it are none.
+SHORTEST_S, BREAK_S = 0.1, 0.05
+
+
+@dataclass(frozen=True, eq=False)
+class Soles:
+    """A foot's sole over what bears it.
+
+    clearance (T,N)    metres above what lies under each point
+    which (T,N)        the box there, or ground.FLOOR
+    steps (T-1,N,3)    metres that each point moves over what bears it
+    speed (T,N)        m/s over what bears it, the slower of the steps before and after
+    """
+
+    sole: Sole
+    clearance: Floats
+    which: Ints
+    steps: Floats
+    speed: Floats
+
+
+@dataclass(frozen=True)
+class Plant:
+    """A foot that stands, from sample `first` to `last`, both included.
+
+    side L or R; body: the foot's index; box: what it stands on, or ground.FLOOR
+    lands, leaves: whether the range shows that it comes down, and that it lifts
+    """
+
+    side: str
+    body: int
+    first: int
+    last: int
+    box: int
+    lands: bool
+    leaves: bool
+
+
+def over_ground(basis: "Basis", sole: Sole, ground: Ground) -> Soles:
+    """A sole's heights and speeds over what bears it."""
+    height, which = ground.surface(sole.points)
+    steps = ground.steps(sole.points, which)
+    pace = np.linalg.norm(steps, axis=-1) / basis.dt_s
+    ends = np.full((1, pace.shape[1]), np.inf)
+    speed = np.minimum(np.concatenate((ends, pace)), np.concatenate((pace, ends)))
+    return Soles(sole, sole.points[..., 2] - height, which, steps, speed)
+
+
+def find_plants(basis: "Basis", soles: Soles) -> tuple[Plant, ...]:
+    """All plants of one foot, in time's order.
+
+    A foot stands while one of its sole points is low (3.5 cm) and slow (.4 m/s), for a tenth
+    of a second at least; a break of a frame or so does not end a plant.
+    """
+    height = basis.height.scene_m
+    touches = (soles.clearance < LOW_SHARE * height) & (soles.speed < STILL_SHARE * height)
+    touches &= basis.valid[:, [soles.sole.body]]
+    stands = without_short(np.asarray(touches.any(axis=1)), False, round(BREAK_S / basis.dt_s))
+    least = max(round(SHORTEST_S / basis.dt_s), 2)
+    return tuple(
+        _plant(soles, touches, first, last) for first, last in runs(stands) if last - first >= least
+    )
+
+
+def _plant(soles: Soles, touches: Bools, first: int, last: int) -> Plant:
+    under = soles.which[first : last + 1][touches[first : last + 1]]
+    values, counts = np.unique(under, return_counts=True)
+    return Plant(
+        side=soles.sole.side,
+        body=soles.sole.body,
+        first=first,
+        last=last,
+        box=int(values[np.argmax(counts)]),
+        lands=first > 0,
+        leaves=last < len(touches) - 1,
+    )
+
+
+def runs(state: Bools) -> list[tuple[int, int]]:
+    """First and last index of every run of True, both included."""
+    edges = [0, *(np.flatnonzero(state[1:] != state[:-1]) + 1), len(state)]
+    return [(a, b - 1) for a, b in itertools.pairwise(edges) if b > a and state[a]]
+
+
+def without_short(state: Bools, value: bool, longest: int) -> Bools:
+    """The state with inner runs of `value` that last `longest` samples or fewer turned over."""
+    kept = state.copy()
+    for first, last in runs(np.asarray(state == value)):
+        if first > 0 and last < len(state) - 1 and last - first + 1 <= longest:
+            kept[first : last + 1] = not value
+    return kept

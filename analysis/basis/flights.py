@@ -1,0 +1,108 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Flights: the frames on which nothing bears the figure."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..free_fall import GRAVITY, fit_fall
+from ..parts import split_part
+from .contacts import STILL_SHARE, Soles, runs, without_short
+from .ground import Ground
+
+if TYPE_CHECKING:
+    from .core import Basis
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+# Shares of the height; at 1.7 m: a point nearer than this touches (6 cm; 13 cm for the joints
+# of trunk and head, and of knee and elbow, which lie deep in the body), and a sole that is
+# still stands up to here (15 cm): captured soles float.
+TOUCH_SHARE, TRUNK_SHARE, STILL_UP_TO_SHARE = 0.06 / 1.7, 0.13 / 1.7, 0.15 / 1.7
+# Still for so long: at the top of a hop a sole is slow as well, but not for that long.
+STILL_S = 0.1
+# Fewer samples in the air than this are no flight.
+LEAST = 2
+# A body that falls less than this, in g, is held by something that nobody declared.
+HELD_G = 0.25
+_DEEP = ("root", "pelvis", "spine", "chest", "neck", "head", "shoulder")
+_DEEP_JOINT = ("shin", "forearm")
+_NOT_BODY = ("mover", "prop", "chain", "camera")
+
+
+@dataclass(frozen=True)
+class Flight:
+    """In the air from sample `first` to `last`, both included.
+
+    whole   both the take-off and the landing lie inside the range
+    held    nothing is seen to bear the figure, and yet it does not fall
+    """
+
+    first: int
+    last: int
+    whole: bool
+    held: bool = False
+
+    @property
+    def samples(self) -> int:
+        """How many samples are in the air."""
+        return self.last - self.first + 1
+
+
+def find_flights(basis: "Basis", soles: Sequence[Soles], ground: Ground) -> tuple[Flight, ...]:
+    """All flights, in time's order; none where feet are unknown: then nothing tells them.
+
+    In the air is a figure none of whose points is near (6 cm) to floor or support, and none
+    of whose soles is still (under .4 m/s for a tenth of a second) below 15 cm.
+    """
+    if len(soles) < 2:
+        return ()
+    air = ~touching(basis, soles, ground)
+    count = len(air)
+    return tuple(
+        Flight(first, last, first > 0 and last < count - 1, _is_held(basis, first, last))
+        for first, last in runs(air)
+        if last - first + 1 >= LEAST
+    )
+
+
+def _is_held(basis: "Basis", first: int, last: int) -> bool:
+    """Whether the body falls less than it must; short flights and unknown bodies do fall."""
+    if basis.com is None:
+        return False
+    fall = fit_fall(basis.com[first : last + 1], basis.dt_s)
+    least = HELD_G * GRAVITY / basis.height.to_story
+    return fall is not None and fall.down < least
+
+
+def touching(basis: "Basis", soles: Sequence[Soles], ground: Ground) -> Bools:
+    """(T,) whether anything touches, or may touch: an unknown foot may."""
+    height = basis.height.scene_m
+    touches = _body_touches(basis, ground)
+    still_samples = max(round(STILL_S / basis.dt_s), 2)
+    for each in soles:
+        touches |= (each.clearance < TOUCH_SHARE * height).any(axis=1)
+        touches |= ~basis.valid[:, each.sole.body]
+        still = (each.clearance < STILL_UP_TO_SHARE * height) & (each.speed < STILL_SHARE * height)
+        lasting = [without_short(column, True, still_samples - 1) for column in still.T]
+        touches |= np.any(lasting, axis=0)
+    return touches
+
+
+def _body_touches(basis: "Basis", ground: Ground) -> Bools:
+    """(T,) whether a joint or tip of the body is near what bears it."""
+    touches = np.zeros(len(basis.frames), dtype=bool)
+    for n, body in enumerate(basis.bodies):
+        kind = split_part(body.part or "")[0]
+        if body.part is None or kind in _NOT_BODY:
+            continue
+        joint = TRUNK_SHARE if kind in (*_DEEP, *_DEEP_JOINT) else TOUCH_SHARE
+        tip = TRUNK_SHARE if kind in _DEEP else TOUCH_SHARE
+        clearance = ground.clearance(basis.marks[:, n, :2])
+        near = (clearance < np.array([joint, tip]) * basis.height.scene_m).any(axis=1)
+        touches |= near & basis.valid[:, n]
+    return touches

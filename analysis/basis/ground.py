@@ -1,0 +1,195 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What bears the figure: the floor, boxes that were declared, and the ground that a cycle in
+place walks on."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..parts import SIDES
+from .soles import Sole
+
+if TYPE_CHECKING:
+    from .core import Basis
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
+
+FLOOR = -1
+# Shares of the height; at 1.7 m: a sole this near to what bears it may stand on it (3.5 cm), a
+# box bears what is over it, or over its edge by so much (3 cm), and not further under its top
+# than this (10 cm).
+LOW_SHARE, EDGE_SHARE, UNDER_SHARE = 0.035 / 1.7, 0.03 / 1.7, 0.10 / 1.7
+# The floor lies where the lower soles are on this share of all frames.
+FLOOR_PERCENTILE = 10.0
+# A cycle in place: its low soles go one way, faster than this share of the height a second
+# (.25 m/s at 1.7 m), most of them within this share of their common speed, and the body does
+# not go with them.
+PLACE_SPEED_SHARE, ALIKE_SHARE, ALIKE_MOST, WITH_BODY_SHARE = 0.15, 0.35, 0.6, 0.5
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """floor_z        height of the floor, metres
+    velocity (T,3)   of the ground that a cycle in place walks on, m/s; else zero
+    moves            whether that ground moves
+    boxes (S,T,4,4)  each takes the cube from -0.5 to 0.5 to a box that bears weight
+    names (S,)       what the boxes are called
+    dt_s             seconds a sample
+    height_m         the figure's height in scene metres
+    """
+
+    floor_z: float
+    velocity: Floats
+    boxes: Floats
+    names: tuple[str, ...]
+    dt_s: float
+    height_m: float
+
+    @property
+    def moves(self) -> bool:
+        """Whether the figure walks in place."""
+        return bool(np.any(self.velocity))
+
+    @cached_property
+    def shift(self) -> Floats:
+        """(T,3) how far the ground has gone since the first sample."""
+        steps = 0.5 * (self.velocity[1:] + self.velocity[:-1]) * self.dt_s
+        return np.concatenate((np.zeros((1, 3)), np.cumsum(steps, axis=0)))
+
+    def surface(self, points: Floats) -> tuple[Floats, Ints]:
+        """Height (T,N) of what lies under points (T,N,3), and which box that is, or FLOOR.
+
+        Of all boxes that a point is over (or over the edge of, by 1.8 % of the height), and not
+        deep inside, the highest top counts; a box's top is its upper face, which may slope.
+        """
+        height = np.full(points.shape[:2], self.floor_z)
+        which = np.full(points.shape[:2], FLOOR, dtype=np.int64)
+        for n, box in enumerate(self.boxes):
+            top, over = self._top(box, points)
+            better = over & (top > height)
+            height[better], which[better] = top[better], n
+        return height, which
+
+    def clearance(self, points: Floats) -> Floats:
+        """(T,N) how high points (T,N,3) are above what lies under them."""
+        return np.asarray(points[..., 2] - self.surface(points)[0])
+
+    def steps(self, points: Floats, which: Ints) -> Floats:
+        """(T-1,N,3) how points (T,N,3) move over what bears them: floor, moving ground, or box.
+
+        `which` (T,N) names the box under each point; where it changes, the later one counts.
+        """
+        steps = np.diff(points - self.shift[:, None], axis=0)
+        for n, box in enumerate(self.boxes):
+            on_it = which[1:] == n
+            if on_it.any():
+                carried = _carried(box, points[:-1])
+                steps = np.where(on_it[..., None], points[1:] - carried, steps)
+        return np.asarray(steps)
+
+    def _top(self, box: Floats, points: Floats) -> tuple[Floats, Bools]:
+        """Height (T,N) of a box's upper face under points, and which points it bears."""
+        axis, sign = _upward(box)
+        level = [n for n in range(3) if n != axis]
+        middle = box[:, None, :3, 3] + 0.5 * sign * box[:, None, :3, axis]
+        across = box[:, None, :3, level]  # (T,1,3,2) the two edges of the upper face
+        gap = points - middle
+        plan = across[..., :2, :]  # seen from above
+        where = (np.linalg.pinv(plan) @ gap[..., :2, None])[..., 0]
+        top = middle[..., 2] + np.sum(where * across[..., 2, :], axis=-1)
+        sides = np.linalg.norm(across, axis=-2)
+        edge = EDGE_SHARE * self.height_m / np.maximum(sides, 1e-9)
+        over = np.all(np.abs(where) <= 0.5 + edge, axis=-1)
+        return top, over & (points[..., 2] > top - UNDER_SHARE * self.height_m)
+
+
+def _upward(box: Floats) -> tuple[int, float]:
+    """Which of a box's own axes points up or down most on the first sample, and its sign."""
+    up = box[0, 2, :3] / np.maximum(np.linalg.norm(box[0, :3, :3], axis=0), 1e-12)
+    axis = int(np.argmax(np.abs(up)))
+    return axis, 1.0 if up[axis] > 0.0 else -1.0
+
+
+def _carried(box: Floats, points: Floats) -> Floats:
+    """Points (T-1,N,3) as a box carries them to the next sample."""
+    move = box[1:] @ np.linalg.pinv(box[:-1])
+    return np.asarray(np.einsum("tij,tnj->tni", move[:, :3, :3], points) + move[:, None, :3, 3])
+
+
+def find_ground(basis: "Basis", soles: tuple[Sole, ...]) -> Ground:
+    """The ground under a figure; floor and moving ground are found from its soles.
+
+    The floor is what the clip states, else where the lower sole is on a tenth of all frames on
+    which no box bears it, else the lowest point of any body.
+    """
+    clip, height = basis.clip, basis.height.scene_m
+    count = len(basis.frames)
+    boxes = np.zeros((0, count, 4, 4)) if clip.supports is None else clip.supports
+    names = clip.meta.supports or tuple(f"support {n + 1}" for n in range(len(boxes)))
+    still = Ground(0.0, np.zeros((count, 3)), boxes, names, basis.dt_s, height)
+    floor = clip.meta.floor_z
+    floor = _find_floor(basis, soles, still) if floor is None else floor
+    velocity = clip.ground_velocity
+    if velocity is None:
+        velocity = np.zeros((count, 3))
+        if len(boxes) == 0:
+            velocity += place_velocity(basis, soles, floor)
+    return Ground(float(floor), velocity, boxes, names, basis.dt_s, height)
+
+
+def _find_floor(basis: "Basis", soles: tuple[Sole, ...], ground: Ground) -> float:
+    if not soles:
+        return float(basis.marks[:, :, :2, 2].min())
+    points = np.concatenate([sole.points for sole in soles], axis=1)
+    low = ground_without_floor(ground).surface(points)[1] == FLOOR
+    heights = np.where(low, points[..., 2], np.inf).min(axis=1)
+    heights = heights[np.isfinite(heights)]
+    if len(heights) == 0:  # on boxes throughout: the floor is somewhere below
+        return float(min(points[..., 2].min(), ground.boxes[..., 2, 3].min()))
+    return float(np.percentile(heights, FLOOR_PERCENTILE))
+
+
+def ground_without_floor(ground: Ground) -> Ground:
+    """The same boxes over a floor that is out of reach."""
+    return Ground(
+        -np.inf, ground.velocity, ground.boxes, ground.names, ground.dt_s, ground.height_m
+    )
+
+
+def place_velocity(basis: "Basis", soles: tuple[Sole, ...], floor_z: float) -> Floats:
+    """(3,) level velocity of the ground that a cycle in place walks on; zero where it is none.
+
+    On each frame the lowest sole point, where it is low, says how fast the ground goes; the
+    median of all says it for the clip. It is believed when most of them agree, feet of both
+    sides among them, and the body does not go along.
+    """
+    none = np.zeros(3)
+    if len(soles) < len(SIDES):
+        return none
+    height = basis.height.scene_m
+    points = np.concatenate([sole.points for sole in soles], axis=1)
+    sides = np.concatenate([[n] * len(sole.names) for n, sole in enumerate(soles)])
+    steps = np.diff(points, axis=0) / basis.dt_s
+    lows = 0.5 * (points[1:, :, 2] + points[:-1, :, 2])
+    lowest = np.argmin(lows, axis=1)
+    rows = np.flatnonzero(lows.min(axis=1) < floor_z + LOW_SHARE * height)
+    if len(rows) == 0:
+        return none
+    told = steps[rows, lowest[rows], :2]
+    common = np.median(told, axis=0)
+    speed = float(np.linalg.norm(common))
+    body = (basis.positions[-1, basis.lead, :2] - basis.positions[0, basis.lead, :2]) / (
+        basis.dt_s * (len(basis.frames) - 1)
+    )
+    alike = np.linalg.norm(told - common, axis=1) < ALIKE_SHARE * speed
+    both = len(np.unique(sides[lowest[rows[alike]]])) == len(soles)
+    goes_along = float(body @ common) > WITH_BODY_SHARE * speed**2
+    if speed < PLACE_SPEED_SHARE * height or alike.mean() < ALIKE_MOST or not both or goes_along:
+        return none
+    # What agrees says it more exactly than the median of all.
+    return np.array([*np.median(told[alike], axis=0), 0.0])

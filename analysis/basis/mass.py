@@ -1,0 +1,144 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Segment masses and the centre of mass.
+
+Two tables by choice. Shares of the body's mass, and where a segment's centre of mass lies on
+the way from its near end to its far end:
+
+winter   Winter 2009, Biomechanics and Motor Control of Human Movement, 4th ed., Table 4.1
+         (after Dempster 1955)
+de_leva  de Leva 1996, J Biomech 29:1223-1230, Table 4, men; the centres of hand (.79 from wrist
+         to third knuckle) and head (.50 from crown to neck) are from memory
+"""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..parts import SIDES
+from .soles import heel_path
+
+if TYPE_CHECKING:
+    from .core import Basis
+
+Floats = NDArray[np.float64]
+
+# Less of the body's mass than this, and what is known is no figure's centre of mass.
+LEAST_KNOWN = 0.6
+
+
+@dataclass(frozen=True)
+class Segment:
+    """mass   share of the body's mass; at: share of the way from the near to the far end."""
+
+    mass: float
+    at: float
+
+
+WINTER = {
+    "head": Segment(0.081, 0.35),  # at the ear: a third of the way from the skull's joint up
+    "trunk": Segment(0.497, 0.50),
+    "upper_arm": Segment(0.028, 0.436),
+    "forearm": Segment(0.016, 0.430),
+    "hand": Segment(0.006, 0.506),
+    "thigh": Segment(0.100, 0.433),
+    "shin": Segment(0.0465, 0.433),
+    "foot": Segment(0.0145, 0.500),
+}
+DE_LEVA = {
+    "head": Segment(0.0694, 0.50),
+    "trunk": Segment(0.4346, 0.5690),  # .4310 from the shoulders down to the hips
+    "upper_arm": Segment(0.0271, 0.5772),
+    "forearm": Segment(0.0162, 0.4574),
+    "hand": Segment(0.0061, 0.79),
+    "thigh": Segment(0.1416, 0.4095),
+    "shin": Segment(0.0433, 0.4395),
+    "foot": Segment(0.0137, 0.4415),
+}
+_BY_NAME = {"winter": WINTER, "de_leva": DE_LEVA}
+# Where each segment of a limb ends: at the joint of the next part, else at its own tip.
+_NEXT = {"upper_arm": "forearm", "forearm": "hand", "thigh": "shin", "shin": "foot"}
+_LIMB = ("upper_arm", "forearm", "hand", "thigh", "shin", "foot")
+
+
+def centre_of_mass(basis: "Basis") -> Floats | None:
+    """(T,3) metres, world; None where trunk or legs are not known, or too little is.
+
+    Segments that are missing are left out, and the rest counts for the whole.
+    """
+    if basis.body("thigh.L") is None or basis.body("thigh.R") is None:
+        return None
+    placed = _placed(basis, _BY_NAME[basis.settings.masses])
+    if "trunk" not in placed:
+        return None
+    mass = sum(segment.mass for segment, _path in placed.values())
+    if mass < LEAST_KNOWN:
+        return None
+    total = sum((segment.mass * path for segment, path in placed.values()), np.zeros(3))
+    return np.asarray(total / mass)
+
+
+def _placed(basis: "Basis", table: dict[str, Segment]) -> dict[str, tuple[Segment, Floats]]:
+    """Each known segment with the path (T,3) of its centre of mass."""
+    ends: dict[str, tuple[Segment, tuple[Floats, Floats] | None]] = {
+        "head": (table["head"], _head(basis)),
+        "trunk": (table["trunk"], _trunk(basis)),
+    }
+    for kind in _LIMB:
+        for side in SIDES:
+            ends[f"{kind}.{side}"] = (table[kind], _limb(basis, kind, side))
+    return {
+        name: (segment, two[0] + segment.at * (two[1] - two[0]))
+        for name, (segment, two) in ends.items()
+        if two is not None
+    }
+
+
+def _joint(basis: "Basis", part: str) -> Floats | None:
+    body = basis.body(part)
+    return None if body is None else basis.positions[:, body]
+
+
+def _tip(basis: "Basis", part: str) -> Floats | None:
+    body = basis.body(part)
+    return None if body is None else basis.marks[:, body, 1]
+
+
+def _both(basis: "Basis", kind: str) -> Floats | None:
+    """Midway between the joints of both sides."""
+    left, right = _joint(basis, f"{kind}.L"), _joint(basis, f"{kind}.R")
+    return None if left is None or right is None else 0.5 * (left + right)
+
+
+def _head(basis: "Basis") -> tuple[Floats, Floats] | None:
+    """From the skull's joint (de Leva: from the neck) to the crown."""
+    low, high = _joint(basis, "head"), _tip(basis, "head")
+    if basis.settings.masses == "de_leva":
+        neck = _joint(basis, "neck")
+        low = low if neck is None else neck
+    return None if low is None or high is None else (low, high)
+
+
+def _trunk(basis: "Basis") -> tuple[Floats, Floats] | None:
+    """From between the hips to between the shoulders, else to the neck or the chest's tip."""
+    hips, shoulders = _both(basis, "thigh"), _both(basis, "upper_arm")
+    for upper in (shoulders, _joint(basis, "neck"), _tip(basis, "chest")):
+        if hips is not None and upper is not None:
+            return hips, upper
+    return None
+
+
+def _limb(basis: "Basis", kind: str, side: str) -> tuple[Floats, Floats] | None:
+    near, part = _joint(basis, f"{kind}.{side}"), f"{kind}.{side}"
+    far = _joint(basis, f"{_NEXT[kind]}.{side}") if kind in _NEXT else None
+    if far is None:
+        far = _tip(basis, part)
+    if kind == "foot":
+        toe = _joint(basis, f"toe.{side}")
+        far = far if toe is None else toe
+        if basis.settings.masses == "de_leva":  # from the heel to the tip of the toes
+            foot, tip = basis.body(part), _tip(basis, f"toe.{side}")
+            near = near if foot is None else heel_path(basis, foot)
+            far = far if tip is None else tip
+    return None if near is None or far is None else (near, far)

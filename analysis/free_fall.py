@@ -1,0 +1,54 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""How a body falls: the acceleration that fits its path, with its uncertainty."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+# Standard gravity, m/s2: 3rd CGPM 1901, exact.
+GRAVITY = 9.80665
+# At both ends of a flight so much is left out: the feet may still, or already, bear something.
+TRIM_SHARE = 0.1
+LEAST_SAMPLES = 5
+
+
+@dataclass(frozen=True, eq=False)
+class Fall:
+    """acceleration (3,)   m/s2 in the path's metres, world; up is positive
+    error                  standard error of its vertical part
+    samples                how many samples were fitted
+    """
+
+    acceleration: Floats
+    error: float
+    samples: int
+
+    @property
+    def down(self) -> float:
+        """How strongly it falls, m/s2, down positive."""
+        return -float(self.acceleration[2])
+
+
+def fit_fall(path: Floats, dt_s: float) -> Fall | None:
+    """The even acceleration that fits a path (N,3) best, by least squares.
+
+    A tenth of the samples at both ends is left out where enough remain. None with fewer than
+    five samples. Smooth motion leaves errors that follow each other, so the standard error
+    counts three neighbouring samples as one.
+    """
+    trim = round(TRIM_SHARE * len(path))
+    trim = min(trim, (len(path) - LEAST_SAMPLES) // 2)
+    if trim < 0:
+        return None
+    used = path[trim : len(path) - trim]
+    count = len(used)
+    time: Floats = (np.arange(count, dtype=np.float64) - 0.5 * (count - 1)) * dt_s
+    powers = np.vander(time, 3, increasing=True)
+    inverse = np.linalg.inv(powers.T @ powers)
+    fitted = inverse @ powers.T @ used
+    left = used[:, 2] - powers @ fitted[:, 2]
+    variance = float(left @ left) / max(count / 3.0 - 3.0, 1.0)
+    return Fall(2.0 * fitted[2], 2.0 * float(np.sqrt(variance * inverse[2, 2])), count)
