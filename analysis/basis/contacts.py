@@ -24,8 +24,9 @@ Ints = NDArray[np.int64]
 
 # A sole point slower than this share of the height a second may stand (.4 m/s).
 STILL_SHARE = 0.4 / 1.7
-# A plant lasts so long, or the foot only passes; shorter breaks in it are none.
-SHORTEST_S, BREAK_S = 0.1, 0.05
+# A plant lasts so long, or the foot only passes. A shorter break is none (the foot pops) where
+# the foot comes down again where it was, to this share of the height (1.5 cm).
+SHORTEST_S, BREAK_S, SAME_PLACE_SHARE = 0.1, 0.05, 0.015 / 1.7
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,21 +76,30 @@ def over_ground(basis: "Basis", sole: Sole, ground: Ground) -> Soles:
 def find_plants(basis: "Basis", soles: Soles) -> tuple[Plant, ...]:
     """All plants of one foot, in time's order.
 
-    A foot stands while one of its sole points is low (3.5 cm) and slow (.4 m/s), for a tenth
-    of a second at least; a break of a frame or so does not end a plant.
+    A foot stands from one sample to the next while a sole point is low (3.5 cm) at both and
+    slow (.4 m/s) between them, for a tenth of a second at least. A break of a frame or two
+    ends a plant only when the foot comes down elsewhere.
     """
     height = basis.height.scene_m
-    touches = (soles.clearance < LOW_SHARE * height) & (soles.speed < STILL_SHARE * height)
-    touches &= basis.valid[:, [soles.sole.body]]
-    stands = without_short(np.asarray(touches.any(axis=1)), False, round(BREAK_S / basis.dt_s))
+    low = (soles.clearance < LOW_SHARE * height) & basis.valid[:, [soles.sole.body]]
+    pace = np.linalg.norm(soles.steps, axis=-1) / basis.dt_s
+    holds = low[1:] & low[:-1] & (pace < STILL_SHARE * height)
+    stands = np.asarray(holds.any(axis=1))
+    longest = max(round(BREAK_S / basis.dt_s), 2)
+    for first, last in runs(~stands):
+        if first > 0 and last < len(stands) - 1 and last - first + 1 <= longest:
+            way = np.linalg.norm(soles.steps[first : last + 1].sum(axis=0), axis=-1)
+            stands[first : last + 1] = way.min() < SAME_PLACE_SHARE * height
     least = max(round(SHORTEST_S / basis.dt_s), 2)
     return tuple(
-        _plant(soles, touches, first, last) for first, last in runs(stands) if last - first >= least
+        _plant(soles, holds, first, last + 1)
+        for first, last in runs(stands)
+        if last - first + 1 >= least
     )
 
 
-def _plant(soles: Soles, touches: Bools, first: int, last: int) -> Plant:
-    under = soles.which[first : last + 1][touches[first : last + 1]]
+def _plant(soles: Soles, holds: Bools, first: int, last: int) -> Plant:
+    under = soles.which[first + 1 : last + 1][holds[first:last]]
     values, counts = np.unique(under, return_counts=True)
     return Plant(
         side=soles.sole.side,
@@ -98,7 +108,7 @@ def _plant(soles: Soles, touches: Bools, first: int, last: int) -> Plant:
         last=last,
         box=int(values[np.argmax(counts)]),
         lands=first > 0,
-        leaves=last < len(touches) - 1,
+        leaves=last < len(holds),
     )
 
 

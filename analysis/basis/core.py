@@ -12,6 +12,7 @@ from ..clip import Clip
 from ..parts import SIDES
 from ..roles import Roles
 from ..settings import Settings
+from .bearing import Slip, loads, slip_of
 from .bodies import Body, furthest_point
 from .contacts import Plant, Soles, find_plants, over_ground
 from .flights import Flight, find_flights
@@ -167,6 +168,13 @@ class Basis:
     def plants(self) -> tuple[Plant, ...]:
         """All plants of both feet, left first, each foot's in time's order."""
         return tuple(plant for soles in self.soles for plant in find_plants(self, soles))
+
+    @cached_property
+    def slips(self) -> tuple[Slip, ...]:
+        """How far the foot of each plant slips, in the order of `plants`."""
+        borne = loads(self, self.soles, self.plants)
+        of = {soles.sole.side: soles for soles in self.soles}
+        return tuple(slip_of(self, of[p.side], p, borne[p.side]) for p in self.plants)
 
     @cached_property
     def flights(self) -> tuple[Flight, ...]:

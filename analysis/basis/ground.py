@@ -55,6 +55,10 @@ class Ground:
         """Whether the figure walks in place."""
         return bool(np.any(self.velocity))
 
+    def name(self, box: int) -> str:
+        """What a box, or the FLOOR, is called in a sentence."""
+        return "the floor" if box == FLOOR else self.names[box]
+
     @cached_property
     def shift(self) -> Floats:
         """(T,3) how far the ground has gone since the first sample."""
