@@ -2,6 +2,7 @@
 """`slide`: does a planted foot slip over what bears it?"""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..basis.bearing import Slip
@@ -10,12 +11,17 @@ from ..loop import Cycle
 from ..words import count_text, direction_text, frame_text, size_text, speed_text
 from .contract import CheckInfo
 
+Floats = NDArray[np.float64]
+
 # Shares of the height; at 1.7 m: feet that are held (by an IK target) stand still to less than
 # 1 cm/s most of the time, and there a slip of 1.5 cm is seen; feet that are not (keyed forwards,
 # captured) slip a little all the time, and there 4 cm are seen.
 HELD_SHARE, HELD_LIMIT_SHARE, FREE_LIMIT_SHARE = 0.01 / 1.7, 0.015 / 1.7, 0.04 / 1.7
-# A plant slips when it slips so many times further than three quarters of the others do.
-OWN_TIMES, OWN_QUANTILE = 3.0, 0.75
+# A plant slips when it slips so many times further than three quarters of the others do; fewer
+# others than this tell no habit.
+OWN_TIMES, OWN_QUANTILE, LEAST_OTHERS = 3.0, 0.75, 3
+# So many others that go one way, by this share of what they slip, excuse none: the body skates.
+SKATING_PLANTS, SKATING_SHARE = 4, 0.8
 # A plant with fewer steps that can be judged says nothing.
 LEAST_STEPS = 2
 
@@ -60,16 +66,25 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
 def _limits(basis: Basis, slips: list[Slip]) -> list[float]:
     """What each plant may slip, metres: told by the others."""
     height, factor = basis.height.scene_m, basis.settings.limit_factor
-    sizes = np.array([slip.metres for slip in slips])
+    ways = np.array([slip.way for slip in slips])
     limits = []
-    for n in range(len(sizes)):
-        others = np.delete(sizes, n)
-        usual = float(np.quantile(others, OWN_QUANTILE)) if len(others) else 0.0
+    for n in range(len(slips)):
+        usual = _usual(np.delete(ways, n, axis=0))
         paces = [slip.paces for m, slip in enumerate(slips) if m != n]
         held = bool(paces) and float(np.median(np.concatenate(paces))) < HELD_SHARE * height
         share = HELD_LIMIT_SHARE if held else FREE_LIMIT_SHARE
         limits.append(factor * max(share * height, OWN_TIMES * usual))
     return limits
+
+
+def _usual(ways: Floats) -> float:
+    """How far plants (N,3) slip that go this way and that; 0 where there are too few."""
+    if len(ways) < LEAST_OTHERS:
+        return 0.0
+    sizes, common = np.linalg.norm(ways, axis=1), ways.mean(axis=0)
+    if len(ways) >= SKATING_PLANTS and np.linalg.norm(common) > SKATING_SHARE * sizes.mean():
+        sizes = np.linalg.norm(ways - common, axis=1)
+    return float(np.quantile(sizes, OWN_QUANTILE))
 
 
 def _event(basis: Basis, slip: Slip, limit: float) -> RawEvent:

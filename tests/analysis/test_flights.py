@@ -1,0 +1,193 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""`hang_time` and `gravity`: flights whose shape and fall are known.
+
+A free path is in the top quarter of its rise and of its fall for half of the time: time above
+the share f of the apex is T sqrt(1-f), from h = g T^2 / 8 (Bosco, Luhtanen & Komi 1983, Eur J
+Appl Physiol 50:273-282). Gravity is 9.80665 m/s2 (3rd CGPM 1901).
+"""
+
+import numpy as np
+import pytest
+from walker import hop
+
+from analysis import Settings, check_clip
+from analysis.free_fall import GRAVITY, fit_fall
+from analysis.hang import hang_of
+
+HANG = Settings(cycle="no", checks=("hang_time",))
+FALL = Settings(cycle="no", checks=("gravity",))
+
+
+def joined(*clips):
+    """Clips one after the other, each going on where the one before stopped."""
+    first = clips[0]
+    places, turns, at = [], [], np.zeros(3)
+    for clip in clips:
+        places.append(clip.positions + at)
+        turns.append(clip.rotations)
+        at = places[-1][-1, 0] - clip.positions[0, 0]
+    place = np.concatenate(places)
+    return type(first)(
+        **{
+            **vars(first),
+            "frames": np.arange(1, len(place) + 1),
+            "positions": place,
+            "rotations": np.concatenate(turns),
+        }
+    )
+
+
+@pytest.mark.parametrize("count", [7, 9, 12, 25])
+@pytest.mark.parametrize("lands", [-0.3, 0.0, 0.2])
+def test_a_free_path_hangs_for_half_of_its_time(count, lands):
+    time = np.linspace(0.0, 0.55, count)
+    heights = 0.4 + (0.5 * GRAVITY * 0.55 + lands / 0.55) * time - 0.5 * GRAVITY * time**2
+    found = hang_of(heights)
+    assert found.share == pytest.approx(0.5, abs=0.01)
+    apex_s = 0.5 * 0.55 + lands / 0.55 / GRAVITY
+    assert found.apex * 0.55 / (count - 1) == pytest.approx(apex_s, abs=0.005)
+
+
+def test_other_shapes_have_the_shares_that_their_formulas_give():
+    u = np.linspace(0.0, 1.0, 41)
+    # Half a sine is above three quarters of its top from asin(.75) on.
+    assert hang_of(np.sin(np.pi * u)).share == pytest.approx(
+        1.0 - 2.0 * np.arcsin(0.75) / np.pi, abs=0.005
+    )
+    # Straight up and straight down, one sample beside the middle: a quarter.
+    assert hang_of(1.0 - np.abs(2.0 * u - 1.0)).share == pytest.approx(0.25, abs=0.02)
+    # Eased in and out both ways, 3u^2 - 2u^3: a smooth step is above three quarters from the
+    # root of 3u^2 - 2u^3 = .75 on.
+    rise = np.min([r.real for r in np.roots([-2, 3, 0, -0.75]) if 0 < r.real < 1])
+    v = 1.0 - np.abs(2.0 * u - 1.0)
+    assert hang_of(3 * v**2 - 2 * v**3).share == pytest.approx(1.0 - rise, abs=0.01)
+
+
+def test_what_does_not_rise_and_fall_has_no_hang():
+    assert hang_of(np.linspace(0, 1, 12)) is None
+    assert hang_of(np.linspace(1, 0, 12)) is None
+    assert hang_of(np.array([0.0, 1.0, 0.0])) is None
+
+
+def test_a_fall_is_fitted_exactly_and_knows_its_error():
+    time = np.arange(20) / 60
+    way = np.stack((1.4 * time, 0 * time, 1.0 + 2.0 * time - 0.5 * GRAVITY * time**2), axis=-1)
+    exact = fit_fall(way, 1 / 60)
+    assert exact.down == pytest.approx(GRAVITY)
+    assert exact.acceleration[:2] == pytest.approx([0, 0], abs=1e-9)
+    assert exact.samples == 16
+    rng = np.random.default_rng(7)
+    noisy = [fit_fall(way + rng.normal(0, 0.002, way.shape), 1 / 60) for _ in range(300)]
+    spread = np.std([fall.down for fall in noisy])
+    # Noise of neighbouring frames is taken to hang together: the error is larger than the spread
+    # of such that does not, by the root of three.
+    told = np.median([fall.error for fall in noisy])
+    assert 1.2 * spread < told < 2.6 * spread
+    assert fit_fall(way[:4], 1 / 60) is None
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_a_free_hop_is_clean(fps):
+    shot = check_clip(hop(fps=fps, tuck=0.0), Settings(cycle="no", checks=("hang_time", "gravity")))
+    assert not shot.findings
+    assert shot.measures["fall_m_s2"] == pytest.approx(GRAVITY, rel=0.02)
+    assert shot.measures["hang_share"] == pytest.approx(0.5, abs=0.02)
+    assert len(shot.good) == 2
+    assert "9.8 m/s2: gravity gives 9.8" in shot.good[1]
+
+
+def flat_top(u):
+    """Rises, floats and falls: half of its way up in an eighth of the time."""
+    return 0.4 * (1.0 - np.abs(2.0 * u - 1.0) ** 6)
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_a_hang_at_the_top_is_found(fps):
+    (finding,) = check_clip(hop(fps=fps, shape=flat_top, tuck=0.0), HANG).findings
+    assert (finding.check, finding.part, finding.severity) == ("hang_time", "root", "major")
+    # Above three quarters from 1 - .25^(1/6) of each side on: 79 % of the time.
+    assert finding.amount == pytest.approx(100 * (0.25 ** (1 / 6) - 0.5), abs=4.0)
+    assert "hangs" in finding.says
+    assert finding.peak_frame == pytest.approx(14 + 0.25 * fps, abs=1)
+
+
+def test_a_sharp_turn_at_the_top_is_found():
+    def peaked(u):
+        return 0.5 * (1.0 - np.abs(2.0 * u - 1.0))
+
+    (finding,) = check_clip(hop(fps=30, shape=peaked, tuck=0.0), HANG).findings
+    assert "turns sharply" in finding.says
+
+
+def test_short_flights_are_not_judged_by_their_shape():
+    shot = check_clip(hop(fps=24, air_s=0.25, tuck=0.2), HANG)
+    assert "too short to have a shape" in dict(shot.skipped)["hang_time"]
+    shot = check_clip(hop(fps=24, air_s=0.25, tuck=0.2), FALL)
+    assert "under .25 s" in dict(shot.skipped)["gravity"]
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0])
+@pytest.mark.parametrize("factor", [0.6, 1.7])
+def test_the_flight_that_breaks_the_shot_s_gravity_is_found(fps, factor):
+    odd = hop(fps=fps, gravity=factor * GRAVITY, tuck=0.0)
+    clip = joined(hop(fps=fps, tuck=0.0), odd, hop(fps=fps, tuck=0.0))
+    (finding,) = check_clip(clip, FALL).findings
+    assert (finding.check, finding.part, finding.severity) == ("gravity", "root", "major")
+    flight = len(odd.frames) + 14 + 0.25 * fps
+    assert finding.peak_frame == pytest.approx(flight, abs=2)
+    assert finding.amount == pytest.approx(abs(factor - 1.0) * GRAVITY, rel=0.1)
+    assert f"{factor:.1f}" in finding.says
+
+
+def test_the_advice_in_frames_is_right():
+    """Fitted at twice gravity, an arc needs the root of two times its frames."""
+    quick = hop(fps=24, gravity=2.2 * GRAVITY, air_s=0.5, tuck=0.0)
+    (finding,) = check_clip(quick, FALL).findings
+    has = int(finding.suggestion.text.split("it has ")[1].split(":")[0])
+    needs = int(finding.suggestion.text.split("needs ")[1].split(" ")[0])
+    assert needs == round(has * np.sqrt(2.2))
+    assert f"add {needs - has}" in finding.suggestion.text
+
+
+def test_flights_that_fall_alike_are_a_style():
+    moon = [hop(gravity=0.6 * GRAVITY, tuck=0.0) for _ in range(2)]
+    shot = check_clip(joined(*moon), FALL)
+    assert not shot.findings
+    assert shot.good == (
+        "2 flights at 5.9 m/s2, 0.6 times gravity, all alike: a style, not a fault.",
+    )
+    asked = Settings(cycle="no", checks=("gravity",), height_m=1.78)
+    assert len(check_clip(joined(*moon), asked).findings) == 2
+
+
+def test_one_flight_alone_is_blamed_beyond_twice_only():
+    assert not check_clip(hop(gravity=1.6 * GRAVITY, tuck=0.0), FALL).findings
+    (finding,) = check_clip(hop(gravity=2.4 * GRAVITY, tuck=0.0), FALL).findings
+    assert "2.4 times as fast as gravity" in finding.says
+
+
+def test_without_a_known_size_flights_are_compared_with_each_other():
+    """A figure ten metres high may be a giant, or one drawn in another unit."""
+    odd = hop(gravity=1.7 * GRAVITY, scale=6.0, tuck=0.0)
+    clip = joined(hop(scale=6.0, tuck=0.0), odd, hop(scale=6.0, tuck=0.0))
+    shot = check_clip(clip, FALL)
+    assert shot.height_m is None
+    (finding,) = shot.findings
+    assert "the shot's other flights" in finding.says
+    alone = check_clip(hop(scale=6.0, tuck=0.0), FALL)
+    assert not alone.findings
+    assert "height is not known" in alone.good[0]
+
+
+def test_a_figure_that_hangs_on_nothing_is_told_and_not_judged():
+    held = hop(air_s=1.0, shape=lambda u: 0.4 * np.minimum(1.0, 8 * np.minimum(u, 1 - u)))
+    shot = check_clip(held, Settings(cycle="no", checks=("hang_time", "gravity")))
+    assert not shot.findings
+    assert "declare what bears it" in dict(shot.skipped)["gravity"]
+
+
+def test_no_flight_no_question():
+    clip = hop(air_s=0.5).cut(1, 12)
+    skipped = dict(check_clip(clip, Settings(cycle="no")).skipped)
+    assert skipped["gravity"] == "nothing leaves the ground in this range"
+    assert skipped["hang_time"].startswith("nothing leaves the ground and lands")

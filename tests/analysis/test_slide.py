@@ -1,0 +1,142 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""`slide`: planted feet that slip, and many that do not."""
+
+import numpy as np
+import pytest
+from walker import Walk, box, hop, moved, turned, walk, with_supports
+
+from analysis import Settings, check_clip
+
+PLAN = Walk(frames=96)
+SLIDE = Settings(cycle="no", checks=("slide",))
+
+
+def found(clip, settings=SLIDE):
+    return check_clip(clip, settings).findings
+
+
+def whole_plant(plan, side, number):
+    return plan.plants(side)[number]
+
+
+def test_a_clean_walk_does_not_slide():
+    shot = check_clip(walk(PLAN), SLIDE)
+    assert not shot.findings
+    (good,) = shot.good
+    # Eight whole ones, and two that the range cuts.
+    assert good.startswith("10 plants: no foot slips more than")
+    assert shot.measures["plants"] == 10
+    assert shot.measures["plant_slip_median_m"] < 0.001
+
+
+@pytest.mark.parametrize(("fps", "frames"), [(24.0, 96), (30.0, 120), (60.0, 240)])
+@pytest.mark.parametrize("way", [(0.0, 0.05), (-0.05, 0.0)])
+def test_a_slip_is_found_with_its_foot_frames_size_and_way(fps, frames, way):
+    plan = Walk(fps=fps, frames=frames)
+    first, last = whole_plant(plan, "L", 1)
+    clip = walk(plan, slips=[("L", first, last, way)])
+    (finding,) = found(clip)
+    assert (finding.check, finding.part, finding.severity) == ("slide", "foot.L", "major")
+    assert first + 1 <= finding.peak_frame <= last + 1
+    # The middle 70 % of the plant, of an even drift, and the foot bears most of that time.
+    assert 0.5 * 5.0 < finding.amount < 5.0
+    # The figure faces -Y: +Y is back, and -X is to its right.
+    assert ("back" if way[1] else "to the right") in finding.says
+    assert "stands on the floor" in finding.says
+    back = finding.suggestion.offset
+    assert np.dot(back[:2], way) < 0
+    assert np.linalg.norm(back) * 100 == pytest.approx(finding.amount, abs=0.1)
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0])
+def test_the_same_walk_in_place_and_travelling_slides_alike(fps):
+    findings = []
+    for in_place in (False, True):
+        plan = Walk(fps=fps, frames=round(4 * fps), in_place=in_place)
+        (a, b), (c, d) = whole_plant(plan, "R", 1), whole_plant(plan, "L", 2)
+        slips = [("R", a, b, (0.0, -0.06)), ("L", c, d, (0.04, 0.03))]
+        findings.append(found(walk(plan, slips=slips)))
+    assert [(f.part, f.frames, f.severity) for f in findings[0]] == [
+        (f.part, f.frames, f.severity) for f in findings[1]
+    ]
+    assert [f.part for f in findings[0]] == ["foot.L", "foot.R"]
+    for travelling, in_place in zip(*findings, strict=True):
+        assert in_place.amount == pytest.approx(travelling.amount, abs=0.3)
+
+
+def test_a_clean_walk_in_place_says_how_fast_its_ground_goes():
+    shot = check_clip(walk(Walk(frames=96, in_place=True)), SLIDE)
+    assert not shot.findings
+    assert "over ground that moves at 1.2 m/s" in shot.good[0]
+    assert shot.measures["ground_speed_m_s"] == pytest.approx(1.2, rel=0.01)
+
+
+def test_a_walk_that_skates_from_end_to_end_is_found():
+    """The body goes faster than its feet say: plants that all slip one way excuse no other."""
+    clip = walk(PLAN)
+    skating = moved(clip, np.outer(np.arange(96) / 24.0, [0.0, -0.15, 0.0]))
+    assert len(found(skating)) >= 4
+
+
+def test_size_and_place_do_not_matter():
+    first, last = whole_plant(PLAN, "L", 1)
+    clip = walk(PLAN, slips=[("L", first, last, (0.0, 0.05))])
+    (plain,) = found(clip)
+    away = moved(turned(clip, 60.0), np.tile([30.0, -8.0, 4.0], (96, 1)))
+    (finding,) = found(away)
+    assert finding.amount == pytest.approx(plain.amount, abs=0.05)
+    tenth = type(clip)(
+        **{
+            **vars(clip),
+            "positions": clip.positions / 10,
+            "rest_positions": clip.rest_positions / 10,
+            "lengths": clip.lengths / 10,
+        }
+    )
+    told = Settings(cycle="no", checks=("slide",), height_m=1.78)
+    (finding,) = found(tenth, told)
+    assert finding.amount == pytest.approx(found(clip, told)[0].amount, abs=0.05)
+
+
+def test_tolerance_widens_the_limit():
+    first, last = whole_plant(PLAN, "L", 1)
+    clip = walk(PLAN, slips=[("L", first, last, (0.0, 0.026))])
+    sizes = {
+        tolerance: len(found(clip, Settings(cycle="no", checks=("slide",), tolerance=tolerance)))
+        for tolerance in ("strict", "normal", "loose")
+    }
+    assert sizes["strict"] == 1
+    assert sizes["loose"] == 0
+
+
+def test_feet_on_a_moving_box_stand_still_on_it():
+    """Both feet ride on a cart from the first frame to the last."""
+    clip = hop(air_s=0.5, distance=0.0)
+    count = len(clip.frames)
+    still = type(clip)(**{**vars(clip), "positions": clip.positions[[0] * count]})
+    way = np.outer(np.sin(np.linspace(0, 3, count)), [0.5, 0.2, 0.0])
+    cart = box((-1, -1, -0.5), (1, 1, 0.0), count)
+    cart[:, :3, 3] += way
+    riding = with_supports(moved(still, way), cart)
+    shot = check_clip(riding, SLIDE)
+    assert not shot.findings
+    assert shot.good
+    drift = np.outer(np.linspace(0, 1, count), [0.0, 0.1, 0.0])
+    slipping = with_supports(moved(still, way + drift), cart)
+    assert {f.part for f in found(slipping)} == {"foot.L", "foot.R"}
+    assert "stands on support 1" in found(slipping)[0].says
+
+
+def test_what_cannot_be_asked_says_why():
+    clip = walk(PLAN)
+    high = type(clip)(**{**vars(clip), "meta": _floor(clip.meta, -1.0)})
+    shot = check_clip(high, SLIDE)
+    assert dict(shot.skipped)["slide"] == "no foot is ever planted: low and slow for a while"
+    roles = {"root": ("root",), "head": ("head",)}
+    headless = type(clip)(**{**vars(clip), "meta": type(clip.meta)(name="bust", roles=roles)})
+    shot = check_clip(headless, SLIDE)
+    assert dict(shot.skipped)["slide"] == "no foot is known, and only feet can slide"
+
+
+def _floor(meta, z):
+    return type(meta)(**{**vars(meta), "floor_z": z})
