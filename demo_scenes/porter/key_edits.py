@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Editing keys that are there, so that a curve changes on the wanted frames and nowhere else."""
 
+from collections.abc import Mapping
 from itertools import pairwise
 from math import inf
 
@@ -60,6 +61,27 @@ def move_last_key(curve: bpy.types.FCurve, by: float, slope: float) -> None:
     third = (last.co.x - before.co.x) / 3.0
     last.handle_left_type = "FREE"
     last.handle_left = (last.co.x - third, last.co.y - slope * third)
+    curve.update()
+
+
+def shift_keys(curve: bpy.types.FCurve, since: int, by: Mapping[int, float]) -> None:
+    """Move keys that follow the key on frame `since`, which stays; by: frame -> amount.
+
+    The keys' own handles move along. The run that leaves `since` is sheared onto the first moved
+    key, so that a straight run stays straight; nothing else changes.
+    """
+    freeze(curve)
+    points = {round(point.co.x): point for point in curve.keyframe_points}
+    frames = sorted(by)
+    start, first = points[since], points[frames[0]]
+    slope = by[frames[0]] / (first.co.x - start.co.x)
+    for frame in frames:
+        point, off = points[frame], Vector((0.0, by[frame]))
+        left, right = point.handle_left + off, point.handle_right + off
+        point.co.y += by[frame]
+        _set_handles(point, left, right)
+    start.handle_right += Vector((0.0, slope * (start.handle_right.x - start.co.x)))
+    first.handle_left += Vector((0.0, slope * (first.handle_left.x - first.co.x)))
     curve.update()
 
 

@@ -56,6 +56,19 @@ def write_keys(
     curve.update()
 
 
+def set_slopes(curve: bpy.types.FCurve, slopes: Mapping[int, float]) -> None:
+    """Lay the handles of keys on slopes given per frame, a third of each run long.
+
+    Between two keys whose slopes gravity gives, the run is exactly a flight's parabola. The
+    loop's first and last key are one key and are given the same slope.
+    """
+    points = {round(point.co.x): point for point in curve.keyframe_points}
+    for frame, slope in slopes.items():
+        into, out = _span(points, frame, -1), _span(points, frame, 1)
+        _align(points[frame], slope, into=into, out=out)
+    curve.update()
+
+
 def _straighten(curve: bpy.types.FCurve, runs: Runs) -> None:
     """Lay the handles at both ends of each run on its line; the far sides follow the slope."""
     points = {round(point.co.x): point for point in curve.keyframe_points}

@@ -1,0 +1,65 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The first pass of the run: faults planted in the polished one by keys, as an animator makes them.
+
+`PLANTED` says what was done, in the project's words for checks and parts.
+"""
+
+from typing import Any
+
+import bpy
+
+from ..channels import channel
+from ..key_edits import drop_cycles, find_curve, freeze, move_last_key, shift_keys, stray_key
+from .timing import LAST
+
+# The right foot's planted keys in the first stride, and how far each has slipped ahead, metres:
+# an even drift from the landing on frame 9 on, made up for in the air.
+_SLIDE_FROM, _SLIDE_KEYS = 9, {12: 0.0375, 13: 0.050}
+
+# A stray key on the free forearm, degrees: for one frame the arm drops out of its swing.
+_ARM_FRAME, _ARM_KEY = 21, {"forearm.L": {"swing": -17.0}}
+
+# control -> word -> by how much its last key misses the first one, in degrees, and how fast the
+# curve still runs there, in degrees a frame: the chest was posed anew at the start only
+_SEAM_KEYS: dict[str, dict[str, tuple[float, float]]] = {
+    "chest": {"turn": (7.0, 1.0), "lean": (5.0, 1.0)},
+}
+# Keys up to here keep the handles that they have in the polished pass.
+_SEAM_KEEPS, _SEAM_DIFFERS = 30, 30
+
+PLANTED: tuple[dict[str, Any], ...] = (
+    {
+        "check": "slide",
+        "part": "foot.R",
+        "frames": [_SLIDE_FROM + 1, max(_SLIDE_KEYS)],
+        "note": "The right foot's planted keys drift ahead: the foot slips 5 cm while it stands.",
+    },
+    {
+        "check": "pop",
+        "part": "forearm.L",
+        "frames": [_ARM_FRAME, _ARM_FRAME],
+        "note": "A stray key on the left forearm drops the hand for one frame.",
+    },
+    {
+        "check": "loop_seam",
+        "part": "chest",
+        "frames": [_SEAM_DIFFERS, LAST],
+        "note": "The chest's last keys were not updated to the first ones and do not cycle.",
+    },
+)
+
+
+def plant(rig: bpy.types.Object) -> None:
+    """Turn the polished run into its first pass."""
+    shift_keys(find_curve(rig, channel("foot_ik.R", "ahead")), _SLIDE_FROM, _SLIDE_KEYS)
+    for control, words in _ARM_KEY.items():
+        for word, off in words.items():
+            target = channel(control, word)
+            stray_key(find_curve(rig, target), _ARM_FRAME, target.scaled(off))
+    for control, misses in _SEAM_KEYS.items():
+        for word, (miss, speed) in misses.items():
+            target = channel(control, word)
+            curve = find_curve(rig, target)
+            freeze(curve, up_to=_SEAM_KEEPS)
+            drop_cycles(curve)
+            move_last_key(curve, target.scaled(miss), target.scaled(speed))

@@ -1,0 +1,93 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The feet of the run, keyed once as a left foot that lands on frame 1.
+
+The right foot has the same keys half a stride later. Metres and degrees; words as in channels.
+`ahead` is counted from the rest pose, relative to the mover: while the foot is planted it
+moves back exactly as fast as the mover travels, so that it stands still on the quay.
+"""
+
+from .timing import SPEED, STEP, STRIDE
+
+LAND, LEAVE = 1, 4  # heel strike; the last frame on which the ball is planted
+
+_LANDS_AHEAD = 0.185
+
+
+def _planted(frame: int) -> float:
+    return _LANDS_AHEAD - SPEED * (frame - LAND)
+
+
+FOOT_IK: dict[str, dict[int, float]] = {
+    "ahead": {
+        1: _planted(1),
+        4: _planted(4),
+        5: -0.381,
+        6: -0.5102,
+        7: -0.5266,
+        9: -0.373,
+        11: -0.1641,
+        13: 0.1521,
+        15: 0.3733,
+        16: 0.3395,
+        17: _planted(1),
+    },
+    "up": {
+        1: 0.0,
+        4: 0.0,
+        5: 0.037,
+        6: 0.2202,
+        7: 0.3937,
+        9: 0.4869,
+        11: 0.296,
+        13: 0.1598,
+        15: 0.1178,
+        16: 0.0719,
+        17: 0.0,
+    },
+    "toes_up": {
+        1: 9.0,
+        2: 0.0,
+        3: 0.0,
+        4: 0.0,
+        5: -8.0,
+        6: -32.0,
+        7: -60.0,
+        9: -76.0,
+        11: -50.0,
+        13: -14.0,
+        15: 4.0,
+        16: 8.0,
+        17: 9.0,
+    },
+    "apart": {1: -0.045, 5: -0.045, 9: -0.030, 13: -0.035, 17: -0.045},
+    "toe_out": {1: 5.0, 5: 5.0, 9: 2.0, 17: 5.0},
+}
+
+FOOT_ROLL: dict[str, dict[int, float]] = {
+    "heel_up": {
+        1: 0.0,
+        2: 0.0,
+        3: 3.0,
+        4: 20.0,
+        5: 38.0,
+        6: 18.0,
+        7: 4.0,
+        9: 0.0,
+        11: 0.0,
+        13: 0.0,
+        15: 0.0,
+        16: 0.0,
+        17: 0.0,
+    },
+}
+
+KNEE_POLE: dict[str, dict[int, float]] = {"apart": {1: 0.0, 9: 0.0, 17: 0.0}}
+
+# Within these runs `ahead` is one straight line, on both feet alike.
+PLANTED_RUNS = ((LAND, LEAVE),)
+
+
+def half_stride_later(keys: dict[int, float]) -> dict[int, float]:
+    """A stride's keys for the other foot: moved by half a stride and wrapped onto the stride."""
+    moved = {(frame - 1 + STEP) % STRIDE + 1: value for frame, value in keys.items()}
+    return {**dict(sorted(moved.items())), STRIDE + 1: moved[1]}
