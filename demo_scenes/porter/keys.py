@@ -69,6 +69,14 @@ def set_slopes(curve: bpy.types.FCurve, slopes: Mapping[int, float]) -> None:
     curve.update()
 
 
+def hit_keys(curve: bpy.types.FCurve, frames: Collection[int]) -> None:
+    """Let the curve run straight into its keys on these frames: it hits and does not ease in."""
+    for point in curve.keyframe_points:
+        if round(point.co.x) in frames:
+            point.handle_left_type = "VECTOR"
+    curve.update()
+
+
 def _straighten(curve: bpy.types.FCurve, runs: Runs) -> None:
     """Lay the handles at both ends of each run on its line; the far sides follow the slope."""
     points = {round(point.co.x): point for point in curve.keyframe_points}

@@ -22,7 +22,7 @@ _ARM_FRAME, _ARM_KEY = 21, {"forearm.L": {"swing": -17.0}}
 # control -> word -> by how much its last key misses the first one, in degrees, and how fast the
 # curve still runs there, in degrees a frame: the chest was posed anew at the start only
 _SEAM_KEYS: dict[str, dict[str, tuple[float, float]]] = {
-    "chest": {"turn": (7.0, 1.0), "lean": (5.0, 1.0)},
+    "chest": {"turn": (9.0, 1.5), "lean": (6.0, 1.5)},
 }
 # Keys up to here keep the handles that they have in the polished pass.
 _SEAM_KEEPS, _SEAM_DIFFERS = 30, 30

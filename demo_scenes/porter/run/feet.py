@@ -8,7 +8,8 @@ moves back exactly as fast as the mover travels, so that it stands still on the 
 
 from .timing import SPEED, STEP, STRIDE
 
-LAND, LEAVE = 1, 4  # heel strike; the last frame on which the ball is planted
+# Heel strike; the last frame on which the ball is planted. The toes have one frame more.
+LAND, LEAVE = 1, 4
 
 _LANDS_AHEAD = 0.185
 
@@ -19,31 +20,33 @@ def _planted(frame: int) -> float:
 
 FOOT_IK: dict[str, dict[int, float]] = {
     "ahead": {
-        1: _planted(1),
+        1: _planted(1),  # heel strike
         4: _planted(4),
-        5: -0.381,
-        6: -0.5102,
-        7: -0.5266,
-        9: -0.373,
-        11: -0.1641,
-        13: 0.1521,
-        15: 0.3733,
-        16: 0.3395,
+        5: -0.381,  # on the tip of the toes
+        6: -0.5111,  # in the air
+        7: -0.5277,
+        9: -0.3738,  # the other foot lands
+        11: -0.1631,
+        13: 0.153,  # the other foot leaves
+        15: 0.3731,  # furthest ahead
+        16: 0.3391,  # coming back to meet the quay
         17: _planted(1),
     },
+    # `up` runs straight into the landing: the foot hits the quay
     "up": {
         1: 0.0,
         4: 0.0,
         5: 0.037,
-        6: 0.2202,
-        7: 0.3937,
+        6: 0.2199,
+        7: 0.3931,
         9: 0.4869,
-        11: 0.296,
-        13: 0.1598,
-        15: 0.1178,
-        16: 0.0719,
+        11: 0.298,
+        13: 0.1605,
+        15: 0.117,
+        16: 0.0712,
         17: 0.0,
     },
+    # rolled about the heel until the ball leaves on 4, then the whole foot trails
     "toes_up": {
         1: 9.0,
         2: 0.0,
@@ -80,8 +83,6 @@ FOOT_ROLL: dict[str, dict[int, float]] = {
         17: 0.0,
     },
 }
-
-KNEE_POLE: dict[str, dict[int, float]] = {"apart": {1: 0.0, 9: 0.0, 17: 0.0}}
 
 # Within these runs `ahead` is one straight line, on both feet alike.
 PLANTED_RUNS = ((LAND, LEAVE),)

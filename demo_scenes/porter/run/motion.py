@@ -5,10 +5,10 @@ import bpy
 
 from ..armature import SIDES
 from ..channels import channel
-from ..keys import Runs, ensure_curve, set_slopes, write_keys
+from ..keys import Runs, ensure_curve, hit_keys, set_slopes, write_keys
 from .arm_poses import ARM_POSES
 from .body_poses import SECOND_STRIDE, STRIDE_POSES, STRIDE_SLOPES
-from .feet import FOOT_IK, FOOT_ROLL, KNEE_POLE, PLANTED_RUNS, half_stride_later
+from .feet import FOOT_IK, FOOT_ROLL, LAND, PLANTED_RUNS, half_stride_later
 from .timing import EXTREMES, FIRST, LAST, REPEAT, SPEED, STEP, STRIDE
 
 ACTION = "run"
@@ -32,19 +32,25 @@ def animate(rig: bpy.types.Object) -> None:
 
 
 def _key_foot(rig: bpy.types.Object, side: str) -> None:
-    tables = {"foot_ik": FOOT_IK, "foot_roll": FOOT_ROLL, "knee_pole": KNEE_POLE}
+    tables = {"foot_ik": FOOT_IK, "foot_roll": FOOT_ROLL}
     for control, words in tables.items():
         for word, keys in words.items():
             stride = keys if side == "L" else half_stride_later(keys)
-            runs = _planted_runs(side) if word == "ahead" and control == "foot_ik" else ()
-            _key(rig, f"{control}.{side}", word, _two_strides(stride), straight=runs)
+            runs = _planted_runs(side) if word == "ahead" else ()
+            curve = _key(rig, f"{control}.{side}", word, _two_strides(stride), straight=runs)
+            if word == "up":
+                hit_keys(curve, range(LAND + _late(side), REPEAT + 1, STRIDE))
 
 
 def _planted_runs(side: str) -> Runs:
     """The planted runs of one foot over the whole loop."""
-    late = 0 if side == "L" else STEP
-    starts = range(late, LAST, STRIDE)
+    starts = range(_late(side), LAST, STRIDE)
     return tuple((a + start, b + start) for start in starts for a, b in PLANTED_RUNS)
+
+
+def _late(side: str) -> int:
+    """Frames by which a foot's keys come later than the left one's."""
+    return 0 if side == "L" else STEP
 
 
 def _two_strides(
@@ -63,10 +69,11 @@ def _key(
     straight: Runs = (),
     slopes: dict[int, float] | None = None,
     cycles: str = "REPEAT",
-) -> None:
+) -> bpy.types.FCurve:
     target = channel(control, word)
     values = {frame: target.scaled(value) for frame, value in keys.items()}
     curve = ensure_curve(rig, target)
     write_keys(curve, values, extremes=EXTREMES, straight=straight, cycles=cycles)
     if slopes:
         set_slopes(curve, {frame: target.scaled(slope) for frame, slope in slopes.items()})
+    return curve

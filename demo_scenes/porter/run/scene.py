@@ -6,9 +6,9 @@ import bpy
 from ..armature import build_rig
 from ..boathook import add_boathook
 from ..body import add_body
-from ..quay import add_quay
 from .faults import plant
 from .motion import animate
+from .set import add_set
 from .timing import FIRST, FPS, LAST
 
 NAME, CHARACTER = "run", "porter"
@@ -20,7 +20,7 @@ def build(polished: bool) -> bpy.types.Object:
     add_body(rig)
     add_boathook(rig, "hand.R")
     scene = bpy.context.scene
-    add_quay(scene)
+    add_set(scene)
     animate(rig)
     scene.name = NAME
     scene.render.fps, scene.render.fps_base = FPS, 1.0
