@@ -64,6 +64,23 @@ def move_last_key(curve: bpy.types.FCurve, by: float, slope: float) -> None:
     curve.update()
 
 
+def stray_key(curve: bpy.types.FCurve, frame: int, off: float) -> None:
+    """Put a key that is off on one frame, held apart by linear keys on the frames beside it.
+
+    On every other frame the curve keeps its value: the runs around are cut as a curve editor
+    cuts them, handles and all.
+    """
+    freeze(curve)
+    for at in (frame - 1, frame + 1, frame):
+        _cut(curve, at)
+    points = {round(point.co.x): point for point in curve.keyframe_points}
+    points[frame].co.y += off
+    points[frame].type = "KEYFRAME"
+    for at in (frame - 1, frame):
+        points[at].interpolation = "LINEAR"
+    curve.update()
+
+
 def shift_keys(curve: bpy.types.FCurve, since: int, by: Mapping[int, float]) -> None:
     """Move keys that follow the key on frame `since`, which stays; by: frame -> amount.
 
@@ -82,23 +99,6 @@ def shift_keys(curve: bpy.types.FCurve, since: int, by: Mapping[int, float]) -> 
         _set_handles(point, left, right)
     start.handle_right += Vector((0.0, slope * (start.handle_right.x - start.co.x)))
     first.handle_left += Vector((0.0, slope * (first.handle_left.x - first.co.x)))
-    curve.update()
-
-
-def stray_key(curve: bpy.types.FCurve, frame: int, off: float) -> None:
-    """Put a key that is off on one frame, held apart by linear keys on the frames beside it.
-
-    On every other frame the curve keeps its value: the runs around are cut as a curve editor
-    cuts them, handles and all.
-    """
-    freeze(curve)
-    for at in (frame - 1, frame + 1, frame):
-        _cut(curve, at)
-    points = {round(point.co.x): point for point in curve.keyframe_points}
-    points[frame].co.y += off
-    points[frame].type = "KEYFRAME"
-    for at in (frame - 1, frame):
-        points[at].interpolation = "LINEAR"
     curve.update()
 
 

@@ -56,6 +56,19 @@ def write_keys(
     curve.update()
 
 
+def _straighten(curve: bpy.types.FCurve, runs: Runs) -> None:
+    """Lay the handles at both ends of each run on its line; the far sides follow the slope."""
+    points = {round(point.co.x): point for point in curve.keyframe_points}
+    ends = (min(points), max(points))
+    for first, last in runs:
+        slope = (points[last].co.y - points[first].co.y) / (last - first)
+        for frame in (first, last):
+            into, out = _span(points, frame, -1), _span(points, frame, 1)
+            # The loop's first and last key are one key: both get the handles.
+            for same in ends if frame in ends else (frame,):
+                _align(points[same], slope, into=into, out=out)
+
+
 def set_slopes(curve: bpy.types.FCurve, slopes: Mapping[int, float]) -> None:
     """Lay the handles of keys on slopes given per frame, a third of each run long.
 
@@ -75,19 +88,6 @@ def hit_keys(curve: bpy.types.FCurve, frames: Collection[int]) -> None:
         if round(point.co.x) in frames:
             point.handle_left_type = "VECTOR"
     curve.update()
-
-
-def _straighten(curve: bpy.types.FCurve, runs: Runs) -> None:
-    """Lay the handles at both ends of each run on its line; the far sides follow the slope."""
-    points = {round(point.co.x): point for point in curve.keyframe_points}
-    ends = (min(points), max(points))
-    for first, last in runs:
-        slope = (points[last].co.y - points[first].co.y) / (last - first)
-        for frame in (first, last):
-            into, out = _span(points, frame, -1), _span(points, frame, 1)
-            # The loop's first and last key are one key: both get the handles.
-            for same in ends if frame in ends else (frame,):
-                _align(points[same], slope, into=into, out=out)
 
 
 def _span(points: Mapping[int, bpy.types.Keyframe], frame: int, step: int) -> float:
