@@ -1,29 +1,23 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The fixed stages: clip -> basis -> evidence -> merge -> severity -> order."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
-
-import numpy as np
 
 from .basis import Basis, build_basis
 from .checks import REGISTRY, Check
 from .clip import Clip
 from .errors import SettingsError
-from .evidence import Evidence, Suggestion
+from .evidence import Suggestion
 from .finding import WHOLE_FIGURE, Finding, Shot
 from .loop import Cycle, find_cycle
 from .mark import mark_at
+from .measures import measures_of
 from .merge import Merged, merge
 from .parts import fix_rank, label, split_part
 from .plain_text import number_text
 from .settings import Settings
 from .severity import severity
-from .smoothing import smooth
 from .words import capital
-
-# Speeds are smoothed over this window, so that one jumping frame does not count as speed.
-SPEED_WINDOW_S = 0.2
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,7 +63,7 @@ def examine(
         findings=tuple(sorted(findings, key=_fixing_order)),
         skipped=tuple(skipped),
         good=tuple(found.good for found in evidence if found.good),
-        measures=_measures(basis, evidence),
+        measures=measures_of(basis, evidence),
     )
     return Examination(shot, basis, cycle)
 
@@ -176,21 +170,3 @@ def _point(basis: Basis, body: int | None, mark: str) -> str:
 
 def _fixing_order(finding: Finding) -> tuple[tuple[int, int, str], float, str]:
     return (fix_rank(finding.part), finding.peak_frame, finding.check)
-
-
-def _measures(basis: Basis, evidence: Sequence[Evidence]) -> dict[str, float]:
-    """Numbers that are reported whether or not something is wrong; story metres, seconds."""
-    path = basis.positions[:, basis.lead] * basis.height.to_story
-    duration = basis.dt_s * (len(path) - 1)
-    travel = float(np.linalg.norm(path[-1, :2] - path[0, :2]))
-    velocity = smooth(path, basis.dt_s, window_s=SPEED_WINDOW_S, derivative=1)
-    measures = {
-        "duration_s": duration,
-        "root_travel_m": travel,
-        "root_speed_m_s": travel / duration,
-        "root_peak_speed_m_s": float(np.linalg.norm(velocity, axis=-1).max()),
-        "root_rise_m": float(np.ptp(path[:, 2])),
-    }
-    for found in evidence:
-        measures.update(found.measures)
-    return measures

@@ -12,6 +12,7 @@ from ..clip import Clip
 from ..parts import SIDES
 from ..roles import Roles
 from ..settings import Settings
+from ..smoothing import smooth
 from .bearing import Slip, loads, slip_of
 from .bodies import Body, furthest_point
 from .contacts import Plant, Soles, find_plants, over_ground
@@ -33,6 +34,9 @@ APART_SHARE = 0.02
 SIDE_SHARE, LEAST_SIDE = 0.3, 0.05
 # Which of a body's three marks that point is.
 SIDE = 2
+# Motion is differentiated over this window, so that one jumping frame does not count as speed:
+# a cubic over .2 s passes 5 to 6 Hz, which is what body motion holds.
+SPEED_WINDOW_S = 0.2
 
 
 @dataclass(frozen=True, eq=False)
@@ -147,6 +151,26 @@ class Basis:
     def com(self) -> Floats | None:
         """(T,3) centre of mass, metres, world; None where too little of the figure is known."""
         return centre_of_mass(self)
+
+    @cached_property
+    def velocities(self) -> Floats:
+        """(T,B,3) m/s of every joint, smoothed over a fifth of a second."""
+        return smooth(self.positions, self.dt_s, window_s=SPEED_WINDOW_S, derivative=1)
+
+    @cached_property
+    def com_velocity(self) -> Floats | None:
+        """(T,3) m/s of the centre of mass, smoothed alike."""
+        return self._com_derivative(1)
+
+    @cached_property
+    def com_acceleration(self) -> Floats | None:
+        """(T,3) m/s2 of the centre of mass, smoothed alike."""
+        return self._com_derivative(2)
+
+    def _com_derivative(self, order: int) -> Floats | None:
+        if self.com is None:
+            return None
+        return smooth(self.com, self.dt_s, window_s=SPEED_WINDOW_S, derivative=order)
 
     @cached_property
     def _feet(self) -> tuple[tuple[Soles, ...], Ground]:

@@ -21,6 +21,7 @@ CHECKS = (
     *_PYTEST,
     "ast-serialize==0.13.1",
     "attrs==26.1.0",
+    "center-of-mass==1.0.1",
     "fake-bpy-module-4-2==20260730",
     "jsonschema==4.26.0",
     "jsonschema-specifications==2025.9.1",
