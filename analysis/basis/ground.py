@@ -24,8 +24,10 @@ FLOOR = -1
 # box bears what is over it, or over its edge by so much (3 cm), and not further under its top
 # than this (10 cm).
 LOW_SHARE, EDGE_SHARE, UNDER_SHARE = 0.035 / 1.7, 0.03 / 1.7, 0.10 / 1.7
-# The floor lies where the lower soles are on this share of all frames.
-FLOOR_PERCENTILE = 10.0
+# The floor is found from soles that are slower than this share of the height a second (.1 m/s),
+# where there are such on this share of all frames; else from the lowest soles. It lies where many
+# of them are within 2 cm, at the lowest such place that has this share of what the fullest has.
+SLOW_SHARE, SLOW_FRAMES, LEVEL_SHARE, FULL_SHARE = 0.1 / 1.7, 0.2, 0.02 / 1.7, 1.0 / 3.0
 # A cycle in place: its low soles go one way, faster than this share of the height a second
 # (.25 m/s at 1.7 m), most of them within this share of their common speed, and the body does
 # not go with them.
@@ -128,8 +130,8 @@ def _carried(box: Floats, points: Floats) -> Floats:
 def find_ground(basis: "Basis", soles: tuple[Sole, ...]) -> Ground:
     """The ground under a figure; floor and moving ground are found from its soles.
 
-    The floor is what the clip states, else where the lower sole is on a tenth of all frames on
-    which no box bears it, else the lowest point of any body.
+    The floor is what the clip states, else the level on which the soles stand where no box
+    bears them, else the lowest point of any body.
     """
     clip, height = basis.clip, basis.height.scene_m
     count = len(basis.frames)
@@ -150,12 +152,29 @@ def _find_floor(basis: "Basis", soles: tuple[Sole, ...], ground: Ground) -> floa
     if not soles:
         return float(basis.marks[:, :, :2, 2].min())
     points = np.concatenate([sole.points for sole in soles], axis=1)
-    low = ground_without_floor(ground).surface(points)[1] == FLOOR
-    heights = np.where(low, points[..., 2], np.inf).min(axis=1)
-    heights = heights[np.isfinite(heights)]
-    if len(heights) == 0:  # on boxes throughout: the floor is somewhere below
+    free = ground_without_floor(ground).surface(points)[1] == FLOOR
+    if not free.any():  # on boxes throughout: the floor is somewhere below
         return float(min(points[..., 2].min(), ground.boxes[..., 2, 3].min()))
-    return float(np.percentile(heights, FLOOR_PERCENTILE))
+    height = basis.height.scene_m
+    steps = np.linalg.norm(np.diff(points, axis=0), axis=-1) / basis.dt_s
+    slow = np.concatenate((steps, steps[-1:])) < SLOW_SHARE * height
+    slow &= free
+    if slow.any(axis=1).mean() < SLOW_FRAMES:
+        lowest = np.where(free, points[..., 2], np.inf).min(axis=1)
+        return _lowest_level(lowest[np.isfinite(lowest)], LEVEL_SHARE * height)
+    return _lowest_level(points[..., 2][slow], LEVEL_SHARE * height)
+
+
+def _lowest_level(heights: Floats, width: float) -> float:
+    """The lowest height around which many of `heights` lie within `width`."""
+    low = np.sort(heights)
+    ends = np.searchsorted(low, low + width, side="right")
+    counts = ends - np.arange(len(low))
+    first = int(np.argmax(counts >= FULL_SHARE * counts.max()))
+    # The window that begins there may end just short of where the fullest one lies.
+    near = np.flatnonzero(low <= low[first] + width)
+    best = int(near[np.argmax(counts[near])])
+    return float(np.median(low[best : ends[best]]))
 
 
 def ground_without_floor(ground: Ground) -> Ground:
