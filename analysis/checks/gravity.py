@@ -136,7 +136,7 @@ def _event(basis: Basis, each: _Fallen, should: float, factor: float) -> RawEven
         visible_m=sag,
         step_m=0.0,
         says=(
-            f"In the air from frame {first} to {last} the {{who}} falls {times} {than} "
+            f"In the air, frames {first} to {last}, the {{who}} falls {times} {than} "
             f"({each.story:.1f} m/s2)."
         ),
         suggestion=Suggestion(_advice(basis, each, should, sag), frame=float(basis.frames[peak])),

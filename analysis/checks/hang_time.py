@@ -83,10 +83,10 @@ def _event(basis: Basis, flight: Flight, hang: Hang, limit: float) -> RawEvent:
     first, last = (frame_text(basis.frames[at]) for at in (flight.first, flight.last))
     share = f"{100.0 * hang.share:.0f} %"
     if hang.share > FREE_SHARE:
-        what = f"hangs: {share} of frames {first} to {last} near the top"
+        what = f"hangs: {share} of the time near the top"
         text = "Let {it} rise and fall in one even arc: less time at the top"
     else:
-        what = f"turns sharply at the top: only {share} of frames {first} to {last} there"
+        what = f"turns sharply at the top: only {share} of the time near it"
         text = "Let {it} slow down into the top and speed up out of it: more time there"
     peak = flight.first + round(hang.apex)
     return RawEvent(
@@ -100,7 +100,9 @@ def _event(basis: Basis, flight: Flight, hang: Hang, limit: float) -> RawEvent:
         unit="% of the flight",
         visible_m=_off_arc(basis, flight),
         step_m=0.0,
-        says=f"In the air the {{who}} {what}, where gravity gives 50 %.",
+        says=(
+            f"In the air, frames {first} to {last}, the {{who}} {what}, where gravity gives 50 %."
+        ),
         suggestion=Suggestion(f"{text}.", frame=float(basis.frames[peak])),
     )
 
