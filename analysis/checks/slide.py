@@ -22,6 +22,8 @@ HELD_SHARE, HELD_LIMIT_SHARE, FREE_LIMIT_SHARE = 0.01 / 1.7, 0.015 / 1.7, 0.04 /
 OWN_TIMES, OWN_QUANTILE, LEAST_OTHERS = 3.0, 0.75, 3
 # So many others that go one way, by this share of what they slip, excuse none: the body skates.
 SKATING_PLANTS, SKATING_SHARE = 4, 0.8
+# Less than this is none, metres.
+NOTHING_M = 0.0005
 # A plant with fewer steps that can be judged says nothing.
 LEAST_STEPS = 2
 
@@ -124,6 +126,8 @@ def _good(basis: Basis, slips: list[Slip]) -> str:
     if basis.ground.moves:
         speed = float(np.linalg.norm(basis.ground.velocity, axis=-1).mean())
         ground = f" over ground that moves at {speed_text(speed * basis.height.to_story)}"
+    if most < NOTHING_M:
+        return f"{plants}{ground}: every foot stands still."
     return f"{plants}{ground}: no foot slips more than {size_text(most)}."
 
 
