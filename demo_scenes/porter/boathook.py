@@ -51,9 +51,9 @@ def _fill(mesh: bpy.types.Mesh) -> None:
         (AHEAD - LENGTH + 0.01, 0.0, RADIUS),
         (AHEAD, 0.0, RADIUS),
     ]
-    _tube(made, pole, 0)
-    _tube(made, [(AHEAD + y, z, r) for y, z, r in _POINT], 1)
-    _tube(made, _hook_path(), 1)
+    tube(made, pole, 0)
+    tube(made, [(AHEAD + y, z, r) for y, z, r in _POINT], 1)
+    tube(made, _hook_path(), 1)
     made.to_mesh(mesh)
     made.free()
     mesh.materials.append(material("boathook_ash"))
@@ -69,8 +69,8 @@ def _hook_path() -> list[tuple[float, float, float]]:
     ]
 
 
-def _tube(made: bmesh.types.BMesh, path: list[tuple[float, float, float]], slot: int) -> None:
-    """A closed tube through (y, z, radius) in the plane of the hook."""
+def tube(made: bmesh.types.BMesh, path: list[tuple[float, float, float]], slot: int) -> None:
+    """Add a closed tube through (y, z, radius) in the plane x = 0, painted with a slot."""
     centres = [Vector((0.0, y, z)) for y, z, _ in path]
     rings = []
     for i, (_, _, radius) in enumerate(path):

@@ -64,6 +64,15 @@ def move_last_key(curve: bpy.types.FCurve, by: float, slope: float) -> None:
     curve.update()
 
 
+def move_key(curve: bpy.types.FCurve, frame: int, by: float) -> None:
+    """Move one key up or down with its handles; no other key and no other handle changes."""
+    freeze(curve)
+    point = next(each for each in curve.keyframe_points if round(each.co.x) == frame)
+    for place in (point.co, point.handle_left, point.handle_right):
+        place.y += by
+    curve.update()
+
+
 def stray_key(curve: bpy.types.FCurve, frame: int, off: float) -> None:
     """Put a key that is off on one frame, held apart by linear keys on the frames beside it.
 

@@ -5,7 +5,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 import bpy
 
-from .channels import Channel
+from .channels import Channel, channel
 
 # Straight runs between two keys, as (first frame, last frame).
 Runs = Sequence[tuple[int, int]]
@@ -43,6 +43,29 @@ def write_keys(
     """
     loop = curve.modifiers.new("CYCLES")
     loop.mode_before = loop.mode_after = cycles
+    _add_points(curve, keys, extremes)
+    _straighten(curve, straight)
+    curve.update()
+
+
+def key_once(
+    rig: bpy.types.Object,
+    table: Mapping[str, Mapping[str, Mapping[int, float]]],
+    *,
+    extremes: Collection[int],
+) -> None:
+    """Key a table of poses that play once: control -> word -> frame -> metres or degrees."""
+    for control, words in table.items():
+        for word, keys in words.items():
+            target = channel(control, word)
+            values = {frame: target.scaled(value) for frame, value in keys.items()}
+            _add_points(ensure_curve(rig, target), values, extremes)
+
+
+def _add_points(
+    curve: bpy.types.FCurve, keys: Mapping[int, float], extremes: Collection[int]
+) -> None:
+    """Smooth keys whose handles Blender sets, flat where the curve turns."""
     curve.auto_smoothing = "CONT_ACCEL"
     points = curve.keyframe_points
     points.add(len(keys))
@@ -52,8 +75,6 @@ def write_keys(
         point.handle_left_type = point.handle_right_type = "AUTO_CLAMPED"
         point.type = "EXTREME" if frame in extremes else "BREAKDOWN"
     curve.update()  # reallocates the keys
-    _straighten(curve, straight)
-    curve.update()
 
 
 def _straighten(curve: bpy.types.FCurve, runs: Runs) -> None:

@@ -1,0 +1,48 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The first pass: faults planted in the polished sidestep by keys, as an animator makes them."""
+
+from typing import Any
+
+import bpy
+
+from ..channels import channel
+from ..key_edits import find_curve, move_key, stray_key
+from .timing import LANDS_OUT, LEAVES_OUT
+
+# control -> word -> by how much a stray key on one frame is off, metres or degrees
+_HEAD_FRAME, _HEAD_KEY = 8, {"head": {"tilt": 16.0}}
+_BODY_FRAME, _BODY_KEY = 55, {"body": {"right": 0.030, "up": -0.024}}
+# How much further out the foot stands when it leaves, in metres: it has followed the body in.
+_SLIP = -0.065
+
+PLANTED: tuple[dict[str, Any], ...] = (
+    {
+        "check": "pop",
+        "part": "head",
+        "frames": [_HEAD_FRAME, _HEAD_FRAME],
+        "note": "A stray key tips the head sideways for one frame.",
+    },
+    {
+        "check": "slide",
+        "part": "foot.L",
+        "frames": [LANDS_OUT + 1, LEAVES_OUT + 1],
+        "note": "The left foot slips inwards while it stands outside and pushes back.",
+    },
+    {
+        "check": "pop",
+        "part": "root",
+        "frames": [_BODY_FRAME, _BODY_FRAME],
+        "note": "A stray key on the body control drops it aside for one frame.",
+    },
+)
+
+
+def plant(rig: bpy.types.Object) -> None:
+    """Turn the polished sidestep into its first pass."""
+    apart = channel("foot_ik.L", "apart")
+    move_key(find_curve(rig, apart), LEAVES_OUT, apart.scaled(_SLIP))
+    for frame, keys in ((_HEAD_FRAME, _HEAD_KEY), (_BODY_FRAME, _BODY_KEY)):
+        for control, words in keys.items():
+            for word, off in words.items():
+                target = channel(control, word)
+                stray_key(find_curve(rig, target), frame, target.scaled(off))
