@@ -14,7 +14,7 @@ Point = tuple[float, float, float]
 
 # Along the walk (-Y) the quay runs from behind the first step to past the last one.
 _LENGTH = (3.0, -8.0)
-_EDGE_X = 2.2  # the water lies on the figure's left
+EDGE_X = 2.2  # the water lies on the figure's left
 _BACK_X = -3.4
 _SLAB = 1.1
 
@@ -26,7 +26,7 @@ def add_quay(scene: bpy.types.Scene) -> None:
     _add_floor(quay)
     _add_water(quay)
     for y in (0.9, -2.1, -5.1):
-        _add_bollard(quay, (_EDGE_X - 0.35, y, 0.0))
+        _add_bollard(quay, (EDGE_X - 0.35, y, 0.0))
     _add_crates(quay)
     _add_sun(quay)
     scene.camera = _add_camera(quay)
@@ -62,16 +62,16 @@ def _add_floor(collection: bpy.types.Collection) -> None:
     near, far = _LENGTH
     for row in range(round((near - far) / _SLAB)):
         y = near - row * _SLAB
-        low, high = (_BACK_X, y - _SLAB, -0.25), (_EDGE_X - 0.25, y, 0.0)
+        low, high = (_BACK_X, y - _SLAB, -0.25), (EDGE_X - 0.25, y, 0.0)
         _box(made, low, high, row % 2)
-    _box(made, (_EDGE_X - 0.25, far, -0.30), (_EDGE_X, near, 0.0), 2)
+    _box(made, (EDGE_X - 0.25, far, -0.30), (EDGE_X, near, 0.0), 2)
     _mesh_object(collection, "quay_floor", made, ("quay_stone", "quay_joint", "quay_edge"))
 
 
 def _add_water(collection: bpy.types.Collection) -> None:
     made = bmesh.new()
     near, far = _LENGTH
-    _box(made, (_EDGE_X, far, -0.9), (_EDGE_X + 6.0, near, -0.8))
+    _box(made, (EDGE_X, far, -0.9), (EDGE_X + 6.0, near, -0.8))
     _mesh_object(collection, "water", made, ("water",))
 
 

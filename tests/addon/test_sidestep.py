@@ -8,9 +8,9 @@ from recorded import SIDES, assert_differs_only_where_planted, record
 
 from demo_scenes.porter import sidestep
 from demo_scenes.porter.sidestep import crane
+from demo_scenes.porter.sidestep.timing import LANDS_BACK, LANDS_OUT, LAST, LEAVES, LEAVES_OUT
 
 GRAVITY = 9.80665
-LEAVES, LANDS_OUT, LEAVES_OUT, LANDS_BACK, LAST = 13, 21, 35, 43, 72
 
 
 @pytest.fixture(scope="module")
@@ -24,7 +24,7 @@ def first():
 
 
 def test_the_scene_plays_once_for_three_seconds(polished):
-    assert (polished.frames[0], polished.frames[-1]) == (1, LAST)
+    assert (polished.frames[0], polished.frames[-1]) == (1, 72)
     rig = sidestep.build(polished=True)
     scene, action = bpy.context.scene, rig.animation_data.action
     assert (scene.name, scene.render.fps) == ("sidestep", 24)

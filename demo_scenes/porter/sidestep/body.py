@@ -9,7 +9,7 @@ these frames overlap on purpose: hips lead, chest and head drag behind.
 
 Table = dict[str, dict[str, dict[int, float]]]
 
-TRUNK: Table = {
+BODY: Table = {
     "body": {
         # the way of the centre of mass: it tips off the right foot, is caught by the left one,
         # is slowest where that one pushes back, and tips home again
@@ -183,82 +183,3 @@ TRUNK: Table = {
         },
     },
 }
-
-HEAD: Table = {
-    "neck": {
-        "lean": {
-            1: 0.0,
-            5: 1.0,
-            10: -5.0,
-            15: 2.0,
-            20: 8.0,
-            28: 12.0,
-            37: 3.0,
-            46: 0.0,
-            56: -2.0,
-            72: -1.0,
-        },
-        "tilt": {
-            1: 0.0,
-            10: 1.0,
-            17: -4.0,
-            24: -9.0,
-            30: -8.0,
-            38: -1.0,
-            46: 1.0,
-            56: 0.0,
-            72: 0.0,
-        },
-        "turn": {
-            1: 10.0,
-            4: 11.0,
-            8: 0.0,
-            14: -4.0,
-            22: -12.0,
-            30: -18.0,
-            40: -24.0,
-            48: -24.0,
-            60: -20.0,
-            72: -14.0,
-        },
-    },
-    "head": {
-        "lean": {
-            1: 2.0,
-            5: 3.0,
-            11: -6.0,
-            15: -2.0,
-            21: 8.0,
-            28: 12.0,
-            37: 0.0,
-            47: -4.0,
-            57: -5.0,
-            72: -4.0,
-        },
-        "tilt": {
-            1: 0.0,
-            11: 2.0,
-            18: -3.0,
-            25: -10.0,
-            31: -8.0,
-            39: 1.0,
-            47: 2.0,
-            57: 0.0,
-            72: 0.0,
-        },
-        "turn": {
-            1: 18.0,
-            4: 20.0,
-            9: -2.0,
-            15: -6.0,
-            23: -20.0,
-            31: -32.0,
-            40: -42.0,
-            49: -40.0,
-            60: -34.0,
-            72: -24.0,
-        },
-    },
-}
-
-BODY: Table = {**TRUNK, **HEAD}

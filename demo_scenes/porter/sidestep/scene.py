@@ -14,6 +14,7 @@ from .body import BODY
 from .crane import add_crane
 from .faults import plant
 from .feet import FEET
+from .head import HEAD
 from .timing import EXTREMES, FIRST, FPS, LAST
 
 NAME, CHARACTER = "sidestep", "porter"
@@ -47,6 +48,6 @@ def _move_in(camera: bpy.types.Object) -> None:
 
 def animate(rig: bpy.types.Object) -> None:
     """Key the polished sidestep on the rig."""
-    for table in (BODY, ARMS, FEET):
+    for table in (BODY, HEAD, ARMS, FEET):
         key_once(rig, table, extremes=EXTREMES)
     rig.animation_data.action.name = NAME

@@ -4,7 +4,6 @@
 FPS = 24
 FIRST, LAST = 1, 72
 
-NOTICES = 6  # the head is on its way to the hook
 COILS = 11  # knees give, weight on the right foot
 LEAVES = 13  # the left foot's last frame on its place
 LANDS_OUT = 21
