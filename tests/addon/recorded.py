@@ -7,6 +7,9 @@ import bpy
 import numpy as np
 from mathutils import Vector
 
+from demo_scenes import truth
+from demo_scenes.matching import match
+
 SIDES = ("L", "R")
 # Left sole points in the rest pose, and the bone that carries each: the toe stays flat in a roll.
 SOLES = {"heel": ("foot", (0.09, 0.05, 0.0)), "ball": ("toe", (0.09, -0.14, 0.0))}
@@ -124,3 +127,22 @@ def assert_differs_only_where_planted(first, polished, planted):
         inside[span] = True
         assert apart[span].min() > 1e-4, fault["note"]
     assert apart[~inside].max() < 2e-5
+
+
+def assert_checks_find_what_was_planted(ext, scene_module):
+    """No finding in the polished pass; in the first one the planted faults, major, no others."""
+    clips = {}
+    for kind in ("first", "polished"):
+        bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+        rig = scene_module.build(polished=kind == "polished")
+        (clips[kind],) = ext.addon.sampling.sample(bpy.context.scene, [rig])
+    last = bpy.context.scene.frame_end
+    faults = truth.true_faults(
+        clips["first"], clips["polished"], (last, last), scene_module.PLANTED
+    )
+    shots = {kind: ext.analysis.check_clip(clip) for kind, clip in clips.items()}
+    assert shots["polished"].findings == ()
+    found = [vars(finding) for finding in shots["first"].findings]
+    assert all(finding["severity"] == "major" for finding in found)
+    assert None not in match(faults, found)
+    assert len(found) == len(faults)

@@ -4,7 +4,12 @@
 import bpy
 import numpy as np
 import pytest
-from recorded import SIDES, assert_differs_only_where_planted, record
+from recorded import (
+    SIDES,
+    assert_checks_find_what_was_planted,
+    assert_differs_only_where_planted,
+    record,
+)
 
 from demo_scenes.porter import sidestep
 from demo_scenes.porter.sidestep import crane
@@ -143,3 +148,7 @@ def test_the_planted_faults_have_their_sizes(polished, first):
     assert slide[0] > LANDS_OUT
     middle = first.drift("ball.L", LANDS_OUT + 2, LEAVES_OUT - 2).max()
     assert middle > 0.045, "most of it in the middle of the plant"
+
+
+def test_the_checks_find_what_was_planted_and_nothing_else(ext):
+    assert_checks_find_what_was_planted(ext, sidestep)

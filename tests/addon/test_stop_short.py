@@ -4,7 +4,12 @@
 import bpy
 import numpy as np
 import pytest
-from recorded import SIDES, assert_differs_only_where_planted, record
+from recorded import (
+    SIDES,
+    assert_checks_find_what_was_planted,
+    assert_differs_only_where_planted,
+    record,
+)
 
 from demo_scenes.porter import brisk_walk, stop_short
 from demo_scenes.porter.stop_short.timing import BESIDE, BRAKES, LAST, RIGHT_LEAVES
@@ -130,3 +135,7 @@ def test_the_planted_faults_have_their_sizes(polished, first):
     assert 0.02 < apart("chest")[first.at(chest[0])] < 0.03
     assert first.drift("ball.L", 31, 60).max() == pytest.approx(0.06, abs=0.005)
     assert apart("foot.R").max() < 1e-4
+
+
+def test_the_checks_find_what_was_planted_and_nothing_else(ext):
+    assert_checks_find_what_was_planted(ext, stop_short)
