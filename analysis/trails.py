@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from .finding import Finding
 from .hang import hang_of
 from .parts import fix_rank, label, split_part
+from .words import capital
 
 if TYPE_CHECKING:
     from .basis import Basis
@@ -87,7 +88,7 @@ def followed(examination: "Examination") -> tuple[Followed, ...]:
     found.sort(key=lambda each: fix_rank(each.part))
     if basis.com is not None:
         trunk = [n for n, each in enumerate(found) if each.part in ("mover", "root")]
-        found.insert(trunk[-1] + 1 if trunk else 0, Followed(COM, None, COM))
+        found.insert(trunk[-1] + 1 if trunk else 0, Followed(COM, None, capital(COM)))
     return tuple(found)
 
 
@@ -118,7 +119,7 @@ def words_of(examination: "Examination", spot: Spot) -> str:
     """What a spot's part is called, in a few words."""
     body = _body(examination.basis, spot.title)
     if body is None:
-        return spot.title
+        return capital(spot.title)
     return _words(examination.basis.bodies[body].part, examination.basis.bodies[body].name)
 
 
@@ -204,5 +205,5 @@ def _body(basis: "Basis", title: str) -> int | None:
 
 
 def _words(part: str | None, name: str) -> str:
-    """Words for a part; a prop, and a joint without a role, go by their own names."""
-    return name if part is None or split_part(part)[0] == "prop" else label(part)
+    """Words for a part; a prop, and a joint without a role, go by their own names as they are."""
+    return name if part is None or split_part(part)[0] == "prop" else capital(label(part))

@@ -3,11 +3,14 @@
 
 import bpy
 
-from ...analysis import PlumblineError, Settings, check_clip
+from ...analysis import PlumblineError, Settings
 from ...analysis.cli import still_text
+from ...analysis.pipeline import examine
 from ..sampling import sample
 from ..sampling.pick import pick_rigs
+from . import last_check
 from .session import session_of, store_problem, store_shot, verdict_text
+from .trails_session import list_parts
 
 
 class PLUMBLINE_OT_check(bpy.types.Operator):
@@ -25,7 +28,7 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
             (clip,) = sample(context.scene, [rig])
             if not clip.moves:
                 raise PlumblineError(still_text(clip))
-            shot = check_clip(
+            examination = examine(
                 clip,
                 Settings(cycle=session.cycle, stage=session.stage),
                 file=bpy.data.filepath,
@@ -35,7 +38,10 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
             store_problem(session, str(error))
             self.report({"ERROR"}, str(error))
             return {"CANCELLED"}
+        shot = examination.shot
         store_shot(session, shot, rested=clip.meta.extra.get("resting_handlers", ()))
+        last_check.remember(examination, context.scene)
+        list_parts(session.trails, examination)
         self.report({"INFO"}, verdict_text(shot))
         return {"FINISHED"}
 

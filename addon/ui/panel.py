@@ -37,7 +37,7 @@ class PLUMBLINE_UL_findings(bpy.types.UIList):
         row.label(text=item.title, icon="ERROR" if item.major else "DOT", translate=False)
 
 
-class _SidePanel:
+class SidePanel:
     """Where all panels of the extension stand."""
 
     bl_space_type = "VIEW_3D"
@@ -45,7 +45,7 @@ class _SidePanel:
     bl_category = CATEGORY
 
 
-class PLUMBLINE_PT_check(_SidePanel, bpy.types.Panel):
+class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
     """Pick, check, read."""
 
     bl_label = "Plumbline"
@@ -95,7 +95,7 @@ class PLUMBLINE_PT_check(_SidePanel, bpy.types.Panel):
             draw_text(context, box, finding.mend, icon="TOOL_SETTINGS")
 
 
-class _Notes(_SidePanel):
+class _Notes(SidePanel):
     """A folded list of sentences."""
 
     bl_parent_id = "PLUMBLINE_PT_check"

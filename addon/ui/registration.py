@@ -3,6 +3,8 @@
 
 import bpy
 
+from ..overlay import handlers
+from . import last_check
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
 from .panel import (
     PLUMBLINE_PT_check,
@@ -11,15 +13,21 @@ from .panel import (
     PLUMBLINE_UL_findings,
 )
 from .session import PlumblineFinding, PlumblineNote, PlumblineSession, forget_on_load
+from .trails_panel import PLUMBLINE_PT_trails, PLUMBLINE_PT_trails_more
+from .trails_session import PlumblineTrailPart, PlumblineTrails
 
 CLASSES = (
     PlumblineFinding,
     PlumblineNote,
+    PlumblineTrailPart,
+    PlumblineTrails,
     PlumblineSession,
     PLUMBLINE_OT_check,
     PLUMBLINE_OT_go_to,
     PLUMBLINE_UL_findings,
     PLUMBLINE_PT_check,
+    PLUMBLINE_PT_trails,
+    PLUMBLINE_PT_trails_more,
     PLUMBLINE_PT_good,
     PLUMBLINE_PT_skipped,
 )
@@ -31,10 +39,13 @@ def register() -> None:
         bpy.utils.register_class(cls)
     bpy.types.WindowManager.plumbline = bpy.props.PointerProperty(type=PlumblineSession)
     bpy.app.handlers.load_post.append(forget_on_load)
+    handlers.register()
 
 
 def unregister() -> None:
     """Leave nothing behind."""
+    handlers.unregister()
+    last_check.clear()
     bpy.app.handlers.load_post.remove(forget_on_load)
     del bpy.types.WindowManager.plumbline
     for cls in reversed(CLASSES):

@@ -10,6 +10,9 @@ from ...analysis import Shot
 from ...analysis.meta import STAGES
 from ...analysis.settings import CYCLES
 from ...analysis.words import capital, count_text, frame_text
+from . import last_check
+from .redraw import redraw_viewports
+from .trails_session import PlumblineTrails
 
 _CYCLE_TEXTS = {
     "auto": ("As keyed", "As the curves say, else guessed from the motion"),
@@ -25,6 +28,10 @@ _STAGE_TEXTS = {
 
 def _rig_names(_self: Any, context: bpy.types.Context, _text: str) -> list[str]:
     return sorted(o.name_full for o in context.scene.objects if o.type == "ARMATURE")
+
+
+def _read_another(_self: Any, context: bpy.types.Context) -> None:
+    redraw_viewports(context)
 
 
 class PlumblineFinding(bpy.types.PropertyGroup):
@@ -65,13 +72,17 @@ class PlumblineSession(bpy.types.PropertyGroup):
     )
     findings: bpy.props.CollectionProperty(type=PlumblineFinding)
     active: bpy.props.IntProperty(
-        name="Finding", description="The finding that is read", options={"SKIP_SAVE"}
+        name="Finding",
+        description="The finding that is read",
+        options={"SKIP_SAVE"},
+        update=_read_another,
     )
     good: bpy.props.CollectionProperty(type=PlumblineNote)
     skipped: bpy.props.CollectionProperty(type=PlumblineNote)
     headline: bpy.props.StringProperty()
     unjudged: bpy.props.BoolProperty()
     problem: bpy.props.StringProperty()
+    trails: bpy.props.PointerProperty(type=PlumblineTrails)
 
 
 def session_of(context: bpy.types.Context) -> PlumblineSession:
@@ -122,11 +133,13 @@ def forget_on_load(_file: str, _unused: Any = None) -> None:
     """A file that has just been opened was not checked: forget the rig and all answers."""
     session = session_of(bpy.context)
     clear(session)
+    session.trails.parts.clear()
     session.rig = ""
 
 
 def clear(session: PlumblineSession) -> None:
     """Forget all answers."""
+    last_check.clear()
     for name in ("findings", "good", "skipped"):
         getattr(session, name).clear()
     session.active, session.headline, session.problem = 0, "", ""

@@ -91,7 +91,7 @@ def test_what_was_followed_is_listed_from_the_body_outwards():
     titles = [each.title for each in followed(examination)]
     assert titles[:4] == ["root", COM, "chest", "neck"]
     assert titles.index("thigh.L") < titles.index("hand.L")
-    assert {each.label for each in followed(examination)} >= {"left hand", "centre of mass"}
+    assert {each.label for each in followed(examination)} >= {"Left hand", "Centre of mass"}
     assert lead_title(examination) == "root"
 
 
@@ -100,8 +100,8 @@ def test_heads_are_followed_at_their_tips_and_hands_at_their_joints():
     assert usual_spot(examination, "head") == Spot("head", TIP)
     assert usual_spot(examination, "hand.L") == Spot("hand.L", JOINT)
     assert usual_spot(examination, COM) == Spot(COM, JOINT)
-    assert words_of(examination, Spot("hand.L")) == "left hand"
-    assert words_of(examination, Spot(COM)) == "centre of mass"
+    assert words_of(examination, Spot("hand.L")) == "Left hand"
+    assert words_of(examination, Spot(COM)) == "Centre of mass"
 
 
 def test_an_unknown_part_is_refused():

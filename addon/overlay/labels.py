@@ -1,0 +1,171 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Where frame numbers and the tops' sentences stand, so that nothing covers anything."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .render_data import PLAIN, Top, Trace
+from .screen import View, project
+
+Floats = NDArray[np.float64]
+# Numbers stand on frames that this can be counted by.
+STEPS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
+# Unscaled pixels along a path that a number takes for itself.
+ROOM = 56.0
+MOST_NUMBERS = 80
+# Unscaled pixels from a dot to its number, and from a top's place to its sentence.
+_BESIDE, _BESIDE_RING, _ABOVE = 8.0, 17.0, 15.0
+# Half the width and the height of what stands at a top, in unscaled pixels.
+_BAR = (18.0, 10.0)
+
+
+@dataclass(frozen=True)
+class Label:
+    """A text whose lower left corner is at (x, y) pixels; strong where a finding points."""
+
+    x: float
+    y: float
+    text: str
+    strong: bool = False
+
+
+@dataclass(frozen=True)
+class Type:
+    """The size of the letters in pixels: the width of a digit, and the height of a line."""
+
+    width: float
+    height: float
+
+
+class _Page:
+    """What stands already: boxes of labels, and dots that had better stay free."""
+
+    def __init__(self, view: View, dots: Floats) -> None:
+        self.view, self.dots = view, dots
+        self.boxes: list[tuple[float, float, float, float]] = []
+
+    def is_free(self, box: tuple[float, float, float, float]) -> bool:
+        """Whether a box lies in the region and on no other."""
+        x0, y0, x1, y1 = box
+        inside = x0 >= 0 and y0 >= 0 and x1 <= self.view.width and y1 <= self.view.height
+        return inside and not any(
+            x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1 for b in self.boxes
+        )
+
+    def covers_dots(self, box: tuple[float, float, float, float]) -> bool:
+        """Whether a dot would be hidden."""
+        low, high = np.array(box[:2]), np.array(box[2:])
+        return bool(((self.dots > low) & (self.dots < high)).all(axis=1).any())
+
+
+def place_labels(
+    view: View, traces: Sequence[Trace], tops: Sequence[Top], letters: Type
+) -> list[Label]:
+    """Sentences at the tops first, then frames that findings point at, then the trails' names
+    where there are several, then the regular numbers.
+    """
+    seen = [project(view, trace.points) for trace in traces]
+    dots = np.concatenate([np.zeros((0, 2)), *(pixels[inside] for pixels, inside in seen)])
+    page = _Page(view, dots)
+    found = list(_top_labels(page, tops, letters))
+    wanted = [
+        item
+        for trace, (pixels, inside) in zip(traces, seen, strict=True)
+        for item in _wanted(trace, pixels, inside, view.scale)
+    ]
+    found += _numbers(page, [item for item in wanted if item[0] > PLAIN], letters)
+    if len(traces) > 1:
+        found += _names(page, traces, seen, letters)
+    found += _numbers(page, [item for item in wanted if item[0] == PLAIN], letters)
+    return found
+
+
+def top_places(view: View, tops: Sequence[Top]) -> Floats:
+    """(N,2) pixels of the tops that lie inside the view."""
+    points = np.array([top.point for top in tops], dtype=float).reshape(-1, 3)
+    pixels, inside = project(view, points)
+    return pixels[inside]
+
+
+def number_step(pixels: Floats, inside: NDArray[np.bool_], room: float) -> int:
+    """Every how many frames a number has room, along what is seen of a path of dots (N,2)."""
+    both = inside[1:] & inside[:-1]
+    length = float(np.linalg.norm(np.diff(pixels, axis=0), axis=1)[both].sum())
+    most = max(length / room, 1.0)
+    return next((step for step in STEPS if inside.sum() / step <= most), STEPS[-1])
+
+
+def _wanted(
+    trace: Trace, pixels: Floats, inside: NDArray[np.bool_], scale: float
+) -> Iterable[tuple[int, Floats, float]]:
+    """(weight, place, frame) of the numbers that a trace would like to have."""
+    step = number_step(pixels, inside, ROOM * scale)
+    regular = np.abs(trace.frames / step - np.round(trace.frames / step)) < 1e-6
+    for n in np.flatnonzero(inside & (regular | (trace.weights > PLAIN))):
+        yield int(trace.weights[n]), pixels[n], float(trace.frames[n])
+
+
+def _top_labels(page: _Page, tops: Sequence[Top], letters: Type) -> Iterable[Label]:
+    pixels, inside = project(
+        page.view, np.array([top.point for top in tops], dtype=float).reshape(-1, 3)
+    )
+    scale = page.view.scale
+    for x, y in pixels[inside]:
+        page.boxes.append((x - _BAR[0] * scale, y, x + _BAR[0] * scale, y + _BAR[1] * scale))
+    for top, (x, y), seen in zip(tops, pixels, inside, strict=True):
+        for text in top.texts if seen else ():
+            width, up = len(text) * letters.width, _ABOVE * scale
+            box = (x - width / 2, y + up, x + width / 2, y + up + letters.height)
+            if page.is_free(box):
+                page.boxes.append(box)
+                yield Label(box[0], box[1], text, strong=True)
+                break
+
+
+def _numbers(
+    page: _Page, wanted: Sequence[tuple[int, Floats, float]], letters: Type
+) -> Iterable[Label]:
+    for weight, place, frame in wanted[:MOST_NUMBERS]:
+        label = _beside(page, place, f"{frame:.0f}", letters, strong=weight > PLAIN)
+        if label is not None:
+            yield label
+
+
+def _names(
+    page: _Page,
+    traces: Sequence[Trace],
+    seen: Sequence[tuple[Floats, NDArray[np.bool_]]],
+    letters: Type,
+) -> Iterable[Label]:
+    """Each trail's name beside the last of its dots that is seen."""
+    for trace, (pixels, inside) in zip(traces, seen, strict=True):
+        for n in np.flatnonzero(inside)[-1:]:
+            label = _beside(page, pixels[n], trace.name, letters, strong=True)
+            if label is not None:
+                yield label
+
+
+def _beside(page: _Page, place: Floats, text: str, letters: Type, *, strong: bool) -> Label | None:
+    """To the right or left of a dot, above or below it, wherever it hides no dot; else nowhere.
+
+    What a finding points at gets its number even where it hides dots.
+    """
+    scale = page.view.scale
+    away = (_BESIDE_RING if strong else _BESIDE) * scale
+    width, height = len(text) * letters.width, letters.height
+    rights, ups = (away, -away - width), (2.0 * scale, -2.0 * scale - height)
+    boxes = [
+        (place[0] + x, place[1] + y, place[0] + x + width, place[1] + y + height)
+        for y in ups
+        for x in rights
+    ]
+    free = [box for box in boxes if page.is_free(box)]
+    clear = [box for box in free if not page.covers_dots(box)]
+    chosen = clear or (free if strong else [])
+    if not chosen:
+        return None
+    page.boxes.append(chosen[0])
+    return Label(float(chosen[0][0]), float(chosen[0][1]), text, strong)

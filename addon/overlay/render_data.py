@@ -1,0 +1,143 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Arrays and colours of the trails, in the scene's units; knows neither GPU nor view."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...analysis.pipeline import Examination
+from ...analysis.trails import (
+    HangMark,
+    Spot,
+    Trail,
+    finding_spot,
+    hang_marks,
+    trails_of,
+    usual_spot,
+    words_of,
+)
+from ..ui.last_check import LastCheck
+from .choice import Choice
+from .colours import full_speed, speed_colours
+
+Floats = NDArray[np.float32]
+# How much a dot stands out: a plain one, one that a finding names, the one that is being read.
+PLAIN, NAMED, READ = 0, 1, 2
+
+
+@dataclass(frozen=True, eq=False)
+class Trace:
+    """One trail as it is drawn.
+
+    name what to call it; frames (N,) frame numbers; points (N,3) scene units
+    colours (N,3) sRGB by speed; weights (N,) PLAIN, NAMED or READ
+    """
+
+    name: str
+    frames: NDArray[np.float64]
+    points: Floats
+    colours: Floats
+    weights: NDArray[np.int8]
+
+
+@dataclass(frozen=True, eq=False)
+class Top:
+    """The top of a flight: frame, point (3,) in scene units, and its label, the longest first."""
+
+    frame: float
+    point: Floats
+    texts: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Picture:
+    """All that is drawn of a choice; full_speed is what the bright end stands for, m/s."""
+
+    traces: tuple[Trace, ...]
+    tops: tuple[Top, ...]
+    full_speed: float
+
+
+def build_picture(check: LastCheck, choice: Choice) -> Picture:
+    """Traces and tops of the chosen parts over the whole range."""
+    examination = check.examination
+    spots = chosen_spots(examination, choice)
+    trails = trails_of(examination, spots)
+    speeds = [trail.speed for trail in trails]
+    full = full_speed(np.concatenate(speeds)) if speeds else 0.0
+    return Picture(
+        traces=tuple(_trace(check, choice, trail, full) for trail in trails),
+        tops=tuple(_tops(check, hang_marks(examination, spots))),
+        full_speed=full,
+    )
+
+
+def chosen_spots(examination: Examination, choice: Choice) -> list[Spot]:
+    """The picked parts where they are followed by eye; the one that is read where it shows."""
+    spots = {title: usual_spot(examination, title) for title in choice.titles}
+    if choice.with_finding and choice.finding >= 0:
+        spot = finding_spot(examination, examination.shot.findings[choice.finding])
+        spots[spot.title] = spot
+    return list(spots.values())
+
+
+def cut(trace: Trace, span: tuple[float, float] | None) -> Trace:
+    """The trace between two frames; the same trace where there is no span."""
+    if span is None:
+        return trace
+    inside = (trace.frames >= span[0] - 1e-6) & (trace.frames <= span[1] + 1e-6)
+    return Trace(
+        trace.name,
+        trace.frames[inside],
+        trace.points[inside],
+        trace.colours[inside],
+        trace.weights[inside],
+    )
+
+
+def within(tops: tuple[Top, ...], span: tuple[float, float] | None) -> tuple[Top, ...]:
+    """The tops between two frames."""
+    return tops if span is None else tuple(t for t in tops if span[0] <= t.frame <= span[1])
+
+
+def playhead_dot(trace: Trace, frame: float) -> int | None:
+    """Index of the trace's dot at the playhead, the nearer one between two; None if outside."""
+    if not len(trace.frames):
+        return None
+    nearest = int(np.argmin(np.abs(trace.frames - frame)))
+    return nearest if abs(trace.frames[nearest] - frame) <= 0.5 else None
+
+
+def _trace(check: LastCheck, choice: Choice, trail: Trail, full: float) -> Trace:
+    return Trace(
+        name=words_of(check.examination, trail.spot),
+        frames=trail.frames,
+        points=(trail.positions / check.metres_per_unit).astype(np.float32),
+        colours=speed_colours(trail.speed, full),
+        weights=_weights(check.examination, choice, trail),
+    )
+
+
+def _weights(examination: Examination, choice: Choice, trail: Trail) -> NDArray[np.int8]:
+    """What findings say about the dots of a trail, each on the part that shows it."""
+    weights = np.zeros(len(trail.frames), dtype=np.int8)
+    for n, finding in enumerate(examination.shot.findings):
+        if finding_spot(examination, finding).title == trail.spot.title:
+            at = np.abs(trail.frames - finding.peak_frame) < 0.5
+            weights[at] = np.maximum(weights[at], READ if n == choice.finding else NAMED)
+    return weights
+
+
+def _tops(check: LastCheck, marks: Sequence[HangMark]) -> Iterator[Top]:
+    """Of each flight, the first part's top tells how long it lasts, the others only their share."""
+    told = set()
+    for mark in marks:
+        share = f"{100.0 * mark.share:.0f} %"
+        texts: tuple[str, ...] = (f"{share} in the top quarter", share)
+        if mark.flight not in told:
+            texts = (f"{mark.in_air} f in the air, {texts[0]}", f"{mark.in_air} f, {share}")
+            told.add(mark.flight)
+        point = (mark.position / check.metres_per_unit).astype(np.float32)
+        yield Top(frame=mark.frame, point=point, texts=texts)

@@ -1,0 +1,77 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What a viewport is to show now, read from the session: nothing here needs the GPU.
+
+Everything that is built hangs on small values that are compared (`Wanted`), so that a redraw in
+which nothing has changed costs a few comparisons.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import bpy
+import numpy as np
+
+from ..ui import last_check
+from ..ui.last_check import LastCheck
+from .choice import Choice, choice_of, span_of
+from .render_data import Picture, build_picture
+from .screen import View
+
+_picture: dict[Choice, Picture] = {}
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """choice    which trails
+    span      which frames, None for all
+    playhead  the current frame
+    """
+
+    choice: Choice
+    span: tuple[float, float] | None
+    playhead: float
+
+
+def wanted(session: Any, scene: bpy.types.Scene) -> Wanted | None:
+    """What to draw in a scene; None where trails are off, or another scene was checked."""
+    check = last_check.last_check()
+    if check is None or not session.trails.show or scene.session_uid != check.scene_uid:
+        return None
+    playhead = float(scene.frame_current_final)
+    return Wanted(choice_of(session, check), span_of(session, playhead), playhead)
+
+
+def picture_of(check: LastCheck, choice: Choice) -> Picture:
+    """The arrays of a choice, built when it is new."""
+    if choice not in _picture:
+        _picture.clear()
+        _picture[choice] = build_picture(check, choice)
+    return _picture[choice]
+
+
+def full_speed_of(session: Any) -> float:
+    """The speed in m/s that the bright end of the colours stands for; 0 where nothing is drawn."""
+    check = last_check.last_check()
+    return 0.0 if check is None else picture_of(check, choice_of(session, check)).full_speed
+
+
+def forget() -> None:
+    """Drop the arrays."""
+    _picture.clear()
+
+
+def view_key(region: Any, data: Any, scale: float) -> tuple[Any, ...]:
+    """What a region's picture hangs on, as a value to compare."""
+    matrix = tuple(number for row in data.perspective_matrix for number in row)
+    return (region.width, region.height, scale, matrix)
+
+
+def view_of(region: Any, data: Any, scale: float) -> View:
+    """A region of a viewport as plain numbers."""
+    return View(
+        perspective=np.array(data.perspective_matrix, dtype=np.float64),
+        turn=np.array(data.view_matrix, dtype=np.float64),
+        width=region.width,
+        height=region.height,
+        scale=scale,
+    )

@@ -1,0 +1,172 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Inside a real Blender: checks a file, shows the trails of some parts, captures the window.
+
+`run.py` starts it with a folder that holds `plumbline.zip` and `shot.blend`; the capture is
+`out.png` beside them. It prints what a redraw costs, and fails where the trails change the file
+or where the drawing leaves the GPU's state changed.
+"""
+
+import argparse
+import os
+import subprocess
+import sys
+import time
+import traceback
+from pathlib import Path
+
+import bpy
+import gpu
+
+PACKAGE = "bl_ext.user_default.plumbline"
+FIRST_TICK_S, TICK_S = 2.0, 0.7
+REPEATS = 20
+
+
+def options():
+    parser = argparse.ArgumentParser()
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--parts", nargs="+", default=["root", "foot.L"])
+    parser.add_argument("--frame", type=int, default=0, help="the current frame; 0: the first top")
+    parser.add_argument("--scale", type=float, default=1.0, help="the interface's scale")
+    parser.add_argument("--around", type=int, default=0, help="frames before and after, 0: all")
+    parser.add_argument("--quad", action="store_true", help="four views")
+    parser.add_argument(
+        "--view", default="", help="FRONT, RIGHT, TOP ... instead of a slanted view"
+    )
+    parser.add_argument("--light", action="store_true", help="Blender's light theme's background")
+    parser.add_argument("--windows", action="store_true", help="a second window beside the first")
+    parser.add_argument("--line", type=int, default=-1, help="the finding to go to")
+    return parser.parse_args(sys.argv[sys.argv.index("--") + 1 :])
+
+
+class Look:
+    """One step a tick, since Blender draws between them."""
+
+    def __init__(self, asked):
+        self.asked = asked
+        self.steps = [self.open_sidebar, self.show_tab, self.check, self.frame_view, self.watch,
+                      self.redraw, self.redraw, self.capture]  # fmt: skip
+        self.costs = []
+
+    def tick(self):
+        try:
+            with bpy.context.temp_override(**self.place()):
+                self.steps.pop(0)()
+        except Exception:
+            traceback.print_exc()
+            leave(1)
+        return TICK_S
+
+    def place(self):
+        window = bpy.context.window_manager.windows[0]
+        areas = [area for area in window.screen.areas if area.type == "VIEW_3D"]
+        area = max(areas, key=lambda area: area.width * area.height)
+        region = next(r for r in area.regions if r.type == "WINDOW")
+        return {"window": window, "area": area, "region": region}
+
+    def open_sidebar(self):
+        bpy.context.space_data.show_region_ui = True
+
+    def show_tab(self):
+        sidebar = next(r for r in bpy.context.area.regions if r.type == "UI")
+        sidebar.active_panel_category = "Plumbline"
+        if self.asked.quad:
+            bpy.ops.screen.region_quadview()
+        if self.asked.windows:
+            bpy.ops.wm.window_new()
+        if self.asked.light:
+            gradient = bpy.context.preferences.themes[0].view_3d.space.gradients
+            gradient.high_gradient = (0.7, 0.7, 0.7)
+
+    def check(self):
+        bpy.ops.plumbline.check()
+        session = bpy.context.window_manager.plumbline
+        print("HEADLINE", session.headline)
+        for item in session.trails.parts:
+            item.shown = item.title in self.asked.parts
+        if self.asked.around:
+            session.trails.span = "around"
+            session.trails.before = session.trails.after = self.asked.around
+        if self.asked.line >= 0:
+            bpy.ops.plumbline.go_to(index=self.asked.line)
+        else:
+            bpy.context.scene.frame_set(self.asked.frame or self.top_frame())
+
+    def top_frame(self):
+        wanted = module("overlay.wanted")
+        found = wanted.wanted(bpy.context.window_manager.plumbline, bpy.context.scene)
+        picture = wanted.picture_of(module("ui.last_check").last_check(), found.choice)
+        return round(picture.tops[0].frame) if picture.tops else bpy.context.scene.frame_start
+
+    def frame_view(self):
+        bpy.ops.object.select_all(action="SELECT")
+        if self.asked.view:
+            bpy.ops.view3d.view_axis(type=self.asked.view)
+        bpy.ops.view3d.view_selected()
+        bpy.ops.object.select_all(action="DESELECT")
+
+    def watch(self):
+        """Draw once more inside the region's own drawing, to see what it costs.
+
+        The thread's own time is counted: without a graphics card others draw in its stead.
+        """
+        self.handle = bpy.types.SpaceView3D.draw_handler_add(
+            self.measure, (), "WINDOW", "POST_VIEW"
+        )
+
+    def measure(self):
+        draw = module("overlay.draw")
+        before = state()
+        for name, forget in (("first", True), ("again", False)):
+            if forget:
+                draw.forget()
+            start = time.thread_time()
+            for _ in range(1 if forget else REPEATS):
+                draw.draw_scene()
+                draw.draw_labels()
+            spent = (time.thread_time() - start) / (1 if forget else REPEATS)
+            self.costs.append((name, 1000.0 * spent))
+        if state() != before:
+            print("STATE", before, state())
+            leave(1)
+
+    def redraw(self):
+        bpy.context.area.tag_redraw()
+
+    def capture(self):
+        bpy.types.SpaceView3D.draw_handler_remove(self.handle, "WINDOW")
+        for name in ("first", "again"):
+            spent = [cost for each, cost in self.costs if each == name]
+            print(f"COST {name} {min(spent):.2f} ms (of {len(spent)})")
+        out = self.asked.folder / "out.png"
+        subprocess.run(["import", "-window", "root", str(out)], check=True)
+        leave(0)
+
+
+def module(name):
+    return sys.modules[f"{PACKAGE}.addon.{name}"]
+
+
+def state():
+    return (gpu.state.blend_get(), gpu.state.depth_test_get(), gpu.state.depth_mask_get())
+
+
+def leave(code):
+    sys.stdout.flush()
+    sys.stderr.flush()
+    os._exit(code)
+
+
+def main():
+    asked = options()
+    preferences = bpy.context.preferences
+    preferences.view.show_splash = False
+    preferences.view.ui_scale = asked.scale
+    bpy.ops.extensions.package_install_files(
+        filepath=str(asked.folder / "plumbline.zip"), repo="user_default", enable_on_install=True
+    )
+    bpy.ops.wm.open_mainfile(filepath=str(asked.folder / "shot.blend"))
+    bpy.app.timers.register(Look(asked).tick, first_interval=FIRST_TICK_S)
+
+
+main()
