@@ -105,14 +105,15 @@ def usual_spot(examination: "Examination", title: str) -> Spot:
 
 
 def finding_spot(examination: "Examination", finding: Finding) -> Spot:
-    """The spot that shows a finding; of one about the whole figure, what leads it."""
+    """The spot that shows a finding: the point that it names, else its part, else what leads."""
     basis = examination.basis
     for n, body in enumerate(basis.bodies):
         for mark in range(basis.marks.shape[2]):
             name = basis.mark_name(n, mark)
             if finding.point == (f"{body.name} ({name})" if name else body.name):
                 return Spot(body.title, mark)
-    return Spot(lead_title(examination))
+    part = next((body for body in basis.bodies if body.part == finding.part is not None), None)
+    return Spot(lead_title(examination)) if part is None else usual_spot(examination, part.title)
 
 
 def words_of(examination: "Examination", spot: Spot) -> str:

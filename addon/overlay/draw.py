@@ -25,6 +25,9 @@ _LINE, _CASING = 1.6, 3.4
 _CASING_COLOUR = (0.03, 0.03, 0.03, 0.55)
 _NUMBER_POINTS = 11.0
 _FONT = 0
+# Kinds of shadows, as blf counts them.
+_OUTLINE, _SHADOW = 6, 3
+_TEXT_EDGE = (0.0, 0.0, 0.0, 0.8)
 # As many regions as are kept; a quad view has four.
 _MOST_REGIONS = 16
 
@@ -55,13 +58,11 @@ _regions: dict[int, _Region] = {}
 
 def draw_scene() -> None:
     """In the scene's space, after the scene: lines and dots, faint where something hides them."""
-    now = _now()
-    if now is None:
+    ready = prepare(bpy.context)
+    if ready is None:
         return
-    context = bpy.context
-    strokes = _strokes_of(now)
-    region = _region_of(context, now, strokes)
-    scale = context.preferences.system.ui_scale
+    strokes, region = ready
+    scale = bpy.context.preferences.system.ui_scale
     with _gpu_state():
         gpu.state.depth_test_set("GREATER")
         _draw_line(strokes.batches["faint"], _LINE * scale)
@@ -77,13 +78,27 @@ def draw_scene() -> None:
 
 def draw_labels() -> None:
     """In pixels, on top: bars at the tops of flights, sentences and frame numbers."""
-    now = _now()
-    if now is None:
+    ready = prepare(bpy.context)
+    if ready is None:
         return
-    region = _region_of(bpy.context, now, _strokes_of(now))
+    _strokes, region = ready
     with _gpu_state():
         _draw_mesh(region.batches["bars"])
     _draw_texts(region.labels, bpy.context.preferences.system.ui_scale)
+
+
+def prepare(context: bpy.types.Context) -> tuple[_Strokes, _Region] | None:
+    """What to draw in the context's region; where nothing has changed, what was drawn before."""
+    if last_check.last_check() is None:
+        forget()
+        return None
+    if not context.space_data.overlay.show_overlays:
+        return None
+    now = wanted.wanted(session_of(context), context.scene)
+    if now is None:
+        return None
+    strokes = _strokes_of(now)
+    return strokes, _region_of(context, now, strokes)
 
 
 def forget() -> None:
@@ -91,13 +106,7 @@ def forget() -> None:
     _strokes.key, _strokes.traces = None, ()
     _strokes.batches.clear()
     _regions.clear()
-
-
-def _now() -> Wanted | None:
-    context = bpy.context
-    if not context.space_data.overlay.show_overlays:
-        return None
-    return wanted.wanted(session_of(context), context.scene)
+    wanted.forget()
 
 
 def _picture(now: Wanted) -> Picture:
@@ -121,14 +130,15 @@ def _strokes_of(now: Wanted) -> _Strokes:
 
 def _region_of(context: bpy.types.Context, now: Wanted, strokes: _Strokes) -> _Region:
     region, scale = context.region, context.preferences.system.ui_scale
-    view_key = wanted.view_key(region, context.region_data, scale)
+    seen = (region, context.region_data, scale, wanted.free_part(context.area, region))
+    view_key = wanted.view_key(*seen)
     if len(_regions) > _MOST_REGIONS:
         _regions.clear()
     known = _regions.setdefault(region.as_pointer(), _Region())
     view, key = None, (strokes.key, view_key)
     if known.key != key:
-        view = wanted.view_of(region, context.region_data, scale)
-        tops = within(_picture(now).tops, now.span)
+        view = wanted.view_of(*seen)
+        tops = within(_picture(now).tops, now.span) if view.shows_height else ()
         dots, named = glyphs.dots(view, strokes.traces), glyphs.named(view, strokes.traces)
         known.batches = {
             "dots": _mesh_batch(dots, dots.colours),
@@ -139,7 +149,7 @@ def _region_of(context: bpy.types.Context, now: Wanted, strokes: _Strokes) -> _R
         known.labels = place_labels(view, strokes.traces, tops, _letters(scale))
         known.key, known.frame = key, None
     if known.frame != now.playhead:
-        view = view or wanted.view_of(region, context.region_data, scale)
+        view = view or wanted.view_of(*seen)
         known.playhead = _whole(glyphs.playheads(view, strokes.traces, now.playhead))
         known.frame = now.playhead
     return known
@@ -198,15 +208,23 @@ def _draw_mesh(pair: Any) -> None:
 def _draw_texts(labels: Sequence[Label], scale: float) -> None:
     blf.size(_FONT, _NUMBER_POINTS * scale)
     blf.enable(_FONT, blf.SHADOW)
-    blf.shadow(_FONT, 3, 0.0, 0.0, 0.0, 0.9)
+    _outline()
     blf.shadow_offset(_FONT, 0, 0)
     try:
         for label in labels:
-            blf.color(_FONT, 1.0, 1.0, 1.0, 1.0 if label.strong else 0.8)
+            blf.color(_FONT, 1.0, 1.0, 1.0, 1.0 if label.strong else 0.85)
             blf.position(_FONT, label.x, label.y, 0.0)
             blf.draw(_FONT, label.text)
     finally:
         blf.disable(_FONT, blf.SHADOW)
+
+
+def _outline() -> None:
+    """A dark line around the letters where this Blender has that, else a soft shadow."""
+    try:
+        blf.shadow(_FONT, _OUTLINE, *_TEXT_EDGE)
+    except (TypeError, ValueError):
+        blf.shadow(_FONT, _SHADOW, *_TEXT_EDGE)
 
 
 @contextmanager

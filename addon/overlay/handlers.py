@@ -5,7 +5,7 @@ from typing import Any
 
 import bpy
 
-from . import draw, wanted
+from . import draw
 
 _added: list[Any] = []
 
@@ -22,4 +22,3 @@ def unregister() -> None:
     while _added:
         bpy.types.SpaceView3D.draw_handler_remove(_added.pop(), "WINDOW")
     draw.forget()
-    wanted.forget()

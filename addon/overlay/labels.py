@@ -17,7 +17,7 @@ STEPS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 ROOM = 56.0
 MOST_NUMBERS = 80
 # Unscaled pixels from a dot to its number, and from a top's place to its sentence.
-_BESIDE, _BESIDE_RING, _ABOVE = 8.0, 17.0, 15.0
+_BESIDE, _BESIDE_RING, _ABOVE = 10.0, 17.0, 15.0
 # Half the width and the height of what stands at a top, in unscaled pixels.
 _BAR = (18.0, 10.0)
 
@@ -48,9 +48,10 @@ class _Page:
         self.boxes: list[tuple[float, float, float, float]] = []
 
     def is_free(self, box: tuple[float, float, float, float]) -> bool:
-        """Whether a box lies in the region and on no other."""
+        """Whether a box lies where texts may stand, and on no other."""
         x0, y0, x1, y1 = box
-        inside = x0 >= 0 and y0 >= 0 and x1 <= self.view.width and y1 <= self.view.height
+        left, bottom, right, top = self.view.page
+        inside = x0 >= left and y0 >= bottom and x1 <= right and y1 <= top
         return inside and not any(
             x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1 for b in self.boxes
         )
@@ -67,7 +68,7 @@ def place_labels(
     """Sentences at the tops first, then frames that findings point at, then the trails' names
     where there are several, then the regular numbers.
     """
-    seen = [project(view, trace.points) for trace in traces]
+    seen = [_seen(view, trace) for trace in traces]
     dots = np.concatenate([np.zeros((0, 2)), *(pixels[inside] for pixels, inside in seen)])
     page = _Page(view, dots)
     found = list(_top_labels(page, tops, letters))
@@ -81,6 +82,14 @@ def place_labels(
         found += _names(page, traces, seen, letters)
     found += _numbers(page, [item for item in wanted if item[0] == PLAIN], letters)
     return found
+
+
+def _seen(view: View, trace: Trace) -> tuple[Floats, NDArray[np.bool_]]:
+    """Pixels (N,2) of a trace's dots, and which (N,) lie where texts may stand."""
+    pixels, inside = project(view, trace.points)
+    left, bottom, right, top = view.page
+    free = (pixels >= [left, bottom]) & (pixels <= [right, top])
+    return pixels, inside & free.all(axis=1)
 
 
 def top_places(view: View, tops: Sequence[Top]) -> Floats:

@@ -137,7 +137,8 @@ def _tops(check: LastCheck, marks: Sequence[HangMark]) -> Iterator[Top]:
         share = f"{100.0 * mark.share:.0f} %"
         texts: tuple[str, ...] = (f"{share} in the top quarter", share)
         if mark.flight not in told:
-            texts = (f"{mark.in_air} f in the air, {texts[0]}", f"{mark.in_air} f, {share}")
+            air = f"{mark.in_air} f in the air"
+            texts = (f"{air}, {texts[0]}", f"{air}, {share} at the top", f"{air}, {share}")
             told.add(mark.flight)
         point = (mark.position / check.metres_per_unit).astype(np.float32)
         yield Top(frame=mark.frame, point=point, texts=texts)

@@ -9,6 +9,8 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 # What lies nearer to the eye's plane than this, in clip units, is not drawn.
 _NEAR = 1e-4
+# Cosine of the angle to the vertical from which on heights cannot be seen.
+_STEEP = 0.97
 
 
 @dataclass(frozen=True, eq=False)
@@ -17,6 +19,7 @@ class View:
 
     perspective (4,4) scene to clip space; turn (4,4) scene to view space
     width, height in pixels; scale the interface's scale, pixels for one unscaled pixel
+    free (left, bottom, right, top) in pixels: what no other region covers; None where nothing does
     """
 
     perspective: Floats
@@ -24,6 +27,17 @@ class View:
     width: int
     height: int
     scale: float
+    free: tuple[float, float, float, float] | None = None
+
+    @property
+    def page(self) -> tuple[float, float, float, float]:
+        """Where texts may stand."""
+        return self.free or (0.0, 0.0, float(self.width), float(self.height))
+
+    @property
+    def shows_height(self) -> bool:
+        """False where the view looks straight down or up."""
+        return abs(float(self.turn[2, 2])) < _STEEP
 
 
 @dataclass(frozen=True, eq=False)

@@ -60,13 +60,13 @@ def forget() -> None:
     _picture.clear()
 
 
-def view_key(region: Any, data: Any, scale: float) -> tuple[Any, ...]:
+def view_key(region: Any, data: Any, scale: float, free: Any = None) -> tuple[Any, ...]:
     """What a region's picture hangs on, as a value to compare."""
     matrix = tuple(number for row in data.perspective_matrix for number in row)
-    return (region.width, region.height, scale, matrix)
+    return (region.width, region.height, scale, free, matrix)
 
 
-def view_of(region: Any, data: Any, scale: float) -> View:
+def view_of(region: Any, data: Any, scale: float, free: Any = None) -> View:
     """A region of a viewport as plain numbers."""
     return View(
         perspective=np.array(data.perspective_matrix, dtype=np.float64),
@@ -74,4 +74,21 @@ def view_of(region: Any, data: Any, scale: float) -> View:
         width=region.width,
         height=region.height,
         scale=scale,
+        free=free,
     )
+
+
+def free_part(area: Any, region: Any) -> tuple[float, float, float, float]:
+    """(left, bottom, right, top) of a region that sidebar, tools and headers do not cover."""
+    left, bottom, right, top = 0, 0, region.width, region.height
+    for other in area.regions:
+        if other.width <= 1 or other.height <= 1:
+            continue
+        x, y = other.x - region.x, other.y - region.y
+        if other.type == "UI" and x > 0:
+            right = min(right, x)
+        elif other.type == "TOOLS" and x <= 0:
+            left = max(left, x + other.width)
+        elif other.type in ("HEADER", "TOOL_HEADER") and y > 0:
+            top = min(top, y)
+    return (float(left), float(bottom), float(right), float(top))

@@ -35,7 +35,7 @@ class PlumblineTrails(bpy.types.PropertyGroup):
         update=_changed,
     )
     finding: bpy.props.BoolProperty(
-        name="And what the finding names",
+        name="Part of the Finding",
         description="Also draw the part that shows the finding picked in the list",
         default=True,
         update=_changed,

@@ -1,104 +1,21 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The arrays of the overlay, and when they are made anew; nothing here needs a GPU."""
+"""What is drawn over the viewport, when it is made anew, and that nothing of it stays."""
 
 import bpy
 import numpy as np
 import pytest
 import rigs
-from bpy_extras.object_utils import world_to_camera_view
-
-# Of the 256 published values of cividis (Nunez, Anderton & Renslow 2018), sRGB.
-PUBLISHED = {
-    0: (0.000000, 0.135112, 0.304751),
-    63: (0.259740, 0.305120, 0.422810),
-    191: (0.732422, 0.677364, 0.425717),
-    255: (0.995737, 0.909344, 0.217772),
-}
-SIZE = (640, 360)
-
-
-@pytest.fixture
-def overlay(ext):
-    return ext.addon.overlay
+from drawn import SIZE, checked_session, fresh_session, now, pick, picture
 
 
 @pytest.fixture
 def session(ext):
-    fresh = bpy.context.window_manager.plumbline
-    ext.addon.ui.session.clear(fresh)
-    fresh.rig, fresh.cycle, fresh.stage = "", "auto", "polish"
-    trails = fresh.trails
-    trails.parts.clear()
-    for name in ("show", "finding", "span", "before", "after"):
-        trails.property_unset(name)
-    return fresh
+    return fresh_session(ext)
 
 
 @pytest.fixture
-def checked(session):
-    """The session after a check of a biped whose head pops at frame 25."""
-    rig = rigs.biped()
-    rigs.spike(rig.pose.bones["head"], "rotation_euler", 0, 25, 0.5)
-    bpy.context.scene.frame_set(3)
-    bpy.ops.plumbline.check()
-    return session
-
-
-def now(ext, session):
-    return ext.addon.overlay.wanted.wanted(session, bpy.context.scene)
-
-
-def picture(ext, session):
-    check = ext.addon.ui.last_check.last_check()
-    return ext.addon.overlay.wanted.picture_of(check, now(ext, session).choice)
-
-
-def pick(session, *titles):
-    for item in session.trails.parts:
-        item.shown = item.title in titles
-
-
-def view_of(ext, camera, scale=1.0):
-    """What a viewport that looks through a camera has."""
-    bpy.context.view_layer.update()
-    lens = camera.calc_matrix_camera(bpy.context.evaluated_depsgraph_get(), x=SIZE[0], y=SIZE[1])
-    turn = camera.matrix_world.inverted()
-    return ext.addon.overlay.screen.View(
-        np.array(lens @ turn), np.array(turn), SIZE[0], SIZE[1], scale
-    )
-
-
-def camera(kind="PERSP"):
-    made = bpy.data.objects.new("camera", bpy.data.cameras.new("camera"))
-    bpy.context.scene.collection.objects.link(made)
-    made.data.type, made.data.ortho_scale = kind, 4.0
-    made.location = (4.0, -6.0, 2.0)
-    aim = rigs.Vector((0.0, -0.4, 0.9)) - made.location
-    made.rotation_euler = aim.to_track_quat("-Z", "Y").to_euler()
-    scene = bpy.context.scene
-    scene.camera = made
-    scene.render.resolution_x, scene.render.resolution_y = SIZE
-    return made
-
-
-def test_colours_are_the_published_ones(overlay):
-    for index, colour in PUBLISHED.items():
-        (made,) = overlay.colours.cividis([index / 255.0])
-        np.testing.assert_allclose(made, colour, atol=0.012)
-
-
-def test_faster_is_lighter_for_every_eye(overlay):
-    """Relative luminance (ITU-R BT.709) rises all the way, so that no hue is needed."""
-    colours = overlay.colours.cividis(np.linspace(0.0, 1.0, 200)).astype(float)
-    linear = np.where(colours > 0.04045, ((colours + 0.055) / 1.055) ** 2.4, colours / 12.92)
-    assert (np.diff(linear @ [0.2126, 0.7152, 0.0722]) > 0).all()
-
-
-def test_speeds_beyond_the_ends_keep_the_ends_colours(overlay):
-    made = overlay.colours.speed_colours([-1.0, 0.0, 2.0, 9.0], 2.0)
-    np.testing.assert_array_equal(made[0], made[1])
-    np.testing.assert_array_equal(made[2], made[3])
-    assert np.isfinite(overlay.colours.speed_colours([0.0, 0.0], 0.0)).all()
+def checked(ext):
+    return checked_session(ext)
 
 
 def test_the_lead_and_what_the_finding_names_are_drawn_first(ext, checked):
@@ -121,57 +38,6 @@ def test_a_trail_has_a_dot_a_frame_where_blender_has_the_bone(ext, checked):
         scene.frame_set(frame)
         head = rig.matrix_world @ rig.pose.bones["foot.L"].head
         np.testing.assert_allclose(trace.points[frame - 1], head, atol=1e-5)
-
-
-def test_the_dot_that_a_finding_names_is_larger_and_ringed(ext, checked):
-    glyphs, data = ext.addon.overlay.glyphs, ext.addon.overlay.render_data
-    head = picture(ext, checked).traces[1]
-    assert np.flatnonzero(head.weights).tolist() == [24]  # frame 25
-    assert head.weights[24] == data.READ
-    assert not picture(ext, checked).traces[0].weights.any()
-    view = view_of(ext, camera())
-    mesh = glyphs.named(view, [head])
-    pixels, _inside = ext.addon.overlay.screen.project(view, mesh.points)
-    (centre,), _inside = ext.addon.overlay.screen.project(view, head.points[24:25])
-    strong = mesh.colours[:, 3] > 0.5
-    reach = np.linalg.norm(pixels[strong] - centre, axis=1).max()
-    assert reach > 3 * glyphs.DOT
-
-
-@pytest.mark.parametrize("kind", ["PERSP", "ORTHO"])
-def test_points_fall_where_blender_says(ext, kind):
-    made = camera(kind)
-    view = view_of(ext, made)
-    points = np.array([(0, 0, 1.0), (0.4, -0.3, 0.2), (-0.5, 0.6, 1.7), (9.0, 0.0, 1.0)])
-    pixels, inside = ext.addon.overlay.screen.project(view, points)
-    for n, point in enumerate(points):
-        x, y, _depth = world_to_camera_view(bpy.context.scene, made, rigs.Vector(point))
-        np.testing.assert_allclose(pixels[n], (x * SIZE[0], y * SIZE[1]), atol=0.1)
-        assert inside[n] == (0 <= x <= 1 and 0 <= y <= 1)
-    assert inside.tolist() == [True, True, True, False]
-
-
-def test_what_lies_behind_the_eye_is_not_drawn(ext):
-    view = view_of(ext, camera())
-    behind = np.array([(8.0, -12.0, 3.0)])
-    assert not ext.addon.overlay.screen.project(view, behind)[1].any()
-    radii, colours = np.array([[0.0, 6.0]]), np.ones((1, 2, 4))
-    mesh = ext.addon.overlay.screen.discs(view, behind, radii, colours)
-    np.testing.assert_allclose(mesh.points, np.tile(behind, (24, 1)), atol=1e-5)  # no area
-
-
-@pytest.mark.parametrize("kind", ["PERSP", "ORTHO"])
-@pytest.mark.parametrize("scale", [1.0, 2.0])
-def test_discs_keep_their_size_in_pixels_at_any_depth(ext, kind, scale):
-    view = view_of(ext, camera(kind), scale)
-    screen = ext.addon.overlay.screen
-    points = np.array([(0.5, -2.0, 1.0), (0.0, 0.0, 1.0), (-0.5, 2.0, 1.0)])
-    radii = np.full((3, 1), 6.0 * scale)
-    mesh = screen.discs(view, points, np.hstack((0 * radii, radii)), np.ones((3, 2, 4)), corners=8)
-    corners, _inside = screen.project(view, mesh.points.reshape(3, 2, 8, 3)[:, 1].reshape(-1, 3))
-    centres, _inside = screen.project(view, points)
-    away = np.linalg.norm(corners.reshape(3, 8, 2) - centres[:, None], axis=-1)
-    np.testing.assert_allclose(away, 6.0 * scale, rtol=0.01)
 
 
 def test_nothing_is_built_anew_while_nothing_changes(ext, checked):
@@ -239,54 +105,6 @@ def test_a_span_is_cut_around_the_playhead(ext, checked):
     assert len(ext.addon.overlay.lines.lines_of([cut]).pairs) == 5
     assert ext.addon.overlay.render_data.playhead_dot(cut, 10.0) == 2
     assert ext.addon.overlay.render_data.playhead_dot(cut, 30.0) is None
-
-
-def test_lines_never_lead_from_one_trail_to_another(ext, checked):
-    traces = picture(ext, checked).traces
-    lines = ext.addon.overlay.lines.lines_of(traces)
-    assert len(lines.pairs) == sum(len(trace.frames) - 1 for trace in traces)
-    assert [39, 40] not in lines.pairs.tolist()
-    assert len(ext.addon.overlay.lines.lines_of([]).pairs) == 0
-
-
-def test_labels_lie_inside_and_on_nothing(ext, checked):
-    labels = ext.addon.overlay.labels
-    pick(checked, "root", "foot.L", "foot.R", "hand.L", "hand.R")
-    found = picture(ext, checked)
-    view = view_of(ext, camera())
-    letters = labels.Type(7.0, 10.0)
-    placed = labels.place_labels(view, found.traces, found.tops, letters)
-    texts = [label.text for label in placed]
-    assert {"25", "Root", "Left foot"} <= set(texts)
-    boxes = [(each.x, each.y, each.x + 7.0 * len(each.text), each.y + 10.0) for each in placed]
-    for n, a in enumerate(boxes):
-        assert a[0] >= 0
-        assert a[1] >= 0
-        assert a[2] <= SIZE[0]
-        assert a[3] <= SIZE[1]
-        for b in boxes[:n]:
-            assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
-
-
-def test_numbers_keep_their_distance(ext):
-    step = ext.addon.overlay.labels.number_step
-    path = np.stack((np.arange(101.0) * 4.0, np.zeros(101)), axis=-1)  # 400 pixels, 101 frames
-    seen = np.ones(101, dtype=bool)
-    assert step(path, seen, 400.0) == 200  # room for one
-    assert step(path, seen, 40.0) == 20  # room for ten, and 10 would make eleven
-    assert step(path * 100.0, seen, 40.0) == 1
-
-
-def test_the_longest_sentence_that_fits_stands_at_a_top(ext, checked):
-    data, labels = ext.addon.overlay.render_data, ext.addon.overlay.labels
-    letters = labels.Type(7.0, 10.0)
-    texts = ("12 f in the air, 50 % in the top quarter", "12 f, 50 %")
-    top = data.Top(frame=12.0, point=np.array([0.0, 0.0, 1.0], np.float32), texts=texts)
-    view = view_of(ext, camera())
-    narrow = ext.addon.overlay.screen.View(view.perspective, view.turn, 150, 150, 1.0)
-    assert [label.text for label in labels.place_labels(view, [], [top], letters)] == [texts[0]]
-    assert [label.text for label in labels.place_labels(narrow, [], [top], letters)] == [texts[1]]
-    assert len(labels.top_places(view, [top])) == 1
 
 
 def test_a_problem_or_another_file_forgets_what_was_drawn(ext, checked):

@@ -125,6 +125,7 @@ def test_a_finding_about_the_whole_figure_is_shown_by_what_leads_it():
     examination = examine(figure(turns={"head": spike(48, 20, 0.6)}))
     finding = replace(examination.shot.findings[0], point="", part=None)
     assert finding_spot(examination, finding) == Spot("root", JOINT)
+    assert finding_spot(examination, replace(finding, part="hand.R")) == Spot("hand.R", JOINT)
 
 
 def test_the_top_of_a_flight_is_where_a_thrown_body_turns():
