@@ -18,8 +18,12 @@ ROOM = 56.0
 MOST_NUMBERS = 80
 # Unscaled pixels from a dot to its number, and from a top's place to its sentence.
 _BESIDE, _BESIDE_RING, _ABOVE = 10.0, 17.0, 15.0
+# Unscaled pixels between two texts.
+_GAP = 2.0
 # Half the width and the height of what stands at a top, in unscaled pixels.
 _BAR = (18.0, 10.0)
+# The outer edge of the rings, in unscaled pixels.
+_RING = 14.0
 
 
 @dataclass(frozen=True)
@@ -52,9 +56,18 @@ class _Page:
         x0, y0, x1, y1 = box
         left, bottom, right, top = self.view.page
         inside = x0 >= left and y0 >= bottom and x1 <= right and y1 <= top
+        gap = _GAP * self.view.scale
         return inside and not any(
-            x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1 for b in self.boxes
+            x0 < b[2] + gap and b[0] < x1 + gap and y0 < b[3] + gap and b[1] < y1 + gap
+            for b in self.boxes
         )
+
+    def keep_free(self, places: Floats, bottom: float, top: float, half: float) -> None:
+        """No text may stand around places (N,2): unscaled pixels below, above, and to the sides."""
+        scale = self.view.scale
+        for x, y in places:
+            box = (x - half * scale, y + bottom * scale, x + half * scale, y + top * scale)
+            self.boxes.append(box)
 
     def covers_dots(self, box: tuple[float, float, float, float]) -> bool:
         """Whether a dot would be hidden."""
@@ -71,6 +84,8 @@ def place_labels(
     seen = [_seen(view, trace) for trace in traces]
     dots = np.concatenate([np.zeros((0, 2)), *(pixels[inside] for pixels, inside in seen)])
     page = _Page(view, dots)
+    for trace, (pixels, inside) in zip(traces, seen, strict=True):
+        page.keep_free(pixels[inside & (trace.weights > PLAIN)], -_RING, _RING, _RING)
     found = list(_top_labels(page, tops, letters))
     wanted = [
         item
@@ -121,17 +136,24 @@ def _top_labels(page: _Page, tops: Sequence[Top], letters: Type) -> Iterable[Lab
     pixels, inside = project(
         page.view, np.array([top.point for top in tops], dtype=float).reshape(-1, 3)
     )
-    scale = page.view.scale
-    for x, y in pixels[inside]:
-        page.boxes.append((x - _BAR[0] * scale, y, x + _BAR[0] * scale, y + _BAR[1] * scale))
-    for top, (x, y), seen in zip(tops, pixels, inside, strict=True):
-        for text in top.texts if seen else ():
-            width, up = len(text) * letters.width, _ABOVE * scale
-            box = (x - width / 2, y + up, x + width / 2, y + up + letters.height)
+    page.keep_free(pixels[inside], 0.0, _BAR[1], _BAR[0])
+    for top, place, seen in zip(tops, pixels, inside, strict=True):
+        label = _above(page, place, top.texts, letters) if seen else None
+        if label is not None:
+            yield label
+
+
+def _above(page: _Page, place: Floats, texts: Sequence[str], letters: Type) -> Label | None:
+    """The longest text that fits right above a place, else a line higher; else none."""
+    for lines in (0, 1):
+        y = float(place[1]) + _ABOVE * page.view.scale + lines * 1.6 * letters.height
+        for text in texts:
+            half = len(text) * letters.width / 2.0
+            box = (float(place[0]) - half, y, float(place[0]) + half, y + letters.height)
             if page.is_free(box):
                 page.boxes.append(box)
-                yield Label(box[0], box[1], text, strong=True)
-                break
+                return Label(box[0], y, text, strong=True)
+    return None
 
 
 def _numbers(

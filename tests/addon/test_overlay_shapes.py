@@ -119,7 +119,15 @@ def test_labels_lie_inside_and_on_nothing(ext, checked):
     texts = [label.text for label in placed]
     assert {"25", "Root", "Left foot"} <= set(texts)
     boxes = [(each.x, each.y, each.x + 7.0 * len(each.text), each.y + 10.0) for each in placed]
+    head = next(trace for trace in found.traces if trace.name == "Head")
+    (ring,), _inside = ext.addon.overlay.screen.project(view, head.points[head.weights > 0])
     for n, a in enumerate(boxes):
+        assert not (
+            a[0] < ring[0] + 12
+            and ring[0] - 12 < a[2]
+            and a[1] < ring[1] + 12
+            and ring[1] - 12 < a[3]
+        )
         assert a[0] >= 0
         assert a[1] >= 0
         assert a[2] <= SIZE[0]

@@ -14,7 +14,6 @@ import shutil
 import subprocess
 import sys
 import tempfile
-import time
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -45,7 +44,6 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("blend", type=Path, help="the file to open")
     parser.add_argument("picture", type=Path, help="where the capture goes")
     parser.add_argument("--chroot", metavar="DIR", help="a folder that holds a whole system")
-    parser.add_argument("--display", type=int, default=71, help="number of the X display to start")
     return parser
 
 
@@ -62,17 +60,20 @@ def _fill(folder: Path, options: argparse.Namespace) -> None:
 
 def _run(options: argparse.Namespace, folder: Path, inner: Path, script_options: list[str]) -> int:
     enter = ["chroot", options.chroot] if options.chroot else []
-    environment = {
-        **os.environ,
-        "DISPLAY": f":{options.display}",
-        "HOME": str(inner),
-        "LIBGL_ALWAYS_SOFTWARE": "1",
-        "BLENDER_USER_RESOURCES": str(inner / "user"),
-    }
-    screen = [*enter, "Xvfb", f":{options.display}", "-screen", "0", f"{SIZE}x24"]
-    server = subprocess.Popen(screen, stderr=subprocess.DEVNULL)
+    screen = [*enter, "Xvfb", "-displayfd", "1", "-screen", "0", f"{SIZE}x24"]
+    server = subprocess.Popen(screen, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
     try:
-        time.sleep(2.0)
+        display = server.stdout.readline().strip()  # it takes a number that nobody has
+        if not display:
+            print("Xvfb did not start, expected a display's number from it.", file=sys.stderr)
+            return 2
+        environment = {
+            **os.environ,
+            "DISPLAY": f":{display}",
+            "HOME": str(inner),
+            "LIBGL_ALWAYS_SOFTWARE": "1",
+            "BLENDER_USER_RESOURCES": str(inner / "user"),
+        }
         command = [*enter, "blender", "--factory-startup", "--gpu-backend", "opengl"]
         command += ["--window-geometry", "0", "0", *SIZE.split("x")]
         command += ["--python", str(inner / options.script), "--", str(inner), *script_options]
