@@ -26,14 +26,15 @@ _RIM = 0.75
 def dots(view: View, traces: Sequence[Trace]) -> Mesh:
     """A dot for each frame of each trace; all rims lie beneath, or they would blot out a hold."""
     points, colours = _all(traces)
+    corners = 8 if view.scale < 1.5 else 12  # there may be thousands of dots
     dark = _tint(np.tile(_DARK, (len(points), 1)), _RIM)
     rims = np.stack((dark, dark, dark * [1, 1, 1, 0]), axis=1)
     inside = _tint(colours, 1.0)
     cores = np.stack((inside, inside, inside * [1, 1, 1, 0]), axis=1)
     return join(
         [
-            _stack(view, points, [0.0, DOT + 0.4, DOT + 1.4], rims),
-            _stack(view, points, [0.0, DOT - 0.4, DOT + 0.4], cores),
+            _stack(view, points, [0.0, DOT + 0.4, DOT + 1.4], rims, corners),
+            _stack(view, points, [0.0, DOT - 0.4, DOT + 0.4], cores, corners),
         ]
     )
 
@@ -142,7 +143,7 @@ def _tint(colours: Floats, alpha: float) -> Floats:
 
 
 def _stack(
-    view: View, points: Floats, rings: Sequence[float], colours: Floats, corners: int = 12
+    view: View, points: Floats, rings: Sequence[float], colours: Floats, corners: int
 ) -> Mesh:
     radii = np.tile(np.asarray(rings) * view.scale, (len(points), 1))
     return discs(view, points, radii, colours, corners=corners)

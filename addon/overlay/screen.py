@@ -75,15 +75,11 @@ def discs(
     count, rings = radii.shape
     angle = np.linspace(0.0, 2.0 * np.pi, corners, endpoint=False)
     right, up = view.turn[0, :3], view.turn[1, :3]
-    around = np.cos(angle)[:, None] * right + np.sin(angle)[:, None] * up
-    size = radii * _pixel_size(view, points)[:, None]
-    placed = points[:, None, None] + size[..., None, None] * around
-    tints = np.repeat(colours[:, :, None], corners, axis=2)
-    return Mesh(
-        placed.reshape(-1, 3).astype(np.float32),
-        tints.reshape(-1, 4).astype(np.float32),
-        _bands(count, rings, corners),
-    )
+    around = (np.cos(angle)[:, None] * right + np.sin(angle)[:, None] * up).astype(np.float32)
+    size = (radii * _pixel_size(view, points)[:, None]).astype(np.float32)
+    placed = points.astype(np.float32)[:, None, None] + size[..., None, None] * around
+    tints = np.repeat(colours.astype(np.float32).reshape(-1, 4), corners, axis=0)
+    return Mesh(placed.reshape(-1, 3), tints, _bands(count, rings, corners))
 
 
 def _bands(count: int, rings: int, corners: int) -> NDArray[np.int32]:

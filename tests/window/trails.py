@@ -2,8 +2,8 @@
 """Inside a real Blender: checks a file, shows the trails of some parts, captures the window.
 
 `run.py` starts it with a folder that holds `plumbline.zip` and `shot.blend`; the capture is
-`out.png` beside them. It prints what a redraw costs, and fails where the trails change the file
-or where the drawing leaves the GPU's state changed.
+`out.png` beside them. It prints what a redraw costs, and fails where the drawing leaves the GPU's
+state changed.
 """
 
 import argparse
