@@ -14,8 +14,8 @@ import bpy
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from demo_scenes.captured.armature import add_captured  # noqa: E402
-from demo_scenes.captured.motions import load_motion  # noqa: E402
+from demo_scenes.captured.armature import add_captured
+from demo_scenes.captured.motions import load_motion
 
 bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
 add_captured(load_motion(Path(os.environ["PLUMBLINE_CAPTURED"]), "jump"))

@@ -3,9 +3,10 @@
 
     python3 tests/window/run.py --chroot DIR trails.py jump.blend out.png [the script's options]
 
-`build_jump.py` makes jump.blend. This builds the extension's zip, starts Xvfb and then Blender with the script, and copies the capture
-out. Blender, Xvfb and ImageMagick's `import` are this machine's own, or those of a folder that
-`--chroot` names (Debian's stable and unstable each carry a Blender). Exit code: Blender's.
+`build_jump.py` makes jump.blend. This builds the extension's zip, starts Xvfb and then Blender with
+the script, and copies the capture out. Blender, Xvfb and ImageMagick's `import` are this machine's
+own, or those of a folder that `--chroot` names (Debian's stable and unstable each carry a Blender).
+Exit code: Blender's.
 """
 
 import argparse
