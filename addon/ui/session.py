@@ -118,7 +118,7 @@ def verdict_text(shot: Shot) -> str:
         return f"{count_text(len(shot.findings), 'finding')}, {major} major"
     if shot.is_unjudged:
         return "nothing could be judged"
-    asked = f", {count_text(len(shot.skipped), 'check')} not asked" if shot.skipped else ""
+    asked = f", {count_text(len(shot.skipped), 'check')} not judged" if shot.skipped else ""
     return f"nothing to mend{asked}"
 
 

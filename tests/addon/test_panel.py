@@ -37,6 +37,9 @@ def test_check_fills_the_list_and_changes_nothing(session):
     assert [note.says for note in session.skipped] == [
         "double_frame: the range does not play as a cycle",
         "loop_seam: the range does not play as a cycle",
+        "slide: no foot is ever planted: low and slow for a while",
+        "hang_time: nothing leaves the ground and lands in this range",
+        "gravity: nothing leaves the ground in this range",
     ]
 
 
@@ -84,7 +87,7 @@ def test_the_active_rig_is_checked_else_the_first_that_is_animated(session):
 def test_what_could_not_be_judged_is_not_called_good(session):
     rigs.biped()
     bpy.ops.plumbline.check()
-    assert session.headline.endswith(": nothing to mend, 2 checks not asked.")
+    assert session.headline.endswith(": nothing to mend, 5 checks not judged.")
     assert not session.unjudged
     rigs.set_range(1, 4)
     bpy.ops.plumbline.check()
