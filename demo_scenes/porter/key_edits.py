@@ -111,6 +111,45 @@ def shift_keys(curve: bpy.types.FCurve, since: int, by: Mapping[int, float]) -> 
     curve.update()
 
 
+def rework(
+    curve: bpy.types.FCurve,
+    leaves: tuple[int, float],
+    keys: dict[int, tuple[float, float]],
+    arrives: tuple[int, float],
+) -> None:
+    """Put other keys, frame -> (value, slope per frame), between two frames.
+
+    leaves, arrives   the two frames, which keep their values, and the slopes per frame at which
+                      the new run begins and ends
+
+    Outside the two frames the curve stays as it is.
+    """
+    freeze(curve)
+    for end, _ in (leaves, arrives):
+        _cut(curve, end)
+    points = curve.keyframe_points
+    for point in [each for each in points if leaves[0] < each.co.x < arrives[0]][::-1]:
+        points.remove(point, fast=True)
+    for frame, (value, _) in keys.items():
+        made = points.insert(frame, value, options={"FAST"})  # reallocates
+        made.interpolation, made.type = "BEZIER", "BREAKDOWN"
+    placed = {round(point.co.x): point for point in points}
+    slopes = {leaves[0]: leaves[1], **{f: slope for f, (_, slope) in keys.items()}}
+    for before, after in pairwise([*slopes, arrives[0]]):
+        slope = arrives[1] if after == arrives[0] else slopes[after]
+        _run(placed[before], slopes[before], placed[after], slope)
+    curve.update()
+
+
+def _run(one: bpy.types.Keyframe, leaves: float, two: bpy.types.Keyframe, arrives: float) -> None:
+    """Lay the handles between two neighbouring keys: a cubic in time with these slopes."""
+    third = (two.co.x - one.co.x) / 3.0
+    for point in (one, two):
+        point.handle_left_type = point.handle_right_type = "FREE"
+    one.handle_right = (one.co.x + third, one.co.y + leaves * third)
+    two.handle_left = (two.co.x - third, two.co.y - arrives * third)
+
+
 def _cut(curve: bpy.types.FCurve, frame: int) -> None:
     """Add a key on a curve whose handles are frozen, without changing its shape."""
     points = list(curve.keyframe_points)
