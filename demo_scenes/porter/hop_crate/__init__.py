@@ -8,12 +8,13 @@ from ..boathook import add_boathook
 from ..body import add_body
 from ..quay import add_quay
 from ..shot_keys import key_shot
+from .arm_poses import LEFT_ARM, RIGHT_ARM
 from .body_path import BODY_PATH
 from .faults import PLANTED, plant
 from .feet import FEET
-from .poses import POSES
 from .set import add_crate, place_camera
 from .timing import EXTREMES, FIRST, FPS, LAST
+from .trunk_poses import HEAD, TRUNK
 
 __all__ = ["NAME", "PLANTED", "animate", "build"]
 
@@ -41,6 +42,6 @@ def build(polished: bool) -> bpy.types.Object:
 
 def animate(rig: bpy.types.Object) -> None:
     """Key the polished hop on the rig."""
-    for table in (BODY_PATH, POSES, FEET):
+    for table in (BODY_PATH, TRUNK, HEAD, LEFT_ARM, RIGHT_ARM, FEET):
         key_shot(rig, table, EXTREMES)
     rig.animation_data.action.name = NAME

@@ -11,7 +11,7 @@ from ..materials import material
 TOP, WIDTH, AHEAD = 0.40, 1.10, (0.46, 1.56)
 # The sampler hands objects with this custom property on as supports.
 BEARS_WEIGHT = "plumbline_bears_weight"
-_CAMERA, _AIM, _LENS = (6.2, -4.3, 1.5), (0.0, -0.95, 1.05), 62.0
+_CAMERA, _AIM, _LENS = (6.3, -4.2, 1.6), (0.0, -1.15, 1.02), 48.0
 
 
 def add_crate(scene: bpy.types.Scene) -> bpy.types.Object:

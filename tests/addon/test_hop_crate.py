@@ -1,0 +1,279 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The porter hops onto a crate and down: flights fall as they should, feet stand, faults are
+where they belong and nowhere else."""
+
+import dataclasses
+from dataclasses import dataclass
+
+import bpy
+import numpy as np
+import pytest
+
+from demo_scenes import truth
+from demo_scenes.porter import hop_crate
+from demo_scenes.porter.hop_crate.set import AHEAD, BEARS_WEIGHT, TOP, WIDTH
+from demo_scenes.porter.hop_crate.timing import (
+    FIRST,
+    LAND_1,
+    LAND_2,
+    LAST,
+    LEAVE_1,
+    LEAVE_2,
+    LIFT,
+    SET,
+)
+
+FRAMES = np.arange(FIRST, LAST + 1)
+SIDES = ("L", "R")
+FLIGHTS = ((LEAVE_1, LAND_1), (LEAVE_2, LAND_2))
+PLANTS = {
+    "L": ((FIRST, LEAVE_1), (LAND_1, LIFT), (SET, LEAVE_2), (LAND_2, LAST)),
+    "R": ((FIRST, LEAVE_1), (LAND_1, LEAVE_2), (LAND_2, LAST)),
+}
+GRAVITY = 9.80665  # 3rd CGPM 1901
+# Winter 2009, Biomechanics and Motor Control of Human Movement, 4th ed., Table 4.1: share of the
+# body's mass, and where its centre lies from the upper joint down.
+LIMBS = {
+    "upper_arm": (0.028, 0.436),
+    "forearm": (0.016, 0.430),
+    "hand": (0.006, 0.506),
+    "thigh": (0.100, 0.433),
+    "shin": (0.0465, 0.433),
+    "foot": (0.0145, 0.500),
+}
+# Head and neck together at the ear, a third up from the skull's joint; the trunk midway.
+HEAD, TRUNK = (0.081, 0.35), 0.497
+
+
+@dataclass(frozen=True)
+class Pass:
+    """Evaluated motion: bone heads and tails (T,3) by name; vertices of the figure (T,V,3) and
+    of its boathook (T,W,3)."""
+
+    heads: dict[str, np.ndarray]
+    tails: dict[str, np.ndarray]
+    body: np.ndarray
+    boathook: np.ndarray
+
+    @property
+    def com(self):
+        """(T,3) centre of mass."""
+        total, mass = np.zeros((len(FRAMES), 3)), 0.0
+        for kind, (share, at) in LIMBS.items():
+            for bone in (f"{kind}.{side}" for side in SIDES):
+                total += share * (self.heads[bone] + at * (self.tails[bone] - self.heads[bone]))
+                mass += share
+        skull = self.heads["head"] + HEAD[1] * (self.tails["head"] - self.heads["head"])
+        joints = ("thigh.L", "thigh.R", "upper_arm.L", "upper_arm.R")
+        trunk = sum(self.heads[bone] for bone in joints) / 4.0
+        return (total + HEAD[0] * skull + TRUNK * trunk) / (mass + HEAD[0] + TRUNK)
+
+    def knee(self, side):
+        """Degrees by which a knee is off straight."""
+        bones = (f"thigh.{side}", f"shin.{side}")
+        one, two = (self.tails[bone] - self.heads[bone] for bone in bones)
+        cosine = (one * two).sum(axis=1) / np.linalg.norm(one, axis=1) / np.linalg.norm(two, axis=1)
+        return np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0)))
+
+
+def record(polished):
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    rig = hop_crate.build(polished=polished)
+    graph = bpy.context.evaluated_depsgraph_get()
+    heads, tails, body, boathook = {}, {}, [], []
+    for frame in FRAMES:
+        bpy.context.scene.frame_set(int(frame))
+        for bone in rig.evaluated_get(graph).pose.bones:
+            heads.setdefault(bone.name, []).append(bone.head[:])
+            tails.setdefault(bone.name, []).append(bone.tail[:])
+        body.append(vertices(bpy.data.objects["porter_body"].evaluated_get(graph)))
+        boathook.append(vertices(bpy.data.objects["boathook"].evaluated_get(graph)))
+    arrays = [{name: np.array(rows) for name, rows in each.items()} for each in (heads, tails)]
+    return Pass(*arrays, np.array(body), np.array(boathook))
+
+
+def vertices(thing):
+    mesh = thing.to_mesh()
+    points = np.zeros(3 * len(mesh.vertices), dtype=np.float32)
+    mesh.vertices.foreach_get("co", points)
+    thing.to_mesh_clear()
+    place = np.array(thing.matrix_world)
+    return points.reshape(-1, 3) @ place[:3, :3].T + place[:3, 3]
+
+
+def at(first, last):
+    """The samples of a run of frames, both ends included."""
+    return slice(first - FIRST, last - FIRST + 1)
+
+
+def over_crate(points):
+    ahead = -points[..., 1]
+    return (np.abs(points[..., 0]) < WIDTH / 2) & (ahead > AHEAD[0]) & (ahead < AHEAD[1])
+
+
+def clearance(points):
+    """(T,) metres from the lowest point of each frame to the floor or the crate's top."""
+    return (points[..., 2] - np.where(over_crate(points), TOP, 0.0)).min(axis=1)
+
+
+def crate_gap(points):
+    """(T,) metres from the crate, in any direction, to the nearest point of each frame."""
+    low, high = (-WIDTH / 2, -AHEAD[1], 0.0), (WIDTH / 2, -AHEAD[0], TOP)
+    return np.linalg.norm(points - np.clip(points, low, high), axis=-1).min(axis=1)
+
+
+def fitted_fall(height):
+    """m/s2 of a path (N,) of one sample a frame."""
+    return -2.0 * np.polyfit(np.arange(len(height)) / 24.0, height, 2)[0]
+
+
+def near_top(height):
+    """Share of the time in the top quarter of rise and fall, over a fine curve through (N,)."""
+    time = np.linspace(-1.0, 1.0, len(height))
+    fine = np.polynomial.Polynomial.fit(time, height, 7)(np.linspace(-1.0, 1.0, 4001))
+    apex = int(fine.argmax())
+    halves = (fine[: apex + 1], fine[apex:])
+    return sum(int((half > half.min() + 0.75 * np.ptp(half)).sum()) for half in halves) / len(fine)
+
+
+@pytest.fixture(scope="module")
+def polished():
+    return record(polished=True)
+
+
+@pytest.fixture(scope="module")
+def first():
+    return record(polished=False)
+
+
+def test_the_shot_plays_once_and_its_crate_bears_weight():
+    rig = hop_crate.build(polished=True)
+    scene, crate = bpy.context.scene, bpy.data.objects["crate"]
+    assert (scene.frame_start, scene.frame_end, scene.render.fps) == (FIRST, LAST, 24)
+    assert not rig.animation_data.action.use_cyclic
+    assert crate[BEARS_WEIGHT] is True
+    assert crate.dimensions[:] == pytest.approx((WIDTH, AHEAD[1] - AHEAD[0], TOP))
+    assert crate.rotation_euler[:] == (0.0, 0.0, 0.0)
+    bearing = [thing.name for thing in bpy.data.objects if BEARS_WEIGHT in thing]
+    assert bearing == ["crate"]
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_planted_feet_stand_still(polished, side):
+    for run in PLANTS[side]:
+        for place in (polished.heads[f"foot_ik.{side}"], polished.heads[f"toe.{side}"]):
+            stands = place[at(*run)]
+            assert np.linalg.norm(stands - stands[0], axis=1).max() < 2e-3
+
+
+def test_nothing_goes_into_floor_or_crate(polished, first):
+    for each in (polished, first):
+        assert clearance(each.body).min() > -3e-3
+        assert clearance(each.boathook).min() > 0.05
+        assert crate_gap(each.boathook).min() > 0.05
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_knees_never_lock_and_point_ahead(polished, first, side):
+    for each in (polished, first):
+        assert each.knee(side).min() > 8.0
+        reach = each.tails[f"shin.{side}"] - each.heads[f"mch_foot.{side}"]
+        assert np.linalg.norm(reach, axis=1).max() < 1e-3, "the leg reaches its foot"
+    assert np.abs(np.diff(polished.knee(side))).max() < 33.0
+    hip, ankle = polished.heads[f"thigh.{side}"], polished.tails[f"shin.{side}"]
+    ahead = (hip + ankle)[:, 1] / 2.0 - polished.tails[f"thigh.{side}"][:, 1]
+    assert ahead.min() > 0.02
+
+
+def test_both_feet_are_off_in_the_flights_and_only_there(polished):
+    clear = clearance(polished.body)
+    for leave, land in FLIGHTS:
+        assert clear[at(leave + 1, land - 1)].min() > 0.06
+        assert clear[at(leave, leave)].max() < 0.005
+        assert clear[at(land, land)].max() < 0.005
+        air = at(leave + 2, land - 1)
+        assert crate_gap(polished.body[air]).min() > 0.06, "feet are tucked over the edge"
+    airborne = {f for leave, land in FLIGHTS for f in range(leave + 1, land)}
+    assert set(FRAMES[clear > 0.02].tolist()) == airborne
+
+
+@pytest.mark.parametrize("flight", FLIGHTS)
+def test_the_centre_of_mass_falls_freely(polished, flight):
+    path = polished.com[at(*flight)]
+    assert fitted_fall(path[:, 2]) == pytest.approx(GRAVITY, rel=0.03)
+    assert near_top(path[:, 2]) == pytest.approx(0.5, abs=0.03)
+    steps = -np.diff(path[:, 1])
+    assert steps.mean() * 24.0 > 0.9
+    assert np.abs(steps / steps.mean() - 1.0).max() < 0.03, "an even speed ahead"
+    assert np.abs(path[:, 0] - path[0, 0]).max() < 0.01
+
+
+def test_on_the_ground_nothing_pulls_him_down(polished):
+    pull = np.diff(polished.com[:, 2], n=2) * 24.0**2
+    assert pull.min() > -1.03 * GRAVITY
+    assert pull.max() < 2.5 * GRAVITY, "landings are given in the knees"
+    low = [
+        int(FRAMES[at(a, b)][polished.com[at(a, b), 2].argmin()]) for a, b in ((30, 46), (76, 94))
+    ]
+    assert 4 <= low[0] - LAND_1 <= 8
+    assert 4 <= low[1] - LAND_2 <= 8
+
+
+def test_arms_swing_up_at_the_take_off_and_drag_after_the_landing(polished):
+    hand, body = (polished.tails[bone][:, 2] for bone in ("hand.L", "body"))
+    for (leave, land), sunk in zip(FLIGHTS, (36, 82), strict=True):
+        low, high = (hand - body)[leave - FIRST - 6], (hand - body)[leave - FIRST + 2]
+        assert high - low > 0.4
+        assert hand[at(land, land + 12)].argmin() >= sunk - land - 1
+
+
+def test_the_first_pass_differs_exactly_where_it_was_planted(polished, first):
+    apart = np.max(
+        [
+            np.linalg.norm(first.tails[bone] - polished.tails[bone], axis=1)
+            for bone in polished.tails
+        ],
+        axis=0,
+    )
+    planted = {
+        frame
+        for fault in hop_crate.PLANTED
+        for frame in range(fault["frames"][0], fault["frames"][1] + 1)
+    }
+    assert set(FRAMES[apart > 1e-4].tolist()) == planted
+    assert apart[~np.isin(FRAMES, sorted(planted))].max() < 2e-5
+
+
+def test_the_planted_faults_have_their_sizes(polished, first):
+    up, down = (first.com[at(*flight), 2] for flight in FLIGHTS)
+    assert near_top(up) > 0.65
+    assert 0.85 < fitted_fall(up) / GRAVITY < 1.18, "it hangs, and falls no slower on the whole"
+    assert fitted_fall(down) > 1.7 * GRAVITY
+    heel = first.heads["foot_ik.L"] - polished.heads["foot_ik.L"]
+    assert 0.06 < heel[LIFT - FIRST, 1] < 0.09, "it slips back"
+    assert np.abs(heel[at(38, LIFT), 2]).max() < 1e-4
+    tip = np.linalg.norm(first.tails["head"] - polished.tails["head"], axis=1)
+    assert 0.04 < tip[93 - FIRST] < 0.07
+
+
+def sampled(ext, polished):
+    """A pass as a clip that knows its crate."""
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    rig = hop_crate.build(polished=polished)
+    (clip,) = ext.addon.sampling.sample(bpy.context.scene, [rig])
+    box = np.diag((WIDTH, AHEAD[1] - AHEAD[0], TOP, 1.0))
+    box[:3, 3] = (0.0, -sum(AHEAD) / 2.0, TOP / 2.0)
+    meta = dataclasses.replace(clip.meta, supports=("crate",))
+    boxes = np.tile(box, (1, len(clip.frames), 1, 1))
+    return dataclasses.replace(clip, supports=boxes, meta=meta)
+
+
+def test_the_checks_find_what_was_planted_and_nothing_else(ext):
+    clips = {kind: sampled(ext, kind == "polished") for kind in ("first", "polished")}
+    shots = {kind: ext.analysis.check_clip(clip) for kind, clip in clips.items()}
+    assert shots["polished"].findings == ()
+    found = {(each.check, each.part, each.severity) for each in shots["first"].findings}
+    assert found == {(each["check"], each["part"], "major") for each in hop_crate.PLANTED}
+    assert len(shots["first"].findings) == len(hop_crate.PLANTED)
+    faults = truth.true_faults(clips["first"], clips["polished"], (LAST, LAST), hop_crate.PLANTED)
+    assert [each["frames"] for each in faults] == [each["frames"] for each in hop_crate.PLANTED]
