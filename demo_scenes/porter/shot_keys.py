@@ -2,12 +2,11 @@
 """Keys of shots that play once: values, and where a pose table says so the speed through them."""
 
 from collections.abc import Collection, Mapping
-from itertools import pairwise
 
 import bpy
 
 from .channels import channel
-from .keys import ensure_curve
+from .keys import ensure_curve, set_slopes
 
 # A key's value, or its value and its speed per second; metres or degrees.
 ShotKey = float | tuple[float, float]
@@ -45,17 +44,4 @@ def _write(
         point.handle_left_type = point.handle_right_type = "AUTO_CLAMPED"
         point.type = "EXTREME" if frame in extremes else "BREAKDOWN"
     curve.update()  # reallocates the keys
-    _lay_handles(list(curve.keyframe_points), slopes)
-    curve.update()
-
-
-def _lay_handles(points: list[bpy.types.Keyframe], slopes: Mapping[int, float]) -> None:
-    """Lay handles on their slopes, a third of the run long: then runs are cubics in time."""
-    spans = [after.co.x - before.co.x for before, after in pairwise(points)]
-    for point, into, out in zip(points, [spans[0], *spans], [*spans, spans[-1]], strict=True):
-        slope = slopes.get(round(point.co.x))
-        if slope is not None:
-            x, y = point.co
-            point.handle_left_type = point.handle_right_type = "ALIGNED"
-            point.handle_left = (x - into / 3.0, y - slope * into / 3.0)
-            point.handle_right = (x + out / 3.0, y + slope * out / 3.0)
+    set_slopes(curve, slopes)
