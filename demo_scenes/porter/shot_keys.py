@@ -6,7 +6,8 @@ from collections.abc import Collection, Mapping
 import bpy
 
 from .channels import channel
-from .keys import ensure_curve, set_slopes
+from .key_edits import find_curve
+from .keys import key_once, set_slopes
 
 # A key's value, or its value and its speed per second; metres or degrees.
 ShotKey = float | tuple[float, float]
@@ -14,34 +15,20 @@ ShotTable = Mapping[str, Mapping[str, Mapping[int, ShotKey]]]
 
 
 def key_shot(rig: bpy.types.Object, table: ShotTable, extremes: Collection[int]) -> None:
-    """Key a table, control -> word -> {frame: key}; keys off the extremes are breakdowns."""
+    """Key a table, control -> word -> {frame: key}; keys off the extremes are breakdowns.
+
+    Handles are set by hand where a key states its speed, else Blender sets them.
+    """
     fps = bpy.context.scene.render.fps / bpy.context.scene.render.fps_base
     for control, words in table.items():
         for word, keys in words.items():
+            values = {f: key[0] if isinstance(key, tuple) else key for f, key in keys.items()}
+            key_once(rig, {control: {word: values}}, extremes=extremes)
             target = channel(control, word)
-            values, slopes = {}, {}
-            for frame, key in keys.items():
-                value, speed = key if isinstance(key, tuple) else (key, None)
-                values[frame] = target.scaled(value)
-                if speed is not None:
-                    slopes[frame] = target.scaled(speed) / fps
-            _write(ensure_curve(rig, target), values, slopes, extremes)
-
-
-def _write(
-    curve: bpy.types.FCurve,
-    values: Mapping[int, float],
-    slopes: Mapping[int, float],
-    extremes: Collection[int],
-) -> None:
-    """Key a curve; handles are set by hand where there is a slope per frame, else automatic."""
-    curve.auto_smoothing = "CONT_ACCEL"
-    points = curve.keyframe_points
-    points.add(len(values))
-    for point, (frame, value) in zip(points, sorted(values.items()), strict=True):
-        point.co = (frame, value)
-        point.interpolation = "BEZIER"
-        point.handle_left_type = point.handle_right_type = "AUTO_CLAMPED"
-        point.type = "EXTREME" if frame in extremes else "BREAKDOWN"
-    curve.update()  # reallocates the keys
-    set_slopes(curve, slopes)
+            slopes = {
+                frame: target.scaled(key[1]) / fps
+                for frame, key in keys.items()
+                if isinstance(key, tuple)
+            }
+            if slopes:
+                set_slopes(find_curve(rig, target), slopes)
