@@ -33,7 +33,7 @@ def add_captured(motion: CapturedMotion, *, body: bool = True) -> bpy.types.Obje
     key_every_frame(rig, motion)
     set_scene_rate(bpy.context.scene, motion.fps, FIRST_FRAME, FIRST_FRAME + motion.frame_count - 1)
     if body:
-        mesh = attach_body(rig, _capsules(motion), f"{motion.name} body")
+        mesh = attach_body(rig, capsules(motion), f"{motion.name} body")
         bpy.context.scene.collection.objects.link(mesh)
     return rig
 
@@ -94,14 +94,15 @@ def _root_location(motion: CapturedMotion, root: int) -> Floats:
     return rotate(conjugate(motion.rest_rotations[root]), moved)
 
 
-def _capsules(motion: CapturedMotion) -> list[Capsule]:
+def capsules(motion: CapturedMotion) -> list[Capsule]:
+    """The mannequin of a motion's skeleton at rest; its bones are called after the joints."""
     places = dict(zip(motion.joints, motion.rest_positions, strict=True))
     hips, chest, neck = places["hips"], places["chest"], places["neck"]
     top = motion.lengths[motion.joint("head")]
     radius = 0.5 * top
     up = np.array([0.0, 0.0, 1.0])
     head = places["head"] + radius * up
-    capsules = [
+    trunk = [
         Capsule("hips", places["thigh.L"], places["thigh.R"], 0.075, 0.075),
         Capsule("hips", hips, 0.35 * hips + 0.65 * chest, 0.09, 0.085),
         Capsule("chest", chest, 0.4 * chest + 0.6 * neck, 0.10, 0.11),
@@ -110,7 +111,7 @@ def _capsules(motion: CapturedMotion) -> list[Capsule]:
         # A nose tells which way the head looks.
         Capsule("head", head, head - [0.0, radius + 0.01, 0.01], 0.03, 0.012),
     ]
-    return capsules + [_limb(motion, j) for j in motion.joints if j.split(".")[0] in _LIMB_RADII]
+    return trunk + [_limb(motion, j) for j in motion.joints if j.split(".")[0] in _LIMB_RADII]
 
 
 def _limb(motion: CapturedMotion, joint: str) -> Capsule:

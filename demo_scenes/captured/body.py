@@ -83,9 +83,9 @@ def _corners(faces: NDArray[np.int64]) -> list[list[int]]:
 
 
 def _side(bone: str) -> str:
-    if ".L" in bone:
+    if ".L" in bone or bone.startswith("Left"):
         return "left"
-    return "right" if ".R" in bone else "middle"
+    return "right" if ".R" in bone or bone.startswith("Right") else "middle"
 
 
 def _paint(mesh: bpy.types.Mesh, tints: list[str]) -> None:

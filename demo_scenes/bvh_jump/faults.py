@@ -1,0 +1,62 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The first pass of the imported jump: the hips' height keys and one key of the head changed."""
+
+from typing import Any
+
+import bpy
+import numpy as np
+
+from ..captured.fcurves import bone_path, find_fcurve
+from ..captured.rotations import Floats
+
+# The flight: both feet are off the floor between these frames.
+TAKE_OFF, LANDING = 25, 38
+# How many times as high above its line from take-off to landing the body then flies.
+HIGHER = 2.2
+GRAVITY_M_S2 = 9.80665
+_HEAD_FRAME, _HEAD_DEG = 12, 20.0
+
+PLANTED: tuple[dict[str, Any], ...] = (
+    {
+        "check": "gravity",
+        "part": "root",
+        "frames": [TAKE_OFF + 1, LANDING - 1],
+        "note": "The hips' keys were raised for a higher jump without giving it more time.",
+    },
+    {
+        "check": "pop",
+        "part": "head",
+        "frames": [_HEAD_FRAME, _HEAD_FRAME],
+        "note": "A stray key nods the head for one frame.",
+    },
+)
+
+
+def plant(rig: bpy.types.Object, fps: float) -> None:
+    """Turn the imported jump into its first pass."""
+    _raise_flight(rig, fps)
+    nod = find_fcurve(rig, bone_path("Head", "rotation_euler"), 0)
+    _add_to_keys(nod, {_HEAD_FRAME: float(np.radians(_HEAD_DEG))})
+
+
+def _raise_flight(rig: bpy.types.Object, fps: float) -> None:
+    """Add a parabola over the flight to the height of the hips, whose channels lie aslant."""
+    frames = np.arange(TAKE_OFF + 1, LANDING)
+    seconds = (frames - TAKE_OFF) * (LANDING - frames) / fps**2
+    higher = (HIGHER - 1.0) * 0.5 * GRAVITY_M_S2 * seconds
+    up = np.linalg.inv(_rest_axes(rig, "Hips")) @ [0.0, 0.0, 1.0]
+    for index, share in enumerate(up):
+        curve = find_fcurve(rig, bone_path("Hips", "location"), index)
+        _add_to_keys(curve, dict(zip(frames.tolist(), (share * higher).tolist(), strict=True)))
+
+
+def _rest_axes(rig: bpy.types.Object, bone: str) -> Floats:
+    """(3,3) a bone's axes at rest as columns, in the world."""
+    return np.array((rig.matrix_world @ rig.data.bones[bone].matrix_local).to_3x3())
+
+
+def _add_to_keys(curve: bpy.types.FCurve, changes: dict[int, float]) -> None:
+    """Add to the values of the keys on some frames; all others stay as they are."""
+    for point in curve.keyframe_points:
+        point.co.y += changes.get(round(point.co.x), 0.0)
+    curve.update()
