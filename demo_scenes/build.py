@@ -9,11 +9,10 @@ import json
 import os
 import sys
 import traceback
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from pathlib import Path
 from types import ModuleType
-from typing import Any
+from typing import Any, Protocol
 
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))
@@ -38,60 +37,51 @@ PACKAGE = _load_headless().find_package()
 importlib.import_module(f"{PACKAGE}.analysis")
 take_over_imports(ROOT, PACKAGE)
 
-from demo_scenes import truth  # noqa: E402
+from demo_scenes import bvh_jump, registry, truth  # noqa: E402
 from demo_scenes.captured.armature import add_captured  # noqa: E402
 from demo_scenes.captured.motions import load_motion  # noqa: E402
-from demo_scenes.porter import brisk_walk  # noqa: E402
 
 sampling = importlib.import_module(f"{PACKAGE}.addon.sampling")
 
 
-@dataclass(frozen=True)
-class TwoPasses:
-    """A scene that is built as a first pass with planted faults and as a polished pass."""
+class Scene(Protocol):
+    """A module that builds a scene as a first pass with planted faults and as a polished pass."""
 
-    name: str
-    build: Callable[[bool], Any]
-    planted: Sequence[dict[str, Any]]
+    PLANTED: Sequence[dict[str, Any]]
 
-
-TWO_PASSES = (
-    TwoPasses(
-        "brisk_walk", lambda polished: brisk_walk.build(polished=polished), brisk_walk.PLANTED
-    ),
-)
-# Captured clips that are said to be loops; one repeats a frame, one breaks at its seam.
-CAPTURED_LOOPS = ("walk", "roll")
+    def build(self, polished: bool) -> Any:
+        """Build into the current, emptied scene; return the armature."""
 
 
 def build_all(folder: Path) -> None:
-    """Build every scene into a folder."""
+    """Build every scene of the registry into a folder."""
     folder.mkdir(parents=True, exist_ok=True)
-    for scene in TWO_PASSES:
-        _build_passes(folder, scene)
+    for name, scene in registry.TWO_PASSES.items():
+        _build_passes(folder, name, importlib.import_module(f"demo_scenes.{scene.module}"))
+    bvh_jump.write_file(folder)
     captured = Path(os.environ["PLUMBLINE_CAPTURED"])
-    for name in CAPTURED_LOOPS:
+    for motion in registry.CAPTURED_LOOPS:
         _empty_file()
-        rig = add_captured(load_motion(captured, name))
+        rig = add_captured(load_motion(captured, motion))
         _declare_loop(rig)
-        _save(folder / f"captured_{name}.blend")
+        _save(folder / registry.captured_file(motion))
 
 
-def _build_passes(folder: Path, scene: TwoPasses) -> None:
+def _build_passes(folder: Path, name: str, scene: Scene) -> None:
     clips, last = {}, {}
-    for kind in ("first", "polished"):  # the first pass plays longer, if they differ
+    for kind in registry.PASSES:  # the first pass plays longer, if they differ
         _empty_file()
-        rig = scene.build(kind == "polished")
+        rig = scene.build(polished=kind == "polished")
         active = bpy.context.scene
         last[kind] = active.frame_end
-        _save(folder / f"{scene.name}_{kind}.blend")
+        _save(folder / registry.pass_file(name, kind))
         (clips[kind],) = sampling.sample(active, [rig], last=max(last.values()))
     faults = truth.true_faults(
-        clips["first"], clips["polished"], (last["first"], last["polished"]), scene.planted
+        clips["first"], clips["polished"], (last["first"], last["polished"]), scene.PLANTED
     )
-    report = {"scene": scene.name, "fps": clips["first"].fps, "faults": faults}
+    report = {"scene": name, "fps": clips["first"].fps, "faults": faults}
     text = json.dumps(report, indent=1, ensure_ascii=False) + "\n"
-    (folder / f"{scene.name}_truth.json").write_text(text, encoding="utf-8")
+    (folder / registry.truth_file(name)).write_text(text, encoding="utf-8")
 
 
 def _declare_loop(rig: Any) -> None:

@@ -30,20 +30,21 @@ sys.path.insert(0, str(ROOT))
 
 from demo_scenes.folder import REPORT, demo_folder, mark  # noqa: E402
 from demo_scenes.matching import match  # noqa: E402
+from demo_scenes.registry import (  # noqa: E402
+    BESIDE,
+    CAPTURED_LOOPS,
+    TWO_PASSES,
+    captured_file,
+    pass_file,
+    scene_files,
+    truth_file,
+)
 from tests.harness import blenders, captured_data  # noqa: E402
 from tests.harness.children import child_environment, crash_reason  # noqa: E402
 from tests.harness.errors import HarnessError, run_main, say  # noqa: E402
 from tests.harness.extension import USER_FOLDER  # noqa: E402
 
 DEFAULT_OUT = ROOT / "demo_scenes" / "out"
-# What each scene is there to show, for the summary.
-SHOWS = {
-    "brisk_walk_first.blend": "a porter's walk cycle, first pass with planted faults",
-    "brisk_walk_polished.blend": "the same walk, polished",
-    "captured_roll.blend": "a captured roll, said to loop: it ends on a repeat of its first frame",
-    "captured_walk.blend": "a captured walk, said to loop: it breaks at its seam",
-}
-TWO_PASSES = ("brisk_walk",)
 
 
 def main() -> int:
@@ -61,13 +62,14 @@ def main() -> int:
         try:
             _run(blender, ROOT / "demo_scenes" / "build.py", [str(out)], extra, quiet=True)
         finally:
-            mark(out, [*SHOWS, *(f"{name}_truth.json" for name in TWO_PASSES)])
+            mark(out, [*scene_files(), *map(truth_file, TWO_PASSES), *BESIDE])
         say("Checking them headless in Blender\n")
         report = out / REPORT
-        arguments = ["check", *(str(out / name) for name in SHOWS), "--json", str(report)]
+        arguments = ["check", *(str(out / name) for name in scene_files()), "--json", str(report)]
         arguments += ["--out", str(out / "findings"), "--fail-on", "never"]
         _run(blender, ROOT / "addon" / "headless.py", arguments, extra, quiet=False)
     found = json.loads(report.read_text("utf-8"))
+    say("\nWhat was planted in the first passes, and what was found")
     complete = [_compare(out, name, found) for name in TWO_PASSES]
     _say_where(out, report)
     return 0 if all(complete) else 1
@@ -120,21 +122,25 @@ def _failure(script: Path, code: int, blender: blenders.Blender) -> str:
 
 def _compare(out: Path, name: str, report: dict[str, Any]) -> bool:
     """Say for each planted fault whether it was found; true when all were, and nothing else."""
-    faults = json.loads((out / f"{name}_truth.json").read_text("utf-8"))["faults"]
-    first = _findings(report, f"{name}_first.blend")
-    polished = _findings(report, f"{name}_polished.blend")
-    say(f"\n{name}: what was planted in the first pass, and what was found")
+    faults = json.loads((out / truth_file(name)).read_text("utf-8"))["faults"]
+    first = _findings(report, pass_file(name, "first"))
+    polished = _findings(report, pass_file(name, "polished"))
     found = match(faults, first)
     for fault, finding in zip(faults, found, strict=True):
-        a, b = fault["frames"]
-        frames = f"frame {a}" if a == b else f"frames {a} to {b}"
         answer = f"found, {finding['severity']}" if finding else "NOT FOUND"
-        say(f"  {fault['check']:<13} {fault['part'] or 'whole body':<12} {frames:<16} {answer}")
+        part = fault["part"] or "whole body"
+        say(f"  {name:<11} {fault['check']:<12} {part:<12} {_frames(fault):<15} {answer}")
     others = len(first) - sum(1 for finding in found if finding)
     major = sum(1 for finding in polished if finding["severity"] == "major")
-    say(f"  {others} other findings in the first pass")
-    say(f"  {len(polished)} findings in the polished pass, {major} major")
+    say(
+        f"  {'':<11} other findings: {others}; in the polished pass: {len(polished)}, {major} major"
+    )
     return all(f is not None and f["severity"] == "major" for f in found) and major == 0
+
+
+def _frames(fault: dict[str, Any]) -> str:
+    first, last = fault["frames"]
+    return f"frame {first}" if first == last else f"frames {first} to {last}"
 
 
 def _findings(report: dict[str, Any], file: str) -> list[dict[str, Any]]:
@@ -143,12 +149,16 @@ def _findings(report: dict[str, Any], file: str) -> list[dict[str, Any]]:
 
 
 def _say_where(out: Path, report: Path) -> None:
-    say(f"\nIn {out}:")
-    for name, shows in SHOWS.items():
-        say(f"  {name:<27} {shows}")
-    say(f"  {report.name:<27} all findings (findings/ has one file a scene)")
-    for name in TWO_PASSES:
-        say(f"  {name + '_truth.json':<27} what was planted, measured on the two passes")
+    say(f"\nIn {out}")
+    say("in two passes, as NAME_first.blend and NAME_polished.blend (NAME_truth.json says what was")
+    say("planted, measured on the two passes):")
+    for name, scene in TWO_PASSES.items():
+        say(f"  {name:<20} {scene.shows}")
+    say("and beside them:")
+    beside = {captured_file(motion): shows for motion, shows in CAPTURED_LOOPS.items()} | BESIDE
+    beside[report.name] = "all findings (findings/ has one file a scene)"
+    for name, shows in beside.items():
+        say(f"  {name:<20} {shows}")
 
 
 if __name__ == "__main__":

@@ -70,7 +70,9 @@ def _joint(motion: CapturedMotion, joint: int, depth: int) -> list[str]:
     parent = motion.parents[joint]
     offset = motion.rest_positions[joint] - (motion.rest_positions[parent] if parent >= 0 else 0.0)
     channels = f"3 {_TURNS}" if parent >= 0 else f"6 {_PLACES} {_TURNS}"
-    below = [line for child in _children(motion, joint) for line in _joint(motion, child, depth + 1)]
+    below = [
+        line for child in _children(motion, joint) for line in _joint(motion, child, depth + 1)
+    ]
     if not below:
         along = np.array([0.0, motion.lengths[joint], 0.0])
         tip = rotate(motion.rest_rotations[joint], along)
