@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The first pass of the imported jump: the hips' height keys and one key of the head changed."""
+"""The first pass of the imported jump: the hips' height in flight and one key of the head."""
 
 from typing import Any
 
@@ -11,17 +11,18 @@ from ..captured.rotations import Floats
 
 # The flight: both feet are off the floor between these frames.
 TAKE_OFF, LANDING = 25, 38
-# How many times as high above its line from take-off to landing the body then flies.
-HIGHER = 2.2
 GRAVITY_M_S2 = 9.80665
+# The arc 1 - u^2 of a fall, u from -1 at take-off to 1 at landing, becomes 1 - u^4, flat at its
+# top (71 % of the time in the top quarter instead of 50 %), and a sixth higher.
+HIGHER = 7.0 / 6.0
 _HEAD_FRAME, _HEAD_DEG = 12, 20.0
 
 PLANTED: tuple[dict[str, Any], ...] = (
     {
-        "check": "gravity",
+        "check": "hang_time",
         "part": "root",
         "frames": [TAKE_OFF + 1, LANDING - 1],
-        "note": "The hips' keys were raised for a higher jump without giving it more time.",
+        "note": "The hips' height keys were flattened at the top: they shoot up, float and drop.",
     },
     {
         "check": "pop",
@@ -34,16 +35,18 @@ PLANTED: tuple[dict[str, Any], ...] = (
 
 def plant(rig: bpy.types.Object, fps: float) -> None:
     """Turn the imported jump into its first pass."""
-    _raise_flight(rig, fps)
+    _flatten_flight(rig, fps)
     nod = find_fcurve(rig, bone_path("Head", "rotation_euler"), 0)
     _add_to_keys(nod, {_HEAD_FRAME: float(np.radians(_HEAD_DEG))})
 
 
-def _raise_flight(rig: bpy.types.Object, fps: float) -> None:
-    """Add a parabola over the flight to the height of the hips, whose channels lie aslant."""
+def _flatten_flight(rig: bpy.types.Object, fps: float) -> None:
+    """Make the top of the flight's arc flat by the hips' height, whose channels lie aslant."""
     frames = np.arange(TAKE_OFF + 1, LANDING)
-    seconds = (frames - TAKE_OFF) * (LANDING - frames) / fps**2
-    higher = (HIGHER - 1.0) * 0.5 * GRAVITY_M_S2 * seconds
+    half = 0.5 * (LANDING - TAKE_OFF)
+    u = (frames - TAKE_OFF) / half - 1.0
+    rise = 0.5 * GRAVITY_M_S2 * (half / fps) ** 2
+    higher = rise * (HIGHER * (1.0 - u**4) - (1.0 - u**2))
     up = np.linalg.inv(_rest_axes(rig, "Hips")) @ [0.0, 0.0, 1.0]
     for index, share in enumerate(up):
         curve = find_fcurve(rig, bone_path("Hips", "location"), index)

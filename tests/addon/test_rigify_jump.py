@@ -106,7 +106,7 @@ def test_it_is_keyed_by_hand_and_not_baked(polished, first):
     assert torso[0][0] == 1
     assert torso[0][-1] == 43
     assert len(torso[0]) <= 20
-    foot = bone_path("foot_ik.L", "location")
+    foot = bone_path("foot_ik.R", "location")
     assert first.keys[foot] == polished.keys[foot], "the sliding foot's keys were moved, not added"
 
 
@@ -157,11 +157,11 @@ def test_the_planted_faults_have_their_sizes(polished, first):
     assert np.abs(apart("DEF-foot.L")[root[0] - 1]).max() < 1e-5, "planted feet stay"
     np.testing.assert_allclose(apart("hand_ik.R")[hand[0] - 1], [0.0, 0.0, -0.08], atol=1e-5)
     assert 0.05 < np.linalg.norm(apart("DEF-hand.R")[hand[0] - 1]) < 0.08
-    foot = apart("DEF-foot.L")[slide[0] - 1 : slide[1]]
-    assert foot[-1, 0] == pytest.approx(0.07, abs=1e-4)
-    assert np.all(np.diff(foot[:, 0]) > 0.0), "outwards all the while"
-    assert np.abs(foot[:, 1:]).max() < 5e-4
-    assert first.bend("L").min() > 8.0
+    foot = apart("DEF-foot.R")[slide[0] - 1 : slide[1]]
+    assert foot[-1, 1] == pytest.approx(-0.07, abs=1e-4)
+    assert np.all(np.diff(foot[:, 1]) < 0.0), "ahead all the while"
+    assert np.abs(foot[:, [0, 2]]).max() < 5e-4
+    assert first.bend("R").min() > 8.0
 
 
 def test_the_planted_faults_are_found_and_the_polished_pass_is_clean(polished, first, analysis):
