@@ -45,6 +45,7 @@ from tests.harness.errors import HarnessError, run_main, say  # noqa: E402
 from tests.harness.extension import USER_FOLDER  # noqa: E402
 
 DEFAULT_OUT = ROOT / "demo_scenes" / "out"
+NAME_WIDTH = 11  # of a scene's name in the summary
 
 
 def main() -> int:
@@ -129,12 +130,11 @@ def _compare(out: Path, name: str, report: dict[str, Any]) -> bool:
     for fault, finding in zip(faults, found, strict=True):
         answer = f"found, {finding['severity']}" if finding else "NOT FOUND"
         part = fault["part"] or "whole body"
-        say(f"  {name:<11} {fault['check']:<12} {part:<12} {_frames(fault):<15} {answer}")
+        say(f"  {name:<{NAME_WIDTH}} {fault['check']:<12} {part:<12} {_frames(fault):<15} {answer}")
     others = len(first) - sum(1 for finding in found if finding)
     major = sum(1 for finding in polished if finding["severity"] == "major")
-    say(
-        f"  {'':<11} other findings: {others}; in the polished pass: {len(polished)}, {major} major"
-    )
+    rest = f"other findings: {others}; in the polished pass: {len(polished)}, {major} major"
+    say(f"  {'':<{NAME_WIDTH}} {rest}")
     return all(f is not None and f["severity"] == "major" for f in found) and major == 0
 
 

@@ -15,6 +15,8 @@ GRAVITY_M_S2 = 9.80665
 # The arc 1 - u^2 of a fall, u from -1 at take-off to 1 at landing, becomes 1 - u^4, flat at its
 # top (71 % of the time in the top quarter instead of 50 %), and a sixth higher.
 HIGHER = 7.0 / 6.0
+# The captured body comes down by so much on the way; the flat top is level for all that.
+LOWER_M = 0.019
 _HEAD_FRAME, _HEAD_DEG = 12, 20.0
 
 PLANTED: tuple[dict[str, Any], ...] = (
@@ -46,7 +48,7 @@ def _flatten_flight(rig: bpy.types.Object, fps: float) -> None:
     half = 0.5 * (LANDING - TAKE_OFF)
     u = (frames - TAKE_OFF) / half - 1.0
     rise = 0.5 * GRAVITY_M_S2 * (half / fps) ** 2
-    higher = rise * (HIGHER * (1.0 - u**4) - (1.0 - u**2))
+    higher = rise * (HIGHER * (1.0 - u**4) - (1.0 - u**2)) + 0.5 * LOWER_M * (u - u**3)
     up = np.linalg.inv(_rest_axes(rig, "Hips")) @ [0.0, 0.0, 1.0]
     for index, share in enumerate(up):
         curve = find_fcurve(rig, bone_path("Hips", "location"), index)

@@ -25,6 +25,8 @@ def build(polished: bool) -> bpy.types.Object:
     animate(rig)
     if not polished:
         plant(rig)
+    for text in bpy.data.texts:
+        text.use_module = False  # the file opens without asking to run Rigify's panel
     scene = bpy.context.scene
     scene.name = rig.animation_data.action.name = NAME
     scene.frame_set(scene.frame_start)
