@@ -9,7 +9,7 @@ import json
 import os
 import sys
 import traceback
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from types import ModuleType
 from typing import Any, Protocol
@@ -44,10 +44,14 @@ from demo_scenes.captured.motions import load_motion  # noqa: E402
 sampling = importlib.import_module(f"{PACKAGE}.addon.sampling")
 
 
+Planted = Sequence[dict[str, Any]]
+Passes = Iterator[tuple[str, Any]]  # first or polished, and the armature in the current scene
+
+
 class Scene(Protocol):
     """A module that builds a scene as a first pass with planted faults and as a polished pass."""
 
-    PLANTED: Sequence[dict[str, Any]]
+    PLANTED: Planted
 
     def build(self, polished: bool) -> Any:
         """Build into the current, emptied scene; return the armature."""
@@ -57,7 +61,9 @@ def build_all(folder: Path) -> None:
     """Build every scene of the registry into a folder."""
     folder.mkdir(parents=True, exist_ok=True)
     for name, scene in registry.TWO_PASSES.items():
-        _build_passes(folder, name, importlib.import_module(f"demo_scenes.{scene.module}"))
+        module = importlib.import_module(f"demo_scenes.{scene.module}")
+        passes = _built_once(module) if scene.built_once else _built_twice(module)
+        _save_passes(folder, name, passes, module.PLANTED)
     bvh_jump.write_file(folder)
     captured = Path(os.environ["PLUMBLINE_CAPTURED"])
     for motion in registry.CAPTURED_LOOPS:
@@ -67,17 +73,32 @@ def build_all(folder: Path) -> None:
         _save(folder / registry.captured_file(motion))
 
 
-def _build_passes(folder: Path, name: str, scene: Scene) -> None:
-    clips, last = {}, {}
-    for kind in registry.PASSES:  # the first pass plays longer, if they differ
+def _built_twice(scene: Scene) -> Passes:
+    """Both passes, each built from nothing; the first one first, for it may play longer."""
+    for kind in registry.PASSES:
         _empty_file()
-        rig = scene.build(polished=kind == "polished")
+        yield kind, scene.build(polished=kind == "polished")
+
+
+def _built_once(scene: Any) -> Passes:
+    """The polished pass, then the first one made of it; both play over the same range."""
+    _empty_file()
+    rig = scene.build(polished=True)
+    yield "polished", rig
+    scene.plant(rig)
+    yield "first", rig
+
+
+def _save_passes(folder: Path, name: str, passes: Passes, planted: Planted) -> None:
+    """Save both passes as they come, and the truth of what they differ in."""
+    clips, last = {}, {}
+    for kind, rig in passes:
         active = bpy.context.scene
         last[kind] = active.frame_end
         _save(folder / registry.pass_file(name, kind))
         (clips[kind],) = sampling.sample(active, [rig], last=max(last.values()))
     faults = truth.true_faults(
-        clips["first"], clips["polished"], (last["first"], last["polished"]), scene.PLANTED
+        clips["first"], clips["polished"], (last["first"], last["polished"]), planted
     )
     report = {"scene": name, "fps": clips["first"].fps, "faults": faults}
     text = json.dumps(report, indent=1, ensure_ascii=False) + "\n"

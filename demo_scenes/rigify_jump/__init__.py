@@ -11,7 +11,7 @@ from ..rigify_human.build import build_human
 from ..rigify_human.keying import KeyedShot, key_motion
 from .faults import PLANTED, plant
 
-__all__ = ["NAME", "PLANTED", "animate", "build"]
+__all__ = ["NAME", "PLANTED", "animate", "build", "plant"]
 
 NAME, FPS, HEIGHT_M = "rigify_jump", 24.0, 1.7
 

@@ -46,9 +46,7 @@ class Pass:
         return np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0)))
 
 
-def record(polished):
-    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-    rig = rigify_jump.build(polished=polished)
+def record(rig):
     scene = bpy.context.scene
     names = [bone.name for bone in rig.data.bones if bone.use_deform]
     names += ["torso", "hand_ik.R", "foot_ik.L", "foot_ik.R"]
@@ -77,13 +75,23 @@ def lowest_points(body):
 
 
 @pytest.fixture(scope="module")
-def polished():
-    return record(polished=True)
+def passes():
+    """Both passes of one rig: generating it costs seconds."""
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    rig = rigify_jump.build(polished=True)
+    polished = record(rig)
+    rigify_jump.plant(rig)
+    return polished, record(rig)
 
 
-@pytest.fixture(scope="module")
-def first():
-    return record(polished=False)
+@pytest.fixture
+def polished(passes):
+    return passes[0]
+
+
+@pytest.fixture
+def first(passes):
+    return passes[1]
 
 
 def test_the_hips_go_as_captured(polished):
