@@ -40,6 +40,7 @@ def build(polished: bool) -> bpy.types.Object:
     captured = motion()
     named = [replace(each, bone=bvh_name(each.bone)) for each in capsules(captured)]
     bpy.context.scene.collection.objects.link(attach_body(rig, named, f"{NAME} body"))
+    rig.show_in_front, rig.data.display_type = True, "STICK"  # bones lie inside the mannequin
     if not polished:
         plant(rig, FPS)
     scene = bpy.context.scene
