@@ -15,6 +15,7 @@ from .cycles import plays_as_cycle
 from .props import long_ends
 from .reader import RigPlan, RigReader
 from .scene_facts import frames_per_second, metres_per_unit, time_stretch
+from .supports import SupportReader
 
 
 def make_clip(
@@ -22,6 +23,7 @@ def make_clip(
     reader: RigReader,
     cameras: CameraPlan | None,
     views: Any,
+    supports: SupportReader,
     frames: range,
     resting: Sequence[str] = (),
 ) -> Clip:
@@ -57,10 +59,11 @@ def make_clip(
         camera_pose=None if cameras is None else _metres(views[:, 0], unit),
         camera_projection=None if cameras is None else views[:, 1],
         camera_cut=None if cameras is None else cameras.cuts,
+        supports=supports.matrices(unit),
         channels=tuple(channel.name for channel in plan.channels),
         channel_values=reader.channels,
         control_matrices=controls,
-        meta=_meta(scene, plan, names, frames, resting),
+        meta=_meta(scene, plan, names, supports, frames, resting),
     )
 
 
@@ -68,6 +71,7 @@ def _meta(
     scene: bpy.types.Scene,
     plan: RigPlan,
     names: tuple[str, ...],
+    supports: SupportReader,
     frames: range,
     resting: Sequence[str],
 ) -> Meta:
@@ -88,6 +92,7 @@ def _meta(
         ),
         curves=plan.curves,
         controls=tuple(name for name, _index in plan.controls),
+        supports=tuple(support.name for support in supports.supports),
         extra=MappingProxyType({"resting_handlers": list(resting)} if resting else {}),
     )
 

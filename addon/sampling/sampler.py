@@ -15,6 +15,7 @@ from .exactness import judge
 from .reader import RigPlan, RigReader, plan_rig
 from .scene_facts import checked_range, frame_range
 from .stages import COPIES_CLEANLY, Stage, real_stage, temporary_stage
+from .supports import SupportReader, plan_supports
 
 
 def sample(
@@ -49,7 +50,8 @@ def sample_each(
     that cannot be, a second Blender that fails) is raised as a PlumblineError.
 
     props are objects to follow with every rig; where None, those that each rig holds. The
-    camera is the one that plays, marker by marker.
+    camera is the one that plays, marker by marker. What is declared to bear weight (see
+    `supports`) is followed beside every rig.
 
     All rigs are read in one pass over the frames. Where a temporary scene would not give
     the real poses (see `exactness`), a process that owns its file steps the scene itself, and
@@ -90,7 +92,9 @@ def _sample_plans(
 ) -> list[Clip | PlumblineError]:
     cameras = plan_cameras(scene, frames)
     objects = [plan.rig for plan in plans] + list(cameras.cameras if cameras else ())
-    placed = list(dict.fromkeys(prop.item for plan in plans for prop in plan.props))
+    supports = SupportReader(plan_supports(scene), frames)
+    placed = [prop.item for plan in plans for prop in plan.props]
+    placed = list(dict.fromkeys([*placed, *(each.item for each in supports.supports)]))
     verdict = judge(scene, objects, placed)
     temporary = not verdict.why or (verdict.copy_does and COPIES_CLEANLY)
     if not temporary and not bpy.app.background:
@@ -106,7 +110,7 @@ def _sample_plans(
     else:
         stages = real_stage(scene, objects, placed=placed, run_in_from=verdict.run_in_from)
     with stages as stage:
-        return _read(scene, stage, plans, cameras, frames)
+        return _read(scene, stage, plans, cameras, supports, frames)
 
 
 def _read(
@@ -114,6 +118,7 @@ def _read(
     stage: Stage,
     plans: Sequence[RigPlan],
     cameras: CameraPlan | None,
+    supports: SupportReader,
     frames: range,
 ) -> list[Clip | PlumblineError]:
     readers = [RigReader(plan, len(frames)) for plan in plans]
@@ -123,13 +128,14 @@ def _read(
         depsgraph = stage.go(frame)
         for reader in readers:
             reader.read(at, depsgraph)
+        supports.read(at, depsgraph)
         if cameras is not None:
             camera = cameras.cameras[cameras.active[at]]
             views[at] = camera_matrices(camera, depsgraph, scene)
     clips: list[Clip | PlumblineError] = []
     for reader in readers:
         try:
-            clips.append(make_clip(scene, reader, cameras, views, frames, stage.resting))
+            clips.append(make_clip(scene, reader, cameras, views, supports, frames, stage.resting))
         except PlumblineError as error:
             clips.append(error)
     return clips

@@ -5,6 +5,7 @@ import bpy
 
 from ..overlay import handlers
 from . import last_check
+from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
 from .panel import (
     PLUMBLINE_PT_check,
@@ -30,6 +31,9 @@ CLASSES = (
     PLUMBLINE_PT_trails_more,
     PLUMBLINE_PT_good,
     PLUMBLINE_PT_skipped,
+    PLUMBLINE_OT_bear_weight,
+    PLUMBLINE_OT_bear_no_weight,
+    PLUMBLINE_PT_ground,
 )
 
 

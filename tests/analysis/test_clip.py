@@ -119,6 +119,16 @@ def test_cut_keeps_frame_numbers_and_every_per_frame_array():
         clip.cut(5, 5)
 
 
+@pytest.mark.parametrize("boxes", [None, 1, 3])
+def test_supports_are_all_named_or_none(boxes):
+    supports = None if boxes is None else np.zeros((boxes, 3, 4, 4))
+    with pytest.raises(ClipError, match=f"supports length {boxes or 0}, expected one name"):
+        Clip(**arrays(supports=supports, meta=Meta(supports=("quay", "crate"))))
+    assert Clip(**arrays(supports=supports)).meta.supports == ()
+    named = Clip(**arrays(supports=np.zeros((2, 3, 4, 4)), meta=Meta(supports=("quay", "crate"))))
+    assert len(named.supports) == 2
+
+
 def test_a_joint_first_known_later_moves_all_the_same():
     positions = np.zeros((4, 2, 3))
     positions[3, 1] = (0.0, 0.0, 0.4)

@@ -38,6 +38,7 @@ def full_clip():
             stage="spline",
             loop_end="open",
             controls=("torso",),
+            supports=("quay",),
             extra={"shot": "quay 12"},
         ),
     )

@@ -22,6 +22,7 @@ from analysis import ClipError, Meta
         ('{"events": [{"frames": [1, 2], "kind": "kiss"}]}', "hit, pull"),
         ('{"curves": [{"control": "torso"}]}', "no curve"),
         ('{"floor_z": 1e999}', "a number"),
+        ('{"supports": [3]}', "list of names"),
     ],
 )
 def test_meta_that_does_not_fit(text, told):
@@ -34,3 +35,10 @@ def test_meta_keeps_unknown_keys_and_ignores_nulls():
     meta = Meta.from_json('{"name": null, "later": {"a": 1}}')
     assert meta.name == ""
     assert '"later": {"a": 1}' in meta.to_json()
+
+
+def test_the_names_of_supports_are_read_and_written():
+    meta = Meta.from_json('{"supports": ["quay", "crate"]}')
+    assert meta.supports == ("quay", "crate")
+    assert Meta.from_json(meta.to_json()) == meta
+    assert "supports" not in Meta().to_json()

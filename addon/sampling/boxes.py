@@ -1,0 +1,114 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The boxes of objects, in their own axes, with all that their modifiers add."""
+
+from collections.abc import Sequence
+from itertools import product
+from typing import Any
+
+import bpy
+import numpy as np
+
+from .probes import NAME
+from .stages import layer_name, temporary_stage
+
+# Of these Blender's own box has the radius of their points around it, which nobody sees.
+_CURVED = ("CURVE", "FONT", "META", "SURFACE")
+
+
+def boxes_of(scene: bpy.types.Scene, items: Sequence[bpy.types.Object]) -> list[Any]:
+    """(2,3) low and high corner of each object, in its own axes and units, as it looks now.
+
+    What Blender shows has been measured by it. What is hidden, or stands in a scene that is not
+    looked at, may never have been, nor are collection instances: those are measured in a
+    temporary scene. An empty has the size that its cube is drawn with; what has no extent at
+    all gives a point.
+    """
+    # 4.2 may not have told the object itself what its evaluated self measures.
+    shown = bpy.context.evaluated_depsgraph_get()
+    boxes: dict[Any, Any] = {}
+    unmeasured = []
+    for item in items:
+        if item.type == "EMPTY" and not _is_instancer(item):
+            size = float(item.empty_display_size)
+            boxes[item] = np.array([[-size] * 3, [size] * 3])
+        elif _is_instancer(item) or (_takes_shape(item) and not _is_seen(scene, item)):
+            unmeasured.append(item)
+        else:
+            boxes[item] = _evaluated_box(item.evaluated_get(shown))
+    if unmeasured:
+        boxes.update(zip(unmeasured, _measured(scene, unmeasured), strict=True))
+    return [boxes[item] for item in items]
+
+
+def corner_box(corners: Any) -> Any:
+    """(2,3) lowest and highest of corners; a point at the origin where there are none."""
+    points = np.array([tuple(corner) for corner in corners], dtype=np.float64).reshape(-1, 3)
+    if not len(points):
+        return np.zeros((2, 3))
+    return np.array([points.min(axis=0), points.max(axis=0)])
+
+
+def _is_instancer(item: bpy.types.Object) -> bool:
+    return item.instance_type == "COLLECTION" and item.instance_collection is not None
+
+
+def _takes_shape(item: bpy.types.Object) -> bool:
+    """Whether Blender has to work out an object's shape before its box is known."""
+    return item.type != "MESH" or bool(item.modifiers) or item.data.shape_keys is not None
+
+
+def _is_seen(scene: bpy.types.Scene, item: bpy.types.Object) -> bool:
+    layer = scene.view_layers[layer_name(scene)]
+    return bpy.context.view_layer == layer and item.visible_get(view_layer=layer)
+
+
+def _measured(scene: bpy.types.Scene, items: Sequence[bpy.types.Object]) -> list[Any]:
+    """Boxes of objects that Blender did not measure: copies are shown to it, all hidden ones."""
+    copies: list[bpy.types.Object] = []
+    try:
+        for item in items:
+            copies.append(_shown_copy(item))
+        with temporary_stage(scene, copies) as stage:
+            depsgraph = stage.go(scene.frame_current)
+            return [
+                _instances_box(copy, depsgraph)
+                if _is_instancer(copy)
+                else _evaluated_box(copy.evaluated_get(depsgraph))
+                for copy in copies
+            ]
+    finally:
+        bpy.data.batch_remove(copies)
+
+
+def _shown_copy(item: bpy.types.Object) -> bpy.types.Object:
+    """The object where it stands, with nothing that hides it."""
+    copy = item.copy()
+    copy.name = NAME
+    copy.animation_data_clear()
+    copy.hide_viewport = False
+    return copy
+
+
+def _evaluated_box(seen: bpy.types.Object) -> Any:
+    if seen.type not in _CURVED:
+        return corner_box(seen.bound_box)
+    mesh = seen.to_mesh()
+    points = np.zeros(3 * len(mesh.vertices), dtype=np.float32)
+    mesh.vertices.foreach_get("co", points)
+    seen.to_mesh_clear()
+    return corner_box(points.reshape(-1, 3))
+
+
+def _instances_box(copy: bpy.types.Object, depsgraph: Any) -> Any:
+    """The box of all that a collection instance shows, in the axes of its empty."""
+    stands = np.array(copy.evaluated_get(depsgraph).matrix_world)
+    if not np.isfinite(stands).all() or np.linalg.det(stands) == 0.0:
+        return corner_box(())
+    corners = []
+    for instance in depsgraph.object_instances:
+        if instance.is_instance and instance.parent.original == copy:
+            box = _evaluated_box(instance.object)
+            if np.ptp(box) > 0.0:
+                place = np.linalg.solve(stands, np.array(instance.matrix_world))
+                corners += [(place @ [*corner, 1.0])[:3] for corner in product(*box.T)]
+    return corner_box(corners)

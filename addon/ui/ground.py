@@ -1,0 +1,133 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What bears weight: declared here, by a custom property on the user's own objects."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import bpy
+
+from ...analysis.words import count_text
+from ..sampling.supports import BEARS_WEIGHT, NO_GROUND, declared_supports
+from .panel import CATEGORY
+from .wrapping import draw_text
+
+PURPOSE = (
+    "Crates, steps, walls: what the character may stand or lean on. A box around each, as it "
+    "moves, is followed beside the rig."
+)
+
+
+class PLUMBLINE_OT_bear_weight(bpy.types.Operator):
+    """Let the selected objects bear weight: the character may stand on them"""
+
+    bl_idname = "plumbline.bear_weight"
+    bl_label = "Selected Bear Weight"
+    bl_options = {"REGISTER", "UNDO"}  # noqa: RUF012 - Blender reads this from the class
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """Declare what can be; say what was left out, and why."""
+        chosen = list(context.selected_objects)
+        if not chosen:
+            return _refuse(self, "Nothing is selected, expected objects to stand on: select some.")
+        refused = [f"{item.name!r} {why}" for item in chosen if (why := _why_not(item))]
+        fit = [item for item in chosen if not _why_not(item)]
+        for item in fit:
+            item[BEARS_WEIGHT] = True
+        left_out = f"left out: {'; '.join(refused)}" if refused else ""
+        if not fit:
+            return _refuse(self, f"Nothing was declared, {left_out}.")
+        told = f"{_names(fit)} {'bears' if len(fit) == 1 else 'bear'} weight"
+        self.report({"INFO"}, f"{told}; {left_out}." if left_out else f"{told}.")
+        return {"FINISHED"}
+
+
+class PLUMBLINE_OT_bear_no_weight(bpy.types.Operator):
+    """Let an object bear weight no longer; the object itself stays"""
+
+    bl_idname = "plumbline.bear_no_weight"
+    bl_label = "Bear No Weight"
+    bl_options = {"REGISTER", "UNDO"}  # noqa: RUF012
+
+    item: bpy.props.StringProperty(
+        name="Object",
+        description="Name of the object; left empty, the selected objects are meant",
+        options={"SKIP_SAVE"},
+    )
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """Take the declaration back where it can be."""
+        declared = declared_supports(context.scene)
+        if self.item:
+            meant = [each for each in declared if each.name_full == self.item]
+        else:
+            meant = [each for each in declared if each in context.selected_objects]
+        if not meant:
+            return _refuse(self, "None of these bears weight, expected one that does: select it.")
+        fixed = [each for each in meant if not _can_change(each)]
+        if fixed:
+            return _refuse(
+                self,
+                f"{_names(fixed)} bears weight in the file that it is linked from, expected an "
+                "object of this file: change it there.",
+            )
+        for each in meant:
+            del each[BEARS_WEIGHT]
+        self.report(
+            {"INFO"}, f"{_names(meant)} {'bears' if len(meant) == 1 else 'bear'} no weight."
+        )
+        return {"FINISHED"}
+
+
+def _refuse(operator: bpy.types.Operator, sentence: str) -> set[str]:
+    operator.report({"ERROR"}, sentence)
+    return {"CANCELLED"}
+
+
+def _why_not(item: bpy.types.Object) -> str:
+    """Why an object is not declared, in words that follow its name; empty where it may be."""
+    if item.type in NO_GROUND:
+        return f"is {NO_GROUND[item.type]}"
+    if any(modifier.type == "ARMATURE" for modifier in item.modifiers):
+        return "is a figure's own body"
+    return "" if _can_change(item) else "is linked: declare it in its own file"
+
+
+def _can_change(item: bpy.types.Object) -> bool:
+    """Whether a custom property stays: Blender drops new ones of overrides when it saves."""
+    return item.library is None and item.override_library is None
+
+
+def _names(items: Sequence[Any], most: int = 4) -> str:
+    """`'crate' and 'step'`; of many only the first few, and how many more."""
+    shown = [repr(item.name) for item in items[:most]]
+    if len(items) > most:
+        shown.append(count_text(len(items) - most, "more object"))
+    return " and ".join(filter(None, (", ".join(shown[:-1]), shown[-1])))
+
+
+class PLUMBLINE_PT_ground(bpy.types.Panel):
+    """What bears weight, each with a button that takes it back."""
+
+    bl_label = "Ground"
+    bl_idname = "PLUMBLINE_PT_ground"
+    bl_space_type = "VIEW_3D"
+    bl_region_type = "UI"
+    bl_category = CATEGORY
+    bl_parent_id = "PLUMBLINE_PT_check"
+    bl_options = {"DEFAULT_CLOSED"}  # noqa: RUF012
+
+    def draw(self, context: bpy.types.Context) -> None:
+        """The purpose, the list, the button."""
+        layout = self.layout
+        draw_text(context, layout, PURPOSE)
+        column = layout.column(align=True)
+        for item in declared_supports(context.scene):
+            row = column.row()
+            row.label(text=item.name_full, icon="OBJECT_DATA", translate=False)
+            remove = row.row()
+            remove.enabled = _can_change(item)
+            button = remove.operator(
+                PLUMBLINE_OT_bear_no_weight.bl_idname, text="", icon="X", emboss=False
+            )
+            button.item = item.name_full
+        layout.operator(PLUMBLINE_OT_bear_weight.bl_idname, icon="ADD")
