@@ -24,7 +24,7 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
         """Sample, check, store."""
         session = session_of(context)
         try:
-            rig = _rig(context, session.rig)
+            rig = chosen_rig(context, session.rig)
             (clip,) = sample(context.scene, [rig])
             if not clip.moves:
                 raise PlumblineError(still_text(clip))
@@ -46,7 +46,7 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
         return {"FINISHED"}
 
 
-def _rig(context: bpy.types.Context, name: str) -> bpy.types.Object:
+def chosen_rig(context: bpy.types.Context, name: str) -> bpy.types.Object:
     """The named rig; else the active one where it is animated; else the first that is."""
     rigs = pick_rigs(context.scene, [name] if name else None)
     return context.object if not name and context.object in rigs else rigs[0]

@@ -4,6 +4,13 @@
 import bpy
 
 from ..overlay import handlers
+from ..sphere.operators import (
+    PLUMBLINE_OT_bake_sphere,
+    PLUMBLINE_OT_hide_rest,
+    PLUMBLINE_OT_remove_sphere,
+    PLUMBLINE_OT_show_again,
+)
+from ..sphere.panel import PLUMBLINE_PT_sphere
 from . import last_check
 from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
@@ -34,6 +41,11 @@ CLASSES = (
     PLUMBLINE_OT_bear_weight,
     PLUMBLINE_OT_bear_no_weight,
     PLUMBLINE_PT_ground,
+    PLUMBLINE_OT_bake_sphere,
+    PLUMBLINE_OT_hide_rest,
+    PLUMBLINE_OT_show_again,
+    PLUMBLINE_OT_remove_sphere,
+    PLUMBLINE_PT_sphere,
 )
 
 
