@@ -63,7 +63,7 @@ def bake_sphere(
     """Let the rig's sphere follow a path; returns it, and whether it was there before.
 
     Keys hold float32 in Blender units: within 1e-6 m of the path up to 16 m from the origin, and
-    within 6e-8 of the distance beyond. The keys of a sphere that was there are replaced, all
+    within a ten-millionth of the distance beyond. The keys of a sphere that was there are replaced, all
     else of it is kept.
     """
     sphere = sphere_of(scene, rig)

@@ -240,3 +240,8 @@ def test_errors_are_one_sentence(tmp_path):
     bpy.context.window.scene = wanted.scenes[0]
     with pytest.raises(RuntimeError, match="is linked from another file"):
         bpy.ops.plumbline.bake_sphere()
+
+
+def test_the_operators_explain_themselves():
+    for name in ("bake_sphere", "hide_rest", "show_again", "remove_sphere"):
+        assert len(getattr(bpy.ops.plumbline, name).get_rna_type().description) > 10
