@@ -63,8 +63,8 @@ def bake_sphere(
     """Let the rig's sphere follow a path; returns it, and whether it was there before.
 
     Keys hold float32 in Blender units: within 1e-6 m of the path up to 16 m from the origin, and
-    within a ten-millionth of the distance beyond. The keys of a sphere that was there are replaced, all
-    else of it is kept.
+    within a ten-millionth of the distance beyond. The keys of a sphere that was there are
+    replaced, all else of it is kept.
     """
     sphere = sphere_of(scene, rig)
     known = sphere is not None
