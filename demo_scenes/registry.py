@@ -24,6 +24,10 @@ class TwoPasses:
 
 TWO_PASSES = {
     "brisk_walk": TwoPasses("porter.brisk_walk", "a porter's walk cycle"),
+    "run": TwoPasses("porter.run", "the porter runs, as a cycle"),
+    "hop_crate": TwoPasses("porter.hop_crate", "he hops onto a crate and down again"),
+    "sidestep": TwoPasses("porter.sidestep", "he dodges a swinging crane hook"),
+    "stop_short": TwoPasses("porter.stop_short", "he stops short at the quay's edge"),
     "rigify_jump": TwoPasses(
         "rigify_jump", "a captured jump keyed on Blender's Rigify human", built_once=True
     ),
