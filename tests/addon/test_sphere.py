@@ -223,7 +223,7 @@ def test_of_two_spheres_the_meant_one_goes():
     assert [each.name for each in spheres()] == ["two root sphere"]
 
 
-def test_errors_are_one_sentence(tmp_path):
+def test_errors_are_one_sentence():
     with pytest.raises(RuntimeError, match="holds no armature with bones"):
         bpy.ops.plumbline.bake_sphere()
     bones = {"base": (None, (0, 0, 0), (0, 0, 1)), "jib": ("base", (0, 0, 1), (3, 0, 1))}
@@ -233,13 +233,19 @@ def test_errors_are_one_sentence(tmp_path):
         bpy.ops.plumbline.bake_sphere()
     assert spheres() == []
     assert "Plumbline" not in bpy.data.collections
+
+
+def test_a_linked_scene_is_told(ext, analysis, tmp_path):
+    """Not by the operator: 4.2 may crash when a window shows a linked scene."""
     path = save(tmp_path / "linked.blend")
     bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
     with bpy.data.libraries.load(str(path), link=True) as (found, wanted):
         wanted.scenes = found.scenes
-    bpy.context.window.scene = wanted.scenes[0]
-    with pytest.raises(RuntimeError, match="is linked from another file"):
-        bpy.ops.plumbline.bake_sphere()
+    refuse = ext.addon.sphere.bake.refuse_linked
+    with pytest.raises(analysis.PlumblineError, match="is linked from another file") as caught:
+        refuse(wanted.scenes[0])
+    assert "\n" not in str(caught.value)
+    refuse(bpy.context.scene)
 
 
 def test_the_operators_explain_themselves():
