@@ -23,6 +23,8 @@ def boxes_of(scene: bpy.types.Scene, items: Sequence[bpy.types.Object]) -> list[
     temporary scene. An empty has the size that its cube is drawn with; what has no extent at
     all gives a point.
     """
+    if not items:  # asking for the graph would evaluate what the user has just changed
+        return []
     # 4.2 may not have told the object itself what its evaluated self measures.
     shown = bpy.context.evaluated_depsgraph_get()
     boxes: dict[Any, Any] = {}

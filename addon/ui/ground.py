@@ -12,8 +12,8 @@ from .panel import CATEGORY
 from .wrapping import draw_text
 
 PURPOSE = (
-    "Crates, steps, walls: what the character may stand or lean on. A box around each, as it "
-    "moves, is followed beside the rig."
+    "Crates, steps, carts: what the character stands on besides the floor. The box around each "
+    "bears its feet, moving or not."
 )
 
 
@@ -89,7 +89,9 @@ def _why_not(item: bpy.types.Object) -> str:
         return f"is {NO_GROUND[item.type]}"
     if any(modifier.type == "ARMATURE" for modifier in item.modifiers):
         return "is a figure's own body"
-    return "" if _can_change(item) else "is linked: declare it in its own file"
+    if _can_change(item):
+        return ""
+    return "is linked: declare it in its own file, or lay a box of your own over it"
 
 
 def _can_change(item: bpy.types.Object) -> bool:
