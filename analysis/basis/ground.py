@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..parts import SIDES
+from .boxes import carried_by, over_top
 from .soles import Sole
 
 if TYPE_CHECKING:
@@ -94,37 +95,16 @@ class Ground:
         for n, box in enumerate(self.boxes):
             on_it = which[1:] == n
             if on_it.any():
-                carried = _carried(box, points[:-1])
+                carried = carried_by(box, points[:-1])
                 steps = np.where(on_it[..., None], points[1:] - carried, steps)
         return np.asarray(steps)
 
     def _top(self, box: Floats, points: Floats) -> tuple[Floats, Bools]:
         """Height (T,N) of a box's upper face under points, and which points it bears."""
-        axis, sign = _upward(box)
-        level = [n for n in range(3) if n != axis]
-        middle = box[:, None, :3, 3] + 0.5 * sign * box[:, None, :3, axis]
-        across = box[:, None, :3, level]  # (T,1,3,2) the two edges of the upper face
-        gap = points - middle
-        plan = across[..., :2, :]  # seen from above
-        where = (np.linalg.pinv(plan) @ gap[..., :2, None])[..., 0]
-        top = middle[..., 2] + np.sum(where * across[..., 2, :], axis=-1)
-        sides = np.linalg.norm(across, axis=-2)
-        edge = EDGE_SHARE * self.height_m / np.maximum(sides, 1e-9)
-        over = np.all(np.abs(where) <= 0.5 + edge, axis=-1)
+        where, top = over_top(box, points)
+        edge = EDGE_SHARE * self.height_m
+        over = (where <= edge).all(axis=-1)
         return top, over & (points[..., 2] > top - UNDER_SHARE * self.height_m)
-
-
-def _upward(box: Floats) -> tuple[int, float]:
-    """Which of a box's own axes points up or down most on the first sample, and its sign."""
-    up = box[0, 2, :3] / np.maximum(np.linalg.norm(box[0, :3, :3], axis=0), 1e-12)
-    axis = int(np.argmax(np.abs(up)))
-    return axis, 1.0 if up[axis] > 0.0 else -1.0
-
-
-def _carried(box: Floats, points: Floats) -> Floats:
-    """Points (T-1,N,3) as a box carries them to the next sample."""
-    move = box[1:] @ np.linalg.pinv(box[:-1])
-    return np.asarray(np.einsum("tij,tnj->tni", move[:, :3, :3], points) + move[:, None, :3, 3])
 
 
 def find_ground(basis: "Basis", soles: tuple[Sole, ...]) -> Ground:

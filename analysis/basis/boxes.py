@@ -1,0 +1,64 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Boxes that bear weight: their upper faces, and how they carry what stands on them.
+
+A box (T,4,4) takes the cube from -0.5 to 0.5 to its place on each sample. It may be flat (a
+plane), mirrored, tilted, or scaled away to nothing; then it bears nothing.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+# A face that shows less of its area than this when it is seen from above bears nothing.
+LEAST_SEEN = 1e-3
+
+
+def over_top(box: Floats, points: Floats) -> tuple[Floats, Floats]:
+    """How far points (T,N,3) are outside a box's upper face, and how high that face is there.
+
+    Returns (T,N,2) metres beyond the face's edges along its two sides, negative inside and
+    infinite where the box has no upper face; and (T,N) heights of its plane.
+    """
+    middle, sides = _upper_face(box)
+    lengths = np.linalg.norm(sides, axis=1)
+    seen = np.abs(np.linalg.det(sides[:, :2]))
+    bears = (lengths > 0.0).all(axis=1) & (seen > LEAST_SEEN * lengths.prod(axis=1))
+    plan = np.where(bears[:, None, None], sides[:, :2], np.eye(2))
+    gap = points - middle[:, None]
+    share = np.linalg.solve(plan[:, None], gap[..., :2, None])[..., 0]
+    height = middle[:, None, 2] + np.sum(share * sides[:, None, 2], axis=-1)
+    beyond = (np.abs(share) - 0.5) * lengths[:, None]
+    return np.where(bears[:, None, None], beyond, np.inf), height
+
+
+def carried_by(box: Floats, points: Floats) -> Floats:
+    """Points (T-1,N,3) as a box (T,4,4) carries them to the next sample."""
+    axes, origin = _axes(box), box[:, None, :3, 3]
+    move = axes[1:] @ np.linalg.pinv(axes[:-1])
+    return np.asarray(np.einsum("tij,tnj->tni", move, points - origin[:-1]) + origin[1:])
+
+
+def _upper_face(box: Floats) -> tuple[Floats, Floats]:
+    """Middle (T,3) of the face that looks up most on each sample, and (T,3,2) its two sides."""
+    rows, axes = np.arange(len(box)), _axes(box)
+    length = np.linalg.norm(axes, axis=1)
+    up = axes[:, 2] / np.where(length > 0.0, length, 1.0)
+    most = np.argmax(np.abs(up), axis=1)
+    sign = np.where(up[rows, most] > 0.0, 0.5, -0.5)
+    middle = box[:, :3, 3] + sign[:, None] * box[rows, :3, most]
+    others = np.array([[1, 2], [0, 2], [0, 1]])[most]
+    return middle, np.take_along_axis(box[:, :3, :3], others[:, None], axis=2)
+
+
+def _axes(box: Floats) -> Floats:
+    """(T,3,3) a box's three sides as columns; in place of one that has no length, a unit
+    vector square to the others: a plane has an upper face too, and carries what is above it."""
+    sides = np.array(box[:, :3, :3])
+    length = np.linalg.norm(sides, axis=1)
+    for n in range(3):
+        square = np.cross(sides[:, :, (n + 1) % 3], sides[:, :, (n + 2) % 3])
+        size = np.linalg.norm(square, axis=1, keepdims=True)
+        square = square / np.where(size > 0.0, size, 1.0)
+        sides[:, :, n] = np.where(length[:, [n]] > 0.0, sides[:, :, n], square)
+    return sides
