@@ -115,7 +115,7 @@ def _plant(soles: Soles, holds: Bools, first: int, last: int) -> Plant:
 def runs(state: Bools) -> list[tuple[int, int]]:
     """First and last index of every run of True, both included."""
     edges = [0, *(np.flatnonzero(state[1:] != state[:-1]) + 1), len(state)]
-    return [(a, b - 1) for a, b in itertools.pairwise(edges) if b > a and state[a]]
+    return [(int(a), int(b) - 1) for a, b in itertools.pairwise(edges) if b > a and state[a]]
 
 
 def without_short(state: Bools, value: bool, longest: int) -> Bools:

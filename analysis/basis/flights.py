@@ -23,8 +23,11 @@ Bools = NDArray[np.bool_]
 # of trunk and head, and of knee and elbow, which lie deep in the body), and a sole that is
 # still stands up to here (15 cm): captured soles float.
 TOUCH_SHARE, TRUNK_SHARE, STILL_UP_TO_SHARE = 0.06 / 1.7, 0.13 / 1.7, 0.15 / 1.7
-# Still for so long: at the top of a hop a sole is slow as well, but not for that long.
+# Still for so long, or it only passes.
 STILL_S = 0.1
+# A sole that comes up by this (1 cm) within this time before it is still, and goes down by it
+# after, is at the top of a hop. Still for longer than this, it stands on something.
+TOP_SHARE, TOP_NEAR_S, TOP_LONGEST_S = 0.01 / 1.7, 0.1, 0.4
 # Fewer samples in the air than this are no flight.
 LEAST = 2
 # A body that falls less than this, in g, is held by something that nobody declared.
@@ -88,9 +91,24 @@ def touching(basis: "Basis", soles: Sequence[Soles], ground: Ground) -> Bools:
         touches |= (each.clearance < TOUCH_SHARE * height).any(axis=1)
         touches |= ~basis.valid[:, each.sole.body]
         still = (each.clearance < STILL_UP_TO_SHARE * height) & (each.speed < STILL_SHARE * height)
-        lasting = [without_short(column, True, still_samples - 1) for column in still.T]
-        touches |= np.any(lasting, axis=0)
+        for point, column in enumerate(still.T):
+            lasting = without_short(column, True, still_samples - 1)
+            touches |= _without_tops(basis, lasting, each.clearance[:, point])
     return touches
+
+
+def _without_tops(basis: "Basis", still: Bools, clearance: Floats) -> Bools:
+    """(T,) where a sole point is still, without the tops of its hops."""
+    stands = still.copy()
+    near = max(round(TOP_NEAR_S / basis.dt_s), 1)
+    for first, last in runs(still):
+        before = clearance[max(first - near, 0) : first]
+        after = clearance[last + 1 : last + 1 + near]
+        short = (last - first) * basis.dt_s <= TOP_LONGEST_S
+        if short and len(before) and len(after):
+            under = clearance[first : last + 1].min() - TOP_SHARE * basis.height.scene_m
+            stands[first : last + 1] = max(before.min(), after.min()) > under
+    return stands
 
 
 def _body_touches(basis: "Basis", ground: Ground) -> Bools:

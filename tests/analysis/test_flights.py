@@ -11,6 +11,7 @@ import pytest
 from walker import hop
 
 from analysis import Settings, check_clip
+from analysis.basis import build_basis
 from analysis.free_fall import GRAVITY, fit_fall
 from analysis.hang import hang_of
 
@@ -191,3 +192,25 @@ def test_no_flight_no_question():
     skipped = dict(check_clip(clip, Settings(cycle="no")).skipped)
     assert skipped["gravity"] == "nothing leaves the ground in this range"
     assert skipped["hang_time"].startswith("nothing leaves the ground and lands")
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0, 120.0])
+@pytest.mark.parametrize("height", [0.08, 0.11, 0.14])
+def test_a_low_hop_on_the_spot_is_one_flight(fps, height):
+    """At its top a sole is as slow and as low as one that stands on something unseen."""
+    air_s = np.sqrt(8.0 * height / GRAVITY)
+    clip = hop(fps=fps, air_s=air_s, distance=0.0, tuck=0.0)
+    (flight,) = build_basis(clip, FALL).flights
+    over_6_cm = 2.0 * np.sqrt(2.0 * (height - 0.06) / GRAVITY)
+    assert abs(flight.samples - over_6_cm * fps) <= 2
+    assert flight.whole
+
+
+def test_a_step_that_was_not_declared_bears_who_stands_on_it():
+    """12 cm up, a second there, and down again."""
+    up = hop(rise=0.12, air_s=0.3, distance=0.3, after=24, tuck=0.05)
+    down = hop(rise=-0.12, air_s=0.3, distance=0.3, after=24, tuck=0.05)
+    clip = joined(up, down)
+    flights = build_basis(clip, FALL).flights
+    stands = range(len(up.frames) - 20, len(up.frames))
+    assert not any(flight.first <= at <= flight.last for flight in flights for at in stands)
