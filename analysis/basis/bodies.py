@@ -137,11 +137,13 @@ def reaches(clip: Clip, bodies: tuple[Body, ...], height: float) -> Floats:
 
 
 def _child_distance(clip: Clip, joint: int) -> float:
-    children = np.flatnonzero(clip.parents == joint)
-    if len(children) == 0:
-        return 0.0
-    gaps = clip.positions[:, children] - clip.positions[:, [joint]]
-    return float(np.nanmedian(np.linalg.norm(gaps, axis=-1), axis=0).max())
+    furthest, valid = 0.0, clip.valid_mask
+    for child in np.flatnonzero(clip.parents == joint):
+        both = valid[:, child] & valid[:, joint]
+        if both.any():
+            gaps = clip.positions[both, child] - clip.positions[both, joint]
+            furthest = max(furthest, float(np.median(np.linalg.norm(gaps, axis=-1))))
+    return furthest
 
 
 def furthest_point(clip: Clip, joint: int) -> tuple[str, Floats] | None:

@@ -65,7 +65,9 @@ def _rest_height(clip: Clip) -> float:
 
 def _limb_height(clip: Clip, roles: Roles) -> float:
     """From joint distances over the clip: leg and trunk, scaled up for foot and head."""
+    known = clip.known_joints
     joints = {part: clip.joints.index(names[0]) for part, names in roles.parts.items()}
+    joints = {part: joint for part, joint in joints.items() if known[joint]}
     leg = [joints.get(f"{kind}.L", joints.get(f"{kind}.R")) for kind in ("thigh", "shin", "foot")]
     trunk = [joints.get(kind) for kind in ("root", "chest", "neck", "head")]
     if any(joint is None for joint in leg) or trunk[0] is None:
@@ -77,7 +79,9 @@ def _limb_height(clip: Clip, roles: Roles) -> float:
 
 def _chain_length(clip: Clip, chain: list[int]) -> float:
     gaps = np.linalg.norm(np.diff(clip.positions[:, chain], axis=1), axis=-1)
-    return float(np.nanmedian(gaps, axis=0).sum())
+    known = clip.valid_mask[:, chain[1:]] & clip.valid_mask[:, chain[:-1]]
+    pairs = zip(gaps.T, known.T, strict=True)
+    return float(sum(np.median(gap[both]) for gap, both in pairs if both.any()))
 
 
 def _path_extent(clip: Clip) -> float:

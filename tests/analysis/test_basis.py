@@ -214,3 +214,20 @@ def test_gaps_are_bridged_and_marked():
     assert found.valid[:, body].sum() == 44
     expected = np.linspace(clip.positions[9, 3], clip.positions[14, 3], 6)[1:-1]
     np.testing.assert_allclose(found.positions[10:14, body], expected, atol=1e-12)
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("part", ["foot.L", "shin.R", "chest", "head"])
+def test_a_joint_that_is_a_gap_throughout_warns_of_nothing(part):
+    """Its place is no number on any frame; what is known of the rest is used."""
+    clip = figure()
+    valid, place = np.array(clip.valid_mask), np.array(clip.positions)
+    valid[:, NAMES.index(part)] = False
+    place[:, NAMES.index(part)] = np.nan
+    bare = {"rest_positions": None, "rest_rotations": None, "lengths": None}
+    basis = build_basis(
+        type(clip)(**{**vars(clip), **bare, "valid": valid, "positions": place}), Settings()
+    )
+    assert basis.body(part) is None
+    assert np.isfinite(basis.reach).all()
+    assert 1.0 < basis.height.scene_m < 4.0
