@@ -81,7 +81,7 @@ def find_plants(basis: "Basis", soles: Soles) -> tuple[Plant, ...]:
     ends a plant only when the foot comes down elsewhere.
     """
     height = basis.height.scene_m
-    low = (soles.clearance < LOW_SHARE * height) & basis.valid[:, [soles.sole.body]]
+    low = (soles.clearance < LOW_SHARE * height) & soles.sole.known
     pace = np.linalg.norm(soles.steps, axis=-1) / basis.dt_s
     holds = low[1:] & low[:-1] & (pace < STILL_SHARE * height)
     stands = np.asarray(holds.any(axis=1))

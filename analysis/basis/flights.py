@@ -12,6 +12,7 @@ from ..free_fall import GRAVITY, fit_fall
 from ..parts import split_part
 from .contacts import STILL_SHARE, Soles, runs, without_short
 from .ground import Ground
+from .mass import mass_known
 
 if TYPE_CHECKING:
     from .core import Basis
@@ -32,6 +33,8 @@ TOP_SHARE, TOP_NEAR_S, TOP_LONGEST_S = 0.01 / 1.7, 0.1, 0.4
 LEAST = 2
 # A body that falls less than this, in g, is held by something that nobody declared.
 HELD_G = 0.25
+# A grown figure's height, metres.
+USUAL_M = 1.7
 _DEEP = ("root", "pelvis", "spine", "chest", "neck", "head", "shoulder")
 _DEEP_JOINT = ("shin", "forearm")
 _NOT_BODY = ("mover", "prop", "chain", "camera")
@@ -41,14 +44,21 @@ _NOT_BODY = ("mover", "prop", "chain", "camera")
 class Flight:
     """In the air from sample `first` to `last`, both included.
 
-    whole   both the take-off and the landing lie inside the range
+    whole   both the take-off and the landing are seen: no end of the range, no gap
     held    nothing is seen to bear the figure, and yet it does not fall
+    known   the centre of mass is known throughout
     """
 
     first: int
     last: int
     whole: bool
     held: bool = False
+    known: bool = True
+
+    @property
+    def judged(self) -> bool:
+        """Whether its path can be compared with a free one."""
+        return self.known and not self.held
 
     @property
     def samples(self) -> int:
@@ -64,32 +74,53 @@ def find_flights(basis: "Basis", soles: Sequence[Soles], ground: Ground) -> tupl
     """
     if len(soles) < 2:
         return ()
-    air = ~touching(basis, soles, ground)
-    count = len(air)
+    blind = _feet_in_gaps(basis, soles)
+    air = ~(touching(basis, soles, ground) | blind)
+    known = mass_known(basis)
     return tuple(
-        Flight(first, last, first > 0 and last < count - 1, _is_held(basis, first, last))
+        _flight(basis, first, last, blind, known)
         for first, last in runs(air)
         if last - first + 1 >= LEAST
     )
 
 
+def _flight(basis: "Basis", first: int, last: int, blind: Bools, mass: Bools) -> Flight:
+    known = bool(mass[first : last + 1].all())
+    inside = first > 0 and last < len(blind) - 1
+    return Flight(
+        first,
+        last,
+        whole=inside and not (blind[first - 1] or blind[last + 1]),
+        held=known and _is_held(basis, first, last),
+        known=known,
+    )
+
+
+def _feet_in_gaps(basis: "Basis", soles: Sequence[Soles]) -> Bools:
+    """(T,) whether a foot or toe is not known: it may stand."""
+    return np.asarray(np.any([~each.sole.known.all(axis=1) for each in soles], axis=0))
+
+
 def _is_held(basis: "Basis", first: int, last: int) -> bool:
-    """Whether the body falls less than it must; short flights and unknown bodies do fall."""
+    """Whether the body falls less than it must; short flights and unknown bodies do fall.
+
+    Of a figure of unknown size it is told as if it were a grown one.
+    """
     if basis.com is None:
         return False
     fall = fit_fall(basis.com[first : last + 1], basis.dt_s)
-    least = HELD_G * GRAVITY / basis.height.to_story
-    return fall is not None and fall.down < least
+    height = basis.height
+    to_story = height.to_story if height.story_m else USUAL_M / height.scene_m
+    return fall is not None and fall.down * to_story < HELD_G * GRAVITY
 
 
 def touching(basis: "Basis", soles: Sequence[Soles], ground: Ground) -> Bools:
-    """(T,) whether anything touches, or may touch: an unknown foot may."""
+    """(T,) whether anything touches."""
     height = basis.height.scene_m
     touches = _body_touches(basis, ground)
     still_samples = max(round(STILL_S / basis.dt_s), 2)
     for each in soles:
         touches |= (each.clearance < TOUCH_SHARE * height).any(axis=1)
-        touches |= ~basis.valid[:, each.sole.body]
         still = (each.clearance < STILL_UP_TO_SHARE * height) & (each.speed < STILL_SHARE * height)
         for point, column in enumerate(still.T):
             lasting = without_short(column, True, still_samples - 1)

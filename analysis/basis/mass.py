@@ -23,9 +23,12 @@ if TYPE_CHECKING:
     from .core import Basis
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 # Less of the body's mass than this, and what is known is no figure's centre of mass.
 LEAST_KNOWN = 0.6
+# A gap in so much of the body's mass or less (a hand and its forearm) is bridged.
+MOST_BRIDGED = 0.03
 
 
 @dataclass(frozen=True)
@@ -77,6 +80,28 @@ def centre_of_mass(basis: "Basis") -> Floats | None:
         return None
     total = sum((segment.mass * path for segment, path in placed.values()), np.zeros(3))
     return np.asarray(total / mass)
+
+
+def mass_known(basis: "Basis") -> Bools:
+    """(T,) False where more of the body's mass than a hand and its forearm lies in a gap."""
+    table = _BY_NAME[basis.settings.masses]
+    bridged = np.zeros(len(basis.frames))
+    for kind, segment in table.items():
+        for parts in _moved_by(basis, kind):
+            bodies = [body for part in parts if (body := basis.body(part)) is not None]
+            bridged += np.where(basis.valid[:, bodies].all(axis=1), 0.0, segment.mass)
+    return bridged <= MOST_BRIDGED
+
+
+def _moved_by(basis: "Basis", kind: str) -> list[list[str]]:
+    """The parts that place a kind of segment, for each segment of that kind."""
+    if kind == "head":
+        return [["head"]]
+    if kind == "trunk":
+        arms = [f"upper_arm.{side}" for side in SIDES]
+        upper = arms if all(basis.body(part) is not None for part in arms) else ["neck", "chest"]
+        return [[*(f"thigh.{side}" for side in SIDES), *upper]]
+    return [[f"{part}.{side}" for part in (kind, _NEXT.get(kind, kind))] for side in SIDES]
 
 
 def _placed(basis: "Basis", table: dict[str, Segment]) -> dict[str, tuple[Segment, Floats]]:

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from .core import Basis
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 # The heel lies behind the ankle by this share of the way from ankle to ball.
 HEEL_SHARE = 1.0 / 3.0
@@ -26,12 +27,14 @@ class Sole:
     body        index of the foot in the basis
     names (N,)  heel, ball, toe, or as the clip calls them
     points      (T,N,3) metres, world: each lies on what bears it when the foot stands flat
+    known (T,N) False in gaps, which points bridge
     """
 
     side: str
     body: int
     names: tuple[str, ...]
     points: Floats
+    known: Bools
 
 
 def find_sole(basis: "Basis", side: str) -> Sole | None:
@@ -44,98 +47,126 @@ def find_sole(basis: "Basis", side: str) -> Sole | None:
     foot, toe = basis.body(f"foot.{side}"), basis.body(f"toe.{side}")
     if foot is None:
         return None
-    named = _named(basis, [foot] if toe is None else [foot, toe])
-    if named:
-        names, paths, at_rest = (list(each) for each in zip(*named, strict=True))
-    else:
-        names, paths, at_rest = _guessed(basis, foot, toe)
+    spots = _named(basis, [foot] if toe is None else [foot, toe]) or _guessed(basis, foot, toe)
     ground = rest_ground(basis)
-    up = np.array([0.0, 0.0, 1.0])
-    if ground is not None:
-        sunk = [z - ground for z in at_rest if z is not None]
-        paths = [path - max(by, 0.0) * up for path, by in zip(paths, sunk, strict=True)]
-    return Sole(side, foot, tuple(names), np.stack(paths, axis=1))
+    paths = []
+    for spot in spots:
+        height = _rest_height(basis, spot)
+        sunk = 0.0 if height is None or ground is None else max(height - ground, 0.0)
+        paths.append(_path(basis, spot) - [0.0, 0.0, sunk])
+    names, bodies = tuple(spot.name for spot in spots), [spot.body for spot in spots]
+    return Sole(side, foot, names, np.stack(paths, axis=1), basis.valid[:, bodies])
+
+
+@dataclass(frozen=True, eq=False)
+class _Spot:
+    """A point of a body: offset (3,) in the body's axes; at_rest: whether its place at rest
+    tells how thick the foot is there."""
+
+    name: str
+    body: int
+    offset: Floats
+    at_rest: bool = True
 
 
 def rest_ground(basis: "Basis") -> float | None:
     """The height that the figure stands on in its rest pose: of the lowest point of its feet."""
-    heights: list[float | None] = []
+    spots = []
     for n, body in enumerate(basis.bodies):
-        if (body.part or "").split(".")[0] in _FEET:
-            offsets = [*basis.offsets[n, :2], *(offset for _name, offset in _on_joint(basis, n))]
-            heights += [_rest_height(basis, n, offset) for offset in offsets]
-        if (body.part or "").startswith("foot."):
-            heel = _heel_offset(basis, n)
-            heights += [] if heel is None else [_rest_height(basis, n, heel)]
-    known = [height for height in heights if height is not None]
+        kind = (body.part or "").split(".")[0]
+        if kind in _FEET:
+            spots += [_Spot("", n, offset) for offset in basis.offsets[n, :2]]
+            spots += _on_joint(basis, n)
+        if kind == "foot" and (heel := _heel_offset(basis, n)) is not None:
+            spots.append(_Spot("heel", n, heel))
+    known = [height for spot in spots if (height := _rest_height(basis, spot)) is not None]
     return min(known) if known else None
 
 
 _FEET = ("foot", "toe")
+# What may lie lower than the floor that a figure stands on at rest.
+_NOT_STANDING = ("prop", "chain", "camera")
+# A rest pose lies where its feet are this much further from the root along the level than up.
+LYING_TIMES = 2.0
+# A foot that points further down than this at rest (60 degrees: its level part is half of it)
+# does not tell where its heel is.
+LEVEL_LEAST = 0.5
 
 
-def _on_joint(basis: "Basis", body: int) -> list[tuple[str, Floats]]:
-    """Names and offsets of the clip's points on a body's joint."""
+def _named(basis: "Basis", bodies: list[int]) -> list[_Spot]:
+    return [spot for body in bodies for spot in _on_joint(basis, body)]
+
+
+def _on_joint(basis: "Basis", body: int) -> list[_Spot]:
+    """The clip's points on a body's joint."""
     clip = basis.clip
     if clip.point_joint is None or clip.point_offset is None:
         return []
     on = np.flatnonzero(clip.point_joint == basis.bodies[body].joint)
-    return [(clip.points[n], clip.point_offset[n]) for n in on]
+    return [_Spot(clip.points[n], body, clip.point_offset[n]) for n in on]
 
 
-def _named(basis: "Basis", bodies: list[int]) -> list[tuple[str, Floats, float | None]]:
-    found = []
-    for body in bodies:
-        for name, offset in _on_joint(basis, body):
-            path = basis.positions[:, body] + quat.rotate(
-                basis.rotations[:, body], np.broadcast_to(offset, (len(basis.frames), 3))
-            )
-            found.append((name, path, _rest_height(basis, body, offset)))
-    return found
-
-
-def _guessed(
-    basis: "Basis", foot: int, toe: int | None
-) -> tuple[list[str], list[Floats], list[float | None]]:
+def _guessed(basis: "Basis", foot: int, toe: int | None) -> list[_Spot]:
+    """Heel, ball and toe; where nothing tells the heel, the ankle stands for it as it is."""
     heel = _heel_offset(basis, foot)
-    names, paths = ["heel", "ball"], [heel_path(basis, foot), basis.marks[:, foot, 1]]
-    rest = [
-        None if heel is None else _rest_height(basis, foot, heel),
-        _rest_height(basis, foot, basis.offsets[foot, 1]),
+    spots = [
+        _Spot("heel", foot, np.zeros(3) if heel is None else heel, at_rest=heel is not None),
+        _Spot("ball", foot, basis.offsets[foot, 1]),
     ]
-    if toe is not None:
-        names.append("toe")
-        paths.append(basis.marks[:, toe, 1])
-        rest.append(_rest_height(basis, toe, basis.offsets[toe, 1]))
-    return names, paths, rest
+    return spots if toe is None else [*spots, _Spot("toe", toe, basis.offsets[toe, 1])]
 
 
-def _rest_height(basis: "Basis", body: int, offset: Floats) -> float | None:
-    """Height of a point of a body in the rest pose, or None without one."""
-    clip, joint = basis.clip, basis.bodies[body].joint
-    if clip.rest_positions is None or clip.rest_rotations is None:
+def _path(basis: "Basis", spot: _Spot) -> Floats:
+    """(T,3) a spot's path in the world."""
+    offsets = np.broadcast_to(spot.offset, (len(basis.frames), 3))
+    turned = quat.rotate(basis.rotations[:, spot.body], offsets)
+    return np.asarray(basis.positions[:, spot.body] + turned)
+
+
+def _rest_height(basis: "Basis", spot: _Spot) -> float | None:
+    """How high a spot lies in the rest pose, along the figure; None where that is not known."""
+    clip, joint = basis.clip, basis.bodies[spot.body].joint
+    if clip.rest_positions is None or clip.rest_rotations is None or not spot.at_rest:
         return None
-    way = quat.rotate(clip.rest_rotations[joint], offset)
-    return float(clip.rest_positions[joint, 2] + way[2])
+    place = clip.rest_positions[joint] + quat.rotate(clip.rest_rotations[joint], spot.offset)
+    return float(place @ _rest_up(basis))
+
+
+def _rest_up(basis: "Basis") -> Floats:
+    """(3,) the world's axis that points from feet to body at rest: Z, unless the figure lies."""
+    rest = basis.clip.rest_positions
+    feet = [body.joint for body in basis.bodies if (body.part or "").split(".")[0] == "foot"]
+    if rest is None or not feet:
+        return np.array([0.0, 0.0, 1.0])
+    way = rest[basis.bodies[basis.lead].joint] - rest[feet].mean(axis=0)
+    most = int(np.argmax(np.abs(way[:2])))
+    most = most if abs(way[most]) > LYING_TIMES * abs(way[2]) else 2
+    return np.asarray(np.where(way[most] < 0.0, -1.0, 1.0) * np.eye(3)[most])
 
 
 def _heel_offset(basis: "Basis", foot: int) -> Floats | None:
     """(3,) the heel in the foot's axes: at rest it lies on the floor, behind the ankle by a
-    third of what the foot's tip lies before it. None without a rest pose."""
+    third of what the foot's tip lies before it. None without a rest pose, or where the foot
+    points down there."""
     clip, joint = basis.clip, basis.bodies[foot].joint
     if clip.rest_positions is None or clip.rest_rotations is None:
         return None
-    ankle, rest = clip.rest_positions[joint], clip.rest_rotations[joint]
-    tip = ankle + quat.rotate(rest, basis.offsets[foot, 1])
-    heel = ankle - HEEL_SHARE * (tip - ankle)
-    heel[2] = min(float(tip[2]), float(clip.rest_positions[:, 2].min()))
-    return quat.rotate(quat.conjugate(rest), heel - ankle)
+    ankle, rest, up = clip.rest_positions[joint], clip.rest_rotations[joint], _rest_up(basis)
+    way = quat.rotate(rest, basis.offsets[foot, 1])
+    level = way - (way @ up) * up
+    if np.linalg.norm(level) < LEVEL_LEAST * np.linalg.norm(way):
+        return None
+    lowest = min((clip.rest_positions[_standing(basis)] @ up).min(), (ankle + way) @ up)
+    heel = -HEEL_SHARE * level + (lowest - ankle @ up) * up
+    return quat.rotate(quat.conjugate(rest), heel)
+
+
+def _standing(basis: "Basis") -> list[int]:
+    """Joints of the figure itself."""
+    kinds = [((body.part or "").split(".")[0], body.joint) for body in basis.bodies]
+    return [joint for kind, joint in kinds if kind not in _NOT_STANDING]
 
 
 def heel_path(basis: "Basis", foot: int) -> Floats:
-    """(T,3) the heel's path; without a rest pose the ankle stands for it."""
-    offset = _heel_offset(basis, foot)
-    if offset is None:
-        return np.asarray(basis.positions[:, foot])
-    offsets = np.broadcast_to(offset, (len(basis.frames), 3))
-    return np.asarray(basis.positions[:, foot] + quat.rotate(basis.rotations[:, foot], offsets))
+    """(T,3) the heel's path; where nothing tells the heel, the ankle stands for it."""
+    return _path(basis, _guessed(basis, foot, None)[0])

@@ -4,6 +4,7 @@
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..basis.flights import Flight
@@ -13,10 +14,15 @@ from ..loop import Cycle
 from ..words import count_text, frame_text, size_text
 from .contract import CheckInfo
 
+Floats = NDArray[np.float64]
+
 # A flight falls as it should within this factor; where nothing tells the scale, or one flight
 # stands alone, within the wider one.
 FACTOR, WIDE_FACTOR = 1.18, 2.0
 SHORTEST_S = 0.25
+# Feet leave so long before a flight begins, and land so long after it, at most: flights are
+# told from 6 cm up.
+AROUND_S = 0.15
 # A fit counts only where it is off by more than so many of its standard errors.
 ERRORS = 2.5
 
@@ -28,8 +34,8 @@ INFO = CheckInfo(
         "seconds or more, a tenth left out at both ends. Flights that fall alike are a style, "
         "which is told and not blamed. Where flights disagree, or the story's height is given, "
         "each is compared with 9.80665 m/s2 at the character's size; where the size is not "
-        "known, with the shot's other flights. A single flight is blamed below half and above "
-        "twice gravity only."
+        "known, with the shot's other flights (the second of two with the first). A single "
+        "flight is blamed below half and above twice gravity only."
     ),
     unit="m/s2",
     limit="a factor of 1.18 (strict 1.13, loose 1.28); 2 for a single flight",
@@ -51,34 +57,38 @@ class _Fallen:
     story: float
 
 
+@dataclass(frozen=True)
+class _Standard:
+    """How strongly a flight should fall (story m/s2), within which factor, and who says so."""
+
+    fall: float
+    factor: float
+    told_by: str
+
+
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """One event for each flight that falls too fast or too slowly, on the body that leads."""
     if basis.com is None:
         why = "the centre of mass is not known: trunk and both legs are needed"
         return Evidence("gravity", skipped=why)
-    fallen = _fallen(basis)
+    fallen = [each for flight in basis.flights if (each := _fallen(basis, basis.com, flight))]
     if not fallen:
         return Evidence("gravity", skipped=_why_none(basis))
-    should, factor = _expected(basis, fallen)
-    factor = 1.0 + (factor - 1.0) * basis.settings.limit_factor
-    events = [
-        _event(basis, each, should, factor) for each in fallen if _is_off(each, should, factor)
-    ]
+    standard = _standard(basis, fallen)
+    # Of two flights of unknown size nothing tells which is right: the second is compared.
+    asked = fallen if basis.height.story_m or len(fallen) != 2 else fallen[1:]
+    events = [_event(basis, each, standard) for each in asked if _is_off(basis, each, standard)]
     good = "" if events else _good(basis, fallen)
     measured = float(np.median([each.story for each in fallen]))
     return Evidence("gravity", tuple(events), good=good, measures={"fall_m_s2": measured})
 
 
-def _fallen(basis: Basis) -> list[_Fallen]:
-    assert basis.com is not None
-    found = []
-    for flight in basis.flights:
-        if flight.held or flight.samples * basis.dt_s < SHORTEST_S:
-            continue
-        fall = fit_fall(basis.com[flight.first : flight.last + 1], basis.dt_s)
-        if fall is not None:
-            found.append(_Fallen(flight, fall, fall.down * basis.height.to_story))
-    return found
+def _fallen(basis: Basis, com: Floats, flight: Flight) -> _Fallen | None:
+    """A flight with its fall; None where it cannot be judged."""
+    if not flight.judged or flight.samples * basis.dt_s < SHORTEST_S:
+        return None
+    fall = fit_fall(com[flight.first : flight.last + 1], basis.dt_s)
+    return None if fall is None else _Fallen(flight, fall, fall.down * basis.height.to_story)
 
 
 def _why_none(basis: Basis) -> str:
@@ -89,40 +99,42 @@ def _why_none(basis: Basis) -> str:
             f"nothing is seen to bear the figure from frame {first} to {last}, yet it does not "
             "fall: declare what bears it"
         )
+    if any(not flight.known for flight in basis.flights):
+        return "the body has gaps in the air, and bridged motion does not fall"
     if basis.flights:
         return f"{count_text(len(basis.flights), 'flight')}, all under .25 s: too short to fit"
     return "nothing leaves the ground in this range"
 
 
-def _expected(basis: Basis, fallen: list[_Fallen]) -> tuple[float, float]:
-    """How strongly flights should fall (story m/s2), and within which factor."""
+def _standard(basis: Basis, fallen: list[_Fallen]) -> _Standard:
     falls = np.array([each.story for each in fallen])
     agree = falls.max() <= FACTOR**2 * max(falls.min(), 1e-9)
-    if basis.height.story_m is None:
-        return float(np.median(falls)), FACTOR
-    if basis.settings.height_m is not None or not agree:
-        return GRAVITY, FACTOR
-    if len(fallen) > 1:  # alike: a style
-        return float(np.median(falls)), FACTOR
-    return GRAVITY, WIDE_FACTOR
+    widened = basis.settings.limit_factor
+    factor, wide = (1.0 + (each - 1.0) * widened for each in (FACTOR, WIDE_FACTOR))
+    if basis.height.story_m is None and len(fallen) == 2:
+        return _Standard(float(falls[0]), factor, "the shot's other flight")
+    alike = agree and len(fallen) > 1 and basis.settings.height_m is None
+    if basis.height.story_m is None or alike:  # alike: a style
+        return _Standard(float(np.median(falls)), factor, "the shot's other flights")
+    alone = len(fallen) == 1 and basis.settings.height_m is None
+    return _Standard(GRAVITY, wide if alone else factor, "gravity has it")
 
 
-def _is_off(each: _Fallen, should: float, factor: float) -> bool:
-    ratio = max(each.story, 1e-9) / should
-    sure = abs(each.fall.down - should * each.fall.down / max(each.story, 1e-9)) > (
-        ERRORS * each.fall.error
-    )
-    return sure and not 1.0 / factor <= ratio <= factor
+def _is_off(basis: Basis, each: _Fallen, standard: _Standard) -> bool:
+    ratio = each.story / standard.fall
+    gap = abs(each.story - standard.fall) / basis.height.to_story
+    outside = not 1.0 / standard.factor <= ratio <= standard.factor
+    return outside and gap > ERRORS * each.fall.error
 
 
-def _event(basis: Basis, each: _Fallen, should: float, factor: float) -> RawEvent:
-    flight, ratio = each.flight, each.story / should
+def _event(basis: Basis, each: _Fallen, standard: _Standard) -> RawEvent:
+    flight, ratio = each.flight, each.story / standard.fall
     first, last = (frame_text(basis.frames[at]) for at in (flight.first, flight.last))
-    time_s = (flight.samples + 1) * basis.dt_s
-    gap = abs(each.story - should)
-    sag = gap * time_s**2 / 8.0 / basis.height.to_story
-    times = f"{ratio:.1f} times as fast as" if ratio > 1.0 else f"{ratio:.2f} times as fast as"
-    than = "gravity has it" if should == GRAVITY else "the shot's other flights"
+    gap = abs(each.story - standard.fall)
+    # Two free paths from the same take-off to the same landing are this far apart half-way.
+    sag = gap * (_steps_in_air(basis, flight) * basis.dt_s) ** 2 / 8.0
+    times = f"{ratio:.1f}" if ratio > 1.0 else f"{ratio:.2f}"
+    over = standard.factor - 1.0 if ratio > 1.0 else 1.0 - 1.0 / standard.factor
     peak = (flight.first + flight.last) // 2
     return RawEvent(
         check="gravity",
@@ -131,28 +143,43 @@ def _event(basis: Basis, each: _Fallen, should: float, factor: float) -> RawEven
         last=flight.last,
         peak=peak,
         amount=gap,
-        limit=should * (factor - 1.0 if ratio > 1.0 else 1.0 - 1.0 / factor),
+        limit=standard.fall * over,
         unit="m/s2",
-        visible_m=sag,
+        visible_m=sag / basis.height.to_story,
         step_m=0.0,
         says=(
-            f"In the air, frames {first} to {last}, the {{who}} falls {times} {than} "
-            f"({each.story:.1f} m/s2)."
+            f"In the air, frames {first} to {last}, the {{who}} falls {times} times as fast as "
+            f"{standard.told_by} ({each.story:.1f} m/s2)."
         ),
-        suggestion=Suggestion(_advice(basis, each, should, sag), frame=float(basis.frames[peak])),
+        suggestion=Suggestion(_advice(basis, flight, ratio, sag), frame=float(basis.frames[peak])),
     )
 
 
-def _advice(basis: Basis, each: _Fallen, should: float, sag_m: float) -> str:
+def _steps_in_air(basis: Basis, flight: Flight) -> int:
+    """Samples from the last one on which a foot stands before a flight to the first one after.
+
+    A flight's own samples where no foot stands near it.
+    """
+    near = round(AROUND_S / basis.dt_s)
+    before = [p.last for p in basis.plants if 0 < flight.first - p.last <= near]
+    after = [p.first for p in basis.plants if 0 < p.first - flight.last <= near]
+    return min(after, default=flight.last + 1) - max(before, default=flight.first - 1)
+
+
+def _advice(basis: Basis, flight: Flight, ratio: float, sag_m: float) -> str:
     """Both ways out: other timing for this arc, or another arc for this timing."""
-    has = each.flight.samples
-    needs = round(has * float(np.sqrt(each.story / should)))
-    sag = size_text(sag_m * basis.height.to_story)
-    lower, add = ("lower", "add") if each.story > should else ("higher", "take out")
-    change = f"{add} {abs(needs - has)}" if needs != has else "keep them"
+    stretch = float(np.sqrt(ratio))
+    if not flight.whole:
+        return f"Give this flight {stretch:.2f} times its frames, or {1 / ratio:.2f} of its height."
+    frames = _steps_in_air(basis, flight) * float(basis.frames[1] - basis.frames[0])
+    has, needs = round(frames) - 1, round(frames * stretch) - 1
+    lower, add = ("lower", "add") if ratio > 1.0 else ("higher", "take out")
+    arc = f"ake the arc {size_text(sag_m)} {lower}."
+    if needs == has:
+        return f"M{arc}"
     return (
-        f"This arc needs {count_text(needs, 'frame')} in the air, it has {has}: {change}, or make "
-        f"the arc {sag} {lower}."
+        f"This arc needs {count_text(needs, 'frame')} in the air, it has {has}: "
+        f"{add} {abs(needs - has)}, or m{arc}"
     )
 
 

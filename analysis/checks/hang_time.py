@@ -41,13 +41,10 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     """One event for each flight whose shape is off, on the body that leads."""
     if basis.com is None:
         return Evidence("hang_time", skipped=_NO_COM)
-    flights = [flight for flight in basis.flights if flight.whole and not flight.held]
-    if not flights:
-        return Evidence("hang_time", skipped="nothing leaves the ground and lands in this range")
+    flights = [flight for flight in basis.flights if flight.whole and flight.judged]
     shapes = [(flight, hang) for flight in flights if (hang := flight_hang(basis, flight))]
     if not shapes:
-        why = f"{count_text(len(flights), 'flight')}, too short to have a shape (.2 s, 6 frames)"
-        return Evidence("hang_time", skipped=why)
+        return Evidence("hang_time", skipped=_why_none(basis, flights))
     limit = LIMIT * basis.settings.limit_factor
     off = [(f, hang) for f, hang in shapes if abs(hang.share - FREE_SHARE) > limit]
     shares = [hang.share for _flight, hang in shapes]
@@ -61,16 +58,28 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     )
 
 
+def _why_none(basis: Basis, flights: list[Flight]) -> str:
+    if any(not flight.known for flight in basis.flights):
+        return "the body has gaps in the air, and bridged motion has no shape of its own"
+    if not flights:
+        return "nothing leaves the ground and lands in this range"
+    if not any(_long_enough(basis, flight) for flight in flights):
+        return f"{count_text(len(flights), 'flight')}, too short to have a shape (.2 s, 6 frames)"
+    return f"{count_text(len(flights), 'flight')}, but none that rises and falls"
+
+
 _NO_COM = "the centre of mass is not known: trunk and both legs are needed"
 
 
 def flight_hang(basis: Basis, flight: Flight) -> Hang | None:
     """Apex and hang of the centre of mass in a flight; None where it is too short to tell."""
-    if basis.com is None or flight.samples < LEAST_SAMPLES:
-        return None
-    if flight.samples * basis.dt_s < SHORTEST_S:
+    if basis.com is None or not _long_enough(basis, flight):
         return None
     return hang_of(basis.com[flight.first : flight.last + 1, 2])
+
+
+def _long_enough(basis: Basis, flight: Flight) -> bool:
+    return flight.samples >= LEAST_SAMPLES and flight.samples * basis.dt_s >= SHORTEST_S
 
 
 def _range(shares: list[float]) -> str:
@@ -108,9 +117,9 @@ def _event(basis: Basis, flight: Flight, hang: Hang, limit: float) -> RawEvent:
 
 
 def _off_arc(basis: Basis, flight: Flight) -> float:
-    """How far, in metres, the centre of mass is off the parabola through its take-off, landing
-    and the same mean height."""
-    assert basis.com is not None
+    """How far, in scene metres, the centre of mass is off the parabola that fits it best."""
+    if basis.com is None:
+        return 0.0
     height = basis.com[flight.first : flight.last + 1, 2]
     time = np.linspace(-1.0, 1.0, len(height))
     fitted = np.polynomial.Polynomial.fit(time, height, 2)

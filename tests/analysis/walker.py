@@ -149,6 +149,25 @@ def hop(
     return steer(root, ankles, fps, scale=scale, **meta)
 
 
+def joined(*clips):
+    """Clips one after the other, each going on where the one before stopped."""
+    first = clips[0]
+    places, turns, at = [], [], np.zeros(3)
+    for clip in clips:
+        places.append(clip.positions + at)
+        turns.append(clip.rotations)
+        at = places[-1][-1, 0] - clip.positions[0, 0]
+    place = np.concatenate(places)
+    return type(first)(
+        **{
+            **vars(first),
+            "frames": np.arange(1, len(place) + 1),
+            "positions": place,
+            "rotations": np.concatenate(turns),
+        }
+    )
+
+
 def box(low, high, frames):
     """(T,4,4) an axis-aligned support between two corners, standing still."""
     low, high = np.asarray(low, float), np.asarray(high, float)

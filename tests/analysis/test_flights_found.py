@@ -1,0 +1,66 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Which frames are in the air: low hops, undeclared steps, gaps."""
+
+import numpy as np
+import pytest
+from figures import NAMES
+from walker import hop, joined
+
+from analysis import Settings, check_clip
+from analysis.basis import build_basis
+from analysis.free_fall import GRAVITY
+
+FALL = Settings(cycle="no", checks=("gravity",))
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0, 120.0])
+@pytest.mark.parametrize("height", [0.08, 0.11, 0.14])
+def test_a_low_hop_on_the_spot_is_one_flight(fps, height):
+    """At its top a sole is as slow and as low as one that stands on something unseen."""
+    air_s = np.sqrt(8.0 * height / GRAVITY)
+    clip = hop(fps=fps, air_s=air_s, distance=0.0, tuck=0.0)
+    (flight,) = build_basis(clip, FALL).flights
+    over_6_cm = 2.0 * np.sqrt(2.0 * (height - 0.06) / GRAVITY)
+    assert abs(flight.samples - over_6_cm * fps) <= 2
+    assert flight.whole
+
+
+def test_a_step_that_was_not_declared_bears_who_stands_on_it():
+    """12 cm up, a second there, and down again."""
+    up = hop(rise=0.12, air_s=0.3, distance=0.3, after=24, tuck=0.05)
+    down = hop(rise=-0.12, air_s=0.3, distance=0.3, after=24, tuck=0.05)
+    clip = joined(up, down)
+    flights = build_basis(clip, FALL).flights
+    stands = range(len(up.frames) - 20, len(up.frames))
+    assert not any(flight.first <= at <= flight.last for flight in flights for at in stands)
+
+
+def with_gap(clip, parts, first, last):
+    """The clip with no numbers for some parts from one sample to another, both included."""
+    valid, place = np.array(clip.valid_mask), np.array(clip.positions)
+    for part in parts:
+        valid[first : last + 1, NAMES.index(part)] = False
+        place[first : last + 1, NAMES.index(part)] = np.nan
+    return type(clip)(**{**vars(clip), "valid": valid, "positions": place})
+
+
+@pytest.mark.parametrize("parts", [["thigh.L", "thigh.R"], ["head"], ["upper_arm.L", "hand.L"]])
+def test_a_body_with_gaps_in_the_air_is_not_judged(parts):
+    """Bridged by straight lines, thighs alone would take a fifth of gravity away."""
+    gone = with_gap(hop(tuck=0.0), parts, 17, 22)
+    shot = check_clip(gone, Settings(cycle="no", checks=("hang_time", "gravity")))
+    assert not shot.findings
+    assert "gaps in the air" in dict(shot.skipped)["gravity"]
+    assert "gaps in the air" in dict(shot.skipped)["hang_time"]
+    assert "fall_m_s2" not in shot.measures
+
+
+def test_a_hand_s_gap_does_not_matter():
+    shot = check_clip(with_gap(hop(tuck=0.0), ["hand.L"], 17, 22), FALL)
+    assert shot.measures["fall_m_s2"] == pytest.approx(GRAVITY, rel=0.03)
+
+
+def test_a_flight_that_a_gap_of_a_foot_cuts_is_not_whole():
+    flights = build_basis(with_gap(hop(tuck=0.0), ["foot.L"], 18, 20), FALL).flights
+    assert len(flights) == 2
+    assert not any(flight.whole for flight in flights)
