@@ -20,11 +20,14 @@ class Fall:
     """acceleration (3,)   m/s2 in the path's metres, world; up is positive
     error                  standard error of its vertical part
     samples                how many samples were fitted
+    unevenness             how far the heights are off the fit (root mean square), as a share of
+                           the arc that the fit has over those samples
     """
 
     acceleration: Floats
     error: float
     samples: int
+    unevenness: float
 
     @property
     def down(self) -> float:
@@ -51,4 +54,10 @@ def fit_fall(path: Floats, dt_s: float) -> Fall | None:
     fitted = inverse @ powers.T @ used
     left = used[:, 2] - powers @ fitted[:, 2]
     variance = float(left @ left) / max(count / 3.0 - 3.0, 1.0)
-    return Fall(2.0 * fitted[2], 2.0 * float(np.sqrt(variance * inverse[2, 2])), count)
+    arc = 0.25 * abs(float(fitted[2, 2])) * float(np.ptp(time)) ** 2  # a T^2 / 8, and a = 2 c
+    return Fall(
+        acceleration=2.0 * fitted[2],
+        error=2.0 * float(np.sqrt(variance * inverse[2, 2])),
+        samples=count,
+        unevenness=float(np.sqrt(np.mean(left**2))) / max(arc, 1e-12),
+    )

@@ -66,14 +66,24 @@ def _merge_moment(basis: Basis, found: Evidence, events: list[RawEvent]) -> list
 
 
 def _absorbed(merged: list[Merged], new: Merged, loop: int) -> bool:
-    """Join an event that another check has already told: same moment, same body to mend."""
+    """Join an event that another check has already told: same moment, same body to mend.
+
+    What is much larger and lasts much longer than what was told (a flight or a plant around a
+    pop) is an event of its own.
+    """
     for old in merged:
         if old.lead.check != new.lead.check and _near(old, new, loop) and _same(old, new):
             if new.lead.visible_m > EXPLAINED * old.lead.visible_m:
+                if _length(new) > _length(old) + 2 * NEAR:
+                    continue
                 old.lead = new.lead
             old.members += new.members
             return True
     return False
+
+
+def _length(merged: Merged) -> int:
+    return merged.lead.last - merged.lead.first
 
 
 def _same(old: Merged, new: Merged) -> bool:

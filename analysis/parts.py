@@ -45,6 +45,7 @@ _LABELS = {
     "chain": "chain",
     "camera": "camera",
 }
+_APART = ("mover", "prop", "chain", "camera")
 # The part that each hangs on in the anatomical tree; numbered parts hang on their lower number.
 _HANGS_ON = {
     "root": "mover",
@@ -78,6 +79,11 @@ def is_part(name: str) -> bool:
     if kind in ("spine", "prop", "chain"):
         return tag.isdecimal() and int(tag) > 0
     return kind in _LABELS and tag == ""
+
+
+def is_apart(part: str) -> bool:
+    """Whether a part is none of the body's own, so that it may be where no body could."""
+    return split_part(part)[0] in _APART
 
 
 def fix_rank(part: str | None) -> tuple[int, int, str]:

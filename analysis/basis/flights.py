@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..free_fall import GRAVITY, fit_fall
-from ..parts import split_part
+from ..parts import is_apart, split_part
 from .contacts import STILL_SHARE, Soles, runs, without_short
 from .ground import Ground
 from .mass import mass_known
@@ -37,7 +37,6 @@ HELD_G = 0.25
 USUAL_M = 1.7
 _DEEP = ("root", "pelvis", "spine", "chest", "neck", "head", "shoulder")
 _DEEP_JOINT = ("shin", "forearm")
-_NOT_BODY = ("mover", "prop", "chain", "camera")
 
 
 @dataclass(frozen=True)
@@ -147,7 +146,7 @@ def _body_touches(basis: "Basis", ground: Ground) -> Bools:
     touches = np.zeros(len(basis.frames), dtype=bool)
     for n, body in enumerate(basis.bodies):
         kind = split_part(body.part or "")[0]
-        if body.part is None or kind in _NOT_BODY:
+        if body.part is None or is_apart(body.part):
             continue
         joint = TRUNK_SHARE if kind in (*_DEEP, *_DEEP_JOINT) else TOUCH_SHARE
         tip = TRUNK_SHARE if kind in _DEEP else TOUCH_SHARE

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from ..parts import SIDES
+from ..parts import SIDES, is_apart
 from .boxes import carried_by, over_top
 from .soles import Sole
 
@@ -29,6 +29,9 @@ LOW_SHARE, EDGE_SHARE, UNDER_SHARE = 0.035 / 1.7, 0.03 / 1.7, 0.10 / 1.7
 # where there are such on this share of all frames; else from the lowest soles. It lies where many
 # of them are within 2 cm, at the lowest such place that has this share of what the fullest has.
 SLOW_SHARE, SLOW_FRAMES, LEVEL_SHARE, FULL_SHARE = 0.1 / 1.7, 0.2, 0.02 / 1.7, 1.0 / 3.0
+# The body's points may lie so far below the floor (13 cm: an elbow's or a knee's depth and more)
+# on fewer frames than that; else it is no floor.
+BELOW_SHARE = 0.13 / 1.7
 # A cycle in place: its low soles go one way, faster than this share of the height a second
 # (.25 m/s at 1.7 m), most of them within this share of their common speed, and the body does
 # not go with them.
@@ -111,7 +114,7 @@ def find_ground(basis: "Basis", soles: tuple[Sole, ...]) -> Ground:
     """The ground under a figure; floor and moving ground are found from its soles.
 
     The floor is what the clip states, else the level on which the soles stand where no box
-    bears them, else the lowest point of any body.
+    bears them, else, and where the body lies far below that, its lowest points.
     """
     clip, height = basis.clip, basis.height.scene_m
     count = len(basis.frames)
@@ -119,7 +122,8 @@ def find_ground(basis: "Basis", soles: tuple[Sole, ...]) -> Ground:
     names = clip.meta.supports or tuple(f"support {n + 1}" for n in range(len(boxes)))
     still = Ground(0.0, np.zeros((count, 3)), boxes, names, basis.dt_s, height)
     floor = clip.meta.floor_z
-    floor = _find_floor(basis, soles, still) if floor is None else floor
+    if floor is None:
+        floor = _under_body(basis, _find_floor(basis, soles, still))
     velocity = clip.ground_velocity
     if velocity is None:
         velocity = np.zeros((count, 3))
@@ -143,6 +147,19 @@ def _find_floor(basis: "Basis", soles: tuple[Sole, ...], ground: Ground) -> floa
         lowest = np.where(free, points[..., 2], np.inf).min(axis=1)
         return _lowest_level(lowest[np.isfinite(lowest)], LEVEL_SHARE * height)
     return _lowest_level(points[..., 2][slow], LEVEL_SHARE * height)
+
+
+def _under_body(basis: "Basis", floor: float) -> float:
+    """The floor, or the level that the body's lowest points keep to where they lie far below it.
+
+    Feet that point to the sky for long (a handstand) say nothing about the floor.
+    """
+    figure = [n for n, b in enumerate(basis.bodies) if not is_apart(b.part or "")]
+    lowest = basis.marks[:, figure, :2, 2].min(axis=(1, 2))
+    height = basis.height.scene_m
+    if np.mean(lowest < floor - BELOW_SHARE * height) < SLOW_FRAMES:
+        return floor
+    return _lowest_level(lowest, LEVEL_SHARE * height)
 
 
 def _lowest_level(heights: Floats, width: float) -> float:

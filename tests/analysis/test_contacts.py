@@ -6,6 +6,7 @@ import pytest
 from walker import Walk, box, hop, moved, turned, walk, with_supports
 
 from analysis import Settings
+from analysis import quaternions as quat
 from analysis.basis import build_basis
 from analysis.basis.ground import FLOOR
 
@@ -70,6 +71,24 @@ def test_the_floor_is_where_the_soles_stand(height):
     clip = walk()
     raised = moved(clip, np.tile([0.0, 0.0, height], (len(clip.frames), 1)))
     assert basis(raised).ground.floor_z == pytest.approx(height, abs=2e-3)
+
+
+def test_feet_in_the_air_of_a_handstand_are_on_no_floor():
+    """Upside down throughout, on the head: the lowest points say where the floor is."""
+    clip = hop(air_s=0.5).cut(1, 12)
+    half_turn = np.broadcast_to([0.0, 1.0, 0.0, 0.0], clip.rotations.shape)
+    found = basis(
+        type(clip)(
+            **{
+                **vars(clip),
+                "positions": quat.rotate(half_turn, clip.positions),
+                "rotations": quat.multiply(half_turn, clip.rotations),
+            }
+        )
+    )
+    crown = -1.78 + 0.09  # the figure's height, less its crouch
+    assert found.ground.floor_z == pytest.approx(crown, abs=0.1)
+    assert not found.plants
 
 
 @pytest.mark.parametrize(("fps", "air_s"), [(24.0, 0.5), (30.0, 0.4), (60.0, 0.6)])

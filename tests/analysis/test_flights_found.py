@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Which frames are in the air: low hops, undeclared steps, gaps."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from figures import NAMES
@@ -64,3 +66,26 @@ def test_a_flight_that_a_gap_of_a_foot_cuts_is_not_whole():
     flights = build_basis(with_gap(hop(tuck=0.0), ["foot.L"], 18, 20), FALL).flights
     assert len(flights) == 2
     assert not any(flight.whole for flight in flights)
+
+
+@pytest.mark.parametrize("after", [4, 6, 8, 10, 14])
+@pytest.mark.parametrize("rise", [0.2, 0.4, 0.6])
+def test_a_landing_on_something_undeclared_is_not_blamed(rise, after):
+    """What flies and then stands unseen falls by no one strength: that is told, not judged."""
+    clip = hop(rise=rise, air_s=0.6, distance=0.9, after=after)
+    meta = replace(clip.meta, floor_z=0.0)
+    assert not check_clip(replace(clip, meta=meta), FALL).findings
+
+
+def test_a_path_that_is_no_even_fall_says_so():
+    clip = hop(shape=lambda u: 0.4 * (1.0 - np.abs(2.0 * u - 1.0) ** 6), tuck=0.0)
+    shot = check_clip(clip, FALL)
+    assert "no arc of one fall" in dict(shot.skipped)["gravity"]
+
+
+def test_a_pop_in_a_flight_that_falls_too_fast_are_two_findings():
+    clip = hop(fps=60.0, gravity=2.3 * GRAVITY, air_s=0.7, tuck=0.0, distance=0.0, before=60)
+    place = np.array(clip.positions)
+    place[81] += [0.0, 0.0, 0.06]
+    shot = check_clip(replace(clip, positions=place), Settings(cycle="no"))
+    assert {(f.check, f.part) for f in shot.findings} == {("pop", "root"), ("gravity", "root")}
