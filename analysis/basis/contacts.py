@@ -6,7 +6,8 @@ given at a height of 1.7 m and grow with the figure.
 """
 
 import itertools
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -27,6 +28,8 @@ STILL_SHARE = 0.4 / 1.7
 # A plant lasts so long, or the foot only passes. A shorter break is none (the foot pops) where
 # the foot comes down again where it was, to this share of the height (1.5 cm).
 SHORTEST_S, BREAK_S, SAME_PLACE_SHARE = 0.1, 0.05, 0.015 / 1.7
+# A foot that is low but fast for no longer than this slips, where nothing else bears the body.
+SLIPS_S = 0.25
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,7 +88,7 @@ def find_plants(basis: "Basis", soles: Soles) -> tuple[Plant, ...]:
     pace = np.linalg.norm(soles.steps, axis=-1) / basis.dt_s
     holds = low[1:] & low[:-1] & (pace < STILL_SHARE * height)
     stands = np.asarray(holds.any(axis=1))
-    longest = max(round(BREAK_S / basis.dt_s), 2)
+    longest = _break_steps(basis)
     for first, last in runs(~stands):
         if first > 0 and last < len(stands) - 1 and last - first + 1 <= longest:
             way = np.linalg.norm(soles.steps[first : last + 1].sum(axis=0), axis=-1)
@@ -96,6 +99,41 @@ def find_plants(basis: "Basis", soles: Soles) -> tuple[Plant, ...]:
         for first, last in runs(stands)
         if last - first + 1 >= least
     )
+
+
+def join_slipped(
+    basis: "Basis", soles: Sequence[Soles], plants: Sequence[Plant]
+) -> tuple[Plant, ...]:
+    """The plants, with those of one foot joined between which it slips too fast to stand.
+
+    It slips where it stays low for a quarter of a second at most and no other foot stands: a
+    foot that steps leaves the body to the other one. Within a frame or two it jumps.
+    """
+    of = {each.sole.side: each for each in soles}
+    joined: list[Plant] = []
+    for plant in plants:
+        before = joined[-1] if joined and joined[-1].side == plant.side else None
+        if before is not None and _slips(basis, of[plant.side], before, plant, plants):
+            joined[-1] = replace(before, last=plant.last, leaves=plant.leaves)
+        else:
+            joined.append(plant)
+    return tuple(joined)
+
+
+def _slips(
+    basis: "Basis", soles: Soles, before: Plant, after: Plant, plants: Sequence[Plant]
+) -> bool:
+    first, last = before.last, after.first
+    low = (soles.clearance < LOW_SHARE * basis.height.scene_m) & soles.sole.known
+    alone = not any(p.side != after.side and p.first < last and p.last > first for p in plants)
+    short = _break_steps(basis) < last - first <= SLIPS_S / basis.dt_s
+    stays = bool(low[first : last + 1].any(axis=1).all())
+    return short and alone and stays and before.box == after.box
+
+
+def _break_steps(basis: "Basis") -> int:
+    """Steps that a break lasts at most."""
+    return max(round(BREAK_S / basis.dt_s), 2)
 
 
 def _plant(soles: Soles, holds: Bools, first: int, last: int) -> Plant:

@@ -15,7 +15,7 @@ from ..settings import Settings
 from ..smoothing import smooth
 from .bearing import Slip, loads, slip_of
 from .bodies import Body, furthest_point
-from .contacts import Plant, Soles, find_plants, over_ground
+from .contacts import Plant, Soles, find_plants, join_slipped, over_ground
 from .flights import Flight, find_flights
 from .ground import Ground, find_ground
 from .height import Height
@@ -191,7 +191,8 @@ class Basis:
     @cached_property
     def plants(self) -> tuple[Plant, ...]:
         """All plants of both feet, left first, each foot's in time's order."""
-        return tuple(plant for soles in self.soles for plant in find_plants(self, soles))
+        found = [plant for soles in self.soles for plant in find_plants(self, soles)]
+        return join_slipped(self, self.soles, found)
 
     @cached_property
     def slips(self) -> tuple[Slip, ...]:

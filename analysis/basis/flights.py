@@ -33,9 +33,13 @@ TOP_SHARE, TOP_NEAR_S, TOP_LONGEST_S = 0.01 / 1.7, 0.1, 0.4
 LEAST = 2
 # A body that falls less than this, in g, is held by something that nobody declared.
 HELD_G = 0.25
+# A whole flight is held only where it lasts longer than this (a jump of .6 m), or a hand or foot
+# is still while the body goes on: else it hangs by mistake.
+HELD_S = 0.7
 # A grown figure's height, metres.
 USUAL_M = 1.7
 _DEEP = ("root", "pelvis", "spine", "chest", "neck", "head", "shoulder")
+_ENDS = ("hand", "foot")
 _DEEP_JOINT = ("shin", "forearm")
 
 
@@ -86,13 +90,11 @@ def find_flights(basis: "Basis", soles: Sequence[Soles], ground: Ground) -> tupl
 def _flight(basis: "Basis", first: int, last: int, blind: Bools, mass: Bools) -> Flight:
     known = bool(mass[first : last + 1].all())
     inside = first > 0 and last < len(blind) - 1
-    return Flight(
-        first,
-        last,
-        whole=inside and not (blind[first - 1] or blind[last + 1]),
-        held=known and _is_held(basis, first, last),
-        known=known,
-    )
+    whole = bool(inside and not (blind[first - 1] or blind[last + 1]))
+    held = known and _hardly_falls(basis, first, last)
+    long = (last - first + 1) * basis.dt_s > HELD_S
+    held = held and (not whole or long or _holds_on(basis, first, last))
+    return Flight(first, last, whole, held, known)
 
 
 def _feet_in_gaps(basis: "Basis", soles: Sequence[Soles]) -> Bools:
@@ -100,7 +102,17 @@ def _feet_in_gaps(basis: "Basis", soles: Sequence[Soles]) -> Bools:
     return np.asarray(np.any([~each.sole.known.all(axis=1) for each in soles], axis=0))
 
 
-def _is_held(basis: "Basis", first: int, last: int) -> bool:
+def _holds_on(basis: "Basis", first: int, last: int) -> bool:
+    """Whether a hand or foot is still for a while, and the body is not."""
+    pace = np.linalg.norm(basis.velocities[first : last + 1], axis=-1)
+    slow = pace < STILL_SHARE * basis.height.scene_m
+    least = max(round(STILL_S / basis.dt_s), 2)
+    ends = [n for n, b in enumerate(basis.bodies) if split_part(b.part or "")[0] in _ENDS]
+    alone = slow[:, ends] & ~slow[:, [basis.lead]]
+    return any(b - a + 1 >= least for column in alone.T for a, b in runs(column))
+
+
+def _hardly_falls(basis: "Basis", first: int, last: int) -> bool:
     """Whether the body falls less than it must; short flights and unknown bodies do fall.
 
     Of a figure of unknown size it is told as if it were a grown one.

@@ -77,9 +77,32 @@ def test_a_landing_on_something_undeclared_is_not_blamed(rise, after):
     assert not check_clip(replace(clip, meta=meta), FALL).findings
 
 
+def flat(u):
+    """A top that is flat for half of the time, 40 cm up."""
+    return 0.4 * (1.0 - np.abs(2.0 * u - 1.0) ** 6)
+
+
+@pytest.mark.parametrize("fps", [24.0, 60.0])
+def test_a_flat_top_hangs_and_is_not_held(fps):
+    """It hardly falls, but nobody holds on to anything for half a second between two feet."""
+    clip = hop(fps=fps, air_s=0.6, shape=flat, tuck=0.0)
+    (flight,) = build_basis(clip, FALL).flights
+    assert not flight.held
+    (finding,) = check_clip(clip, Settings(cycle="no", checks=("hang_time",))).findings
+    assert "hangs" in finding.says
+
+
+def test_a_hand_that_holds_on_to_something_is_seen():
+    """The same flat top, but the left hand stays in one place while the body goes on."""
+    clip = hop(fps=60.0, air_s=0.6, shape=flat, tuck=0.0, distance=1.2)
+    place = np.array(clip.positions)
+    place[20:45, NAMES.index("hand.L")] = place[32, NAMES.index("hand.L")]
+    (flight,) = build_basis(replace(clip, positions=place), FALL).flights
+    assert flight.held
+
+
 def test_a_path_that_is_no_even_fall_says_so():
-    clip = hop(shape=lambda u: 0.4 * (1.0 - np.abs(2.0 * u - 1.0) ** 6), tuck=0.0)
-    shot = check_clip(clip, FALL)
+    shot = check_clip(hop(shape=flat, tuck=0.0), FALL)
     assert "no arc of one fall" in dict(shot.skipped)["gravity"]
 
 

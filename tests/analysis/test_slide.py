@@ -3,7 +3,7 @@
 
 import numpy as np
 import pytest
-from walker import Walk, box, hop, moved, turned, walk, with_supports
+from walker import Walk, box, hop, moved, steer, turned, walk, with_supports
 
 from analysis import Settings, check_clip
 
@@ -76,6 +76,31 @@ def test_a_walk_that_skates_from_end_to_end_is_found():
     clip = walk(PLAN)
     skating = moved(clip, np.outer(np.arange(96) / 24.0, [0.0, -0.15, 0.0]))
     assert len(found(skating)) >= 4
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_a_foot_that_slips_too_fast_to_stand_still_slips(fps):
+    """12 cm within a fifth of a second, half-way through a plant, while it bears the body alone:
+    faster than a foot that stands (.4 m/s)."""
+    plan = Walk(fps=fps, frames=round(4 * fps))
+    first, last = whole_plant(plan, "R", 1)
+    a = first + round(0.35 * (last - first))
+    b = a + round(0.2 * fps)
+    (finding,) = found(walk(plan, slips=[("R", a, b, (0.0, 0.12))]))
+    assert finding.part == "foot.R"
+    assert finding.frames[0] <= a + 1
+    assert finding.frames[1] >= b + 1
+    assert finding.amount == pytest.approx(12.0, abs=2.0)
+
+
+def test_a_foot_that_steps_while_the_other_one_stands_does_not_slip():
+    """Both feet stand; one shuffles 12 cm along the floor, which the other leaves it free to."""
+    clip = hop(distance=0.0).cut(1, 12)
+    count = 72
+    root = np.tile(clip.positions[0, 0], (count, 1))
+    still = {s: np.tile([x, 0.0, 0.08], (count, 1)) for s, x in (("L", 0.1), ("R", -0.1))}
+    still["R"] += np.outer(np.clip((np.arange(count) - 34) / 4.0, 0.0, 1.0), [0.0, -0.12, 0.0])
+    assert not found(steer(root, still, 24.0))
 
 
 def test_size_and_place_do_not_matter():
