@@ -54,11 +54,18 @@ INFO = CheckInfo(
 
 @dataclass(frozen=True, eq=False)
 class _Fallen:
-    """A flight with its fall; `story` is how strongly it falls at the character's size, m/s2."""
+    """A flight with its fall; `story` is how strongly it falls at the character's size, m/s2.
+
+    One that falls unevenly is not judged, but breaks the shot's habit.
+    """
 
     flight: Flight
     fall: Fall
     story: float
+
+    @property
+    def even(self) -> bool:
+        return self.fall.unevenness <= UNEVEN
 
 
 @dataclass(frozen=True)
@@ -75,10 +82,11 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     if basis.com is None:
         why = "the centre of mass is not known: trunk and both legs are needed"
         return Evidence("gravity", skipped=why)
-    fallen = [each for flight in basis.flights if (each := _fallen(basis, basis.com, flight))]
+    flown = [each for flight in basis.flights if (each := _fallen(basis, basis.com, flight))]
+    fallen = [each for each in flown if each.even]
     if not fallen:
         return Evidence("gravity", skipped=_why_none(basis))
-    standard = _standard(basis, fallen)
+    standard = _standard(basis, fallen, flown)
     # Of two flights of unknown size nothing tells which is right: the second is compared.
     asked = fallen if basis.height.story_m or len(fallen) != 2 else fallen[1:]
     events = [_event(basis, each, standard) for each in asked if _is_off(basis, each, standard)]
@@ -92,9 +100,11 @@ def _fallen(basis: Basis, com: Floats, flight: Flight) -> _Fallen | None:
     if not flight.judged or flight.samples * basis.dt_s < SHORTEST_S:
         return None
     fall = fit_fall(com[flight.first : flight.last + 1], basis.dt_s)
-    if fall is None or fall.unevenness > UNEVEN:
+    if fall is None:
         return None
-    return _Fallen(flight, fall, fall.down * basis.height.to_story)
+    found = _Fallen(flight, fall, fall.down * basis.height.to_story)
+    # Where the landing is not seen, an uneven path may have one that was not declared.
+    return found if found.even or flight.whole else None
 
 
 def _why_none(basis: Basis) -> str:
@@ -114,18 +124,19 @@ def _why_none(basis: Basis) -> str:
     return "nothing leaves the ground in this range"
 
 
-def _standard(basis: Basis, fallen: list[_Fallen]) -> _Standard:
-    falls = np.array([each.story for each in fallen])
-    agree = falls.max() <= FACTOR**2 * max(falls.min(), 1e-9)
-    widened = basis.settings.limit_factor
+def _standard(basis: Basis, fallen: list[_Fallen], flown: list[_Fallen]) -> _Standard:
+    """What flights are compared with; `flown` are all of them, `fallen` those that are judged."""
+    widened, height = basis.settings.limit_factor, basis.height
     factor, wide = (1.0 + (each - 1.0) * widened for each in (FACTOR, WIDE_FACTOR))
-    if basis.height.story_m is None and len(fallen) == 2:
-        return _Standard(float(falls[0]), factor, "the shot's other flight")
-    alike = agree and len(fallen) > 1 and basis.settings.height_m is None
-    if basis.height.story_m is None or alike:  # alike: a style
+    falls = [each.story for each in fallen]
+    if height.story_m is None and len(fallen) == 2:
+        return _Standard(falls[0], factor, "the shot's other flight")
+    all_falls = [each.story for each in flown]
+    agree = max(all_falls) <= FACTOR**2 * max(min(all_falls), 1e-9)
+    free = basis.settings.height_m is None
+    if height.story_m is None or (free and agree and len(fallen) > 1):  # alike: a style
         return _Standard(float(np.median(falls)), factor, "the shot's other flights")
-    alone = len(fallen) == 1 and basis.settings.height_m is None
-    return _Standard(GRAVITY, wide if alone else factor, "gravity has it")
+    return _Standard(GRAVITY, wide if free and len(flown) == 1 else factor, "gravity has it")
 
 
 def _is_off(basis: Basis, each: _Fallen, standard: _Standard) -> bool:

@@ -106,6 +106,15 @@ def test_a_path_that_is_no_even_fall_says_so():
     assert "no arc of one fall" in dict(shot.skipped)["gravity"]
 
 
+def test_a_flight_that_hangs_breaks_the_shot_s_habit():
+    """It has no strength of its own to blame, but the one beside it stands no longer alone."""
+    fast = hop(gravity=1.7 * GRAVITY, tuck=0.0)
+    assert not check_clip(fast, FALL).findings
+    (finding,) = check_clip(joined(hop(shape=flat, tuck=0.0), fast), FALL).findings
+    assert finding.frames[0] > 39
+    assert "1.7 times as fast as gravity" in finding.says
+
+
 def test_a_pop_in_a_flight_that_falls_too_fast_are_two_findings():
     clip = hop(fps=60.0, gravity=2.3 * GRAVITY, air_s=0.7, tuck=0.0, distance=0.0, before=60)
     place = np.array(clip.positions)
