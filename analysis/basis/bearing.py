@@ -18,8 +18,10 @@ Floats = NDArray[np.float64]
 
 # The middle of a plant that is judged: landing and push-off roll and settle by right.
 MIDDLE_SHARE = 0.7
-# A foot bears the body from this share of it on; with less it may be dragged by right.
-BEARS_SHARE = 0.4
+# A foot bears the body from this share of it on; with less it may be dragged by right. Where a
+# shot's feet are held (by an IK target: they stand still to less than 1 cm/s at 1.7 m most of the
+# time), one that moves while it stands is not dragged but forgotten, unless it bears nothing.
+BEARS_SHARE, HELD_BEARS_SHARE, HELD_SHARE = 0.4, 0.15, 0.01 / 1.7
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,18 +44,35 @@ class Slip:
         return float(np.linalg.norm(self.way))
 
 
-def slip_of(basis: "Basis", soles: Soles, plant: Plant, load: Floats) -> Slip:
+def find_slips(basis: "Basis", soles: Sequence[Soles], plants: Sequence[Plant]) -> tuple[Slip, ...]:
+    """How far the foot of each plant slips while it bears the body, in the order of `plants`."""
+    borne = loads(basis, soles, plants)
+    of = {each.sole.side: each for each in soles}
+    every = [slip_of(basis, of[p.side], p, borne[p.side], bears=-np.inf) for p in plants]
+    bears = HELD_BEARS_SHARE if are_held(basis, every) else BEARS_SHARE
+    return tuple(slip_of(basis, of[p.side], p, borne[p.side], bears=bears) for p in plants)
+
+
+def are_held(basis: "Basis", slips: Sequence[Slip]) -> bool:
+    """Whether feet stand still in most of the judged steps of these plants."""
+    paces = np.concatenate([slip.paces for slip in slips]) if slips else np.zeros(0)
+    return len(paces) > 0 and float(np.median(paces)) < HELD_SHARE * basis.height.scene_m
+
+
+def slip_of(
+    basis: "Basis", soles: Soles, plant: Plant, load: Floats, *, bears: float = BEARS_SHARE
+) -> Slip:
     """The net motion of whichever low sole point is stillest from one sample to the next.
 
     A foot that rolls from heel to toe has a still point all the time, so rolling is no slip.
-    load (T,) is the share of the body that the foot bears.
+    load (T,) is the share of the body that the foot bears; steps count from `bears` on.
     """
     cut = round(0.5 * (1.0 - MIDDLE_SHARE) * (plant.last - plant.first))
     middle = slice(plant.first + cut, plant.last - cut)
     after = slice(middle.start + 1, middle.stop + 1)
     low = soles.clearance < LOW_SHARE * basis.height.scene_m
-    bears = (load[middle] >= BEARS_SHARE) & (load[after] >= BEARS_SHARE)
-    usable = low[middle] & low[after] & bears[:, None]
+    loaded = (load[middle] >= bears) & (load[after] >= bears)
+    usable = low[middle] & low[after] & loaded[:, None]
     steps = soles.steps[middle] * [1.0, 1.0, 0.0]
     size = np.where(usable, np.linalg.norm(steps, axis=-1), np.inf)
     stillest = np.argmin(size, axis=1)

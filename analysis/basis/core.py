@@ -13,9 +13,10 @@ from ..parts import SIDES
 from ..roles import Roles
 from ..settings import Settings
 from ..smoothing import smooth
-from .bearing import Slip, loads, slip_of
+from .bearing import Slip, find_slips
 from .bodies import Body, furthest_point
 from .contacts import Plant, Soles, find_plants, join_slipped, over_ground
+from .facing import facing
 from .flights import Flight, find_flights
 from .ground import Ground, find_ground
 from .height import Height
@@ -25,11 +26,6 @@ from .strikes import leg_lenience
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
-# Feet that point backwards by this cosine, and the figure is mirrored.
-FEET_POINT = 0.5
-# Sides that lie nearer to each other than this share of the height, seen from above, tell
-# no direction.
-APART_SHARE = 0.02
 # The point to a body's side lies this share of its reach away, and of the height at least.
 SIDE_SHARE, LEAST_SIDE = 0.3, 0.05
 # Which of a body's three marks that point is.
@@ -118,25 +114,8 @@ class Basis:
 
     @cached_property
     def forward(self) -> Floats:
-        """(T,3) unit vectors, level: where the figure faces.
-
-        Square to the line from right to left hip (else shoulder), the other way round where
-        the feet point there at rest (a mirrored rig); without such a pair, the direction of
-        travel, else -Y, as Blender's figures face.
-        """
-        pair = self._side_pair()
-        if pair is None:
-            travel = self.positions[-1, 0] - self.positions[0, 0]
-            across = np.array([-travel[1], travel[0], 0.0])
-            across = np.broadcast_to(across, (len(self.frames), 3))
-        else:
-            across = self.positions[:, pair[0]] - self.positions[:, pair[1]]
-        ahead = np.stack((across[:, 1], -across[:, 0], np.zeros(len(across))), axis=-1)
-        if pair is not None:
-            ahead = ahead * self._mirrored(pair)
-        length = np.linalg.norm(ahead, axis=-1, keepdims=True)
-        usable = length > APART_SHARE * self.height.scene_m
-        return np.where(usable, ahead / np.where(length > 0, length, 1.0), [0.0, -1.0, 0.0])
+        """(T,3) unit vectors, level: where the figure faces."""
+        return facing(self)
 
     @cached_property
     def leg_lenience(self) -> Floats:
@@ -197,9 +176,7 @@ class Basis:
     @cached_property
     def slips(self) -> tuple[Slip, ...]:
         """How far the foot of each plant slips, in the order of `plants`."""
-        borne = loads(self, self.soles, self.plants)
-        of = {soles.sole.side: soles for soles in self.soles}
-        return tuple(slip_of(self, of[p.side], p, borne[p.side]) for p in self.plants)
+        return find_slips(self, self.soles, self.plants)
 
     @cached_property
     def flights(self) -> tuple[Flight, ...]:
@@ -223,27 +200,3 @@ class Basis:
         """What a mark is called: empty for the joint itself, a point's name, tip or side."""
         tip = furthest_point(self.clip, self.bodies[body].joint)
         return ("", "tip" if tip is None else tip[0], "side")[mark]
-
-    def _mirrored(self, pair: tuple[int, int]) -> float:
-        """-1 where at rest the feet point against what the pair says is ahead, else 1.
-
-        Over the clip nothing is told by feet: they point backwards where a figure kneels.
-        """
-        clip = self.clip
-        feet = [n for side in SIDES if (n := self.body(f"foot.{side}")) is not None]
-        if clip.rest_positions is None or clip.rest_rotations is None or not feet:
-            return 1.0
-        joints = [self.bodies[n].joint for n in feet]
-        toes = quat.rotate(clip.rest_rotations[joints], self.offsets[feet, 1]).sum(axis=0)
-        left, right = (clip.rest_positions[self.bodies[n].joint] for n in pair)
-        across = left - right
-        along = float(toes[0] * across[1] - toes[1] * across[0])
-        least = FEET_POINT * float(np.linalg.norm(toes) * np.linalg.norm(across[:2]))
-        return -1.0 if along < -least else 1.0
-
-    def _side_pair(self) -> tuple[int, int] | None:
-        for kind in ("thigh", "upper_arm", "shoulder"):
-            left, right = self.body(f"{kind}.L"), self.body(f"{kind}.R")
-            if left is not None and right is not None:
-                return left, right
-        return None

@@ -5,7 +5,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
-from ..basis.bearing import Slip
+from ..basis.bearing import Slip, are_held
 from ..evidence import Evidence, RawEvent, Suggestion
 from ..loop import Cycle
 from ..words import count_text, direction_text, frame_text, size_text, speed_text
@@ -13,10 +13,9 @@ from .contract import CheckInfo
 
 Floats = NDArray[np.float64]
 
-# Shares of the height; at 1.7 m: feet that are held (by an IK target) stand still to less than
-# 1 cm/s most of the time, and there a slip of 1.5 cm is seen; feet that are not (keyed forwards,
-# captured) slip a little all the time, and there 4 cm are seen.
-HELD_SHARE, HELD_LIMIT_SHARE, FREE_LIMIT_SHARE = 0.01 / 1.7, 0.015 / 1.7, 0.04 / 1.7
+# Shares of the height; at 1.7 m: where feet are held (by an IK target), a slip of 1.5 cm is seen;
+# feet that are not (keyed forwards, captured) slip a little all the time, and there 4 cm are seen.
+HELD_LIMIT_SHARE, FREE_LIMIT_SHARE = 0.015 / 1.7, 0.04 / 1.7
 # A plant slips when it slips so many times further than three quarters of the others do; fewer
 # others than this tell no habit.
 OWN_TIMES, OWN_QUANTILE, LEAST_OTHERS = 3.0, 0.75, 3
@@ -33,8 +32,9 @@ INFO = CheckInfo(
     definition=(
         "A foot is planted while heel, ball or toe is low (3.5 cm at 1.7 m) and slow (.4 m/s) "
         "over the floor, a declared support, or the ground that a cycle in place walks on. Over "
-        "the middle 70 % of the plant, while the foot bears 40 % of the body or more, the steps "
-        "of whichever sole point is stillest are added up: rolling from heel to toe is no slip. "
+        "the middle 70 % of the plant, while the foot bears 40 % of the body or more (15 % where "
+        "the shot's feet are held), the steps of whichever sole point is stillest are added up: "
+        "rolling from heel to toe is no slip. "
         "The shot's own plants say what is usual."
     ),
     unit="cm",
@@ -72,8 +72,7 @@ def _limits(basis: Basis, slips: list[Slip]) -> list[float]:
     limits = []
     for n in range(len(slips)):
         usual = _usual(np.delete(ways, n, axis=0))
-        paces = [slip.paces for m, slip in enumerate(slips) if m != n]
-        held = bool(paces) and float(np.median(np.concatenate(paces))) < HELD_SHARE * height
+        held = are_held(basis, [slip for m, slip in enumerate(slips) if m != n])
         share = HELD_LIMIT_SHARE if held else FREE_LIMIT_SHARE
         limits.append(factor * max(share * height, OWN_TIMES * usual))
     return limits

@@ -165,3 +165,29 @@ def test_what_cannot_be_asked_says_why():
 
 def _floor(meta, z):
     return type(meta)(**{**vars(meta), "floor_z": z})
+
+
+def leaning(share, *, tremble=0.0):
+    """A figure stands with its hips at a share of the way to its left foot, which drifts by
+    5 cm ahead in between; both feet tremble by so many metres."""
+    count = 48
+    rng = np.random.default_rng(5)
+    root = np.tile([0.2 * share - 0.1, 0.0, 0.80], (count, 1))
+    drift = np.clip((np.arange(count) - 12) / 24, 0.0, 1.0)
+    ankles = {
+        side: np.tile([x, 0.0, 0.08], (count, 1)) + rng.normal(0.0, tremble, (count, 3)) * [1, 1, 0]
+        for side, x in (("L", 0.1), ("R", -0.1))
+    }
+    ankles["L"] = ankles["L"] - np.outer(drift, [0.0, 0.05, 0.0])
+    return steer(root, ankles, 24.0)
+
+
+@pytest.mark.parametrize(("share", "seen"), [(0.5, True), (0.25, True), (-0.5, False)])
+def test_a_held_foot_slides_unless_it_bears_nothing(share, seen):
+    assert [f.part for f in found(leaning(share))] == (["foot.L"] if seen else [])
+
+
+@pytest.mark.parametrize(("share", "seen"), [(0.5, True), (0.25, False)])
+def test_a_foot_that_is_not_held_may_be_dragged_while_it_bears_little(share, seen):
+    parts = [f.part for f in found(leaning(share, tremble=0.0005))]
+    assert parts == (["foot.L"] if seen else [])
