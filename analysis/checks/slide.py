@@ -10,6 +10,7 @@ from ..evidence import Evidence, RawEvent, Suggestion
 from ..loop import Cycle
 from ..words import count_text, direction_text, frame_text, size_text, speed_text
 from .contract import CheckInfo
+from .slide_words import skating_event
 
 Floats = NDArray[np.float64]
 
@@ -19,8 +20,9 @@ HELD_LIMIT_SHARE, FREE_LIMIT_SHARE = 0.015 / 1.7, 0.04 / 1.7
 # A plant slips when it slips so many times further than three quarters of the others do; fewer
 # others than this tell no habit.
 OWN_TIMES, OWN_QUANTILE, LEAST_OTHERS = 3.0, 0.75, 3
-# So many others that go one way, by this share of what they slip, excuse none: the body skates.
-SKATING_PLANTS, SKATING_SHARE = 4, 0.8
+# So many others that go one way, by this share of what they slip, excuse none. Where that is most
+# plants of the shot, the body skates, and that is one finding.
+SKATING_PLANTS, SKATING_SHARE, SKATING_MOST = 4, 0.8, 0.6
 # Less than this is none, metres.
 NOTHING_M = 0.0005
 # A plant with fewer steps that can be judged says nothing.
@@ -34,8 +36,8 @@ INFO = CheckInfo(
         "over the floor, a declared support, or the ground that a cycle in place walks on. Over "
         "the middle 70 % of the plant, while the foot bears 40 % of the body or more (15 % where "
         "the shot's feet are held), the steps of whichever sole point is stillest are added up: "
-        "rolling from heel to toe is no slip. "
-        "The shot's own plants say what is usual."
+        "rolling from heel to toe is no slip. The shot's own plants say what is usual; where most "
+        "of them slip one way, it is the body's travel that is off."
     ),
     unit="cm",
     limit=(
@@ -61,8 +63,20 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         for slip, limit in zip(slips, limits, strict=True)
         if slip.metres > limit
     ]
+    slipping = [slip for slip, limit in zip(slips, limits, strict=True) if slip.metres > limit]
+    if _skates(slips, slipping):
+        events = [skating_event(basis, slipping, min(limits))]
     good = "" if events else _good(basis, slips)
     return Evidence("slide", tuple(events), good=good, measures=_measures(basis, slips))
+
+
+def _skates(slips: list[Slip], slipping: list[Slip]) -> bool:
+    """Whether most plants slip, and one way: that is the body's travel, and no foot's fault."""
+    if len(slipping) < SKATING_PLANTS or len(slipping) < SKATING_MOST * len(slips):
+        return False
+    ways = np.array([slip.way for slip in slipping])
+    together = np.linalg.norm(ways.mean(axis=0))
+    return bool(together > SKATING_SHARE * np.linalg.norm(ways, axis=1).mean())
 
 
 def _limits(basis: Basis, slips: list[Slip]) -> list[float]:
