@@ -2,8 +2,6 @@
 """The porter hops onto a crate and down: flights fall as they should, feet stand, faults are
 where they belong and nowhere else."""
 
-import dataclasses
-
 import bpy
 import numpy as np
 import pytest
@@ -162,16 +160,39 @@ def test_the_planted_faults_have_their_sizes(polished, first):
     assert 0.04 < tip[93 - FIRST] < 0.07
 
 
-def sampled(ext, polished):
-    """A pass as a clip that knows its crate."""
+def sampled(ext, polished, *, declared=True):
+    """A pass as a clip, with its crate bearing weight or not."""
     bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
     rig = hop_crate.build(polished=polished)
+    if not declared:
+        del bpy.data.objects["crate"][BEARS_WEIGHT]
     (clip,) = ext.addon.sampling.sample(bpy.context.scene, [rig])
+    return clip
+
+
+def test_the_crate_keeps_the_hop_free_of_false_flights(ext):
+    clip = sampled(ext, polished=True)
+    assert clip.meta.supports == ("crate",)
     box = np.diag((WIDTH, AHEAD[1] - AHEAD[0], TOP, 1.0))
     box[:3, 3] = (0.0, -sum(AHEAD) / 2.0, TOP / 2.0)
-    meta = dataclasses.replace(clip.meta, supports=("crate",))
-    boxes = np.tile(box, (1, len(clip.frames), 1, 1))
-    return dataclasses.replace(clip, supports=boxes, meta=meta)
+    assert np.abs(clip.supports - box).max() < 1e-6
+    flights = ext.analysis.basis.build_basis(clip, ext.analysis.Settings()).flights
+    spans = [(int(clip.frames[each.first]), int(clip.frames[each.last])) for each in flights]
+    assert len(spans) == 2
+    for (first, last), (leaves, lands) in zip(
+        spans, ((LEAVE_1, LAND_1), (LEAVE_2, LAND_2)), strict=True
+    ):
+        assert leaves < first <= leaves + 2
+        assert lands - 2 <= last < lands
+    shot = ext.analysis.check_clip(clip)
+    assert shot.measures["fall_m_s2"] == pytest.approx(GRAVITY, rel=0.02)
+
+
+def test_without_the_crate_s_declaration_nothing_is_blamed(ext):
+    """He then stands in the air for a while, which is told and not taken for a flight."""
+    shot = ext.analysis.check_clip(sampled(ext, polished=True, declared=False))
+    assert shot.findings == ()
+    assert "declare what bears it" in dict(shot.skipped)["gravity"]
 
 
 def test_the_checks_find_what_was_planted_and_nothing_else(ext):
