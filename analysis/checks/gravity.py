@@ -90,9 +90,11 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     # Of two flights of unknown size nothing tells which is right: the second is compared.
     asked = fallen if basis.height.story_m or len(fallen) != 2 else fallen[1:]
     events = [_event(basis, each, standard) for each in asked if _is_off(basis, each, standard)]
-    good = "" if events else _good(basis, fallen)
-    measured = float(np.median([each.story for each in fallen]))
-    return Evidence("gravity", tuple(events), good=good, measures={"fall_m_s2": measured})
+    measures = {"fall_m_s2": float(np.median([each.story for each in fallen]))}
+    if events:
+        return Evidence("gravity", tuple(events), measures=measures)
+    good, skipped = _unblamed(basis, fallen)
+    return Evidence("gravity", good=good, skipped=skipped, measures=measures)
 
 
 def _fallen(basis: Basis, com: Floats, flight: Flight) -> _Fallen | None:
@@ -202,15 +204,17 @@ def _advice(basis: Basis, flight: Flight, ratio: float, sag_m: float) -> str:
     )
 
 
-def _good(basis: Basis, fallen: list[_Fallen]) -> str:
+def _unblamed(basis: Basis, fallen: list[_Fallen]) -> tuple[str, str]:
+    """A sentence on what is good, or on what is not judged, where no flight is blamed."""
     falls = [each.story for each in fallen]
     how = f"{count_text(len(fallen), 'flight')} at {np.median(falls):.1f} m/s2"
     if basis.height.story_m is None:
-        return f"{how} in scene metres; the character's height is not known, so no more is said."
+        alone = "one flight alone tells nothing" if len(fallen) == 1 else "all of them fall alike"
+        told = f"{how} in scene metres; the character's height is not known, and {alone}"
+        return ("", told) if len(fallen) == 1 else (f"{told}.", "")
     ratio = float(np.median(falls)) / GRAVITY
     if 1.0 / FACTOR <= ratio <= FACTOR:
-        return f"{how}: gravity gives 9.8."
-    alike = (
-        "all alike: a style, not a fault" if len(fallen) > 1 else "one flight alone is not blamed"
-    )
-    return f"{how}, {ratio:.1f} times gravity, {alike}."
+        return f"{how}: gravity gives 9.8.", ""
+    if len(fallen) > 1:
+        return f"{how}, {ratio:.1f} times gravity, all alike: a style, not a fault.", ""
+    return "", f"{how}, {ratio:.1f} times gravity; one flight alone may be meant so"
