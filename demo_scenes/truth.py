@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from analysis import Clip, Settings
 from analysis.basis import build_basis
+from analysis.parts import limb_of, parents_of
 
 from .matching import NEAR_FRAMES
 
@@ -31,7 +32,8 @@ def true_faults(
     playing           the last frame that plays in the first and in the polished pass
     planted           what the scene says of its faults: check, part, frames, note
 
-    Raises ValueError where a part differs that no fault names, or where a fault changed nothing.
+    Raises ValueError where a part differs that no fault nearby explains, or where a fault changed
+    nothing.
     """
     one, two = (build_basis(clip, Settings()) for clip in (first, polished))
     parts, frames = [body.title for body in one.bodies], first.frames
@@ -72,6 +74,8 @@ def _measured(
 
 
 def _frames_too_many(fault: Mapping[str, Any], playing: tuple[int, int]) -> dict[str, Any]:
+    if playing[0] <= playing[1]:
+        raise ValueError(f"The first pass plays to {playing[0]}, the polished one to {playing[1]}.")
     return {
         "check": "double_frame",
         "part": None,
@@ -89,12 +93,26 @@ def _near(frames: Any, fault: Mapping[str, Any]) -> NDArray[np.bool_]:
 def _refuse_unexplained(
     parts: list[str], apart: Floats, frames: Any, planted: Sequence[Mapping[str, Any]]
 ) -> None:
-    """Every frame on which anything differs must be near a planted fault."""
-    explained = np.zeros(len(frames), dtype=bool)
+    """Whatever differs must be explained by a planted fault nearby."""
+    explained = np.zeros(apart.shape, dtype=bool)
     for fault in planted:
-        explained |= _near(frames, fault)
-    stray = (apart.max(axis=1) > SAME_M) & ~explained
+        moved = [_moves(fault["part"], part) for part in parts]
+        explained |= np.outer(_near(frames, fault), moved)
+    stray = (apart > SAME_M) & ~explained
     if stray.any():
-        at = int(np.argmax(stray))
-        part = parts[int(np.argmax(apart[at]))]
-        raise ValueError(f"{part} differs at frame {frames[at]:g}, where nothing was planted.")
+        at, part = np.argwhere(stray)[0]
+        raise ValueError(
+            f"{parts[part]} differs at frame {frames[at]:g}, where nothing was planted on it."
+        )
+
+
+def _moves(fault: str | None, part: str) -> bool:
+    """Whether a fault of one part may move another against its parent.
+
+    Itself; the limb that it belongs to, as IK bends that; and the limbs that it carries, as
+    hands and feet may be held where they are.
+    """
+    limb = limb_of(part)
+    return fault is not None and (
+        part == fault or fault in limb or bool(limb and fault in parents_of(part))
+    )

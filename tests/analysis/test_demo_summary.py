@@ -50,7 +50,20 @@ def test_a_line_for_each_fault_and_one_for_the_rest(tmp_path, capsys):
         ["hop", "pop", "root", "frame", "12", "found,", "major"],
         ["hop", "double_frame", "whole", "body", "frame", "49", "found,", "major"],
         ["hop", "slide", "foot.L", "frames", "30", "to", "41", "found,", "major"],
-        ["other", "findings:", "1;", "in", "the", "polished", "pass:", "1,", "0", "major"],
+        [
+            "other",
+            "findings:",
+            "1,",
+            "0",
+            "major;",
+            "in",
+            "the",
+            "polished",
+            "pass:",
+            "1,",
+            "0",
+            "major",
+        ],
     ]
     assert max(len(line) for line in lines) <= 80
 
@@ -66,3 +79,10 @@ def test_a_major_finding_in_the_polished_pass_is_not_complete(tmp_path, capsys):
     complete, lines = compared(tmp_path, capsys, FOUND, FOUND[:1])
     assert not complete
     assert lines[-1].endswith("in the polished pass: 1, 1 major")
+
+
+def test_a_major_finding_that_nobody_planted_is_not_complete(tmp_path, capsys):
+    stray = {"check": "pop", "part": "head", "peak_frame": 30, "severity": "major"}
+    complete, lines = compared(tmp_path, capsys, [*FOUND, stray])
+    assert not complete
+    assert "other findings: 1, 1 major;" in lines[-1]
