@@ -3,37 +3,32 @@
 
 import bpy
 
-from .armature import SIDES, build_rig
-from .boathook import add_boathook
-from .body import add_body
+from .armature import SIDES
 from .channels import channel
 from .faults import PLANTED, plant
 from .keys import Runs, ensure_curve, write_keys
 from .quay import add_quay
+from .shot import build_shot
 from .walk_feet import FOOT_IK, FOOT_ROLL, KNEE_POLE, PLANTED_RUNS, half_stride_later
 from .walk_poses import SECOND_STRIDE, STRIDE_POSES
 from .walk_timing import EXTREMES, FIRST, FPS, LAST, REPEAT, SPEED, STRIDE
 
 __all__ = ["NAME", "PLANTED", "animate", "build"]
 
-NAME, CHARACTER = "brisk_walk", "porter"
+NAME = "brisk_walk"
 
 
 def build(polished: bool) -> bpy.types.Object:
     """Build figure, set and animation into the current, emptied scene; return the armature."""
-    rig = build_rig(CHARACTER)
-    add_body(rig)
-    add_boathook(rig, "hand.R")
-    scene = bpy.context.scene
-    add_quay(scene)
-    animate(rig)
-    scene.name = NAME
-    scene.render.fps, scene.render.fps_base = FPS, 1.0
-    scene.frame_start, scene.frame_end = FIRST, LAST
-    if not polished:
-        plant(rig, scene)
-    scene.frame_set(FIRST)
-    return rig
+    return build_shot(
+        NAME,
+        polished,
+        fps=FPS,
+        frames=(FIRST, LAST),
+        add_set=add_quay,
+        animate=animate,
+        plant=plant,
+    )
 
 
 def animate(rig: bpy.types.Object) -> None:
@@ -47,7 +42,6 @@ def animate(rig: bpy.types.Object) -> None:
     for side in SIDES:
         _key_foot(rig, side)
     action = rig.animation_data.action
-    action.name = NAME
     action.use_frame_range, action.use_cyclic = True, True
     action.frame_start, action.frame_end = FIRST, REPEAT
 

@@ -9,7 +9,7 @@ from typing import Any
 import bpy
 
 from .channels import channel
-from .key_edits import curves_of, drop_cycles, find_curve, freeze, move_last_key, stray_key
+from .key_edits import curves_of, drop_cycles, find_curve, freeze, move_last_key, stray_keys
 from .walk_timing import REPEAT
 
 # control -> word -> by how much its last key misses the first one, in degrees, and how fast the
@@ -54,9 +54,9 @@ PLANTED: tuple[dict[str, Any], ...] = (
 )
 
 
-def plant(rig: bpy.types.Object, scene: bpy.types.Scene) -> None:
+def plant(rig: bpy.types.Object) -> None:
     """Turn the polished walk into its first pass."""
-    scene.frame_end = REPEAT
+    bpy.context.scene.frame_end = REPEAT
     for control, words in _SEAM_KEYS.items():
         for curve in curves_of(rig, control):
             freeze(curve, up_to=_SEAM_KEEPS)
@@ -65,7 +65,4 @@ def plant(rig: bpy.types.Object, scene: bpy.types.Scene) -> None:
             target = channel(control, word)
             move_last_key(find_curve(rig, target), target.scaled(miss), target.scaled(speed))
     for frame, keys in ((_NECK_FRAME, _NECK_KEY), (_BODY_FRAME, _BODY_KEY)):
-        for control, words in keys.items():
-            for word, off in words.items():
-                target = channel(control, word)
-                stray_key(find_curve(rig, target), frame, target.scaled(off))
+        stray_keys(rig, frame, keys)

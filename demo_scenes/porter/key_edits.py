@@ -8,7 +8,7 @@ from math import inf
 import bpy
 from mathutils import Vector
 
-from .channels import Channel
+from .channels import Channel, channel
 
 
 def curves_of(rig: bpy.types.Object, control: str) -> list[bpy.types.FCurve]:
@@ -88,6 +88,14 @@ def stray_key(curve: bpy.types.FCurve, frame: int, off: float) -> None:
     for at in (frame - 1, frame):
         points[at].interpolation = "LINEAR"
     curve.update()
+
+
+def stray_keys(rig: bpy.types.Object, frame: int, table: Mapping[str, Mapping[str, float]]) -> None:
+    """Put stray keys on one frame; table: control -> word -> metres or degrees that it is off."""
+    for control, words in table.items():
+        for word, off in words.items():
+            target = channel(control, word)
+            stray_key(find_curve(rig, target), frame, target.scaled(off))
 
 
 def shift_keys(curve: bpy.types.FCurve, since: int, by: Mapping[int, float]) -> None:

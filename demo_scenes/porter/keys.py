@@ -9,6 +9,9 @@ from .channels import Channel, channel
 
 # Straight runs between two keys, as (first frame, last frame).
 Runs = Sequence[tuple[int, int]]
+# A key's value, or its value and its speed per second; metres or degrees.
+ShotKey = float | tuple[float, float]
+ShotTable = Mapping[str, Mapping[str, Mapping[int, ShotKey]]]
 
 
 def ensure_curve(rig: bpy.types.Object, channel: Channel) -> bpy.types.FCurve:
@@ -48,18 +51,24 @@ def write_keys(
     curve.update()
 
 
-def key_once(
-    rig: bpy.types.Object,
-    table: Mapping[str, Mapping[str, Mapping[int, float]]],
-    *,
-    extremes: Collection[int],
-) -> None:
-    """Key a table of poses that play once: control -> word -> frame -> metres or degrees."""
+def key_shot(rig: bpy.types.Object, table: ShotTable, *, extremes: Collection[int]) -> None:
+    """Key a table of poses that play once, control -> word -> frame -> key.
+
+    extremes   frames of the extreme poses; keys elsewhere are marked as breakdowns
+
+    Handles are set by hand where a key states its speed, else Blender sets them.
+    """
+    fps = bpy.context.scene.render.fps / bpy.context.scene.render.fps_base
     for control, words in table.items():
         for word, keys in words.items():
             target = channel(control, word)
-            values = {frame: target.scaled(value) for frame, value in keys.items()}
-            _add_points(ensure_curve(rig, target), values, extremes)
+            curve = ensure_curve(rig, target)
+            values = {f: key[0] if isinstance(key, tuple) else key for f, key in keys.items()}
+            scaled = {frame: target.scaled(value) for frame, value in values.items()}
+            _add_points(curve, scaled, extremes)
+            speeds = {f: key[1] for f, key in keys.items() if isinstance(key, tuple)}
+            if speeds:
+                set_slopes(curve, {f: target.scaled(speed) / fps for f, speed in speeds.items()})
 
 
 def _add_points(

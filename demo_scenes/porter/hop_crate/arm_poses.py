@@ -4,7 +4,7 @@
 They swing back as he crouches, pull him up and forward, and drag behind when he lands.
 """
 
-from ..shot_keys import ShotTable
+from ..keys import ShotTable
 
 LEFT_ARM: ShotTable = {
     "shoulder.L": {

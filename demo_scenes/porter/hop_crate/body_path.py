@@ -6,7 +6,7 @@ on evenly; on the ground the push that moves it comes from under the feet. The s
 each key lays its handles, so that neighbouring runs are smooth cubics in time.
 """
 
-from ..shot_keys import ShotTable
+from ..keys import ShotTable
 
 BODY_PATH: ShotTable = {
     "body": {

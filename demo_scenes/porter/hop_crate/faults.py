@@ -9,10 +9,12 @@ from typing import Any
 import bpy
 
 from ..channels import channel
-from ..key_edits import find_curve, rework, stray_key
+from ..key_edits import find_curve, rework, stray_keys
 from .timing import FPS, LAND_1, LAND_2, LEAVE_1, LEAVE_2, SET
 
-_SLIDES, _HEAD_FRAME, _HEAD_LEAN = 38, 93, -16.0
+_SLIDES = 38
+# control -> word -> by how much a stray key on one frame is off, degrees
+_HEAD_FRAME, _HEAD_KEY = 93, {"head": {"lean": -16.0}}
 
 # (frame, speed at which the run leaves it), {frame: (metres, metres a second)} in between,
 # (frame, speed at which the run arrives); the two frames keep their values
@@ -77,5 +79,4 @@ def plant(rig: bpy.types.Object) -> None:
         }
         ends = (leave, leaving * a_frame), (arrive, arriving * a_frame)
         rework(find_curve(rig, target), ends[0], scaled, ends[1])
-    head = channel("head", "lean")
-    stray_key(find_curve(rig, head), _HEAD_FRAME, head.scaled(_HEAD_LEAN))
+    stray_keys(rig, _HEAD_FRAME, _HEAD_KEY)

@@ -5,7 +5,7 @@
 keys a foot is planted; heels rise and fall by the roll control alone meanwhile.
 """
 
-from ..shot_keys import ShotTable
+from ..keys import ShotTable
 
 FEET: ShotTable = {
     "foot_ik.L": {

@@ -6,12 +6,20 @@ import bpy
 from mathutils import Matrix, Vector
 
 from ..materials import material
+from ..quay import add_quay
 
 # Metres; `AHEAD` are the crate's near and far edges, counted ahead of where he stands.
 TOP, WIDTH, AHEAD = 0.40, 1.10, (0.46, 1.56)
 # The sampler hands objects with this custom property on as supports.
 BEARS_WEIGHT = "plumbline_bears_weight"
 _CAMERA, _AIM, _LENS = (6.3, -4.2, 1.6), (0.0, -1.15, 1.02), 48.0
+
+
+def add_set(scene: bpy.types.Scene) -> None:
+    """Build crate, quay, light and camera."""
+    add_crate(scene)  # before the quay, whose own crates then take other names
+    add_quay(scene)
+    place_camera(scene.camera)
 
 
 def add_crate(scene: bpy.types.Scene) -> bpy.types.Object:

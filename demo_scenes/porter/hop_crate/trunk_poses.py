@@ -5,7 +5,7 @@ Where the body control travels stands in `body_path`. Each part comes a frame or
 carries it; neck and head give back what the back does, so that he looks where he will land.
 """
 
-from ..shot_keys import ShotTable
+from ..keys import ShotTable
 
 TRUNK: ShotTable = {
     "body": {

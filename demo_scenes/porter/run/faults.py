@@ -9,7 +9,7 @@ from typing import Any
 import bpy
 
 from ..channels import channel
-from ..key_edits import drop_cycles, find_curve, freeze, move_last_key, shift_keys, stray_key
+from ..key_edits import drop_cycles, find_curve, freeze, move_last_key, shift_keys, stray_keys
 from .timing import LAST
 
 # The right foot's planted keys in the first stride, and how far each has slipped ahead, metres:
@@ -52,10 +52,7 @@ PLANTED: tuple[dict[str, Any], ...] = (
 def plant(rig: bpy.types.Object) -> None:
     """Turn the polished run into its first pass."""
     shift_keys(find_curve(rig, channel("foot_ik.R", "ahead")), _SLIDE_FROM, _SLIDE_KEYS)
-    for control, words in _ARM_KEY.items():
-        for word, off in words.items():
-            target = channel(control, word)
-            stray_key(find_curve(rig, target), _ARM_FRAME, target.scaled(off))
+    stray_keys(rig, _ARM_FRAME, _ARM_KEY)
     for control, misses in _SEAM_KEYS.items():
         for word, (miss, speed) in misses.items():
             target = channel(control, word)

@@ -11,8 +11,6 @@ from .body_poses import SECOND_STRIDE, STRIDE_POSES, STRIDE_SLOPES
 from .feet import FOOT_IK, FOOT_ROLL, LAND, PLANTED_RUNS, half_stride_later
 from .timing import EXTREMES, FIRST, LAST, REPEAT, SPEED, STEP, STRIDE
 
-ACTION = "run"
-
 
 def animate(rig: bpy.types.Object) -> None:
     """Key the polished run on the rig."""
@@ -26,7 +24,6 @@ def animate(rig: bpy.types.Object) -> None:
     for side in SIDES:
         _key_foot(rig, side)
     action = rig.animation_data.action
-    action.name = ACTION
     action.use_frame_range, action.use_cyclic = True, True
     action.frame_start, action.frame_end = FIRST, REPEAT
 

@@ -6,7 +6,7 @@ from typing import Any
 import bpy
 
 from ..channels import channel
-from ..key_edits import find_curve, move_key, stray_key
+from ..key_edits import find_curve, move_key, stray_keys
 from .timing import LANDS_OUT, LEAVES_OUT
 
 # control -> word -> by how much a stray key on one frame is off, metres or degrees
@@ -42,7 +42,4 @@ def plant(rig: bpy.types.Object) -> None:
     apart = channel("foot_ik.L", "apart")
     move_key(find_curve(rig, apart), LEAVES_OUT, apart.scaled(_SLIP))
     for frame, keys in ((_HEAD_FRAME, _HEAD_KEY), (_BODY_FRAME, _BODY_KEY)):
-        for control, words in keys.items():
-            for word, off in words.items():
-                target = channel(control, word)
-                stray_key(find_curve(rig, target), frame, target.scaled(off))
+        stray_keys(rig, frame, keys)

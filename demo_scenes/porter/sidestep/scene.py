@@ -4,11 +4,9 @@
 import bpy
 from mathutils import Vector
 
-from ..armature import build_rig
-from ..boathook import add_boathook
-from ..body import add_body
-from ..keys import key_once
+from ..keys import key_shot
 from ..quay import add_quay
+from ..shot import build_shot
 from .arms import ARMS
 from .body import BODY
 from .crane import add_crane
@@ -17,26 +15,26 @@ from .feet import FEET
 from .head import HEAD
 from .timing import EXTREMES, FIRST, FPS, LAST
 
-NAME, CHARACTER = "sidestep", "porter"
+NAME = "sidestep"
 
 
 def build(polished: bool) -> bpy.types.Object:
     """Build figure, set and animation into the current, emptied scene; return the armature."""
-    rig = build_rig(CHARACTER)
-    add_body(rig)
-    add_boathook(rig, "hand.R")
-    scene = bpy.context.scene
-    scene.name = NAME
-    scene.render.fps, scene.render.fps_base = FPS, 1.0
-    scene.frame_start, scene.frame_end = FIRST, LAST
+    return build_shot(
+        NAME,
+        polished,
+        fps=FPS,
+        frames=(FIRST, LAST),
+        add_set=_add_set,
+        animate=animate,
+        plant=plant,
+    )
+
+
+def _add_set(scene: bpy.types.Scene) -> None:
     add_quay(scene)
     add_crane(scene)
     _move_in(scene.camera)
-    animate(rig)
-    if not polished:
-        plant(rig)
-    scene.frame_set(FIRST)
-    return rig
 
 
 def _move_in(camera: bpy.types.Object) -> None:
@@ -49,5 +47,4 @@ def _move_in(camera: bpy.types.Object) -> None:
 def animate(rig: bpy.types.Object) -> None:
     """Key the polished sidestep on the rig."""
     for table in (BODY, HEAD, ARMS, FEET):
-        key_once(rig, table, extremes=EXTREMES)
-    rig.animation_data.action.name = NAME
+        key_shot(rig, table, extremes=EXTREMES)

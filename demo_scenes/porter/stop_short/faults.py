@@ -6,7 +6,7 @@ from typing import Any
 import bpy
 
 from ..channels import channel
-from ..key_edits import find_curve, move_key, stray_key
+from ..key_edits import find_curve, move_key, stray_keys
 
 # control -> word -> by how much a stray key on one frame is off, degrees
 _ARM_FRAME, _ARM_KEY = 12, {"forearm.L": {"swing": 13.0}}
@@ -42,7 +42,4 @@ def plant(rig: bpy.types.Object) -> None:
     for frame, by in _SHORT.items():
         move_key(find_curve(rig, ahead), frame, ahead.scaled(by))
     for frame, keys in ((_ARM_FRAME, _ARM_KEY), (_CHEST_FRAME, _CHEST_KEY)):
-        for control, words in keys.items():
-            for word, off in words.items():
-                target = channel(control, word)
-                stray_key(find_curve(rig, target), frame, target.scaled(off))
+        stray_keys(rig, frame, keys)

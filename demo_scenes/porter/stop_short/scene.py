@@ -3,10 +3,8 @@
 
 import bpy
 
-from ..armature import build_rig
-from ..boathook import add_boathook
-from ..body import add_body
-from ..keys import key_once
+from ..keys import key_shot
+from ..shot import build_shot
 from .arms import ARMS
 from .body import BODY
 from .faults import plant
@@ -15,28 +13,23 @@ from .quay_edge import add_quay_edge
 from .timing import EXTREMES, FIRST, FPS, LAST
 from .walk_in import walked_into
 
-NAME, CHARACTER = "stop_short", "porter"
+NAME = "stop_short"
 
 
 def build(polished: bool) -> bpy.types.Object:
     """Build figure, set and animation into the current, emptied scene; return the armature."""
-    rig = build_rig(CHARACTER)
-    add_body(rig)
-    add_boathook(rig, "hand.R")
-    scene = bpy.context.scene
-    scene.name = NAME
-    scene.render.fps, scene.render.fps_base = FPS, 1.0
-    scene.frame_start, scene.frame_end = FIRST, LAST
-    add_quay_edge(scene)
-    animate(rig)
-    if not polished:
-        plant(rig)
-    scene.frame_set(FIRST)
-    return rig
+    return build_shot(
+        NAME,
+        polished,
+        fps=FPS,
+        frames=(FIRST, LAST),
+        add_set=add_quay_edge,
+        animate=animate,
+        plant=plant,
+    )
 
 
 def animate(rig: bpy.types.Object) -> None:
     """Key the polished stop on the rig."""
     for table in (BODY, ARMS, FEET):
-        key_once(rig, walked_into(table), extremes=EXTREMES)
-    rig.animation_data.action.name = NAME
+        key_shot(rig, walked_into(table), extremes=EXTREMES)
