@@ -6,7 +6,7 @@ The right foot has the same keys half a stride later. Metres and degrees; words 
 moves back exactly as fast as the mover travels, so that it stands still on the quay.
 """
 
-from .walk_timing import SPEED, STRIDE
+from .walk_timing import SPEED
 
 LAND, LEAVE = 1, 14  # heel strike; the last frame on which the ball is planted
 
@@ -78,10 +78,3 @@ KNEE_POLE: dict[str, dict[int, float]] = {"apart": {1: 0.02, 13: 0.02, 25: 0.02}
 
 # Within these runs `ahead` is one straight line, on both feet alike.
 PLANTED_RUNS = ((LAND, 13), (13, LEAVE))
-
-
-def half_stride_later(keys: dict[int, float]) -> dict[int, float]:
-    """A stride's keys for the other foot: moved by half a stride and wrapped onto the stride."""
-    half = STRIDE // 2
-    moved = {(frame - 1 + half) % STRIDE + 1: value for frame, value in keys.items()}
-    return {**dict(sorted(moved.items())), STRIDE + 1: moved[1]}

@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Frames of the brisk walk: 24 fps, a stride in 24 frames, two strides in the loop."""
 
+from .strides import pose_frames
+
 FPS = 24
 STRIDE = 24
 FIRST, LAST = 1, 48  # the range that plays; the first key is repeated on the frame after it
@@ -13,13 +15,4 @@ SPEED = 1.65 / FPS
 # The legs pass each other in between, on 6.
 CONTACT, DOWN, UP = 1, 3, 9
 
-
-def pose_frames(*poses: int) -> frozenset[int]:
-    """The frames on which the given poses fall, in every step of the loop and on its repeat."""
-    step = STRIDE // 2
-    starts = range(0, LAST, step)
-    frames = {pose + start for pose in poses for start in starts}
-    return frozenset(frames | {REPEAT} if CONTACT in poses else frames)
-
-
-EXTREMES = pose_frames(CONTACT, DOWN, UP)
+EXTREMES = pose_frames(CONTACT, DOWN, UP, step=STRIDE // 2, last=LAST)

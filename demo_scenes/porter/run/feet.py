@@ -6,7 +6,7 @@ The right foot has the same keys half a stride later. Metres and degrees; words 
 moves back exactly as fast as the mover travels, so that it stands still on the quay.
 """
 
-from .timing import SPEED, STEP, STRIDE
+from .timing import SPEED
 
 # Heel strike; the last frame on which the ball is planted. The toes have one frame more.
 LAND, LEAVE = 1, 4
@@ -86,9 +86,3 @@ FOOT_ROLL: dict[str, dict[int, float]] = {
 
 # Within these runs `ahead` is one straight line, on both feet alike.
 PLANTED_RUNS = ((LAND, LEAVE),)
-
-
-def half_stride_later(keys: dict[int, float]) -> dict[int, float]:
-    """A stride's keys for the other foot: moved by half a stride and wrapped onto the stride."""
-    moved = {(frame - 1 + STEP) % STRIDE + 1: value for frame, value in keys.items()}
-    return {**dict(sorted(moved.items())), STRIDE + 1: moved[1]}

@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Frames of the run: 24 fps, a stride in 16 frames, two strides in the loop."""
 
+from ..strides import pose_frames
+
 FPS = 24
 STRIDE = 16
 STEP = STRIDE // 2
@@ -14,11 +16,4 @@ SPEED = 3.4 / FPS
 # From OFF to the next CONTACT no foot touches the floor; the body is highest in between.
 CONTACT, DOWN, OFF = 1, 3, 5
 
-
-def pose_frames(*poses: int) -> frozenset[int]:
-    """The frames on which the given poses fall, in every step of the loop and on its repeat."""
-    frames = {pose + start for pose in poses for start in range(0, LAST, STEP)}
-    return frozenset(frames | {REPEAT} if CONTACT in poses else frames)
-
-
-EXTREMES = pose_frames(CONTACT, DOWN, OFF)
+EXTREMES = pose_frames(CONTACT, DOWN, OFF, step=STEP, last=LAST)

@@ -5,7 +5,8 @@ The mover stays where it is: what the walk's mover would travel is added to what
 """
 
 from ..armature import SIDES
-from ..walk_feet import FOOT_IK, FOOT_ROLL, KNEE_POLE, half_stride_later
+from ..strides import half_stride_later
+from ..walk_feet import FOOT_IK, FOOT_ROLL, KNEE_POLE
 from ..walk_poses import STRIDE_POSES
 from ..walk_timing import SPEED, STRIDE
 
@@ -37,7 +38,9 @@ def _walk() -> Table:
     stride = dict(STRIDE_POSES)
     for name, words in {"foot_ik": FOOT_IK, "foot_roll": FOOT_ROLL}.items():
         stride[f"{name}.L"] = words
-        stride[f"{name}.R"] = {word: half_stride_later(keys) for word, keys in words.items()}
+        stride[f"{name}.R"] = {
+            word: half_stride_later(keys, STRIDE) for word, keys in words.items()
+        }
     for side in SIDES:
         stride[f"knee_pole.{side}"] = {"ahead": _KEPT, **KNEE_POLE}
     return {
