@@ -9,7 +9,6 @@ from hop_recorded import (
     FLIGHTS,
     FRAMES,
     GRAVITY,
-    SIDES,
     at,
     clearance,
     crate_gap,
@@ -17,6 +16,7 @@ from hop_recorded import (
     near_top,
     record,
 )
+from stepped import SIDES, assert_differs_only_where_planted, built
 
 from demo_scenes import truth
 from demo_scenes.porter import hop_crate
@@ -105,7 +105,7 @@ def test_both_feet_are_off_in_the_flights_and_only_there(polished):
 
 @pytest.mark.parametrize("flight", FLIGHTS)
 def test_the_centre_of_mass_falls_freely(polished, flight):
-    path = polished.com[at(*flight)]
+    path = polished.centre()[at(*flight)]
     assert fitted_fall(path[:, 2]) == pytest.approx(GRAVITY, rel=0.03)
     assert near_top(path[:, 2]) == pytest.approx(0.5, abs=0.03)
     steps = -np.diff(path[:, 1])
@@ -115,11 +115,11 @@ def test_the_centre_of_mass_falls_freely(polished, flight):
 
 
 def test_on_the_ground_nothing_pulls_him_down(polished):
-    pull = np.diff(polished.com[:, 2], n=2) * 24.0**2
+    pull = np.diff(polished.centre()[:, 2], n=2) * 24.0**2
     assert pull.min() > -1.03 * GRAVITY
     assert pull.max() < 2.5 * GRAVITY, "landings are given in the knees"
     for land, risen in ((LAND_1, STAND), (LAND_2, RISEN)):
-        deepest = int(polished.com[at(land, risen), 2].argmin())
+        deepest = int(polished.centre()[at(land, risen), 2].argmin())
         assert 4 <= deepest <= 8
 
 
@@ -132,24 +132,11 @@ def test_arms_swing_up_at_the_take_off_and_drag_after_the_landing(polished):
 
 
 def test_the_first_pass_differs_exactly_where_it_was_planted(polished, first):
-    apart = np.max(
-        [
-            np.linalg.norm(first.tails[bone] - polished.tails[bone], axis=1)
-            for bone in polished.tails
-        ],
-        axis=0,
-    )
-    planted = {
-        frame
-        for fault in hop_crate.PLANTED
-        for frame in range(fault["frames"][0], fault["frames"][1] + 1)
-    }
-    assert set(FRAMES[apart > 1e-4].tolist()) == planted
-    assert apart[~np.isin(FRAMES, sorted(planted))].max() < 2e-5
+    assert_differs_only_where_planted(FRAMES, first, polished, hop_crate.PLANTED)
 
 
 def test_the_planted_faults_have_their_sizes(polished, first):
-    up, down = (first.com[at(*flight), 2] for flight in FLIGHTS)
+    up, down = (first.centre()[at(*flight), 2] for flight in FLIGHTS)
     assert near_top(up) > 0.65
     assert 0.85 < fitted_fall(up) / GRAVITY < 1.18, "it hangs, and falls no slower on the whole"
     assert fitted_fall(down) > 1.7 * GRAVITY
@@ -162,8 +149,7 @@ def test_the_planted_faults_have_their_sizes(polished, first):
 
 def sampled(ext, polished, *, declared=True):
     """A pass as a clip, with its crate bearing weight or not."""
-    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-    rig = hop_crate.build(polished=polished)
+    rig = built(hop_crate, polished=polished)
     if not declared:
         del bpy.data.objects["crate"][BEARS_WEIGHT]
     (clip,) = ext.addon.sampling.sample(bpy.context.scene, [rig])

@@ -6,60 +6,31 @@ from dataclasses import dataclass
 import bpy
 import numpy as np
 import pytest
+from stepped import SIDES, Bones, assert_differs_only_where_planted, built, gap, lowest_point, step
 
 from demo_scenes.porter import brisk_walk
 
 FRAMES = np.arange(1, 50)
-SIDES = ("L", "R")
 # Flat foot to heel-off, counted from the frame on which the foot lands.
 FLAT = slice(3, 8)
 LANDINGS = {"L": (1, 25), "R": (13, 37)}
 SPEED = 1.65 / 24
 
 
-@dataclass(frozen=True)
-class Pass:
-    """Evaluated motion: bone heads and tails (49,3) by name, lowest point of the body (49,)."""
+@dataclass(frozen=True, kw_only=True)
+class Pass(Bones):
+    """Also the lowest point of the body (49,), and the range that plays."""
 
-    heads: dict[str, np.ndarray]
-    tails: dict[str, np.ndarray]
     lowest: np.ndarray
     range: tuple[int, int]
 
-    def ridden(self, points):
-        """Points as seen by somebody who walks along with the mover."""
-        return points - self.heads["mover"]
-
-    def bend(self, upper, lower):
-        """Degrees by which a joint is off straight."""
-        one, two = (self.tails[bone] - self.heads[bone] for bone in (upper, lower))
-        cosine = (one * two).sum(axis=1) / np.linalg.norm(one, axis=1) / np.linalg.norm(two, axis=1)
-        return np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0)))
-
 
 def record(polished):
-    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-    rig = brisk_walk.build(polished=polished)
+    rig = built(brisk_walk, polished=polished)
     scene = bpy.context.scene
+    bones, lowest = step(rig, FRAMES, lambda graph, _seen: lowest_point(graph))
     span = scene.frame_start, scene.frame_end
-    graph = bpy.context.evaluated_depsgraph_get()
-    heads, tails, lowest = {}, {}, []
-    for frame in FRAMES:
-        scene.frame_set(int(frame))
-        for bone in rig.evaluated_get(graph).pose.bones:
-            heads.setdefault(bone.name, []).append(bone.head[:])
-            tails.setdefault(bone.name, []).append(bone.tail[:])
-        lowest.append(lowest_point(bpy.data.objects["porter_body"].evaluated_get(graph)))
-    arrays = [{name: np.array(rows) for name, rows in each.items()} for each in (heads, tails)]
-    return Pass(*arrays, np.array(lowest), span)
-
-
-def lowest_point(body):
-    mesh = body.to_mesh()
-    points = np.zeros(3 * len(mesh.vertices), dtype=np.float32)
-    mesh.vertices.foreach_get("co", points)
-    body.to_mesh_clear()
-    return float(points[2::3].min())
+    return Pass(lowest=np.array(lowest), range=span, **bones)
 
 
 @pytest.fixture(scope="module")
@@ -91,7 +62,7 @@ def test_planted_feet_stand_still(polished, side):
 
 @pytest.mark.parametrize("side", SIDES)
 def test_knees_bend_and_never_lock_or_snap(polished, side):
-    knee = polished.bend(f"thigh.{side}", f"shin.{side}")
+    knee = polished.knee(side)
     assert knee.min() > 8.0
     assert 55.0 < knee.max() < 75.0
     speed = np.diff(knee)
@@ -146,32 +117,16 @@ def test_frame_49_repeats_frame_1(polished):
 
 
 def test_the_first_pass_differs_exactly_where_it_was_planted(polished, first):
-    apart = np.max(
-        [
-            np.linalg.norm(first.tails[bone] - polished.tails[bone], axis=1)
-            for bone in polished.tails
-        ],
-        axis=0,
-    )
-    planted = {
-        frame
-        for fault in brisk_walk.PLANTED
-        for frame in range(fault["frames"][0], fault["frames"][1] + 1)
-    }
-    assert set(FRAMES[apart > 1e-4]) == planted
-    assert apart[~np.isin(FRAMES, sorted(planted))].max() < 2e-5
+    assert_differs_only_where_planted(FRAMES, first, polished, brisk_walk.PLANTED)
 
 
 def test_the_planted_faults_have_their_sizes(polished, first):
-    def apart(bone):
-        return np.linalg.norm(first.tails[bone] - polished.tails[bone], axis=1)
-
     _, seam, neck, root = (fault["frames"] for fault in brisk_walk.PLANTED)
-    assert 0.05 < apart("forearm.L")[47] < 0.07
-    assert 0.03 < apart("head")[neck[0] - 1] < 0.04
-    assert 0.025 < apart("body")[root[0] - 1] < 0.03
+    assert 0.05 < gap(first, polished, "forearm.L")[47] < 0.07
+    assert 0.03 < gap(first, polished, "head")[neck[0] - 1] < 0.04
+    assert 0.025 < gap(first, polished, "body")[root[0] - 1] < 0.03
     assert seam[1] == 49
     for side in SIDES:
-        knee = first.bend(f"thigh.{side}", f"shin.{side}")
+        knee = first.knee(side)
         assert knee.min() > 8.0
-        assert apart(f"foot.{side}")[root[0] - 1] < 1e-4, "planted feet stay"
+        assert gap(first, polished, f"foot.{side}")[root[0] - 1] < 1e-4, "planted feet stay"

@@ -8,6 +8,7 @@ from typing import Any
 import bpy
 import numpy as np
 import pytest
+from stepped import SIDES, Bones, assert_differs_only_where_planted, built, gap, lowest_point, step
 
 from analysis import Settings, check_clip
 from analysis.basis import build_basis
@@ -16,7 +17,6 @@ from demo_scenes.porter.run import timing
 from tests.harness import extension
 
 FRAMES = np.arange(1, 34)
-SIDES = ("L", "R")
 SPEED = 3.4 / 24
 # First frame on which the foot touches, and on which the toes still do.
 PLANTS = {"L": ((1, 5), (17, 21)), "R": ((9, 13), (25, 29))}
@@ -24,57 +24,30 @@ FLIGHTS = ((6, 8), (14, 16), (22, 24), (30, 32))
 GRAVITY = 9.80665
 
 
-@dataclass(frozen=True)
-class Pass:
-    """Bone heads and tails (33,3), the pole's direction (33,3), the lowest point (33,)."""
+@dataclass(frozen=True, kw_only=True)
+class Pass(Bones):
+    """The pole's direction (33,3), the lowest point (33,), the range that plays, the clip."""
 
-    heads: dict[str, np.ndarray]
-    tails: dict[str, np.ndarray]
     pole: np.ndarray
     lowest: np.ndarray
     range: tuple[int, int]
     clip: Any
 
-    def bend(self, side):
-        """Degrees by which a knee is off straight."""
-        one, two = (
-            self.tails[bone] - self.heads[bone] for bone in (f"thigh.{side}", f"shin.{side}")
-        )
-        cosine = (one * two).sum(axis=1) / np.linalg.norm(one, axis=1) / np.linalg.norm(two, axis=1)
-        return np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0)))
-
-    def ridden(self, points):
-        """Points as seen by somebody who travels along with the mover."""
-        return points - self.heads["mover"]
-
 
 def record(polished):
-    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-    rig = run.build(polished=polished)
+    rig = built(run, polished=polished)
     scene = bpy.context.scene
-    span = scene.frame_start, scene.frame_end
-    heads, tails, pole, lowest = {}, {}, [], []
-    for frame in FRAMES:
-        scene.frame_set(int(frame))
-        graph = bpy.context.evaluated_depsgraph_get()
-        for bone in rig.evaluated_get(graph).pose.bones:
-            heads.setdefault(bone.name, []).append(bone.head[:])
-            tails.setdefault(bone.name, []).append(bone.tail[:])
+
+    def look(graph, _seen):
         hook = bpy.data.objects["boathook"].evaluated_get(graph)
-        pole.append(np.array(hook.matrix_world.col[1][:3]))
-        lowest.append(lowest_point(bpy.data.objects["porter_body"].evaluated_get(graph)))
+        return np.array(hook.matrix_world.col[1][:3]), lowest_point(graph)
+
+    bones, seen = step(rig, FRAMES, look)
+    pole, lowest = (np.array(each) for each in zip(*seen, strict=True))
     sampling = importlib.import_module(f"{extension.PACKAGE}.addon.sampling")
     (clip,) = sampling.sample(scene, [rig])
-    arrays = [{name: np.array(rows) for name, rows in each.items()} for each in (heads, tails)]
-    return Pass(*arrays, np.array(pole), np.array(lowest), span, clip)
-
-
-def lowest_point(body):
-    mesh = body.to_mesh()
-    points = np.zeros(3 * len(mesh.vertices), dtype=np.float32)
-    mesh.vertices.foreach_get("co", points)
-    body.to_mesh_clear()
-    return float(points[2::3].min())
+    span = scene.frame_start, scene.frame_end
+    return Pass(pole=pole, lowest=lowest, range=span, clip=clip, **bones)
 
 
 @pytest.fixture(scope="module")
@@ -146,8 +119,8 @@ def test_the_body_gives_after_landing_and_pushes_off(polished):
 @pytest.mark.parametrize("side", SIDES)
 def test_knees_bend_and_never_lock(polished, first, side):
     for each in (polished, first):
-        assert each.bend(side).min() > 8.0
-    knee = polished.bend(side)
+        assert each.knee(side).min() > 8.0
+    knee = polished.knee(side)
     assert 90.0 < knee.max() < 110.0
     assert np.abs(np.diff(knee)).max() < 24.0
     hip, ankle = polished.heads[f"thigh.{side}"], polished.tails[f"shin.{side}"]
@@ -208,15 +181,8 @@ def test_the_first_pass_has_the_planted_findings_and_no_others(first):
 
 
 def test_the_first_pass_differs_exactly_where_it_was_planted(polished, first):
-    apart = np.max([gap(first, polished, bone) for bone in polished.tails], axis=0)
-    planted = {
-        frame
-        for fault in run.PLANTED
-        for frame in range(fault["frames"][0], fault["frames"][1] + 1)
-    }
-    playing = FRAMES <= timing.LAST
-    assert set(FRAMES[playing & (apart > 1e-4)]) == planted
-    assert apart[playing & ~np.isin(FRAMES, sorted(planted))].max() < 2e-5
+    playing = FRAMES[: timing.LAST]
+    assert_differs_only_where_planted(playing, first, polished, run.PLANTED)
 
 
 def test_the_planted_faults_have_their_sizes(polished, first):
@@ -227,7 +193,3 @@ def test_the_planted_faults_have_their_sizes(polished, first):
     assert 0.10 < gap(first, polished, "hand.L")[20] < 0.14
     assert gap(first, polished, "chest")[31] > 0.01
     assert gap(first, polished, "hand.L")[31] > 0.05
-
-
-def gap(first, polished, bone):
-    return np.linalg.norm(first.tails[bone] - polished.tails[bone], axis=1)

@@ -4,12 +4,8 @@
 import bpy
 import numpy as np
 import pytest
-from recorded import (
-    SIDES,
-    assert_checks_find_what_was_planted,
-    assert_differs_only_where_planted,
-    record,
-)
+from recorded import assert_checks_find_what_was_planted, record
+from stepped import SIDES, assert_differs_only_where_planted
 
 from demo_scenes.porter import sidestep
 from demo_scenes.porter.sidestep import crane
@@ -134,7 +130,7 @@ def hook_place(frame):
 
 
 def test_the_first_pass_differs_exactly_where_it_was_planted(polished, first):
-    assert_differs_only_where_planted(first, polished, sidestep.PLANTED)
+    assert_differs_only_where_planted(polished.frames, first, polished, sidestep.PLANTED)
 
 
 def test_the_planted_faults_have_their_sizes(polished, first):

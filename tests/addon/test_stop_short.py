@@ -4,12 +4,8 @@
 import bpy
 import numpy as np
 import pytest
-from recorded import (
-    SIDES,
-    assert_checks_find_what_was_planted,
-    assert_differs_only_where_planted,
-    record,
-)
+from recorded import assert_checks_find_what_was_planted, record
+from stepped import SIDES, assert_differs_only_where_planted
 
 from demo_scenes.porter import brisk_walk, stop_short
 from demo_scenes.porter.stop_short.timing import BESIDE, BRAKES, LAST, RIGHT_LEAVES
@@ -123,7 +119,7 @@ def test_nothing_goes_under_the_floor(polished, first):
 
 
 def test_the_first_pass_differs_exactly_where_it_was_planted(polished, first):
-    assert_differs_only_where_planted(first, polished, stop_short.PLANTED)
+    assert_differs_only_where_planted(polished.frames, first, polished, stop_short.PLANTED)
 
 
 def test_the_planted_faults_have_their_sizes(polished, first):
