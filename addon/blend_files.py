@@ -40,6 +40,11 @@ def open_file(path: Path, *, allow_scripts: bool) -> None:
     """Open a file without its windows; raises PlumblineError when that fails."""
     if not os.path.isfile(path):  # unlike Path.is_file, it takes a name that is too long
         raise PlumblineError(f"{path} does not exist, expected a .blend file: check the path.")
+    if path.suffix.lower() == ".npz":
+        raise PlumblineError(
+            f"{path} is no Blender file, expected .blend: clips are checked without Blender, with "
+            f"`python3 -m analysis check {path}`."
+        )
     try:
         bpy.ops.wm.open_mainfile(filepath=str(path), load_ui=False, use_scripts=allow_scripts)
     except RuntimeError as error:

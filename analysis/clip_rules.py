@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 UNIT_TOLERANCE = 1e-3
 # Beyond this a metre is lost in rounding, or the unit is none.
 FURTHEST_M = 1e7
+# How far the last row of a matrix that places a box may be off by rounding of float32.
+LAST_ROW = 1e-5
 SLOWEST_FPS, FASTEST_FPS = 0.01, 1e5
 
 
@@ -211,6 +213,11 @@ def _check_supports(clip: "Clip") -> None:
         raise ClipError(
             f"meta.supports has length {named} and supports length {boxes}, expected one name "
             "for each box: name all of them or none."
+        )
+    if clip.supports is not None and (np.abs(clip.supports[..., 3, :3]) > LAST_ROW).any():
+        raise ClipError(
+            "supports hold a matrix whose last row does not begin with 0 0 0, expected the place "
+            "of a box in the last column: transpose the matrices."
         )
 
 

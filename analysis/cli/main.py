@@ -36,7 +36,7 @@ def _check(options: argparse.Namespace) -> int:
         used = stage_of(clip, options, settings)
         return Answer(judged=((check_clip(clip, used, file=path), used),))
 
-    return check_inputs(PROG, options, options.inputs, check_file)
+    return check_inputs(PROG, options, list(dict.fromkeys(options.inputs)), check_file)
 
 
 def stage_of(clip: Clip, options: argparse.Namespace, settings: Settings) -> Settings:

@@ -45,6 +45,11 @@ def test_a_missing_a_broken_and_an_empty_input(main, tmp_path, capsys):
     broken.write_text("no blend file")
     assert main(["check", str(broken)]) == 2
     assert "could not be opened" in one_sentence(capsys)
+    assert main(["check", str(tmp_path / "shot.npz"), "--json", str(tmp_path / "x.json")]) == 2
+    assert "shot.npz does not exist" in one_sentence(capsys)
+    (tmp_path / "shot.npz").write_bytes(b"a clip")
+    assert main(["check", str(tmp_path / "shot.npz")]) == 2
+    assert "python3 -m analysis check" in one_sentence(capsys)
     (tmp_path / "empty").mkdir()
     assert main(["check", str(tmp_path / "empty")]) == 2
     assert "holds no .blend file" in one_sentence(capsys)

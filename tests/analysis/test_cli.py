@@ -21,6 +21,11 @@ def test_a_clean_clip(clean):
     assert result.stderr == ""
 
 
+def test_a_clip_that_is_named_twice_is_checked_once(clean):
+    result = run("check", clean, clean, "--cycle", "yes")
+    assert "1 shot checked" in result.stdout
+
+
 def broken_clips(folder):
     plain = vars(figure(frames=12))
     arrays = {

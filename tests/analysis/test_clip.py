@@ -129,6 +129,14 @@ def test_supports_are_all_named_or_none(boxes):
     assert len(named.supports) == 2
 
 
+def test_supports_that_are_the_wrong_way_round_are_refused():
+    boxes = np.tile(np.eye(4), (1, 3, 1, 1))
+    boxes[..., :3, 3] = (0.2, -1.0, 0.4)
+    assert Clip(**arrays(supports=boxes)).supports is not None
+    with pytest.raises(ClipError, match=r"last row does not begin with 0 0 0.*transpose"):
+        Clip(**arrays(supports=boxes.swapaxes(-1, -2)))
+
+
 def test_a_joint_first_known_later_moves_all_the_same():
     positions = np.zeros((4, 2, 3))
     positions[3, 1] = (0.0, 0.0, 0.4)
