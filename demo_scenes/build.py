@@ -97,9 +97,11 @@ def _save_passes(folder: Path, name: str, passes: Passes, planted: Planted) -> N
         last[kind] = active.frame_end
         _save(folder / registry.pass_file(name, kind))
         (clips[kind],) = sampling.sample(active, [rig], last=max(last.values()))
-    faults = truth.true_faults(
-        clips["first"], clips["polished"], (last["first"], last["polished"]), planted
-    )
+    playing = (last["first"], last["polished"])
+    try:
+        faults = truth.true_faults(clips["first"], clips["polished"], playing, planted)
+    except ValueError as error:
+        raise ValueError(f"{name}: {error}") from None
     report = {"scene": name, "fps": clips["first"].fps, "faults": faults}
     text = json.dumps(report, indent=1, ensure_ascii=False) + "\n"
     (folder / registry.truth_file(name)).write_text(text, encoding="utf-8")

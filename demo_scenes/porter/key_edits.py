@@ -8,30 +8,22 @@ from math import inf
 import bpy
 from mathutils import Vector
 
+from ..captured.fcurves import bone_path, find_fcurve, object_fcurves
 from .channels import Channel, channel
 
 
 def curves_of(rig: bpy.types.Object, control: str) -> list[bpy.types.FCurve]:
     """The F-curves of one control."""
-    start = f'pose.bones["{control}"].'
-    return [curve for curve in _all_curves(rig) if curve.data_path.startswith(start)]
+    start = bone_path(control, "")
+    return [curve for curve in object_fcurves(rig) if curve.data_path.startswith(start)]
 
 
 def find_curve(rig: bpy.types.Object, channel: Channel) -> bpy.types.FCurve:
-    """The F-curve of a channel that is keyed."""
-    return next(
-        curve
-        for curve in _all_curves(rig)
-        if (curve.data_path, curve.array_index) == (channel.data_path, channel.index)
-    )
-
-
-def _all_curves(rig: bpy.types.Object) -> list[bpy.types.FCurve]:
-    data = rig.animation_data
-    if not hasattr(data, "action_slot"):
-        return list(data.action.fcurves)
-    bags = [s.channelbag(data.action_slot) for layer in data.action.layers for s in layer.strips]
-    return [curve for bag in bags if bag is not None for curve in bag.fcurves]
+    """The F-curve of a channel; raises KeyError where it is not keyed."""
+    curve = find_fcurve(rig, channel.data_path, channel.index)
+    if curve is None:
+        raise KeyError(f"{channel.data_path}[{channel.index}] is not keyed.")
+    return curve
 
 
 def freeze(curve: bpy.types.FCurve, up_to: float = inf) -> None:

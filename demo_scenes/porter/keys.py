@@ -5,6 +5,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 import bpy
 
+from ..captured.fcurves import ensure_fcurve
 from .channels import Channel, channel
 
 # Straight runs between two keys, as (first frame, last frame).
@@ -16,15 +17,11 @@ ShotTable = Mapping[str, Mapping[str, Mapping[int, ShotKey]]]
 
 def ensure_curve(rig: bpy.types.Object, channel: Channel) -> bpy.types.FCurve:
     """The F-curve of a channel, in the group of its control; made where it is missing."""
-    data = rig.animation_data_create()
-    if data.action is None:
-        data.action = bpy.data.actions.new(rig.name)
-    action, path, index = data.action, channel.data_path, channel.index
-    if not hasattr(action, "fcurve_ensure_for_datablock"):
-        known = action.fcurves.find(path, index=index)
-        return known or action.fcurves.new(path, index=index, action_group=channel.control)
-    curve = action.fcurve_ensure_for_datablock(rig, path, index=index)
-    groups = action.layers[0].strips[0].channelbag(data.action_slot).groups
+    curve = ensure_fcurve(rig, channel.data_path, channel.index)
+    data = rig.animation_data
+    slot = getattr(data, "action_slot", None)
+    holder = data.action.layers[0].strips[0].channelbag(slot) if slot else data.action
+    groups = holder.groups
     curve.group = groups.get(channel.control) or groups.new(channel.control)
     return curve
 
