@@ -3,7 +3,7 @@
 
     python3 blender_test_runner.py                       everything
     python3 blender_test_runner.py --blender PATH        inside an installed Blender
-    python3 blender_test_runner.py --only pure -k gait   some tests
+    python3 blender_test_runner.py --only pure -k loop   some tests
     python3 blender_test_runner.py -- tests/addon/test_panel.py -x
     python3 blender_test_runner.py --build dist          the extension's zip, nothing else
 
