@@ -124,8 +124,9 @@ def find_ground(basis: "Basis", soles: tuple[Sole, ...]) -> Ground:
     floor = clip.meta.floor_z
     if floor is None:
         floor = _under_body(basis, _find_floor(basis, soles, still))
-    velocity = clip.ground_velocity
-    if velocity is None:
+    if clip.ground_velocity is not None:
+        velocity = clip.ground_velocity * [1.0, 1.0, 0.0]  # it goes along, and lifts nobody
+    else:
         velocity = np.zeros((count, 3))
         if len(boxes) == 0:
             velocity += place_velocity(basis, soles, floor)

@@ -86,11 +86,14 @@ def _points_down(basis: "Basis", heights: NDArray[np.float64]) -> NDArray[np.boo
 
 
 def _sole_heights(basis: "Basis", side: str) -> NDArray[np.float64]:
-    """(T,N) heights of a foot's heel, ball and toe's tip, as far as they are known."""
+    """(T,N) heights of a foot's heel, ball and toe's tip over what bears them, as far as they
+    are known."""
     foot, toe = basis.body(f"foot.{side}"), basis.body(f"toe.{side}")
-    columns = []
+    points = []
     if foot is not None:
-        columns += [heel_path(basis, foot)[:, 2], basis.marks[:, foot, 1, 2]]
+        points += [heel_path(basis, foot), basis.marks[:, foot, 1]]
     if toe is not None:
-        columns += [basis.marks[:, toe, 0, 2], basis.marks[:, toe, 1, 2]]
-    return np.stack(columns, axis=1) if columns else np.zeros((len(basis.frames), 0))
+        points += [basis.marks[:, toe, 0], basis.marks[:, toe, 1]]
+    if not points:
+        return np.zeros((len(basis.frames), 0))
+    return basis.ground.clearance(np.stack(points, axis=1))

@@ -61,6 +61,8 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
 def _why_none(basis: Basis, flights: list[Flight]) -> str:
     if any(not flight.known for flight in basis.flights):
         return "the body has gaps in the air, and bridged motion has no shape of its own"
+    if not flights and any(flight.held for flight in basis.flights):
+        return "nothing is seen to bear the figure, yet it does not fall: declare what bears it"
     if not flights:
         return "nothing leaves the ground and lands in this range"
     if not any(_long_enough(basis, flight) for flight in flights):

@@ -124,7 +124,7 @@ def _event(basis: Basis, slip: Slip, limit: float) -> RawEvent:
         step_m=0.0,
         says=says,
         suggestion=Suggestion(
-            f"Hold {{it}} in place from frame {first} to {last}: at the end it is {size} off.",
+            f"Hold {{it}} in place from frame {first} to {last}: it ends {size} off, or more.",
             frame=float(basis.frames[plant.last]),
             position=basis.positions[plant.last, plant.body] - slip.way,
             offset=-slip.way,

@@ -150,3 +150,23 @@ def test_the_floor_is_found_beside_a_crate():
     clip = hop(rise=0.4, air_s=0.6, distance=0.9, after=60)
     crate = box((-0.5, -1.4, 0.0), (0.5, -0.5, 0.4), len(clip.frames))
     assert basis(with_supports(clip, crate)).ground.floor_z == pytest.approx(0.0, abs=2e-3)
+
+
+def test_legs_are_judged_leniently_where_they_meet_a_crate_as_well():
+    """The feet come down on a crate as they do on the floor, whether or not it rises."""
+    clip = hop(rise=0.4, air_s=0.6, distance=0.9, after=30)
+    crate = box((-0.5, -1.4, 0.0), (0.5, -0.5, 0.4), len(clip.frames))
+    lands = 14 + round(0.6 * 24) - 1
+    shin = basis(clip).body("shin.L")
+    assert np.all(np.isfinite(basis(clip).leg_lenience[lands - 1 : lands + 2, shin]))
+    assert np.all(
+        np.isinf(basis(with_supports(clip, crate)).leg_lenience[lands - 1 : lands + 2, shin])
+    )
+
+
+def test_stated_ground_goes_along_and_lifts_nobody():
+    clip = walk(Walk(speed=1.0, in_place=True))
+    told = np.tile([0.0, 1.0, 0.7], (len(clip.frames), 1))
+    sloped = basis(type(clip)(**{**vars(clip), "ground_velocity": told}))
+    level = basis(type(clip)(**{**vars(clip), "ground_velocity": told * [1, 1, 0]}))
+    assert sloped.plants == level.plants
