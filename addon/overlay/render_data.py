@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from ...analysis.pipeline import Examination
 from ...analysis.trails import (
+    COM,
     HangMark,
     Spot,
     Trail,
@@ -25,6 +26,8 @@ from .colours import full_speed, speed_colours
 Floats = NDArray[np.float32]
 # How much a dot stands out: a plain one, one that a finding names, the one that is being read.
 PLAIN, NAMED, READ = 0, 1, 2
+# These judge the fall of the centre of mass, though it is the root that mends it.
+_OF_THE_MASS = ("hang_time", "gravity")
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,21 +68,29 @@ def build_picture(check: LastCheck, choice: Choice) -> Picture:
     examination = check.examination
     spots = chosen_spots(examination, choice)
     trails = trails_of(examination, spots)
+    # The centre of mass first: its top is the one that gravity shapes.
+    falling = sorted(spots, key=lambda spot: spot.title != COM)
     speeds = [trail.speed for trail in trails]
     full = full_speed(np.concatenate(speeds)) if speeds else 0.0
     return Picture(
         traces=tuple(_trace(check, choice, trail, full) for trail in trails),
-        tops=tuple(_tops(check, hang_marks(examination, spots))),
+        tops=tuple(_tops(check, hang_marks(examination, falling))),
         full_speed=full,
     )
 
 
 def chosen_spots(examination: Examination, choice: Choice) -> list[Spot]:
-    """The picked parts where they are followed by eye; the one that is read where it shows."""
+    """The picked parts where they are followed by eye; the one that is read where it shows.
+
+    With a finding about flight comes the centre of mass, whose numbers the finding tells.
+    """
     spots = {title: usual_spot(examination, title) for title in choice.titles}
     if choice.with_finding and choice.finding >= 0:
-        spot = finding_spot(examination, examination.shot.findings[choice.finding])
+        finding = examination.shot.findings[choice.finding]
+        spot = finding_spot(examination, finding)
         spots[spot.title] = spot
+        if finding.check in _OF_THE_MASS and examination.basis.com is not None:
+            spots[COM] = Spot(COM)
     return list(spots.values())
 
 

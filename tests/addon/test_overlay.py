@@ -7,6 +7,8 @@ import pytest
 import rigs
 from drawn import SIZE, checked_session, fresh_session, now, pick, picture
 
+from demo_scenes.porter import hop_crate
+
 
 @pytest.fixture
 def session(ext):
@@ -184,3 +186,19 @@ def test_every_choice_explains_itself():
     trails = bpy.types.WindowManager.bl_rna.properties["plumbline"].fixed_type.properties["trails"]
     for name in ("show", "finding", "span", "before", "after"):
         assert len(trails.fixed_type.properties[name].description) > 10
+
+
+def test_a_finding_about_a_flight_draws_the_mass_that_it_is_about(ext, session):
+    hop_crate.build(polished=False)
+    bpy.ops.plumbline.check()
+    hang = next(line for line in session.findings if "hang" in line.title)
+    assert hang.frame == 26
+    assert session.active == 0
+    found = picture(ext, session)
+    assert [trace.name for trace in found.traces] == ["Root", "Centre of mass"]
+    first = min(found.tops, key=lambda top: top.frame)
+    assert first.texts[0] == "10 f in the air, 68 % in the top quarter"  # as its sentence says
+    assert "68 %" in hang.says
+    assert first.frame == pytest.approx(26, abs=1)
+    session.active = [line.title for line in session.findings].index("Head: pop")
+    assert [trace.name for trace in picture(ext, session).traces] == ["Root", "Head"]
