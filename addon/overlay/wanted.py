@@ -33,9 +33,9 @@ class Wanted:
 
 
 def wanted(session: Any, scene: bpy.types.Scene) -> Wanted | None:
-    """What to draw in a scene; None where trails are off, or another scene was checked."""
+    """What to draw in a scene; None where trails are off, or where it was not checked."""
     check = last_check.last_check()
-    if check is None or not session.trails.show or scene.session_uid != check.scene_uid:
+    if check is None or not session.trails.show or not check.is_of(scene):
         return None
     playhead = float(scene.frame_current_final)
     return Wanted(choice_of(session, check), span_of(session, playhead), playhead)

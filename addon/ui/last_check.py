@@ -19,21 +19,40 @@ _serials = count(1)
 class LastCheck:
     """serial           a number that no other check has had
     scene_uid        which scene was checked
+    rig_uid          which rig, whatever it is called since; rig_name what it was called then
     metres_per_unit  length of a Blender unit in it then: positions / this are its coordinates
     """
 
     examination: Examination
     serial: int
     scene_uid: int
+    rig_uid: int
+    rig_name: str
     metres_per_unit: float
+
+    def is_of(self, scene: bpy.types.Scene) -> bool:
+        """Whether this is the scene that was checked, and still holds the rig."""
+        if scene.session_uid != self.scene_uid:
+            return False
+        named = scene.objects.get(self.rig_name)  # all others are asked only after a renaming
+        if named is not None and named.session_uid == self.rig_uid:
+            return True
+        return any(item.session_uid == self.rig_uid for item in scene.objects)
 
 
 _stored: list[LastCheck] = []
 
 
-def remember(examination: Examination, scene: bpy.types.Scene) -> None:
+def remember(examination: Examination, scene: bpy.types.Scene, rig: bpy.types.Object) -> None:
     """Keep the arrays of a check, instead of the one before."""
-    kept = LastCheck(examination, next(_serials), scene.session_uid, metres_per_unit(scene))
+    kept = LastCheck(
+        examination=examination,
+        serial=next(_serials),
+        scene_uid=scene.session_uid,
+        rig_uid=rig.session_uid,
+        rig_name=rig.name,
+        metres_per_unit=metres_per_unit(scene),
+    )
     _stored[:] = [kept]
 
 

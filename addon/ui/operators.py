@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Operators collect, call one function, store and report; they change no user data."""
 
+import math
+
 import bpy
 
 from ...analysis import PlumblineError, Settings
@@ -9,8 +11,11 @@ from ...analysis.pipeline import examine
 from ..sampling import sample
 from ..sampling.pick import pick_rigs
 from . import last_check
-from .session import session_of, store_problem, store_shot, verdict_text
+from .session import is_here, session_of, store_problem, store_shot, verdict_text
 from .trails_session import list_parts
+
+# Blender holds subframes as float32.
+_SAME_FRAME = 1e-3
 
 
 class PLUMBLINE_OT_check(bpy.types.Operator):
@@ -35,12 +40,12 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
                 scene=context.scene.name,
             )
         except PlumblineError as error:
-            store_problem(session, str(error))
+            store_problem(session, context.scene, str(error))
             self.report({"ERROR"}, str(error))
             return {"CANCELLED"}
         shot = examination.shot
-        store_shot(session, shot, rested=clip.meta.extra.get("resting_handlers", ()))
-        last_check.remember(examination, context.scene)
+        store_shot(session, context.scene, shot, rested=clip.meta.extra.get("resting_handlers", ()))
+        last_check.remember(examination, context.scene, rig)
         list_parts(session.trails, examination)
         self.report({"INFO"}, verdict_text(shot))
         return {"FINISHED"}
@@ -53,18 +58,20 @@ def chosen_rig(context: bpy.types.Context, name: str) -> bpy.types.Object:
 
 
 class PLUMBLINE_OT_go_to(bpy.types.Operator):
-    """Go to the frame of this finding"""
+    """Go to the frame of this finding; as with any move in time, a pose without keys is lost"""
 
     bl_idname = "plumbline.go_to"
     bl_label = "Go to Frame"
-    bl_options = {"INTERNAL"}  # noqa: RUF012
+    # Undone like Blender's own moves of the playhead, or Ctrl Z would take back what was before.
+    bl_options = {"INTERNAL", "UNDO_GROUPED"}  # noqa: RUF012
+    bl_undo_group = "Frame Change"
 
     index: bpy.props.IntProperty(name="Line", description="Line of the list, from 0", min=0)
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        """Only while there is a list."""
-        return len(session_of(context).findings) > 0
+        """Only while there is a list, of this scene."""
+        return len(session_of(context).findings) > 0 and is_here(context)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Move the playhead, as the user would."""
@@ -73,5 +80,7 @@ class PLUMBLINE_OT_go_to(bpy.types.Operator):
             return {"CANCELLED"}
         session.active = self.index
         frame = session.findings[self.index].frame
-        context.scene.frame_set(int(frame), subframe=frame - int(frame))
+        # Where the playhead stands already, setting it would only undo a pose that is not keyed.
+        if abs(frame - context.scene.frame_current_final) > _SAME_FRAME:
+            context.scene.frame_set(math.floor(frame), subframe=frame - math.floor(frame))
         return {"FINISHED"}

@@ -6,11 +6,12 @@ from typing import Any
 import bpy
 
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
-from .session import session_of
+from .session import is_here, session_of
 from .wrapping import draw_text
 
 CATEGORY = "Plumbline"
 MOST_ROWS = 6
+ELSEWHERE = "The last check was of another scene, or its rig is gone. Press Check to measure again."
 CAUTION = "Norms are for drawn characters, not for medical or training advice."
 
 
@@ -73,10 +74,14 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
 
     def _answers(self, context: bpy.types.Context, session: Any) -> None:
         layout = self.layout
+        if not (session.problem or session.headline):
+            draw_text(context, layout, "Press Check to measure the range that plays.")
+            return
+        if not is_here(context):
+            draw_text(context, layout, ELSEWHERE)
+            return
         if session.problem:
             draw_text(context, layout.box(), session.problem, icon="ERROR")
-        elif not session.headline:
-            draw_text(context, layout, "Press Check to measure the range that plays.")
         else:
             icon = "ERROR" if session.unjudged else "NONE"
             draw_text(context, layout, session.headline, icon=icon)
@@ -104,8 +109,8 @@ class _Notes(SidePanel):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        """Only where there is something to say."""
-        return len(getattr(session_of(context), cls.notes)) > 0
+        """Only where there is something to say, of this scene."""
+        return len(getattr(session_of(context), cls.notes)) > 0 and is_here(context)
 
     def draw(self, context: bpy.types.Context) -> None:
         """One wrapped sentence after another."""

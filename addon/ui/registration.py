@@ -63,6 +63,8 @@ def unregister() -> None:
     handlers.unregister()
     last_check.clear()
     bpy.app.handlers.load_post.remove(forget_on_load)
+    for manager in bpy.data.window_managers:
+        manager.property_unset("plumbline")  # or what it holds would stay behind
     del bpy.types.WindowManager.plumbline
     for cls in reversed(CLASSES):
         bpy.utils.unregister_class(cls)

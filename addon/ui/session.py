@@ -79,6 +79,8 @@ class PlumblineSession(bpy.types.PropertyGroup):
     )
     good: bpy.props.CollectionProperty(type=PlumblineNote)
     skipped: bpy.props.CollectionProperty(type=PlumblineNote)
+    # A scene's number may not fit into an integer property.
+    scene_uid: bpy.props.StringProperty()
     headline: bpy.props.StringProperty()
     unjudged: bpy.props.BoolProperty()
     problem: bpy.props.StringProperty()
@@ -90,9 +92,20 @@ def session_of(context: bpy.types.Context) -> PlumblineSession:
     return context.window_manager.plumbline
 
 
-def store_shot(session: PlumblineSession, shot: Shot, *, rested: Sequence[str] = ()) -> None:
+def is_here(context: bpy.types.Context) -> bool:
+    """Whether the answers that are shown are about the context's scene, and about a rig in it."""
+    check = last_check.last_check()
+    if session_of(context).scene_uid != str(context.scene.session_uid):
+        return False
+    return check is None or check.is_of(context.scene)
+
+
+def store_shot(
+    session: PlumblineSession, scene: bpy.types.Scene, shot: Shot, *, rested: Sequence[str] = ()
+) -> None:
     """Show the answers of a check; `rested` are others' frame handlers that did not run."""
     clear(session)
+    session.scene_uid = str(scene.session_uid)
     for finding in shot.findings:
         line = session.findings.add()
         line.says, line.title = finding.says, finding.title
@@ -122,9 +135,10 @@ def verdict_text(shot: Shot) -> str:
     return f"nothing to mend{asked}"
 
 
-def store_problem(session: PlumblineSession, sentence: str) -> None:
+def store_problem(session: PlumblineSession, scene: bpy.types.Scene, sentence: str) -> None:
     """Show why a check could not be made, and nothing else."""
     clear(session)
+    session.scene_uid = str(scene.session_uid)
     session.problem = capital(sentence)
 
 
@@ -142,5 +156,5 @@ def clear(session: PlumblineSession) -> None:
     last_check.clear()
     for name in ("findings", "good", "skipped"):
         getattr(session, name).clear()
-    session.active, session.headline, session.problem = 0, "", ""
+    session.active, session.headline, session.problem, session.scene_uid = 0, "", "", ""
     session.unjudged = False

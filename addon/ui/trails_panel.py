@@ -23,9 +23,10 @@ MOST_UNKNOWN = 8
 
 class _TrailsPanel(SidePanel):
     @classmethod
-    def poll(cls, _context: bpy.types.Context) -> bool:
-        """Only while there is a check to draw."""
-        return last_check.last_check() is not None
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Only while there is a check to draw, of this scene."""
+        check = last_check.last_check()
+        return check is not None and check.is_of(context.scene)
 
 
 class PLUMBLINE_PT_trails(_TrailsPanel, bpy.types.Panel):
