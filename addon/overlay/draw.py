@@ -130,7 +130,9 @@ def _strokes_of(now: Wanted) -> _Strokes:
 
 def _region_of(context: bpy.types.Context, now: Wanted, strokes: _Strokes) -> _Region:
     region, scale = context.region, context.preferences.system.ui_scale
-    seen = (region, context.region_data, scale, wanted.free_part(context.area, region))
+    free = wanted.free_part(context.area, region)
+    taken = wanted.taken_parts(context.space_data, free, scale)
+    seen = (region, context.region_data, scale, free, taken)
     view_key = wanted.view_key(*seen)
     if len(_regions) > _MOST_REGIONS:
         _regions.clear()

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .render_data import PLAIN, Top, Trace
-from .screen import View, project
+from .screen import Box, View, project
 
 Floats = NDArray[np.float64]
 # Numbers stand on frames that this can be counted by.
@@ -49,27 +49,35 @@ class _Page:
 
     def __init__(self, view: View, dots: Floats) -> None:
         self.view, self.dots = view, dots
-        self.boxes: list[tuple[float, float, float, float]] = []
+        # There may be hundreds, and each text asks about all of them: rows of one array.
+        self._boxes, self._count = np.zeros((256, 4)), 0
+        for box in view.taken:
+            self.take(box)
 
-    def is_free(self, box: tuple[float, float, float, float]) -> bool:
+    def take(self, box: Box) -> None:
+        """From now on nothing else stands there."""
+        if self._count == len(self._boxes):
+            self._boxes = np.concatenate((self._boxes, np.zeros_like(self._boxes)))
+        self._boxes[self._count] = box
+        self._count += 1
+
+    def is_free(self, box: Box) -> bool:
         """Whether a box lies where texts may stand, and on no other."""
         x0, y0, x1, y1 = box
         left, bottom, right, top = self.view.page
-        inside = x0 >= left and y0 >= bottom and x1 <= right and y1 <= top
+        if x0 < left or y0 < bottom or x1 > right or y1 > top:
+            return False
         gap = _GAP * self.view.scale
-        return inside and not any(
-            x0 < b[2] + gap and b[0] < x1 + gap and y0 < b[3] + gap and b[1] < y1 + gap
-            for b in self.boxes
-        )
+        a, b, c, d = self._boxes[: self._count].T
+        return not ((x0 < c + gap) & (a < x1 + gap) & (y0 < d + gap) & (b < y1 + gap)).any()
 
     def keep_free(self, places: Floats, bottom: float, top: float, half: float) -> None:
         """No text may stand around places (N,2): unscaled pixels below, above, and to the sides."""
         scale = self.view.scale
         for x, y in places:
-            box = (x - half * scale, y + bottom * scale, x + half * scale, y + top * scale)
-            self.boxes.append(box)
+            self.take((x - half * scale, y + bottom * scale, x + half * scale, y + top * scale))
 
-    def covers_dots(self, box: tuple[float, float, float, float]) -> bool:
+    def covers_dots(self, box: Box) -> bool:
         """Whether a dot would be hidden."""
         low, high = np.array(box[:2]), np.array(box[2:])
         return bool(((self.dots > low) & (self.dots < high)).all(axis=1).any())
@@ -151,7 +159,7 @@ def _above(page: _Page, place: Floats, texts: Sequence[str], letters: Type) -> L
             half = len(text) * letters.width / 2.0
             box = (float(place[0]) - half, y, float(place[0]) + half, y + letters.height)
             if page.is_free(box):
-                page.boxes.append(box)
+                page.take(box)
                 return Label(box[0], y, text, strong=True)
     return None
 
@@ -198,5 +206,5 @@ def _beside(page: _Page, place: Floats, text: str, letters: Type, *, strong: boo
     chosen = clear or (free if strong else [])
     if not chosen:
         return None
-    page.boxes.append(chosen[0])
+    page.take(chosen[0])
     return Label(float(chosen[0][0]), float(chosen[0][1]), text, strong)

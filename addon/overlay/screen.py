@@ -7,6 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+# left, bottom, right, top in pixels.
+Box = tuple[float, float, float, float]
 # What lies nearer to the eye's plane than this, in clip units, is not drawn.
 _NEAR = 1e-4
 # Cosine of the angle to the vertical from which on heights cannot be seen.
@@ -19,7 +21,8 @@ class View:
 
     perspective (4,4) scene to clip space; turn (4,4) scene to view space
     width, height in pixels; scale the interface's scale, pixels for one unscaled pixel
-    free (left, bottom, right, top) in pixels: what no other region covers; None where nothing does
+    free what no other region covers; None where nothing does
+    taken what Blender itself draws there: its texts, and what turns the view
     """
 
     perspective: Floats
@@ -27,10 +30,11 @@ class View:
     width: int
     height: int
     scale: float
-    free: tuple[float, float, float, float] | None = None
+    free: Box | None = None
+    taken: tuple[Box, ...] = ()
 
     @property
-    def page(self) -> tuple[float, float, float, float]:
+    def page(self) -> Box:
         """Where texts may stand."""
         return self.free or (0.0, 0.0, float(self.width), float(self.height))
 

@@ -15,8 +15,11 @@ from ..ui import last_check
 from ..ui.last_check import LastCheck
 from .choice import Choice, choice_of, span_of
 from .render_data import Picture, build_picture
-from .screen import View
+from .screen import Box, View
 
+# Unscaled pixels (width, height) of what Blender draws into the upper corners.
+_TEXTS, _STATISTICS = (230, 64), (230, 190)
+_BALL, _BUTTONS = (108, 104), (52, 236)
 _picture: dict[Choice, Picture] = {}
 
 
@@ -60,13 +63,15 @@ def forget() -> None:
     _picture.clear()
 
 
-def view_key(region: Any, data: Any, scale: float, free: Any = None) -> tuple[Any, ...]:
+def view_key(
+    region: Any, data: Any, scale: float, free: Any = None, taken: Any = ()
+) -> tuple[Any, ...]:
     """What a region's picture hangs on, as a value to compare."""
     matrix = tuple(number for row in data.perspective_matrix for number in row)
-    return (region.width, region.height, scale, free, matrix)
+    return (region.width, region.height, scale, free, taken, matrix)
 
 
-def view_of(region: Any, data: Any, scale: float, free: Any = None) -> View:
+def view_of(region: Any, data: Any, scale: float, free: Any = None, taken: Any = ()) -> View:
     """A region of a viewport as plain numbers."""
     return View(
         perspective=np.array(data.perspective_matrix, dtype=np.float64),
@@ -75,10 +80,25 @@ def view_of(region: Any, data: Any, scale: float, free: Any = None) -> View:
         height=region.height,
         scale=scale,
         free=free,
+        taken=taken,
     )
 
 
-def free_part(area: Any, region: Any) -> tuple[float, float, float, float]:
+def taken_parts(space: Any, free: Box, scale: float) -> tuple[Box, ...]:
+    """The boxes in the upper corners of a region's free part that Blender draws into."""
+    left, _bottom, right, top = free
+    found = []
+    overlay = space.overlay
+    if overlay.show_overlays and (overlay.show_text or overlay.show_stats):
+        width, height = _STATISTICS if overlay.show_stats else _TEXTS
+        found.append((left, top - height * scale, left + width * scale, top))
+    if space.show_gizmo and space.show_gizmo_navigate:
+        for width, height in (_BALL, _BUTTONS):
+            found.append((right - width * scale, top - height * scale, right, top))
+    return tuple(found)
+
+
+def free_part(area: Any, region: Any) -> Box:
     """(left, bottom, right, top) of a region that sidebar, tools and headers do not cover."""
     left, bottom, right, top = 0, 0, region.width, region.height
     for other in area.regions:

@@ -196,3 +196,52 @@ def test_looking_down_shows_no_heights(ext):
     assert view_of(ext, made).shows_height
     made.location, made.rotation_euler = (0.0, 0.0, 9.0), (0.0, 0.0, 0.7)
     assert not view_of(ext, made).shows_height
+
+
+def test_texts_keep_clear_of_what_blender_writes_into_the_corners(ext, checked):
+    labels, pixels = ext.addon.overlay.labels, ext.addon.overlay.screen.project
+    view, letters = view_of(ext, camera()), ext.addon.overlay.labels.Type(7.0, 10.0)
+    traces = picture(ext, checked).traces
+    free = labels.place_labels(view, traces, [], letters)
+    (head,), _inside = pixels(view, traces[1].points[24:25])
+    box = (head[0] - 90.0, head[1] - 60.0, head[0] + 90.0, head[1] + 60.0)
+
+    def inside(placed):
+        return [t for t in placed if box[0] - 14 < t.x < box[2] and box[1] - 10 < t.y < box[3]]
+
+    assert inside(free)
+    placed = labels.place_labels(replace(view, taken=(box,)), traces, [], letters)
+    assert placed
+    assert not inside(placed)
+
+
+def test_the_corners_hold_blenders_texts_and_what_turns_the_view(ext):
+    overlay = SimpleNamespace(show_overlays=True, show_text=True, show_stats=False)
+    space = SimpleNamespace(overlay=overlay, show_gizmo=True, show_gizmo_navigate=True)
+    taken = ext.addon.overlay.wanted.taken_parts
+    texts, *gizmos = taken(space, (60.0, 0.0, 750.0, 570.0), 2.0)
+    assert (texts[0], texts[3]) == (60.0, 570.0)
+    assert all((box[2], box[3]) == (750.0, 570.0) for box in gizmos)
+    space.show_gizmo_navigate = False
+    assert taken(space, (60.0, 0.0, 750.0, 570.0), 2.0) == (texts,)
+    overlay.show_stats = True
+    assert taken(space, (60.0, 0.0, 750.0, 570.0), 2.0)[0][1] < texts[1]
+    overlay.show_overlays = False
+    assert taken(space, (60.0, 0.0, 750.0, 570.0), 2.0) == ()
+
+
+def test_hundreds_of_texts_stand_on_none_of_each_other(ext):
+    labels = ext.addon.overlay.labels
+    page = labels._Page(view_of(ext, camera()), np.zeros((0, 2)))
+    rng, stood = np.random.default_rng(7), []
+    for x, y in rng.uniform((0.0, 0.0), (SIZE[0] - 6.0, SIZE[1] - 4.0), (3000, 2)):
+        box = (x, y, x + 6.0, y + 4.0)
+        apart = all(
+            box[0] >= b[2] + 2 or b[0] >= box[2] + 2 or box[1] >= b[3] + 2 or b[1] >= box[3] + 2
+            for b in stood
+        )
+        assert page.is_free(box) == apart
+        if apart:
+            page.take(box)
+            stood.append(box)
+    assert len(stood) > 512  # more than room was made for at first
