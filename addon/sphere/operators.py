@@ -66,7 +66,8 @@ class PLUMBLINE_OT_hide_rest(bpy.types.Operator):
                 "or leave local view, first.",
             )
         count = hide_rest(context.view_layer)
-        self.report({"INFO"}, f"Hid {count_text(count, 'object')}; Show Again shows them.")
+        hid = f"Hid {count_text(count, 'object')}" if count else "All else is hidden already"
+        self.report({"INFO"}, f"{hid}; Show Again shows what was hidden here.")
         return {"FINISHED"}
 
 

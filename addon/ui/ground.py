@@ -33,11 +33,15 @@ class PLUMBLINE_OT_bear_weight(bpy.types.Operator):
         fit = [item for item in chosen if not _why_not(item)]
         for item in fit:
             item[BEARS_WEIGHT] = True
-        left_out = f"left out: {'; '.join(refused)}" if refused else ""
         if not fit:
-            return _refuse(self, f"Nothing was declared, {left_out}.")
+            return _refuse(
+                self,
+                f"Nothing selected can bear weight ({'; '.join(refused)}), expected objects of "
+                "this file to stand on: select some.",
+            )
+        left_out = f"; left out: {'; '.join(refused)}" if refused else ""
         told = f"{_names(fit)} {'bears' if len(fit) == 1 else 'bear'} weight"
-        self.report({"INFO"}, f"{told}; {left_out}." if left_out else f"{told}.")
+        self.report({"INFO"}, f"{told}{left_out}. Press Check to measure with it.")
         return {"FINISHED"}
 
 
