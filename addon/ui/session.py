@@ -115,9 +115,13 @@ def store_shot(
     for sentence in shot.good:
         session.good.add().says = sentence
     for check, why in shot.skipped:
-        session.skipped.add().says = f"{check}: {why}"
+        session.skipped.add().says = f"{capital(check.replace('_', ' '))}: {why}."
     if rested:
-        session.skipped.add().says = f"what {', '.join(rested)} pose: they did not run meanwhile"
+        names = ", ".join(repr(name) for name in rested)
+        session.skipped.add().says = (
+            f"What {names} {'poses' if len(rested) == 1 else 'pose'} is not measured: scripts "
+            "that follow the playhead rest during a check."
+        )
     first, last = (frame_text(frame) for frame in shot.frames)
     loop = ", loop" if shot.cycle else ""
     session.headline = f"{shot.rig}, frames {first} to {last}{loop}: {verdict_text(shot)}."

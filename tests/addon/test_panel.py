@@ -35,11 +35,11 @@ def test_check_fills_the_list_and_changes_nothing(session):
     assert session.rig == ""  # what the user picks is the user's
     assert session.headline == "porter, frames 1 to 40: 1 finding, 1 major."
     assert [note.says for note in session.skipped] == [
-        "double_frame: the range does not play as a cycle",
-        "loop_seam: the range does not play as a cycle",
-        "slide: no foot is ever planted: low and slow for a while",
-        "hang_time: nothing leaves the ground and lands in this range",
-        "gravity: nothing leaves the ground in this range",
+        "Double frame: the range does not play as a cycle.",
+        "Loop seam: the range does not play as a cycle.",
+        "Slide: no foot is ever planted: low and slow for a while.",
+        "Hang time: nothing leaves the ground and lands in this range.",
+        "Gravity: nothing leaves the ground in this range.",
     ]
 
 
@@ -53,7 +53,11 @@ def test_handlers_that_rest_are_named(session):
         bpy.ops.plumbline.check()
     finally:
         bpy.app.handlers.frame_change_pre.remove(pose_the_rig)
-    assert "pose_the_rig pose: they did not run meanwhile" in session.skipped[-1].says
+    told = session.skipped[-1].says
+    assert told.startswith("What 'test_panel.test_handlers")
+    assert told.endswith(
+        "pose_the_rig' poses is not measured: scripts that follow the playhead rest during a check."
+    )
 
 
 def test_go_to_moves_the_playhead(session):
@@ -71,7 +75,7 @@ def test_a_second_check_replaces_the_first(session):
     session.cycle = "yes"
     bpy.ops.plumbline.check()
     assert "loop: " in session.headline
-    assert not [note for note in session.skipped if "double_frame" in note.says]
+    assert not [note for note in session.skipped if "Double frame" in note.says]
 
 
 def test_the_active_rig_is_checked_else_the_first_that_is_animated(session):
@@ -100,7 +104,7 @@ def test_a_blocking_pass_is_asked_less(session):
     session.stage = "blocking"
     bpy.ops.plumbline.check()
     assert len(session.findings) == 0
-    assert "pop: not asked in the blocking stage" in [note.says for note in session.skipped]
+    assert "Pop: not asked in the blocking stage." in [note.says for note in session.skipped]
 
 
 def test_the_rig_that_is_named_is_checked(session):
