@@ -14,7 +14,10 @@ from .operators import (
 )
 from .ours import spheres_in
 
-PURPOSE = "A ball on the character's root: judge and polish its path alone, as a bouncing ball."
+PURPOSE = (
+    "A ball on the character's root, to judge its path alone, as a bouncing ball. It follows the rig "
+    "as it was baked; moving the ball does not move the rig, and baking again replaces its keys."
+)
 
 
 class PLUMBLINE_PT_sphere(bpy.types.Panel):
