@@ -15,8 +15,8 @@ from .operators import (
 from .ours import spheres_in
 
 PURPOSE = (
-    "A ball on the character's root, to judge its path alone, as a bouncing ball. It follows the rig "
-    "as it was baked; moving the ball does not move the rig, and baking again replaces its keys."
+    "A ball on the character's root, to judge its path alone, as a bouncing ball. "
+    "Moving the ball does not move the rig, and baking again replaces the ball's keys."
 )
 
 
