@@ -48,7 +48,9 @@ class _Page:
     """What stands already: boxes of labels, and dots that had better stay free."""
 
     def __init__(self, view: View, dots: Floats) -> None:
-        self.view, self.dots = view, dots
+        self.view = view
+        # From left to right: only those in a box's columns are looked at.
+        self._dots = dots[np.argsort(dots[:, 0])]
         # There may be hundreds, and each text asks about all of them: rows of one array.
         self._boxes, self._count = np.zeros((256, 4)), 0
         for box in view.taken:
@@ -79,8 +81,10 @@ class _Page:
 
     def covers_dots(self, box: Box) -> bool:
         """Whether a dot would be hidden."""
-        low, high = np.array(box[:2]), np.array(box[2:])
-        return bool(((self.dots > low) & (self.dots < high)).all(axis=1).any())
+        left, bottom, right, top = box
+        first, last = np.searchsorted(self._dots[:, 0], (left, right))
+        heights = self._dots[first:last, 1]
+        return bool(((heights > bottom) & (heights < top)).any())
 
 
 def place_labels(

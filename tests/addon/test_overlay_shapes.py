@@ -245,3 +245,15 @@ def test_hundreds_of_texts_stand_on_none_of_each_other(ext):
             page.take(box)
             stood.append(box)
     assert len(stood) > 512  # more than room was made for at first
+
+
+def test_a_text_hides_the_dots_that_lie_in_its_box(ext):
+    rng = np.random.default_rng(3)
+    dots = rng.uniform(0.0, 100.0, (40, 2))
+    page = ext.addon.overlay.labels._Page(view_of(ext, camera()), dots)
+    answers = set()
+    for x, y in rng.uniform(0.0, 90.0, (200, 2)):
+        hides = any(x < a < x + 14.0 and y < b < y + 8.0 for a, b in dots)
+        assert page.covers_dots((x, y, x + 14.0, y + 8.0)) == hides
+        answers.add(hides)
+    assert answers == {True, False}
