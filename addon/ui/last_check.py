@@ -6,6 +6,7 @@ Arrays do not belong into properties. There is one session, so there is one stor
 
 from dataclasses import dataclass
 from itertools import count
+from typing import Any
 
 import bpy
 
@@ -34,7 +35,8 @@ class LastCheck:
         """Whether this is the scene that was checked, and still holds the rig."""
         if scene.session_uid != self.scene_uid:
             return False
-        named = scene.objects.get(self.rig_name)  # all others are asked only after a renaming
+        # All others are asked only after a renaming.
+        named: Any = scene.objects.get(self.rig_name)
         if named is not None and named.session_uid == self.rig_uid:
             return True
         return any(item.session_uid == self.rig_uid for item in scene.objects)

@@ -45,7 +45,11 @@ class PlumblineTrails(bpy.types.PropertyGroup):
         description="How much of the path is drawn",
         items=[
             ("whole", "Whole Range", "All frames that were checked"),
-            ("around", "Around Playhead", "Some frames before and after the current one"),
+            (
+                "around",
+                "Around Playhead",
+                "Some frames around the current one; quick in long shots",
+            ),
         ],
         update=_changed,
     )
