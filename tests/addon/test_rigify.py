@@ -16,6 +16,8 @@ from demo_scenes.rigify_human.faults import spike, spike_turn
 from demo_scenes.rigify_human.keying import key_motion
 from demo_scenes.rigify_human.sampling import sample_heads
 
+pytestmark = pytest.mark.rigify
+
 FRAMES = [1, 5, 12.5, 20, 28.25, 31]
 
 

@@ -16,6 +16,8 @@ from demo_scenes.captured.fcurves import bone_path, object_fcurves
 from demo_scenes.rigify_human.sampling import sample_bones
 from tests.harness import extension
 
+pytestmark = pytest.mark.rigify
+
 FRAMES = np.arange(1, 44)
 SIDES = ("L", "R")
 # The feet stand flat on frames 1 to 12 and, settled by then, 34 to 43.

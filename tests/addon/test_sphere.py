@@ -48,6 +48,7 @@ def test_on_the_demo_walk(polished):
     assert 0.2 < sphere.dimensions.x < 0.35
 
 
+@pytest.mark.rigify
 def test_on_a_rigify_rig():
     rig = build_human(height_m=1.7, body=False)
     torso = rig.pose.bones["torso"]
