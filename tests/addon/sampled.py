@@ -5,6 +5,7 @@ import json
 
 import bpy
 import numpy as np
+import numpy.testing
 import rigs
 from digest import difference, digest
 
