@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The report as text for a terminal: sentences in fixing order, no colour codes."""
 
+import re
 import textwrap
 from collections.abc import Sequence
 
@@ -9,6 +10,9 @@ from .plain_text import one_line
 from .words import count_text, frame_text
 
 _HANGING = " " * 10
+# The space between a number and its unit, and a space at which no line is broken.
+_UNIT = re.compile(r"(?<=\d) (?=(?:%|[cm]?m(?:/s2?)?|degrees)(?![\w/]))")
+_TIE = "\N{NO-BREAK SPACE}"
 # Why a check is skipped that nobody wanted: it stands in the JSON and is no news on a screen.
 _NOT_ASKED = "not asked for"
 
@@ -60,11 +64,12 @@ def _finding_text(finding: Finding, width: int) -> str:
 
 
 def _wrapped(head: str, text: str, width: int) -> str:
+    """Lines of a width; a number and its unit stay on one."""
     return textwrap.fill(
-        one_line(text),
+        _UNIT.sub(_TIE, one_line(text)),
         width=max(width, 40),
         initial_indent=f"  {head:<8}",
         subsequent_indent=_HANGING,
         break_long_words=False,
         break_on_hyphens=False,
-    )
+    ).replace(_TIE, " ")

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from .basis.mass import mass_known
 from .finding import Finding
 from .hang import hang_of
 from .parts import fix_rank, label, split_part
@@ -194,7 +195,7 @@ def _path(basis: "Basis", spot: Spot) -> tuple[Floats, NDArray[np.bool_]]:
     if spot.title == COM:
         if basis.com is None:
             raise KeyError(spot.title)
-        return basis.com, np.ones(len(basis.com), dtype=np.bool_)
+        return basis.com, mass_known(basis)
     body = _body(basis, spot.title)
     if body is None:
         raise KeyError(spot.title)

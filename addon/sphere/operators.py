@@ -8,7 +8,7 @@ import bpy
 from ...analysis import PlumblineError
 from ...analysis.words import count_text, frame_text
 from ..sampling import sample
-from ..ui.operators import chosen_rig
+from ..ui.operators import chosen_rig, refuse
 from ..ui.session import session_of
 from .bake import bake_sphere, refuse_linked, root_path
 from .hiding import hide_rest, is_hiding, show_again
@@ -32,7 +32,7 @@ class PLUMBLINE_OT_bake_sphere(bpy.types.Operator):
             path = root_path(clip)
             sphere, known = bake_sphere(scene, rig, path)
         except PlumblineError as error:
-            return _refuse(self, str(error))
+            return refuse(self, str(error))
         first, last = frame_text(path.frames[0]), frame_text(path.frames[-1])
         again = ", its older keys replaced" if known else ""
         told = f"{sphere.name!r} follows {path.joint!r} from frame {first} to {last}{again}"
@@ -57,10 +57,10 @@ class PLUMBLINE_OT_hide_rest(bpy.types.Operator):
         try:
             refuse_linked(context.scene)
         except PlumblineError as error:
-            return _refuse(self, str(error))
+            return refuse(self, str(error))
         spheres = spheres_in(context.scene)
         if not any(_is_seen(context, sphere) for sphere in spheres):
-            return _refuse(
+            return refuse(
                 self,
                 f"{spheres[0].name!r} is hidden here, expected to see it: show it in the outliner, "
                 "or leave local view, first.",
@@ -109,17 +109,12 @@ class PLUMBLINE_OT_remove_sphere(bpy.types.Operator):
             refuse_linked(scene)
             sphere = _meant_sphere(context)
         except PlumblineError as error:
-            return _refuse(self, str(error))
+            return refuse(self, str(error))
         name = sphere.name
         show_again(scene)
         remove_sphere(scene, sphere)
         self.report({"INFO"}, f"Removed {name!r}.")
         return {"FINISHED"}
-
-
-def _refuse(operator: bpy.types.Operator, sentence: str) -> set[str]:
-    operator.report({"ERROR"}, sentence)
-    return {"CANCELLED"}
 
 
 def _meant_rig(context: bpy.types.Context) -> bpy.types.Object:

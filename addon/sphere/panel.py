@@ -3,7 +3,7 @@
 
 import bpy
 
-from ..ui.panel import CATEGORY
+from ..ui.panel import SidePanel
 from ..ui.wrapping import draw_text
 from .hiding import is_hiding
 from .operators import (
@@ -20,14 +20,11 @@ PURPOSE = (
 )
 
 
-class PLUMBLINE_PT_sphere(bpy.types.Panel):
+class PLUMBLINE_PT_sphere(SidePanel, bpy.types.Panel):
     """Bake a sphere, look at it alone."""
 
     bl_label = "Sphere"
     bl_idname = "PLUMBLINE_PT_sphere"
-    bl_space_type = "VIEW_3D"
-    bl_region_type = "UI"
-    bl_category = CATEGORY
     bl_parent_id = "PLUMBLINE_PT_check"
     bl_options = {"DEFAULT_CLOSED"}  # noqa: RUF012
 

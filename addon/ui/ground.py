@@ -8,7 +8,8 @@ import bpy
 
 from ...analysis.words import count_text
 from ..sampling.supports import BEARS_WEIGHT, NO_GROUND, declared_supports
-from .panel import CATEGORY
+from .operators import refuse
+from .panel import SidePanel
 from .wrapping import draw_text
 
 PURPOSE = (
@@ -28,13 +29,13 @@ class PLUMBLINE_OT_bear_weight(bpy.types.Operator):
         """Declare what can be; say what was left out, and why."""
         chosen = list(context.selected_objects)
         if not chosen:
-            return _refuse(self, "Nothing is selected, expected objects to stand on: select some.")
+            return refuse(self, "Nothing is selected, expected objects to stand on: select some.")
         refused = [f"{item.name!r} {why}" for item in chosen if (why := _why_not(item))]
         fit = [item for item in chosen if not _why_not(item)]
         for item in fit:
             item[BEARS_WEIGHT] = True
         if not fit:
-            return _refuse(
+            return refuse(
                 self,
                 f"Nothing selected can bear weight ({'; '.join(refused)}), expected objects of "
                 "this file to stand on: select some.",
@@ -66,10 +67,10 @@ class PLUMBLINE_OT_bear_no_weight(bpy.types.Operator):
         else:
             meant = [each for each in declared if each in context.selected_objects]
         if not meant:
-            return _refuse(self, "None of these bears weight, expected one that does: select it.")
+            return refuse(self, "None of these bears weight, expected one that does: select it.")
         fixed = [each for each in meant if not _can_change(each)]
         if fixed:
-            return _refuse(
+            return refuse(
                 self,
                 f"{_names(fixed)} bears weight in the file that it is linked from, expected an "
                 "object of this file: change it there.",
@@ -80,11 +81,6 @@ class PLUMBLINE_OT_bear_no_weight(bpy.types.Operator):
             {"INFO"}, f"{_names(meant)} {'bears' if len(meant) == 1 else 'bear'} no weight."
         )
         return {"FINISHED"}
-
-
-def _refuse(operator: bpy.types.Operator, sentence: str) -> set[str]:
-    operator.report({"ERROR"}, sentence)
-    return {"CANCELLED"}
 
 
 def _why_not(item: bpy.types.Object) -> str:
@@ -111,14 +107,11 @@ def _names(items: Sequence[Any], most: int = 4) -> str:
     return " and ".join(filter(None, (", ".join(shown[:-1]), shown[-1])))
 
 
-class PLUMBLINE_PT_ground(bpy.types.Panel):
+class PLUMBLINE_PT_ground(SidePanel, bpy.types.Panel):
     """What bears weight, each with a button that takes it back."""
 
     bl_label = "Ground"
     bl_idname = "PLUMBLINE_PT_ground"
-    bl_space_type = "VIEW_3D"
-    bl_region_type = "UI"
-    bl_category = CATEGORY
     bl_parent_id = "PLUMBLINE_PT_check"
     bl_options = {"DEFAULT_CLOSED"}  # noqa: RUF012
 

@@ -41,14 +41,19 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
             )
         except PlumblineError as error:
             store_problem(session, context.scene, str(error))
-            self.report({"ERROR"}, str(error))
-            return {"CANCELLED"}
+            return refuse(self, str(error))
         shot = examination.shot
         store_shot(session, context.scene, shot, rested=clip.meta.extra.get("resting_handlers", ()))
         last_check.remember(examination, context.scene, rig)
         list_parts(session.trails, examination)
         self.report({"INFO"}, verdict_text(shot))
         return {"FINISHED"}
+
+
+def refuse(operator: bpy.types.Operator, sentence: str) -> set[str]:
+    """Say why nothing was done."""
+    operator.report({"ERROR"}, sentence)
+    return {"CANCELLED"}
 
 
 def chosen_rig(context: bpy.types.Context, name: str) -> bpy.types.Object:

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
+# Why there is no centre of mass, for those who need it.
+NO_COM = "the centre of mass is not known: trunk and both legs are needed"
 # Less of the body's mass than this, and what is known is no figure's centre of mass.
 LEAST_KNOWN = 0.6
 # A gap in so much of the body's mass or less (a hand and its forearm) is bridged.

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..basis.flights import Flight
+from ..basis.mass import NO_COM
 from ..evidence import Evidence, RawEvent, Suggestion
 from ..free_fall import GRAVITY, Fall, fit_fall
 from ..loop import Cycle
@@ -80,8 +81,7 @@ class _Standard:
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """One event for each flight that falls too fast or too slowly, on the body that leads."""
     if basis.com is None:
-        why = "the centre of mass is not known: trunk and both legs are needed"
-        return Evidence("gravity", skipped=why)
+        return Evidence("gravity", skipped=NO_COM)
     flown = [each for flight in basis.flights if (each := _fallen(basis, basis.com, flight))]
     fallen = [each for each in flown if each.even]
     if not fallen:

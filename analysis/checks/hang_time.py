@@ -5,6 +5,7 @@ import numpy as np
 
 from ..basis import Basis
 from ..basis.flights import Flight
+from ..basis.mass import NO_COM
 from ..evidence import Evidence, RawEvent, Suggestion
 from ..hang import FREE_SHARE, Hang, hang_of
 from ..loop import Cycle
@@ -40,7 +41,7 @@ INFO = CheckInfo(
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """One event for each flight whose shape is off, on the body that leads."""
     if basis.com is None:
-        return Evidence("hang_time", skipped=_NO_COM)
+        return Evidence("hang_time", skipped=NO_COM)
     flights = [flight for flight in basis.flights if flight.whole and flight.judged]
     shapes = [(flight, hang) for flight in flights if (hang := flight_hang(basis, flight))]
     if not shapes:
@@ -68,9 +69,6 @@ def _why_none(basis: Basis, flights: list[Flight]) -> str:
     if not any(_long_enough(basis, flight) for flight in flights):
         return f"{count_text(len(flights), 'flight')}, too short to have a shape (.2 s, 6 frames)"
     return f"{count_text(len(flights), 'flight')}, but none that rises and falls"
-
-
-_NO_COM = "the centre of mass is not known: trunk and both legs are needed"
 
 
 def flight_hang(basis: Basis, flight: Flight) -> Hang | None:

@@ -114,6 +114,16 @@ def test_text_fits_eighty_columns_and_says_it_all():
     )
 
 
+@pytest.mark.parametrize("width", range(40, 81))
+def test_no_line_ends_between_a_number_and_its_unit(width):
+    told = "It slips 4.2 cm, falls at 9.8 m/s2, turns by 12 degrees, and hangs for 50 % of 1.75 m."
+    text = shot_text(replace(check_clip(figure()), good=(told,)), width=width)
+    ends = [line.split()[-1] for line in text.splitlines()]
+    assert not [end for end in ends if end in ("4.2", "9.8", "12", "50", "1.75")]
+    assert told in " ".join(text.split())
+    assert max(len(line) for line in text.splitlines()[1:]) <= width
+
+
 def test_a_shot_that_no_check_could_judge_says_so_and_why():
     short = check_clip(figure(frames=3), Settings(), file="short.npz")
     text = " ".join(shot_text(short).split())

@@ -86,6 +86,17 @@ def test_gaps_of_the_clip_have_no_dots():
     assert trail.speed.max() < 5.0  # the step over the gap takes four frames
 
 
+def test_the_centre_of_mass_has_no_dots_and_no_top_where_the_trunk_is_a_gap():
+    clip = jumping()
+    valid = np.ones(clip.positions.shape[:2], dtype=bool)
+    valid[STANDS + 5 : STANDS + 9, clip.joint("thigh.L")] = False
+    examination = examine(Clip(**{**vars(clip), "valid": valid}))
+    (trail,) = trails_of(examination, [Spot(COM)])
+    assert len(trail.frames) == len(clip.frames) - 4
+    assert hang_marks(examination, [Spot(COM)]) == ()
+    assert len(hang_marks(examine(clip), [Spot(COM)])) == 1
+
+
 def test_what_was_followed_is_listed_from_the_body_outwards():
     examination = examine(figure())
     titles = [each.title for each in followed(examination)]
