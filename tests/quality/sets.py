@@ -1,0 +1,64 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The clean sets of the quality corpus, each reported on its own.
+
+`python -m tests.quality.sets --out DIR [--set NAME ...]` writes their clips as files.
+"""
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from types import MappingProxyType
+
+from analysis import save_clip
+
+from . import captured
+from .case import Case
+
+_BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
+    {
+        "captured": captured.captured,
+        "captured_24": captured.captured_24,
+        "captured_30": captured.captured_30,
+    }
+)
+SETS = tuple(_BUILDERS)
+
+
+def clean_cases(names: Sequence[str] | None = None) -> list[Case]:
+    """The cases of the named sets, or of all; always the same, in the same order.
+
+    Raises ValueError for a set that there is not.
+    """
+    unknown = sorted(set(names or ()) - set(SETS))
+    if unknown:
+        raise ValueError(
+            f"there is no set {', '.join(unknown)}; expected some of {', '.join(SETS)}: "
+            "choose from these."
+        )
+    asked = SETS if names is None else [name for name in SETS if name in names]
+    return [case for name in asked for case in _BUILDERS[name]()]
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Write clips and print how long each set is."""
+    parser = argparse.ArgumentParser(prog="python -m tests.quality.sets", description=__doc__)
+    parser.add_argument("--out", type=Path, help="folder for the clips (made where missing)")
+    parser.add_argument("--set", dest="sets", nargs="+", choices=SETS, help="these sets alone")
+    options = parser.parse_args(arguments)
+    for name in options.sets or SETS:
+        cases = clean_cases([name])
+        for half in ("A", "B"):
+            ours = [case for case in cases if case.half == half]
+            seconds = sum(case.seconds for case in ours)
+            print(f"{name:14}{half}  {len(ours):4} clips  {seconds:7.1f} s")
+        if options.out:
+            for case in cases:
+                path = options.out / f"{case.name}.npz"
+                path.parent.mkdir(parents=True, exist_ok=True)
+                save_clip(path, case.clip)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
