@@ -36,6 +36,7 @@ class RawEvent:
     point               name of the point that shows it most, empty for the joint itself
     says                the sentence, with {who} where the part is named
     always_major        the fault is plain whatever its size
+    part                for what is no body of the figure (the camera): its part; body is None
     """
 
     check: str
@@ -52,6 +53,24 @@ class RawEvent:
     point: str = ""
     suggestion: Suggestion | None = None
     always_major: bool = False
+    part: str | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Look:
+    """A place worth an eye, never an alarm: ranked by `score` within its check, highest first.
+
+    body         index of the basis, or None for the whole figure
+    first, last  sample indices
+    says         the sentence, with {who} where the part is named
+    """
+
+    check: str
+    body: int | None
+    first: int
+    last: int
+    score: float
+    says: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,12 +95,16 @@ class Evidence:
 
     own        each body's own share in it; None where the check names no body
     good       a sentence when nothing is wrong
+    habit      a sentence for what the whole shot does alike: its style, so no list of findings
     skipped    why the check could not be asked, or empty
+    looks      places worth an eye
     """
 
     check: str
     events: tuple[RawEvent, ...] = ()
     own: OwnMotion | None = None
     good: str = ""
+    habit: str = ""
     skipped: str = ""
+    looks: tuple[Look, ...] = ()
     measures: dict[str, float] = field(default_factory=dict)

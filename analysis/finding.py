@@ -82,8 +82,28 @@ class Finding:
 
 
 @dataclass(frozen=True, kw_only=True)
+class ToldLook:
+    """A place worth an eye, never an alarm. Frames are frame numbers."""
+
+    check: str
+    part: str | None
+    frames: tuple[float, float]
+    says: str
+
+    def to_json(self) -> dict[str, Any]:
+        """The look as it stands in the check JSON."""
+        frames = [_frame(frame) for frame in self.frames]
+        return {"check": self.check, "part": self.part, "frames": frames, "says": self.says}
+
+
+@dataclass(frozen=True, kw_only=True)
 class Shot:
-    """Everything that was found out about one character in one range."""
+    """Everything that was found out about one character in one range.
+
+    good    sentences for what holds
+    style   sentences for what the whole shot does alike, and how it was judged for it
+    looks   places worth an eye, the likeliest first
+    """
 
     file: str
     scene: str | None
@@ -95,6 +115,8 @@ class Shot:
     findings: tuple[Finding, ...]
     skipped: tuple[tuple[str, str], ...] = ()
     good: tuple[str, ...] = ()
+    style: tuple[str, ...] = ()
+    looks: tuple[ToldLook, ...] = ()
     measures: dict[str, float] = field(default_factory=dict)
 
     @property
@@ -115,7 +137,8 @@ class Shot:
             "skipped": [{"check": check, "why": why} for check, why in self.skipped],
             "measures": {name: round(value, 4) for name, value in sorted(self.measures.items())},
             "good": list(self.good),
-            "looks": [],
+            "style": list(self.style),
+            "looks": [look.to_json() for look in self.looks],
             "findings": [finding.to_json() for finding in self.findings],
         }
 

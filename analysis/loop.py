@@ -98,7 +98,7 @@ def _repeats(basis: Basis, poses: Floats, travels: bool) -> tuple[int, float]:
     the seam gets much rougher: captured motion may break there as well.
     """
     most = max(round(MOST_REPEATS_S / basis.dt_s), LEAST_MOST)
-    nearness = REPEAT_SHARE / basis.settings.limit_factor
+    nearness = REPEAT_SHARE / basis.settings.factor("double_frame")
     repeats, closeness = find_repeats(
         poses, basis.height.scene_m, level=travels, most=most, share=nearness
     )

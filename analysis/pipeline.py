@@ -3,12 +3,12 @@
 
 from dataclasses import dataclass, replace
 
-from .basis import Basis, build_basis
+from .basis import Basis, Body, build_basis
 from .checks import REGISTRY, Check
 from .clip import Clip
 from .errors import SettingsError
-from .evidence import Suggestion
-from .finding import WHOLE_FIGURE, Finding, Shot
+from .evidence import Evidence, Look, Suggestion
+from .finding import WHOLE_FIGURE, Finding, Shot, ToldLook
 from .loop import Cycle, find_cycle
 from .mark import mark_at
 from .measures import measures_of
@@ -63,6 +63,8 @@ def examine(
         findings=tuple(sorted(findings, key=_fixing_order)),
         skipped=tuple(skipped),
         good=tuple(found.good for found in evidence if found.good),
+        style=tuple(found.habit for found in evidence if found.habit),
+        looks=_looks(basis, evidence),
         measures=measures_of(basis, evidence),
     )
     return Examination(shot, basis, cycle)
@@ -91,17 +93,17 @@ def choose_checks(settings: Settings) -> tuple[list[Check], list[tuple[str, str]
 def _finding(basis: Basis, merged: Merged) -> Finding:
     lead = merged.lead
     body = None if merged.owner is None else basis.bodies[merged.owner]
-    part = None if body is None else body.part
+    part = lead.part if body is None else body.part
     peak_frame = float(basis.frames[lead.peak])
-    also = {(event.check, _part(basis, event.body)) for event in merged.members}
+    also = {(event.check, event.part or _part(basis, event.body)) for event in merged.members}
     also.discard((lead.check, part))
     return Finding(
-        id=f"{lead.check}:{WHOLE_FIGURE if body is None else body.title}:{number_text(peak_frame)}",
+        id=f"{lead.check}:{_title(merged, body)}:{number_text(peak_frame)}",
         mark=mark_at(basis, merged.owner, lead.peak),
         check=lead.check,
         part=part,
         point=_point(basis, lead.body, lead.point),
-        space="world",
+        space=basis.space,
         frames=(float(basis.frames[lead.first]), float(basis.frames[lead.last])),
         peak_frame=peak_frame,
         severity=severity(basis, merged),
@@ -111,6 +113,25 @@ def _finding(basis: Basis, merged: Merged) -> Finding:
         says=_sentence(basis, merged),
         also=tuple(sorted(also, key=lambda pair: (pair[0], fix_rank(pair[1])))),
         suggestion=_suggestion(basis, merged),
+    )
+
+
+def _title(merged: Merged, body: Body | None) -> str:
+    """What stands for the part in an id."""
+    return (merged.lead.part or WHOLE_FIGURE) if body is None else body.title
+
+
+def _looks(basis: Basis, evidence: list[Evidence]) -> tuple[ToldLook, ...]:
+    """The looks of all checks, each check's likeliest first."""
+    looks = [look for found in evidence for look in sorted(found.looks, key=lambda x: -x.score)]
+    return tuple(_told_look(basis, look) for look in looks)
+
+
+def _told_look(basis: Basis, look: Look) -> ToldLook:
+    says = look.says if look.body is None else look.says.replace("{who}", _name(basis, look.body))
+    frames = (float(basis.frames[look.first]), float(basis.frames[look.last]))
+    return ToldLook(
+        check=look.check, part=_part(basis, look.body), frames=frames, says=capital(says)
     )
 
 

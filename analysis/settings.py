@@ -1,8 +1,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """How a check is asked: the same settings on the command line and in the panel."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 from typing import Any
 
 from .errors import SettingsError
@@ -13,6 +14,8 @@ CYCLES = ("auto", "yes", "no")
 TOLERANCES = ("strict", "normal", "loose")
 # Tables of segment masses, see basis/mass.py.
 MASSES = ("winter", "de_leva")
+# Where point checks are asked: in the world, or on the picture that the active camera sees.
+SPACES = ("world", "camera")
 
 # A tolerance widens every limit by this factor; it never switches a check off.
 TOLERANCE_FACTORS = {"strict": 0.75, "normal": 1.0, "loose": 1.5}
@@ -26,6 +29,8 @@ class Settings:
     height_m   the height that the character has in the story, or None
     checks     names of the checks to ask, or None for all of the stage
     masses     winter | de_leva: the table that the centre of mass is found by
+    space      world | camera: where points are followed
+    style      factors on the limits of checks, learned from approved shots; 1 where none
 
     Raises SettingsError for a value that is none of these.
     """
@@ -36,6 +41,8 @@ class Settings:
     height_m: float | None = None
     checks: tuple[str, ...] | None = None
     masses: str = "winter"
+    space: str = "world"
+    style: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
 
     def __post_init__(self) -> None:
         for name, value, allowed in (
@@ -43,6 +50,7 @@ class Settings:
             ("tolerance", self.tolerance, TOLERANCES),
             ("cycle", self.cycle, CYCLES),
             ("masses", self.masses, MASSES),
+            ("space", self.space, SPACES),
         ):
             if value not in allowed:
                 raise SettingsError(
@@ -56,8 +64,12 @@ class Settings:
 
     @property
     def limit_factor(self) -> float:
-        """What every limit is multiplied by."""
+        """What the tolerance multiplies every limit by."""
         return TOLERANCE_FACTORS[self.tolerance]
+
+    def factor(self, check: str) -> float:
+        """What the limits of a check are multiplied by: tolerance times house style."""
+        return self.limit_factor * self.style.get(check, 1.0)
 
     def at_stage(self, stage: str) -> "Settings":
         """The same settings for another stage."""
@@ -72,6 +84,8 @@ class Settings:
             "height_m": self.height_m,
             "checks": None if self.checks is None else list(self.checks),
             "masses": self.masses,
+            "space": self.space,
+            "style": dict(self.style),
         }
 
 

@@ -18,13 +18,14 @@ _NOT_ASKED = "not asked for"
 
 
 def shot_text(shot: Shot, *, width: int = 80) -> str:
-    """One shot: a headline, its findings, what is good, what was asked but not judged."""
+    """One shot: a headline, findings, its style, what is good, what was asked but not judged."""
     skipped = [f"{check}: {why}" for check, why in shot.skipped if why != _NOT_ASKED]
     lines = [headline(shot)]
     if shot.is_unjudged:
         why = f"could be judged ({'; '.join(skipped)})."
         return "\n".join([*lines, _wrapped("nothing", why, width)])
     lines += [_finding_text(finding, width) for finding in shot.findings]
+    lines += [_wrapped("style", sentence, width) for sentence in shot.style]
     lines += [_wrapped("good", sentence, width) for sentence in shot.good]
     lines += [_wrapped("skipped", reason, width) for reason in skipped]
     return "\n".join(lines)

@@ -13,6 +13,7 @@ from ..parts import SIDES
 from ..roles import Roles
 from ..settings import Settings
 from ..smoothing import smooth
+from ..words import size_text
 from .bearing import Slip, find_slips
 from .bodies import Body, furthest_point
 from .contacts import Plant, Soles, find_plants, join_slipped, over_ground
@@ -63,6 +64,24 @@ class Basis:
     def frames(self) -> Floats:
         """(T,) frame numbers."""
         return self.clip.frames
+
+    @property
+    def space(self) -> str:
+        """`world` or `camera`: where the points are followed, as in a finding."""
+        return "world"
+
+    @property
+    def unit(self) -> str:
+        """The unit of `amount`."""
+        return "cm"
+
+    def amount(self, size: float) -> float:
+        """A size among the points (scene metres) as findings tell it: at the story's height."""
+        return size * self.height.to_story * 100.0
+
+    def size_text(self, size: float) -> str:
+        """The same in words."""
+        return size_text(size * self.height.to_story)
 
     @property
     def lead(self) -> int:

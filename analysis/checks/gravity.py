@@ -128,7 +128,7 @@ def _why_none(basis: Basis) -> str:
 
 def _standard(basis: Basis, fallen: list[_Fallen], flown: list[_Fallen]) -> _Standard:
     """What flights are compared with; `flown` are all of them, `fallen` those that are judged."""
-    widened, height = basis.settings.limit_factor, basis.height
+    widened, height = basis.settings.factor("gravity"), basis.height
     factor, wide = (1.0 + (each - 1.0) * widened for each in (FACTOR, WIDE_FACTOR))
     falls = [each.story for each in fallen]
     if height.story_m is None and len(fallen) == 2:

@@ -46,7 +46,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     shapes = [(flight, hang) for flight in flights if (hang := flight_hang(basis, flight))]
     if not shapes:
         return Evidence("hang_time", skipped=_why_none(basis, flights))
-    limit = LIMIT * basis.settings.limit_factor
+    limit = LIMIT * basis.settings.factor("hang_time")
     off = [(f, hang) for f, hang in shapes if abs(hang.share - FREE_SHARE) > limit]
     shares = [hang.share for _flight, hang in shapes]
     many = count_text(len(shapes), "flight")

@@ -83,7 +83,7 @@ def _measure(basis: Basis, seam: Seam, marks: Floats) -> tuple[Floats, Floats]:
         if split_part(each.part or "")[0] not in LEG:
             usual[body] = [_without_pops(inside[:, body, mark]) for mark in range(3)]
     floor = FLOOR_SHARE * basis.height.scene_m
-    limit = RATIO_LIMIT * basis.settings.limit_factor * (floor + usual)
+    limit = RATIO_LIMIT * basis.settings.factor("loop_seam") * (floor + usual)
     return distance[seam.at_seam].max(axis=0), limit
 
 
@@ -147,7 +147,6 @@ def _event(
     basis: Basis, seam: Seam, body: int, mark: int, measured: tuple[float, float], says: str
 ) -> RawEvent:
     size, limit = measured
-    to_story = basis.height.to_story
     steps = np.linalg.norm(np.diff(basis.marks[: seam.length, body, mark], axis=0), axis=-1)
     return RawEvent(
         check="loop_seam",
@@ -155,9 +154,9 @@ def _event(
         first=seam.length - 1,
         last=seam.length - 1,
         peak=seam.length - 1,
-        amount=float(size) * to_story * 100.0,
-        limit=float(limit) * to_story * 100.0,
-        unit="cm",
+        amount=basis.amount(float(size)),
+        limit=basis.amount(float(limit)),
+        unit=basis.unit,
         visible_m=float(size),
         step_m=float(np.median(steps)),
         says=says,

@@ -77,7 +77,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     world = {width: ends.leave_out("marks", width) for width in widths}
     seen = SEEN_SHARE * basis.height.scene_m
     limits = {
-        width: basis.settings.limit_factor
+        width: basis.settings.factor("pop")
         * np.maximum(RATIO_LIMITS[width] * (floor + found.left), seen)
         * _widest(ends.lenience, width)[..., None]
         for width, found in world.items()
@@ -180,7 +180,7 @@ def _event(
 
 
 def _raw(basis: Basis, body: int, mark: int, told: Told, limit: float) -> RawEvent:
-    to_story, size = basis.height.to_story, float(np.linalg.norm(told.offset))
+    size = float(np.linalg.norm(told.offset))
     says, text = told_in_words(basis, told)
     return RawEvent(
         check="pop",
@@ -188,9 +188,9 @@ def _raw(basis: Basis, body: int, mark: int, told: Told, limit: float) -> RawEve
         first=told.first,
         last=told.last,
         peak=told.peak,
-        amount=size * to_story * 100.0,
-        limit=limit * to_story * 100.0,
-        unit="cm",
+        amount=basis.amount(size),
+        limit=basis.amount(limit),
+        unit=basis.unit,
         visible_m=size,
         step_m=_step(basis.marks[:, body, mark], told.peak),
         says=says,
@@ -224,7 +224,7 @@ def _own(basis: Basis, ends: Ends, widths: list[int], floor: float) -> OwnMotion
     found = [np.zeros(basis.valid.shape) for _ in range(4)]
     for width in widths:
         marks = ends.leave_out("own_marks", width)
-        limit = OWN_SHARE * RATIO_LIMITS[width] * basis.settings.limit_factor
+        limit = OWN_SHARE * RATIO_LIMITS[width] * basis.settings.factor("pop")
         clear = marks.size >= limit * (floor + marks.left)
         _spread(found[0], np.where(clear, marks.size, 0.0).max(axis=-1), width)
         _spread(found[1], marks.size.max(axis=-1), width)

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
-from ..words import direction_text, frame_text, size_text
+from ..words import direction_text, frame_text
 
 Floats = NDArray[np.float64]
 
@@ -64,6 +64,6 @@ def _step_words(basis: Basis, told: Told) -> tuple[str, str]:
 
 def _words(basis: Basis, told: Told) -> tuple[str, str, str]:
     """How far, which way, and which way back."""
-    size = size_text(float(np.linalg.norm(told.offset)) * basis.height.to_story)
+    size = basis.size_text(float(np.linalg.norm(told.offset)))
     forward = basis.forward[told.peak]
     return size, direction_text(told.offset, forward), direction_text(-told.offset, forward)

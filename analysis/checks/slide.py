@@ -81,7 +81,7 @@ def _skates(slips: list[Slip], slipping: list[Slip]) -> bool:
 
 def _limits(basis: Basis, slips: list[Slip]) -> list[float]:
     """What each plant may slip, metres: told by the others."""
-    height, factor = basis.height.scene_m, basis.settings.limit_factor
+    height, factor = basis.height.scene_m, basis.settings.factor("slide")
     ways = np.array([slip.way for slip in slips])
     limits = []
     for n in range(len(slips)):
