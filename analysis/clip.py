@@ -144,15 +144,31 @@ class Clip:
                 f"{number_text(self.frames[-1])}; expected two or more: "
                 "choose a range inside the clip."
             )
+        meta = self.meta if keep.all() else replace(self.meta, cycle=None, loop_end=None)
+        return replace(self._kept(np.flatnonzero(keep)), meta=meta)
+
+    def every(self, step: int, first: int = 0) -> "Clip":
+        """The same clip with one sample in `step`, from sample `first` on; it needs two.
+
+        A cut that falls between two samples that stay is a cut at the second.
+        """
+        kept = np.arange(first, len(self.frames), step)
+        thinned = self._kept(kept)
+        if self.camera_cut is None:
+            return thinned
+        cuts = np.zeros(len(kept), dtype=bool)
+        at = np.searchsorted(kept, np.flatnonzero(self.camera_cut))
+        cuts[at[at < len(kept)]] = True
+        return replace(thinned, camera_cut=cuts)
+
+    def _kept(self, samples: Ints) -> "Clip":
         changes: dict[str, Any] = {}
-        if not keep.all():
-            changes["meta"] = replace(self.meta, cycle=None, loop_end=None)
         for name in PER_FRAME:
             value = getattr(self, name)
             if value is not None:
-                changes[name] = value[keep]
+                changes[name] = value[samples]
         if self.supports is not None:
-            changes["supports"] = self.supports[:, keep]
+            changes["supports"] = self.supports[:, samples]
         return replace(self, **changes)
 
 

@@ -15,6 +15,8 @@ from .measures import measures_of
 from .merge import Merged, merge
 from .parts import fix_rank, label, split_part
 from .plain_text import number_text
+from .rounds import Round, plan_rounds
+from .screen import ScreenBasis
 from .settings import Settings
 from .severity import severity
 from .words import capital
@@ -48,10 +50,16 @@ def examine(
     asked, skipped = choose_checks(settings)
     basis = build_basis(clip, settings)
     cycle = find_cycle(basis)
-    evidence = [check.find(basis, cycle) for check in asked]
-    loop = len(basis.frames) - cycle.repeats if cycle.plays else 0
-    findings = [_finding(basis, merged) for merged in merge(basis, evidence, loop=loop)]
+    rounds = plan_rounds(basis, cycle, asked)
+    answers = [
+        (each, [check.find(each.basis, each.cycle) for check in each.checks])
+        for each in rounds.asked
+    ]
+    findings = [finding for each, evidence in answers for finding in _findings(each, evidence)]
+    evidence = [found for _round, each in answers for found in each]
+    skipped += rounds.skipped
     skipped += [(found.check, found.skipped) for found in evidence if found.skipped]
+    style = [rounds.says] if rounds.says else []
     shot = Shot(
         file=file,
         scene=scene,
@@ -61,13 +69,19 @@ def examine(
         cycle=cycle.plays,
         height_m=basis.height.story_m,
         findings=tuple(sorted(findings, key=_fixing_order)),
-        skipped=tuple(skipped),
+        skipped=tuple(dict.fromkeys(skipped)),
         good=tuple(found.good for found in evidence if found.good),
-        style=tuple(found.habit for found in evidence if found.habit),
-        looks=_looks(basis, evidence),
+        style=(*style, *(found.habit for found in evidence if found.habit)),
+        looks=tuple(look for each, found in answers for look in _looks(each.basis, found)),
         measures=measures_of(basis, evidence),
     )
     return Examination(shot, basis, cycle)
+
+
+def _findings(asked: Round, evidence: list[Evidence]) -> list[Finding]:
+    basis, cycle = asked.basis, asked.cycle
+    loop = len(basis.frames) - cycle.repeats if cycle.plays else 0
+    return [_finding(basis, merged) for merged in merge(basis, evidence, loop=loop)]
 
 
 def choose_checks(settings: Settings) -> tuple[list[Check], list[tuple[str, str]]]:
@@ -155,7 +169,22 @@ def _suggestion(basis: Basis, merged: Merged) -> Suggestion | None:
         return None
     who = "whole body" if merged.owner is None else _name(basis, merged.owner)
     text = advice.text.replace("{who}", who).replace("{it}", _it(basis, merged))
-    return replace(advice, text=text)
+    return _in_world(basis, merged, replace(advice, text=text))
+
+
+def _in_world(basis: Basis, merged: Merged, advice: Suggestion) -> Suggestion:
+    """Where the point should be in the world, for what was found on the picture."""
+    lead = merged.lead
+    if not isinstance(basis, ScreenBasis) or lead.body is None:
+        return advice
+    body, at = lead.body, lead.peak
+    offset, position = advice.offset, advice.position
+    if offset is not None:
+        offset = basis.to_world(offset, at, body)
+    if position is not None:
+        way = basis.to_world(position - basis.positions[at, body], at, body)
+        position = basis.world.positions[at, body] + way
+    return replace(advice, offset=offset, position=position)
 
 
 def _it(basis: Basis, merged: Merged) -> str:

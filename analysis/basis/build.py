@@ -22,8 +22,8 @@ def build_basis(clip: Clip, settings: Settings) -> Basis:
     joints = [body.joint for body in bodies]
     valid = clip.valid_mask[:, joints]
     height = find_height(clip, roles, settings.height_m)
-    positions = _filled(clip.positions[:, joints], valid)
-    rotations = quat.continuous(_filled(clip.rotations[:, joints], valid))
+    positions = fill_gaps(clip.positions[:, joints], valid)
+    rotations = quat.continuous(fill_gaps(clip.rotations[:, joints], valid))
     return Basis(
         clip=clip,
         settings=settings,
@@ -37,8 +37,8 @@ def build_basis(clip: Clip, settings: Settings) -> Basis:
     )
 
 
-def _filled(values: Floats, valid: Bools) -> Floats:
-    """Bridge gaps by straight lines; a joint without any sample stays at zero."""
+def fill_gaps(values: Floats, valid: Bools) -> Floats:
+    """Bridge gaps of values (T,B,K) by straight lines; a body without any sample stays at zero."""
     if valid.all():
         return np.array(values)
     filled = np.where(valid[..., None], values, 0.0)

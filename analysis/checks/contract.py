@@ -19,6 +19,9 @@ class CheckInfo:
     source      where the statistic comes from
     stages      blocking, spline, polish: when it is asked
     mend        what an animator does about it
+    asked_of    points: of each followed point, at the step that it is animated on; body: of the
+                figure, at the step of the body that leads; shot: of every frame
+    spaces      where it can be asked: in the world, on the picture that the camera sees
     """
 
     name: str
@@ -29,6 +32,8 @@ class CheckInfo:
     source: str
     stages: tuple[str, ...]
     mend: str
+    asked_of: str = "body"
+    spaces: tuple[str, ...] = ("world",)
 
 
 @dataclass(frozen=True)

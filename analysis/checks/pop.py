@@ -28,6 +28,8 @@ SEEN_SHARE = 0.006
 OWN_SHARE = 0.6
 # A step leaves residuals of half its size on either side: its own limit is twice theirs.
 STEP_RESIDUAL = 2.0
+# A shift moves all three marks alike: the joint tells it unless another shows clearly more.
+PREFERRED = np.array([1.1, 1.05, 1.0])
 # Among widths that explain an event almost equally well, the narrowest is meant.
 NARROW_SHARE = 0.6
 
@@ -54,6 +56,8 @@ INFO = CheckInfo(
     source="leave-one-out residuals of local polynomials; limits from trials on captured motion",
     stages=("spline", "polish"),
     mend="Delete or move the stray key, or smooth the handles around it.",
+    asked_of="points",
+    spaces=("world", "camera"),
 )
 
 
@@ -126,7 +130,7 @@ def _candidates(
     found = []
     for width, left_out in world.items():
         ratio = left_out.size[:, body] / limits[width][:, body]
-        mark = np.argmax(ratio, axis=1)
+        mark = np.argmax(ratio * PREFERRED, axis=1)
         best = ratio[np.arange(len(ratio)), mark]
         for start in np.flatnonzero(best >= 1.0):
             if not gaps[start : start + width].any():

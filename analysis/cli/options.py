@@ -11,7 +11,7 @@ from .._version import __version__
 from ..errors import SettingsError
 from ..finding import SEVERITIES
 from ..meta import STAGES
-from ..settings import CYCLES, MASSES, TOLERANCES, Settings
+from ..settings import CYCLES, MASSES, SPACES, TOLERANCES, Settings
 
 # Options that only one side can take, and what to say on the other.
 _BLENDER_ONLY = {
@@ -143,6 +143,12 @@ def _add_settings(check: argparse.ArgumentParser) -> None:
     check.add_argument(
         "--masses", choices=MASSES, default="winter", help="table for the centre of mass"
     )
+    check.add_argument(
+        "--space",
+        choices=SPACES,
+        default="world",
+        help="follow points in the world, or on the picture that the active camera sees",
+    )
 
 
 def settings_from(options: argparse.Namespace) -> Settings:
@@ -159,4 +165,5 @@ def settings_from(options: argparse.Namespace) -> Settings:
         height_m=options.height,
         checks=checks,
         masses=options.masses,
+        space=options.space,
     )

@@ -1,0 +1,118 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Which checks are asked of which basis: in the world or on the picture, on ones or on twos.
+
+Most clips need one round: every check, of the clip as it is. Parts that are animated on
+twos are asked in a round of their own, of every second frame; on the picture there is a
+round between every two cuts.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .basis import Basis, build_basis
+from .checks import Check
+from .exposure import Exposures, exposure_text, find_exposures
+from .loop import Cycle, find_cycle
+from .screen import between_cuts, has_camera, on_picture
+
+Bools = NDArray[np.bool_]
+
+# Why loops are not judged on the picture: the camera does not go round with them.
+_NO_LOOP = Cycle(plays=False, why="on the picture")
+
+
+@dataclass(frozen=True, eq=False)
+class Round:
+    """Checks that are asked of one basis."""
+
+    basis: Basis
+    cycle: Cycle
+    checks: tuple[Check, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Rounds:
+    """All rounds, checks that none of them can ask, and a sentence for what is not on ones."""
+
+    asked: tuple[Round, ...]
+    skipped: tuple[tuple[str, str], ...] = ()
+    says: str = ""
+
+
+def plan_rounds(basis: Basis, cycle: Cycle, checks: Sequence[Check]) -> Rounds:
+    """How to ask checks of a clip, given its basis in the world, every frame of it."""
+    if basis.settings.space == "camera":
+        return _on_picture(basis, checks)
+    found = find_exposures(basis)
+    if (found.steps == 1).all():
+        return Rounds((Round(basis, cycle, tuple(checks)),))
+    return _by_step(basis, cycle, found, checks)
+
+
+def _by_step(basis: Basis, cycle: Cycle, found: Exposures, checks: Sequence[Check]) -> Rounds:
+    """A round for the parts of each step, and one for the checks of every frame."""
+    lead = int(found.steps[basis.lead])
+    rounds, skipped = [], []
+    of_shot = tuple(check for check in checks if check.info.asked_of == "shot")
+    if of_shot:
+        rounds.append(Round(basis, cycle, of_shot))
+    base = _thinned(basis, found, lead)
+    of_body = tuple(check for check in checks if check.info.asked_of == "body")
+    rounds.append(Round(base, find_cycle(base) if base is not basis else cycle, of_body))
+    of_points = tuple(check for check in checks if check.info.asked_of == "points")
+    groups = [step for step in found.groups if _judged(basis, found, step).any()]
+    for step in groups:
+        thin = _thinned(basis, found, step)
+        own = _only(thin, _judged(basis, found, step))
+        rounds.append(Round(own, find_cycle(own), of_points))
+    if not groups:
+        skipped = [(check.info.name, "every part is stepped blocking") for check in of_points]
+    return Rounds(tuple(rounds), tuple(skipped), exposure_text(basis, found))
+
+
+def _judged(basis: Basis, found: Exposures, step: int) -> Bools:
+    judged = np.array([body.judged for body in basis.bodies])
+    return np.asarray(judged & (found.steps == step))
+
+
+def _thinned(basis: Basis, found: Exposures, step: int) -> Basis:
+    """The basis of one sample in `step`; the same where that would leave too few."""
+    first = found.firsts.get(step, 0)
+    if step < 2 or len(basis.frames) - first < 2 * step:
+        return basis
+    return build_basis(basis.clip.every(step, first), basis.settings)
+
+
+def _only(basis: Basis, judged: Bools) -> Basis:
+    """The basis with only some bodies judged."""
+    bodies = tuple(
+        replace(body, judged=bool(wanted))
+        for body, wanted in zip(basis.bodies, judged, strict=True)
+    )
+    return replace(basis, bodies=bodies)
+
+
+def _on_picture(basis: Basis, checks: Sequence[Check]) -> Rounds:
+    """Rounds between cuts, of the checks that can be asked of a picture."""
+    fit = tuple(check for check in checks if "camera" in check.info.spaces)
+    skipped = [(check.info.name, "asked in the world only") for check in checks if check not in fit]
+    if not has_camera(basis.clip):
+        reason = "the clip has no camera: choose one for the scene, or ask in the world"
+        return Rounds((), tuple(skipped + [(check.info.name, reason) for check in fit]))
+    of_shot = tuple(check for check in fit if check.info.asked_of == "shot")
+    of_points = tuple(check for check in fit if check.info.asked_of != "shot")
+    rounds = [Round(basis, _NO_LOOP, of_shot)] if of_shot else []
+    says = ""
+    for piece in between_cuts(basis.clip):
+        world = basis if piece is basis.clip else build_basis(piece, basis.settings)
+        found = find_exposures(world)
+        says = says or exposure_text(world, found)
+        for step in found.groups:
+            judged = _judged(world, found, step)
+            if judged.any():
+                seen = on_picture(_only(_thinned(world, found, step), judged))
+                rounds.append(Round(seen, _NO_LOOP, of_points))
+    return Rounds(tuple(rounds), tuple(skipped), says)

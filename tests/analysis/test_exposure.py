@@ -1,0 +1,98 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""On twos, threes, stepped: recognised, said, and judged at its own step."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from analysis import Settings, check_clip
+from analysis.basis import build_basis
+from analysis.exposure import find_exposures
+from tests.analysis.figures import NAMES, figure, names, spike
+
+FRAMES = 96
+
+
+def _shown(clip, source):
+    """The clip as if sample t showed sample source[t]."""
+    return replace(clip, positions=clip.positions[source], rotations=clip.rotations[source])
+
+
+def _on(step, first=0, **changes):
+    source = np.maximum((np.arange(FRAMES) - first) // step * step + first, 0)
+    # A period that no step divides: else poses repeat by chance.
+    return _shown(figure(frames=FRAMES, period_s=1.13, **changes), source)
+
+
+def _steps(clip):
+    return set(find_exposures(build_basis(clip, Settings())).steps.tolist())
+
+
+@pytest.mark.parametrize("step", [1, 2, 3, 4])
+@pytest.mark.parametrize("first", [0, 1])
+def test_the_step_is_recognised_in_either_phase(step, first):
+    assert _steps(_on(step, first)) == {step}
+
+
+@pytest.mark.parametrize(("step", "word"), [(2, "twos"), (3, "threes")])
+def test_a_clean_walk_on_twos_or_threes_has_no_findings_and_says_so(step, word):
+    shot = check_clip(_on(step), Settings(cycle="no"))
+    assert names(shot) == []
+    assert shot.style == (
+        f"The whole figure is animated on {word}: spacing is judged from pose to pose.",
+    )
+
+
+def test_on_ones_nothing_is_said():
+    assert check_clip(_on(1), Settings(cycle="no")).style == ()
+
+
+def test_a_pop_on_twos_is_found_at_its_own_step():
+    shift = spike(FRAMES, 40, 0.08, width=2)[:, None] * np.array([0.0, 0, 1])
+    shot = check_clip(_on(2, shift=shift), Settings(cycle="no", checks=("pop",)))
+    assert names(shot) == [("pop", "root")]
+    assert shot.findings[0].peak_frame == 41
+
+
+def test_a_part_on_ones_is_judged_on_ones():
+    clip, held = figure(frames=FRAMES, turns={"head": spike(FRAMES, 51, 0.4)}), _on(2)
+    head = NAMES.index("head")
+    keeps = [n for n in range(len(NAMES)) if n != head]
+    turn = clip.rotations.copy()
+    turn[:, keeps] = held.rotations[:, keeps]
+    mixed = replace(held, rotations=turn)
+    # Carried by a body on twos, the head's path goes on twos as well, whatever it does itself.
+    found = find_exposures(build_basis(mixed, Settings()))
+    assert set(found.steps.tolist()) == {2}
+    # A prop-like body that nothing carries goes by its own step.
+    free = replace(mixed, parents=np.where(np.arange(len(NAMES)) == head, -1, mixed.parents))
+    assert _steps(free) == {2}
+
+
+def test_a_phase_that_shifts_after_a_hold_is_still_on_twos():
+    source = np.concatenate((np.arange(40) // 2 * 2, [38] * 7, 39 + np.arange(49) // 2 * 2))
+    assert _steps(_shown(figure(frames=FRAMES), source)) == {2}
+
+
+def test_stepped_blocking_is_recognised_and_its_spacing_is_not_judged():
+    poses = np.repeat(np.arange(0, FRAMES, 11), 11)[:FRAMES]
+    clip = _shown(figure(frames=FRAMES), poses)
+    assert _steps(clip) == {0}
+    shot = check_clip(clip, Settings(cycle="no", checks=("pop",)))
+    assert names(shot) == []
+    assert shot.style == (
+        "The whole figure is stepped blocking (9 poses): spacing is not judged there.",
+    )
+    assert dict(shot.skipped)["pop"] == "every part is stepped blocking"
+
+
+def test_held_poses_on_ones_are_no_stepped_blocking():
+    source = np.concatenate((np.arange(30), [29] * 20, np.arange(30, 60), [59] * 16))
+    assert _steps(_shown(figure(frames=FRAMES), source)) == {1}
+
+
+def test_single_precision_does_not_hide_repeats():
+    clip = _on(2)
+    noisy = clip.positions + np.random.default_rng(1).normal(0, 2e-6, clip.positions.shape)
+    assert _steps(replace(clip, positions=noisy)) == {2}
