@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from analysis import save_clip
 
-from . import captured
+from . import captured, keyed
 from .case import Case
 
 _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
@@ -20,6 +20,8 @@ _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
         "captured": captured.captured,
         "captured_24": captured.captured_24,
         "captured_30": captured.captured_30,
+        "keyed_24": keyed.keyed_24,
+        "keyed_30": keyed.keyed_30,
     }
 )
 SETS = tuple(_BUILDERS)
