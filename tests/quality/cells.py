@@ -1,0 +1,85 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Cells: one kind of fault of one size on one part, in one half of one clean set."""
+
+import zlib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from .case import Case
+from .faults import CAPTURED
+from .plant import KINDS, plant
+from .planted import Planted
+
+# Cases of a cell that the project promises something for, and of one that shows a curve.
+CASES, CURVE_CASES = 150, 60
+# So often another place, or another clip, is drawn before a case is given up.
+DRAWS = 40
+SEED = 20240617
+
+
+@dataclass(frozen=True)
+class Cell:
+    """What is planted, and where."""
+
+    kind: str
+    part: str
+    size: float
+    set: str
+    half: str
+
+    @property
+    def check(self) -> str:
+        """The check that is to find it."""
+        return KINDS[self.kind].check
+
+    @property
+    def promised(self) -> bool:
+        """Whether the project promises to find faults of this size here."""
+        sizes = KINDS[self.kind].promised.get(self.part)
+        if sizes is None:
+            return False
+        return self.size >= sizes[0 if self.set in CAPTURED else 1]
+
+    @property
+    def cases(self) -> int:
+        """How many faults are planted in a full run."""
+        return CASES if self.promised else CURVE_CASES
+
+    def numbers(self, share: float) -> range:
+        """Which of its cases belong to a share: every n-th, the same ones each time."""
+        return range(0, self.cases, max(round(1.0 / share), 1))
+
+
+def all_cells(
+    checks: Sequence[str] | None, kinds: Sequence[str] | None, sets: Sequence[str], halves: str
+) -> list[Cell]:
+    """The cells of some checks (or all), kinds (or all), sets and halves, in a fixed order."""
+    return [
+        Cell(kind.name, part, size, which, half)
+        for kind in KINDS.values()
+        if (checks is None or kind.check in checks) and (kinds is None or kind.name in kinds)
+        for part, sizes in kind.sizes.items()
+        for size in sizes
+        for which in kind.sets
+        if which in sets
+        for half in halves
+    ]
+
+
+def planted_cases(cell: Cell, cases: Sequence[Case], which: Sequence[int]) -> Iterator[Planted]:
+    """The faults of a cell with the given numbers; fewer where the clips have no place for it."""
+    ours = [case for case in cases if case.set == cell.set and case.half == cell.half]
+    if not ours:
+        return
+    weights = np.array([len(case.clip.frames) for case in ours], dtype=np.float64)
+    weights /= weights.sum()
+    for number in which:
+        rng = np.random.default_rng([SEED, zlib.crc32(repr(cell).encode()), number])
+        for _ in range(DRAWS):
+            case = ours[int(rng.choice(len(ours), p=weights))]
+            found = plant(case, cell.kind, cell.size, cell.part, rng)
+            if found is not None:
+                yield found
+                break

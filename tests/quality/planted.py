@@ -1,0 +1,60 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A planted fault, and what a kind of fault is: the contract of the modules in `faults`."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from analysis import Clip
+
+from .case import Case
+
+
+@dataclass(frozen=True, eq=False)
+class Planted:
+    """A clip with one fault.
+
+    check     the check that is to find it
+    part      the part that shows it, with its side; None for the whole figure
+    carriers  parts that a finding may rightly name: the part, or what was moved to carry it
+    frames    first and last frame number that are wrong
+    size      as planted and measured again, in the kind's unit
+    where     a few words on how it was planted
+    """
+
+    clip: Clip
+    check: str
+    part: str | None
+    carriers: tuple[str | None, ...]
+    frames: tuple[float, float]
+    size: float
+    where: str
+
+
+Plant = Callable[[Case, float, str, np.random.Generator], Planted | None]
+
+
+@dataclass(frozen=True, eq=False)
+class Kind:
+    """A kind of fault.
+
+    name      unique; check: who is to find it
+    says      what is done to the clip, for the report
+    unit      of the sizes
+    sizes     part -> sizes to plant
+    promised  part -> from which size it must be found, on captured and on keyed motion
+    sets      clean sets that it is planted into
+    plant     (case, size, part, rng) -> Planted, or None where that case has no such place
+    cycle     whether the clips play as loops and are judged whole
+    """
+
+    name: str
+    check: str
+    says: str
+    unit: str
+    sizes: Mapping[str, tuple[float, ...]]
+    promised: Mapping[str, tuple[float, float]]
+    sets: tuple[str, ...]
+    plant: Plant
+    cycle: bool = False

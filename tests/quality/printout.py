@@ -1,0 +1,86 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The bench's printout: a table a check and half with a column a set, then the false alarms."""
+
+from collections.abc import Sequence
+
+from .plant import KINDS
+from .report import ALL, Rate, Recall
+
+# No line is wider than this.
+WIDTH = 100
+
+
+def recall_text(rows: Sequence[Recall]) -> str:
+    """One table a check, kind and half; `*` marks what is promised, `<` what falls short."""
+    lines: list[str] = []
+    for check in dict.fromkeys(row.check for row in rows):
+        ours = [row for row in rows if row.check == check]
+        lines += ["", check.upper()]
+        if not ours[0].registered:
+            lines.append("  not there yet: nothing planted for it")
+            continue
+        for kind, half in dict.fromkeys((row.kind, row.half) for row in ours):
+            lines += _table([r for r in ours if (r.kind, r.half) == (kind, half)])
+    return "\n".join(lines)
+
+
+def _table(rows: Sequence[Recall]) -> list[str]:
+    kind, sets = KINDS[rows[0].kind], list(dict.fromkeys(row.set for row in rows))
+    head = f"  {'part':6}{'size':>8} {'n':>7}" + "".join(f" {which:>13}" for which in sets)
+    lines = [
+        "",
+        f"  {kind.name}, half {rows[0].half}: {kind.says}",
+        f"{head}  {'part':>4} {'off':>5}",
+    ]
+    for part, size in dict.fromkeys((row.part, row.size) for row in rows):
+        ours = {row.set: row for row in rows if (row.part, row.size) == (part, size)}
+        counts = sorted({row.cases for row in ours.values()})
+        count = f"{counts[0]}" if len(counts) == 1 else f"{counts[0]}-{counts[-1]}"
+        text = f"  {part:6}{f'{size:g} {kind.unit}':>8} {count:>7}"
+        text += "".join(f" {_entry(ours.get(which)):>13}" for which in sets)
+        lines.append(f"{text}  {_pooled(list(ours.values()))}")
+    return lines
+
+
+def _entry(row: Recall | None) -> str:
+    """`.97 .93-.99`: the share that is found and its 95 % interval."""
+    if row is None or row.cases == 0:
+        return "no place "
+    low, high = row.interval
+    mark = "<" if row.falls_short else "*" if row.promised else " "
+    return f"{_share(row.found / row.cases)} {_share(low)}-{_share(high)}{mark}"
+
+
+def _pooled(rows: Sequence[Recall]) -> str:
+    """The share of those found with the right part; frames off: median of the sets, and worst."""
+    found = sum(row.found for row in rows)
+    if not found:
+        return f"{'-':>4} {'-':>5}"
+    right = _share(sum(row.right_part for row in rows) / found)
+    medians = [row.median_error for row in rows if row.median_error is not None]
+    highest = [row.high_error for row in rows if row.high_error is not None]
+    return f"{right:>4} {f'{max(medians):.0f}/{max(highest):.0f}':>5}"
+
+
+def _share(value: float) -> str:
+    """`.97`, and `1.0` only where nothing was rounded up to it."""
+    if value >= 1.0:
+        return "1.0"
+    return f"{min(value, 0.994):.2f}"[1:]
+
+
+def rate_text(rows: Sequence[Rate]) -> str:
+    """Findings on clean motion: a line a set and half for all checks, then for each with some."""
+    lines = ["", "CLEAN MOTION: findings, per 10 s, and the rate's 95 % upper bound (Poisson)", ""]
+    lines.append(
+        f"  {'set':15}{'half':5}{'clips':>5}{'seconds':>9}   {'check':14}{'found':>5}"
+        f"{'per 10 s':>10}{'at most':>9}{'major':>7}{'clips with':>12}"
+    )
+    for row in sorted(rows, key=lambda row: row.check != ALL):
+        if row.check == ALL or row.events:
+            lines.append(
+                f"  {row.set:15}{row.half:5}{row.clips:5}{row.seconds:9.1f}   {row.check:14}"
+                f"{row.events:5}{row.per_10_s:10.2f}{row.upper:9.2f}{row.majors:7}"
+                f"{row.clips_with:12}"
+            )
+    return "\n".join(lines)

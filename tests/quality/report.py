@@ -1,0 +1,123 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The bench's figures as rows: recall a cell, findings on clean motion a set and check."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from .intervals import binomial_interval, poisson_upper
+from .plant import KINDS
+from .work import CellResult, CleanResult
+
+# What is promised of faults of the promised sizes.
+PROMISED_SHARE = 0.95
+ALL = "all"
+
+
+@dataclass(frozen=True)
+class Recall:
+    """How many of a cell's faults were found, and how near; sizes in `unit`.
+
+    median_error, high_error   samples from a finding's peak to the fault: half of the cases,
+                               and 95 %, are no further off; None where nothing was found
+    registered                 False where the check does not exist yet
+    """
+
+    check: str
+    kind: str
+    part: str
+    size: float
+    unit: str
+    set: str
+    half: str
+    promised: bool
+    cases: int
+    found: int
+    right_part: int
+    median_error: float | None
+    high_error: float | None
+    registered: bool
+
+    @property
+    def interval(self) -> tuple[float, float]:
+        """95 % interval of the share that is found."""
+        return binomial_interval(self.found, self.cases)
+
+    @property
+    def falls_short(self) -> bool:
+        """Whether less is found than is promised."""
+        return self.promised and self.found < PROMISED_SHARE * self.cases
+
+
+@dataclass(frozen=True)
+class Rate:
+    """The findings of one check, or of all, on a clean set; clips_with: clips that have some."""
+
+    check: str
+    set: str
+    half: str
+    clips: int
+    seconds: float
+    events: int
+    majors: int
+    clips_with: int
+
+    @property
+    def per_10_s(self) -> float:
+        """Findings in ten seconds."""
+        return 10.0 * self.events / self.seconds if self.seconds else 0.0
+
+    @property
+    def upper(self) -> float:
+        """95 % upper bound of that rate."""
+        return 10.0 * poisson_upper(self.events) / self.seconds if self.seconds else 0.0
+
+
+def recalls(results: Sequence[CellResult], registered: Sequence[str]) -> list[Recall]:
+    """A row a cell, in the cells' order."""
+    return [_recall(result, registered) for result in results]
+
+
+def _recall(result: CellResult, registered: Sequence[str]) -> Recall:
+    cell, kind = result.cell, KINDS[result.cell.kind]
+    errors = [o.frame_error for o in result.outcomes if o.frame_error is not None]
+    return Recall(
+        check=kind.check,
+        kind=kind.name,
+        part=cell.part,
+        size=cell.size,
+        unit=kind.unit,
+        set=cell.set,
+        half=cell.half,
+        promised=cell.promised,
+        cases=len(result.outcomes),
+        found=sum(o.found for o in result.outcomes),
+        right_part=sum(o.right_part for o in result.outcomes),
+        median_error=float(np.median(errors)) if errors else None,
+        high_error=float(np.percentile(errors, 95)) if errors else None,
+        registered=kind.check in registered,
+    )
+
+
+def rates(results: Sequence[CleanResult], checks: Sequence[str]) -> list[Rate]:
+    """For each set and half: a row a check, and one for all together."""
+    rows = []
+    for which, half in dict.fromkeys((r.set, r.half) for r in results):
+        ours = [r for r in results if (r.set, r.half) == (which, half)]
+        rows += [_rate(ours, check) for check in (*checks, ALL)]
+    return rows
+
+
+def _rate(ours: Sequence[CleanResult], check: str) -> Rate:
+    found = [[a for a in r.alarms if check in (a.check, ALL)] for r in ours]
+    return Rate(
+        check=check,
+        set=ours[0].set,
+        half=ours[0].half,
+        clips=len(ours),
+        seconds=sum(r.seconds for r in ours),
+        events=sum(map(len, found)),
+        majors=sum(a.severity == "major" for each in found for a in each),
+        clips_with=sum(map(bool, found)),
+    )

@@ -1,0 +1,97 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What the checks find of a planted fault, and what they find on clean motion."""
+
+from dataclasses import dataclass
+
+from analysis import Clip, Finding, Settings, check_clip
+
+from .case import Case
+from .planted import Planted
+
+# A finding names a fault when it names frames this near to it.
+NEAR_FRAMES = 3
+# A clip is judged this far around the fault: nothing that the checks look at reaches further.
+AROUND_FRAMES = 60
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How one planted fault fared.
+
+    found         a finding of the check names frames near it
+    right_part    ... and the part that shows it, or what carries it
+    frame_error   samples from the finding's peak to the fault; None where it was not found
+    told          one line for a list: what was planted, and what was said instead
+    """
+
+    found: bool
+    right_part: bool
+    frame_error: float | None
+    size: float
+    told: str
+
+
+@dataclass(frozen=True)
+class Alarm:
+    """A finding on clean motion."""
+
+    case: str
+    set: str
+    half: str
+    check: str
+    severity: str
+    told: str
+
+
+def score(planted: Planted, *, cycle: bool) -> Outcome:
+    """Ask the one check that is to find a fault, near it; a loop is asked as a whole."""
+    clip = planted.clip if cycle else around(planted.clip, planted.frames)
+    settings = Settings(checks=(planted.check,), cycle="auto" if cycle else "no")
+    findings = check_clip(clip, settings).findings
+    step = float(clip.frames[1] - clip.frames[0])
+    near = [f for f in findings if _names(f, planted, step)]
+    right = [f for f in near if _right_part(f, planted)]
+    best = (right or near or [None])[0]
+    error = None if best is None else _distance(best.peak_frame, planted.frames) / step
+    return Outcome(bool(near), bool(right), error, planted.size, _told(planted, list(findings)))
+
+
+def alarms(case: Case, settings: Settings) -> list[Alarm]:
+    """Every finding on a clean clip, as a user sees it: all checks together, merged."""
+    return [
+        Alarm(case.name, case.set, case.half, f.check, f.severity, f.says)
+        for f in check_clip(case.clip, settings).findings
+    ]
+
+
+def around(clip: Clip, frames: tuple[float, float]) -> Clip:
+    """The clip cut to what lies around a fault."""
+    step = float(clip.frames[1] - clip.frames[0])
+    first = max(frames[0] - AROUND_FRAMES * step, clip.frames[0])
+    last = min(frames[1] + AROUND_FRAMES * step, clip.frames[-1])
+    return clip.cut(first, last)
+
+
+def _names(finding: Finding, planted: Planted, step: float) -> bool:
+    asked = finding.check == planted.check or any(c == planted.check for c, _ in finding.also)
+    near = NEAR_FRAMES * step
+    first, last = planted.frames
+    return asked and finding.frames[0] <= last + near and finding.frames[1] >= first - near
+
+
+def _right_part(finding: Finding, planted: Planted) -> bool:
+    named = {finding.part, *(part for check, part in finding.also if check == planted.check)}
+    return any(part in planted.carriers for part in named)
+
+
+def _distance(frame: float, frames: tuple[float, float]) -> float:
+    return max(frames[0] - frame, frame - frames[1], 0.0)
+
+
+def _told(planted: Planted, findings: list[Finding]) -> str:
+    first, last = planted.frames
+    said = "; ".join(f.says for f in findings) or "nothing"
+    return (
+        f"{planted.clip.meta.name}: {planted.part or 'whole body'} frames {first:g}-{last:g}, "
+        f"{planted.size:.2f} ({planted.where}); said: {said}"
+    )

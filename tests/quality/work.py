@@ -1,0 +1,103 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The bench's work: cells and clean clips, shared among processes."""
+
+import multiprocessing
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache
+
+from analysis import Settings
+from analysis.checks import REGISTRY
+
+from .case import Case
+from .cells import Cell, planted_cases
+from .plant import KINDS
+from .score import Alarm, Outcome, alarms, score
+from .sets import clean_cases
+
+
+@dataclass(frozen=True)
+class CellResult:
+    """How the faults of one cell fared."""
+
+    cell: Cell
+    outcomes: tuple[Outcome, ...]
+
+
+@dataclass(frozen=True)
+class CleanResult:
+    """What was found on one clean clip; cycle: whether it plays as a loop."""
+
+    case: str
+    set: str
+    half: str
+    seconds: float
+    cycle: bool
+    alarms: tuple[Alarm, ...]
+
+
+def registered() -> tuple[str, ...]:
+    """The checks that there are."""
+    return tuple(check.info.name for check in REGISTRY)
+
+
+def run_cells(cells: Sequence[Cell], share: float, jobs: int) -> list[CellResult]:
+    """Plant and score the cells' faults, or the stated share of them."""
+    found = _in_processes(_score_cell, [(cell, share) for cell in cells], jobs)
+    return [CellResult(cell, each) for cell, each in zip(cells, found, strict=True)]
+
+
+def run_clean(sets: Sequence[str], halves: str, share: float, jobs: int) -> list[CleanResult]:
+    """Ask all checks on the clean clips of some sets, or on every n-th clip of each."""
+    names = [
+        (which, number)
+        for which in sets
+        for number, case in enumerate(cases_of(which))
+        if case.half in halves
+    ]
+    return list(_in_processes(_check_clean, _every(names, share), jobs))
+
+
+@cache
+def cases_of(which: str) -> tuple[Case, ...]:
+    """The clean cases of a set, built once a process."""
+    return tuple(clean_cases([which]))
+
+
+def _every(names: list[tuple[str, int]], share: float) -> list[tuple[str, int]]:
+    """A share of the clips, at least two of each set."""
+    step = max(round(1.0 / share), 1)
+    kept, seen = [], dict.fromkeys((which for which, _ in names), 0)
+    for which, number in names:
+        if seen[which] < 2 or seen[which] % step == 0:
+            kept.append((which, number))
+        seen[which] += 1
+    return kept
+
+
+def _score_cell(task: tuple[Cell, float]) -> tuple[Outcome, ...]:
+    cell, share = task
+    planted = planted_cases(cell, cases_of(cell.set), cell.numbers(share))
+    cycle = KINDS[cell.kind].cycle
+    return tuple(score(each, cycle=cycle) for each in planted)
+
+
+def _check_clean(task: tuple[str, int]) -> CleanResult:
+    which, number = task
+    case = cases_of(which)[number]
+    return CleanResult(
+        case=case.name,
+        set=case.set,
+        half=case.half,
+        seconds=case.seconds,
+        cycle=bool(case.clip.meta.cycle),
+        alarms=tuple(alarms(case, Settings())),
+    )
+
+
+def _in_processes(function, tasks: Sequence[tuple], jobs: int) -> Iterable:
+    """The function's results in the tasks' order; results do not depend on the processes."""
+    if jobs <= 1 or len(tasks) < 2:
+        return [function(task) for task in tasks]
+    with multiprocessing.Pool(jobs) as pool:
+        return pool.map(function, tasks, chunksize=1)
