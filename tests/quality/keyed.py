@@ -6,7 +6,6 @@ Sizes differ as well: a figure s times as tall moves sqrt(s) times as slow, as g
 """
 
 from dataclasses import replace
-from functools import cache
 
 from analysis import Clip
 from demo_scenes.captured import resample
@@ -20,7 +19,7 @@ from .puppet import clip_of, puppet_of
 from .splines import Spline
 
 # A walk's halves are too short to be keyed as shots; `cycles` has them as loops.
-_SHORTEST_S = 1.0
+SHORTEST_S = 1.0
 SIZES = (1.0, 1.25, 0.8, 1.1, 0.9, 1.4)
 _MANNERS = (
     Manner(),
@@ -36,12 +35,12 @@ VARIANTS = 14
 
 def keyed_24() -> list[Case]:
     """Keyed at 24 frames a second."""
-    return list(_cases(24.0))
+    return _cases(24.0)
 
 
 def keyed_30() -> list[Case]:
     """Keyed at 30 frames a second."""
-    return list(_cases(30.0))
+    return _cases(30.0)
 
 
 def keyed_clip(motion: CapturedMotion, fps: float, variant: int, name: str) -> Clip:
@@ -57,26 +56,26 @@ def key_variant(motion: CapturedMotion, fps: float, variant: int) -> tuple[float
     size = SIZES[variant % len(SIZES)]
     slowed = replace(motion, fps=motion.fps / size**0.5)
     keyed = key_motion(resample(slowed, fps), _MANNERS[variant % len(_MANNERS)])
-    splines = {name: _sized(name, curve, size) for name, curve in keyed.splines.items()}
+    splines = {name: sized(name, curve, size) for name, curve in keyed.splines.items()}
     return size, replace(keyed, splines=splines)
 
 
-@cache
-def _cases(fps: float) -> tuple[Case, ...]:
+def _cases(fps: float) -> list[Case]:
     which = f"keyed_{fps:g}"
     found = []
     for motion in motions():
-        if (motion.frame_count - 1) / motion.fps < _SHORTEST_S:
+        if (motion.frame_count - 1) / motion.fps < SHORTEST_S:
             continue
         source = source_of(motion)
         for variant in range(VARIANTS):
             name = f"{which}/{motion.name}.{variant:02}"
             clip = keyed_clip(motion, fps, variant, motion.name)
             found.append(Case(name, source, which, HALVES[source], clip))
-    return tuple(found)
+    return found
 
 
-def _sized(name: str, curve: Spline, size: float) -> Spline:
+def sized(name: str, curve: Spline, size: float) -> Spline:
+    """A channel's curve for a figure `size` times as tall."""
     if not name.endswith("place"):
         return curve
     return replace(

@@ -112,7 +112,9 @@ def _key_frames(
     return thinned(base + own, last, gap)
 
 
-def within_reach(puppet: Puppet, keyed: Keyed, stands: dict[str, Stands]) -> Keyed:
+def within_reach(
+    puppet: Puppet, keyed: Keyed, stands: dict[str, Stands], straightest: float = STRAIGHTEST
+) -> Keyed:
     """Lower the hips' keys, or draw in those of a foot in the air, until no leg is stretched."""
     splines = dict(keyed.splines)
     for _ in range(_PULLS):
@@ -121,7 +123,7 @@ def within_reach(puppet: Puppet, keyed: Keyed, stands: dict[str, Stands]) -> Key
         for side in SIDES:
             way = ankle(puppet, tracks, side) - hip(puppet, tracks, side)
             length = np.linalg.norm(way, axis=-1)
-            excess = length - STRAIGHTEST * sum(leg_lengths(puppet, side))
+            excess = length - straightest * sum(leg_lengths(puppet, side))
             if excess.max() <= 0.0:
                 continue
             done = False

@@ -7,12 +7,13 @@
 import argparse
 import sys
 from collections.abc import Callable, Sequence
+from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 
 from analysis import save_clip
 
-from . import captured, keyed
+from . import captured, holds, keyed, twos
 from .case import Case
 
 _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
@@ -22,6 +23,8 @@ _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
         "captured_30": captured.captured_30,
         "keyed_24": keyed.keyed_24,
         "keyed_30": keyed.keyed_30,
+        "holds": holds.holds,
+        "twos": twos.twos,
     }
 )
 SETS = tuple(_BUILDERS)
@@ -39,7 +42,12 @@ def clean_cases(names: Sequence[str] | None = None) -> list[Case]:
             "choose from these."
         )
     asked = SETS if names is None else [name for name in SETS if name in names]
-    return [case for name in asked for case in _BUILDERS[name]()]
+    return [case for name in asked for case in _built(name)]
+
+
+@cache
+def _built(name: str) -> tuple[Case, ...]:
+    return tuple(_BUILDERS[name]())
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
