@@ -6,14 +6,14 @@ halves, controls stand outside. Only bones that play a part are followed, one ea
 they hang on each other as the figure does.
 """
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from typing import Any
 
 import bpy
 import numpy as np
 
-from ...analysis.roles import Roles, anatomical_parents, guess_roles, outline_joints
+from ...analysis.roles import Roles, anatomical_parents, between, guess_roles, outline_joints
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,8 +65,8 @@ def read_skeleton(
         parts: dict[str, tuple[str, ...]] = {p: (each[0],) for p, each in roles.parts.items()}
         tree = _anatomy(parts, at, parents, chosen)
     else:
-        chosen, parts = _outline(parents, deform, heads, {at[n] for n in keyed}), {}
-        tree = _between(parents, chosen)
+        chosen, parts = _outline(names, parents, deform, heads, {at[n] for n in keyed}), {}
+        tree = between(parents, chosen)
     pose_place = {bone.name: n for n, bone in enumerate(rig.pose.bones)}
     return Skeleton(
         bones=tuple(pose_place[names[n]] for n in chosen),
@@ -86,11 +86,11 @@ def _roles(
     The shape is judged as the object stands on the first frame; a rig that lies there, or is
     turned by its keys, by whichever axis of the armature makes a standing figure.
     """
-    named = guess_roles(names, parents, deform=deform)
+    named = guess_roles(names, parents, heads, deform=deform, by_shape=False)
     if named.parts:
         return named
     keep = _surface_bones(parents, deform)
-    kept, tree = [names[n] for n in keep], _between(parents, keep)
+    kept, tree = [names[n] for n in keep], between(parents, keep)
     standing = np.asarray(place(), dtype=np.float64)[:3, :3]
     # A mirrored object swaps left and right, whichever way it is turned.
     mirror = np.diag([-1.0 if np.linalg.det(standing) < 0.0 else 1.0, 1.0, 1.0])
@@ -107,28 +107,12 @@ def _surface_bones(parents: list[int], deform: list[bool]) -> list[int]:
 
 
 def _outline(
-    parents: list[int], deform: list[bool], heads: Any, keyed: Collection[int]
+    names: list[str], parents: list[int], deform: list[bool], heads: Any, keyed: Collection[int]
 ) -> list[int]:
     keep = _surface_bones(parents, deform)
     first = [n for n, bone in enumerate(keep) if bone in keyed]
-    return [keep[n] for n in outline_joints(_between(parents, keep), heads[keep], first=first)]
-
-
-def _between(parents: Sequence[int], keep: Sequence[int]) -> list[int]:
-    """For each kept bone the nearest kept one above it, as an index into `keep`, or -1.
-
-    Every bone is walked over once, so that long chains cost no more than bushes.
-    """
-    above: dict[int, int] = {-1: -1}
-    place = {bone: n for n, bone in enumerate(keep)}
-    for bone in range(len(parents)):
-        path, at = [], bone
-        while at not in above:
-            path.append(at)
-            at = parents[at]
-        for each in reversed(path):
-            above[each] = place.get(parents[each], above[parents[each]])
-    return [above[bone] for bone in keep]
+    tree, kept = between(parents, keep), [names[n] for n in keep]
+    return [keep[n] for n in outline_joints(tree, heads[keep], names=kept, first=first)]
 
 
 def _anatomy(
@@ -138,7 +122,7 @@ def _anatomy(
     place = {bone: n for n, bone in enumerate(chosen)}
     joint_of = {part: place[at[each[0]]] for part, each in parts.items()}
     above = anatomical_parents(list(parts))
-    tree = _between(parents, chosen)
+    tree = between(parents, chosen)
     settled: set[int] = set()
     for part, joint in joint_of.items():
         if joint in settled:

@@ -90,7 +90,7 @@ def _carrier(clip: Clip, joint_of: dict[str, int], place: dict[str, int], part: 
 
 def _outline(clip: Clip) -> tuple[Body, ...]:
     known = clip.known_joints
-    outline = outline_joints(clip.parents.tolist(), clip.rest_positions)
+    outline = outline_joints(clip.parents.tolist(), clip.rest_positions, names=clip.joints)
     joints = [joint for joint in outline if known[joint]] or np.flatnonzero(known).tolist()
     place = {joint: n for n, joint in enumerate(joints)}
     bodies = []

@@ -3,5 +3,6 @@
 
 from .guess import Roles, anatomical_parents, guess_roles
 from .outline import outline_joints
+from .tree import between
 
-__all__ = ["Roles", "anatomical_parents", "guess_roles", "outline_joints"]
+__all__ = ["Roles", "anatomical_parents", "between", "guess_roles", "outline_joints"]

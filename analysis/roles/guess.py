@@ -1,17 +1,22 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """From joint names and the rest pose to parts."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..parts import SIDES, fix_rank, limb_of, parents_of
-from .names import NameHint, is_deform_name, read_name
+from .affixes import Affixes, find_affixes
+from .four_legs import names_four_legs, stands_on_four
+from .names import NameHint, is_deform_name, is_telling, read_name, tokens
+from .settle import Candidates, settle_hub, settle_limbs, settle_root
 from .topology import parts_from_shape
 from .tree import depths, is_below
+from .trunk import trunk_parts
 
 # The control rig that Blender's bundled Rigify makes: its deform bones are named after the
 # spine, so words alone would call the hips a spine.
@@ -51,27 +56,40 @@ def guess_roles(
     rest_positions: NDArray[np.float64] | None = None,
     *,
     deform: Sequence[bool] | None = None,
+    by_shape: bool = True,
 ) -> Roles:
     """Guess which joints play which parts.
 
     names, parents   (J,) joint names and parent indices (-1 for none)
     rest_positions   (J,3) metres, Z up; needed to judge a rig by its shape
     deform           (J,) True for joints that move the body's surface, where known
+    by_shape         False: by names alone, however `rest_positions` are turned
 
     Rigify is known by its bones; then names decide where they tell enough of a figure (a
-    hub and both legs, or both arms); else the shape of the rest pose; else nothing.
+    hub and both legs, or both arms); else the shape of the rest pose; else nothing. What its
+    names or its rest pose show on four legs is no figure.
     """
-    rigify = _rigify(set(names))
-    if rigify:
-        return Roles(MappingProxyType(rigify), "names")
-    named = _from_names(names, parents, deform)
-    if _tells_enough(named):
-        return Roles(MappingProxyType(_in_order(named)), "names")
-    if rest_positions is not None:
+    words = [tokens(name) for name in names]
+    affixes = find_affixes(words, is_telling)
+    if not names_four_legs(map(affixes.strip, words)):
+        rigify = _rigify(set(names))
+        if rigify:
+            return Roles(MappingProxyType(rigify), "names")
+        named = _from_names(names, affixes, parents, deform)
+        if _tells_enough(named) and not _stands_on_four(named, rest_positions):
+            parts = {part: tuple(names[n] for n in joints) for part, joints in named.items()}
+            return Roles(MappingProxyType(_in_order(parts)), "names")
+    if rest_positions is not None and by_shape:
         shaped = parts_from_shape(names, parents, np.asarray(rest_positions))
         if shaped:
             return Roles(MappingProxyType(_in_order(shaped)), "topology")
     return Roles(MappingProxyType({}), "none")
+
+
+def _stands_on_four(found: Mapping[str, tuple[int, ...]], rest: NDArray[np.float64] | None) -> bool:
+    if rest is None:
+        return False
+    return stands_on_four({part: joints[0] for part, joints in found.items()}, np.asarray(rest))
 
 
 def anatomical_parents(parts: Sequence[str]) -> dict[str, str | None]:
@@ -95,50 +113,75 @@ def _rigify(names: set[str]) -> dict[str, tuple[str, ...]]:
 
 
 def _from_names(
-    names: Sequence[str], parents: Sequence[int], deform: Sequence[bool] | None
-) -> dict[str, tuple[str, ...]]:
-    hints = [read_name(name) for name in names]
-    candidates: dict[str, list[int]] = {}
-    for index, hint in enumerate(hints):
-        if hint is not None:
-            candidates.setdefault(_spelt(hint), []).append(index)
-    _settle_shoulders(candidates, parents)
-    _settle_root(candidates)
-    found = _settled(candidates, names, parents, deform)
+    names: Sequence[str],
+    affixes: Affixes,
+    parents: Sequence[int],
+    deform: Sequence[bool] | None,
+) -> dict[str, tuple[int, ...]]:
+    hints = {n: hint for n, name in enumerate(names) if (hint := read_name(name, affixes))}
+    candidates: Candidates = {}
+    for index, hint in hints.items():
+        candidates.setdefault(_spelt(hint), []).append(index)
+    settle_limbs(candidates, {n: hint.number for n, hint in hints.items()})
+    settle_hub(candidates, parents)
+    depth = depths(parents)
+
+    def control(index: int) -> tuple[bool, bool]:
+        return (deform is not None and not deform[index], not is_deform_name(names[index]))
+
+    def sureness(index: int) -> tuple[tuple[bool, bool], int]:
+        return (control(index), hints[index].rank)
+
+    ground = {kind: candidates.pop(kind, []) for kind in ("root", "root?", "mover")}
+    spine, chests = candidates.pop("spine", []), candidates.pop("chest", [])
+    trunk = sorted((*spine, *chests), key=lambda n: (depth[n], n))
+    best = min(map(control, trunk), default=None)
+    found = _settled(candidates, parents, sureness)
+    found |= trunk_parts(
+        [n for n in trunk if control(n) == best],
+        parents,
+        chests=chests,
+        arms=_begins(found, ("shoulder", "upper_arm")),
+        legs=_begins(found, ("thigh",)),
+        named=found,
+    )
+    ground = {kind: joints for kind, joints in ground.items() if joints}
+    settle_root(ground, has_pelvis="pelvis" in found)
+    found |= _settled(ground, parents, sureness)
     if "root" not in found and "pelvis" in found:
         found["root"] = found["pelvis"]
     return found
 
 
+def _begins(found: Mapping[str, tuple[int, ...]], kinds: Sequence[str]) -> list[int]:
+    """Where the limb of each side begins, by the first of `kinds` that is known."""
+    begins = []
+    for side in SIDES:
+        known = [found[part][0] for kind in kinds if (part := f"{kind}.{side}") in found]
+        begins += known[:1]
+    return begins
+
+
 def _settled(
-    candidates: dict[str, list[int]],
-    names: Sequence[str],
-    parents: Sequence[int],
-    deform: Sequence[bool] | None,
-) -> dict[str, tuple[str, ...]]:
+    candidates: Candidates, parents: Sequence[int], sureness: Callable[[int], tuple[Any, int]]
+) -> dict[str, tuple[int, ...]]:
     """One joint a part, of several with fitting names.
 
-    What moves the surface comes before controls; then what hangs on the limb's upper part,
-    so that a knee's pole is no shin; then what is nearest to the tree's root.
+    What moves the surface comes before controls, and the surer word before the other; then
+    what hangs on the limb's upper part, so that a knee's pole is no shin; then what is nearest
+    to the tree's root.
     """
     depth = depths(parents)
     chosen: dict[str, int] = {}
 
-    def control(index: int) -> tuple[bool, bool]:
-        return (deform is not None and not deform[index], not is_deform_name(names[index]))
-
-    def preference(part: str, index: int) -> tuple[tuple[bool, bool], int, int, int]:
+    def preference(part: str, index: int) -> tuple[tuple[Any, int], int, int, int]:
         uppers = [chosen[upper] for upper in limb_of(part) if upper in chosen][::-1]
         off = next((n for n, upper in enumerate(uppers) if is_below(parents, index, upper)), 9)
-        return (control(index), off, depth[index], index)
+        return (sureness(index), off, depth[index], index)
 
-    spine = sorted(candidates.pop("spine", []), key=lambda i: (depth[i], i))
-    best = min(map(control, spine), default=None)
-    spine = [i for i in spine if control(i) == best]
     for part in sorted(candidates, key=_from_the_body_outwards):
         chosen[part] = min(candidates[part], key=lambda index: preference(part, index))
-    found: dict[str, tuple[str, ...]] = {part: (names[i],) for part, i in chosen.items()}
-    return {**found, **_spine_parts([names[i] for i in spine], "chest" in found)}
+    return {part: (joint,) for part, joint in chosen.items()}
 
 
 def _from_the_body_outwards(part: str) -> int:
@@ -152,44 +195,7 @@ def _spelt(hint: NameHint) -> str:
     return f"{hint.kind}.{hint.side}" if hint.side else hint.kind
 
 
-def _settle_shoulders(candidates: dict[str, list[int]], parents: Sequence[int]) -> None:
-    """A `shoulder` is the collar bone where an upper arm follows it, else the upper arm."""
-    for side in SIDES:
-        shoulder = candidates.pop(f"shoulder.{side}", [])
-        collar = candidates.pop(f"collar.{side}", [])
-        if shoulder and f"upper_arm.{side}" not in candidates:
-            candidates[f"upper_arm.{side}"] = shoulder
-            shoulder = []
-        if collar or shoulder:
-            candidates[f"shoulder.{side}"] = collar or shoulder
-
-
-def _settle_root(candidates: dict[str, list[int]]) -> None:
-    """A bone called `root` is the mover where the hips or another body control exist besides."""
-    root = candidates.pop("root?", [])
-    if not root:
-        return
-    if "root" in candidates or "pelvis" in candidates:
-        candidates.setdefault("mover", root)
-    else:
-        candidates["root"] = root
-
-
-def _spine_parts(spine: list[str], has_chest: bool) -> dict[str, tuple[str, ...]]:
-    """Number the spine upwards; without a bone called chest, its last one is the chest."""
-    if spine and not has_chest:
-        *lower, chest = spine
-    else:
-        lower, chest = spine, ""
-    parts: dict[str, tuple[str, ...]] = {
-        f"spine.{n}": (name,) for n, name in enumerate(lower, start=1)
-    }
-    if chest:
-        parts["chest"] = (chest,)
-    return parts
-
-
-def _tells_enough(parts: Mapping[str, tuple[str, ...]]) -> bool:
+def _tells_enough(parts: Mapping[str, tuple[int, ...]]) -> bool:
     """A hub and at least one complete pair of limbs: less is better judged by shape."""
     legs = all(f"{kind}.{side}" in parts for kind in ("thigh", "shin") for side in SIDES)
     arms = all(f"{kind}.{side}" in parts for kind in ("upper_arm", "forearm") for side in SIDES)

@@ -6,7 +6,8 @@ from collections.abc import Collection, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from .tree import children_of, tips_first
+from .besides import body_joints
+from .tree import between, children_of, tips_first
 
 MOST_JOINTS = 24
 
@@ -15,24 +16,29 @@ def outline_joints(
     parents: Sequence[int],
     rest_positions: NDArray[np.float64] | None = None,
     *,
+    names: Sequence[str] | None = None,
     first: Collection[int] = (),
     most: int = MOST_JOINTS,
 ) -> list[int]:
     """Indices, in tree order, of the joints that outline a rig: at most `most`.
 
-    Roots, joints with two children or more, and tips are the outline. Where there are
-    more than `most`, those of `first` stay (such as the joints that keys move), then roots,
-    then those with the largest reach: the length of the subtree below (rest pose, or joints
-    counted where there is none), so fingers go before limbs.
+    Roots, joints with two children or more, and tips are the outline; what the names call
+    a finger, a face, a helper or cloth is left out first. Where there are more than
+    `most`, those of `first` stay (such as the joints that keys move), then roots, then those
+    with the largest reach: the length of the subtree below (rest pose, or joints counted where
+    there is none), so small branches go before limbs.
     """
-    children = children_of(parents)
-    outline = [i for i, parent in enumerate(parents) if parent < 0 or len(children[i]) != 1]
-    if len(outline) <= most:
-        return outline
-    reach = _reach(parents, rest_positions)
-    wanted = frozenset(first)
-    kept = sorted(outline, key=lambda i: (i not in wanted, parents[i] >= 0, -reach[i], i))
-    return sorted(kept[:most])
+    body = list(range(len(parents))) if names is None else body_joints(names)
+    tree = between(parents, body)
+    children = children_of(tree)
+    outline = [i for i, parent in enumerate(tree) if parent < 0 or len(children[i]) != 1]
+    if len(outline) > most:
+        reach = _reach(tree, None if rest_positions is None else rest_positions[body])
+        chosen = frozenset(first)
+        wanted = {n for n, joint in enumerate(body) if joint in chosen}
+        kept = sorted(outline, key=lambda i: (i not in wanted, tree[i] >= 0, -reach[i], i))
+        outline = sorted(kept[:most])
+    return [body[n] for n in outline]
 
 
 def _reach(parents: Sequence[int], rest: NDArray[np.float64] | None) -> NDArray[np.float64]:

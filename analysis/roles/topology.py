@@ -3,10 +3,11 @@
 
 A biped's tree has two hubs. From the lower hub two mirrored chains run down to the floor:
 the legs. From the upper hub two mirrored chains run out: the arms; what goes up is the
-neck and head. Anything without such legs is no figure to this module.
+neck and head. Anything without such legs is no figure to this module, nor what stands on two
+pairs of them, one behind the other.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -21,6 +22,12 @@ Floats = NDArray[np.float64]
 MIRROR_TOLERANCE = 0.06
 # Feet end in this lowest share of the figure.
 FOOT_SHARE = 0.15
+# Hips are this share of the height above the lowest joint, or more.
+HIP_SHARE = 0.25
+# Two pairs of legs whose hubs are this share of the height apart, seen from above, are four legs.
+PAIRS_APART = 0.2
+# From front to back a figure measures this many of its heights at most; a fish is longer.
+LONGEST = 1.2
 
 
 @dataclass(frozen=True)
@@ -51,10 +58,12 @@ def parts_from_shape(
     if tree is None:
         return {}
     hips = _hub(tree, _ends_at_floor)
-    if hips is None:
+    if hips is None or _is_low(tree, hips[0]) or _stands_on_more(tree, hips[0]):
         return {}
     pelvis, legs = hips
     left, right = _sort_sides(tree, legs)
+    if _is_long(tree, left, right):
+        return {}
     parts: dict[str, tuple[str, ...]] = {"root": (names[pelvis],), "pelvis": (names[pelvis],)}
     for side, leg in (("L", left), ("R", right)):
         parts.update(_named(tree, _leg_joints(tree, leg), ("thigh", "shin", "foot", "toe"), side))
@@ -81,21 +90,43 @@ def _ends_at_floor(tree: _Tree, chain: list[int]) -> bool:
     return len(chain) >= 3 and float(tip[2]) < tree.low + FOOT_SHARE * tree.height
 
 
-def _hub(
-    tree: _Tree, wanted: Callable[["_Tree", list[int]], bool]
-) -> tuple[int, tuple[list[int], list[int]]] | None:
+_Hub = tuple[int, tuple[list[int], list[int]]]
+
+
+def _is_low(tree: _Tree, joint: int) -> bool:
+    return float(tree.rest[joint, 2]) < tree.low + HIP_SHARE * tree.height
+
+
+def _is_long(tree: _Tree, left: list[int], right: list[int]) -> bool:
+    across = _left_axis(tree, left, right)
+    along = tree.rest[:, :2] @ np.array([-across[1], across[0]])
+    return float(np.ptp(along)) > LONGEST * tree.height
+
+
+def _stands_on_more(tree: _Tree, pelvis: int) -> bool:
+    """Whether another hub, before or behind the pelvis, stands on a mirrored pair as well."""
+    gaps = (tree.rest[hub[0], :2] - tree.rest[pelvis, :2] for _, hub in _hubs(tree, _ends_at_floor))
+    return any(float(np.linalg.norm(gap)) > PAIRS_APART * tree.height for gap in gaps)
+
+
+def _hub(tree: _Tree, wanted: Callable[["_Tree", list[int]], bool]) -> _Hub | None:
     """The joint with the mirrored pair of wanted chains that reach furthest, and that pair."""
-    best: tuple[float, int, tuple[list[int], list[int]]] | None = None
+    best = max(_hubs(tree, wanted), key=lambda found: found[0], default=None)
+    return None if best is None else best[1]
+
+
+def _hubs(
+    tree: _Tree, wanted: Callable[["_Tree", list[int]], bool]
+) -> Iterator[tuple[float, _Hub]]:
+    """How far each mirrored pair of wanted chains reaches, its joint, and the pair."""
     for joint, children in enumerate(tree.children):
         if len(children) < 2:
             continue
         chains = [chain for chain in map(tree.chain, children) if wanted(tree, chain)]
         lengths = [_length(tree, chain) for chain in chains]
         for (one, a), (other, b) in combinations(zip(chains, lengths, strict=True), 2):
-            longer = best is None or a + b > best[0]
-            if longer and _mirrored(tree, joint, one, other):
-                best = (a + b, joint, (one, other))
-    return None if best is None else (best[1], best[2])
+            if _mirrored(tree, joint, one, other):
+                yield a + b, (joint, (one, other))
 
 
 def _length(tree: _Tree, chain: list[int]) -> float:

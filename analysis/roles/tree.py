@@ -40,3 +40,20 @@ def is_below(parents: Sequence[int], joint: int, upper: int) -> bool:
     while at >= 0 and at != upper:
         at = parents[at]
     return at == upper
+
+
+def between(parents: Sequence[int], keep: Sequence[int]) -> list[int]:
+    """For each kept joint the nearest kept one above it, as an index into `keep`, or -1.
+
+    Every joint is walked over once, so that long chains cost no more than bushes.
+    """
+    above: dict[int, int] = {-1: -1}
+    place = {joint: n for n, joint in enumerate(keep)}
+    for joint in range(len(parents)):
+        path, at = [], joint
+        while at not in above:
+            path.append(at)
+            at = parents[at]
+        for each in reversed(path):
+            above[each] = place.get(parents[each], above[parents[each]])
+    return [above[joint] for joint in keep]

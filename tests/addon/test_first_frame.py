@@ -91,11 +91,3 @@ def test_without_a_unit_system_its_scale_does_not_apply(sampling):
     (clip,) = sampling.sample(bpy.context.scene, [rig])
     assert np.ptp(clip.rest_positions[:, 2]) == pytest.approx(1.52)
     assert clip.lengths[clip.joint("head")] == pytest.approx(0.2)
-
-
-def test_the_tree_of_a_long_chain(ext):
-    between = ext.addon.sampling.skeleton._between
-    long = [*range(-1, 20000)]
-    assert between(long, range(0, 20000, 2)) == [*range(-1, 9999)]
-    # Parents may come after their children in the list.
-    assert between([2, 0, -1, 1], [0, 3, 2]) == [2, 0, -1]

@@ -6,7 +6,7 @@ import time
 import numpy as np
 import pytest
 
-from analysis.roles import guess_roles, outline_joints
+from analysis.roles import between, guess_roles, outline_joints
 from analysis.roles.tree import children_of, depths, tips_first
 
 
@@ -61,3 +61,10 @@ def test_depths_and_order_of_any_tree(seed):
     for joint in tips_first(parents):
         assert seen >= set(children_of(parents)[joint])
         seen.add(joint)
+
+
+def test_the_tree_of_a_long_chain():
+    long = [*range(-1, 20000)]
+    assert between(long, range(0, 20000, 2)) == [*range(-1, 9999)]
+    # Parents may come after their children in the list.
+    assert between([2, 0, -1, 1], [0, 3, 2]) == [2, 0, -1]
