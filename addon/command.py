@@ -19,6 +19,7 @@ from ..analysis.cli import (
     FileNames,
     check_inputs,
     clip_names,
+    learn_from,
     run,
     say,
     stage_of,
@@ -49,16 +50,14 @@ def main(argv: Sequence[str]) -> int:
     """Run the command line inside Blender; returns the exit code."""
     if argv and argv[0] == VERB:
         return answer(argv[1])
-    return run(PROG, list(argv), _check, blender=True)
+    return run(PROG, list(argv), {"check": _check, "learn": _learn}, blender=True)
 
 
 def _check(options: argparse.Namespace) -> int:
     names = clip_names(options)
 
     def check_file(file: str, settings: Settings) -> Answer:
-        if options.inputs:
-            open_file(Path(file), allow_scripts=options.allow_scripts)
-        scene, clips, left_out = _sample_open_file(file, options)
+        scene, clips, left_out = _sample(file, options)
         unwritten = [] if names is None else _save(clips, Path(file).stem, names)
         used = [stage_of(clip, options, settings) for clip in clips]
         shots = [
@@ -71,13 +70,35 @@ def _check(options: argparse.Namespace) -> int:
             unwritten=tuple(unwritten),
         )
 
-    files = [bpy.data.filepath or "the open file"]
-    failed: list[Failure] = []
-    if options.inputs:
-        files, failed = find_files(options.inputs)
+    files, failed = _files(options)
     return check_inputs(
         PROG, options, files, check_file, failed=failed, blender=bpy.app.version_string
     )
+
+
+def _learn(options: argparse.Namespace) -> int:
+    def read_clips(file: str) -> list[Clip]:
+        _scene, clips, left_out = _sample(file, options)
+        for reason in left_out:
+            say(PROG, f"{file}: {reason}")
+        return clips
+
+    files, failed = _files(options)
+    return learn_from(PROG, options, files, read_clips, failed=failed)
+
+
+def _files(options: argparse.Namespace) -> tuple[list[str], list[Failure]]:
+    """The files that are meant, and inputs that are none and why."""
+    if options.inputs:
+        return find_files(options.inputs)
+    return [bpy.data.filepath or "the open file"], []
+
+
+def _sample(file: str, options: argparse.Namespace) -> tuple[str, list[Clip], list[str]]:
+    """Open a file where files were named, then as `_sample_open_file`."""
+    if options.inputs:
+        open_file(Path(file), allow_scripts=options.allow_scripts)
+    return _sample_open_file(file, options)
 
 
 def _save(clips: Sequence[Clip], stem: str, names: FileNames) -> list[str]:

@@ -3,9 +3,11 @@
 
 from .answer import Answer, Failure
 from .file_names import FileNames
+from .learning import learn_from
 from .main import main, stage_of, still_text
 from .places import clip_names
-from .run import check_inputs, run, say
+from .run import check_inputs, run
+from .saying import say
 
 __all__ = [
     "Answer",
@@ -13,6 +15,7 @@ __all__ = [
     "FileNames",
     "check_inputs",
     "clip_names",
+    "learn_from",
     "main",
     "run",
     "say",

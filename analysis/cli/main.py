@@ -11,6 +11,7 @@ from ..pipeline import check_clip
 from ..settings import Settings
 from ..words import frame_text
 from .answer import Answer
+from .learning import learn_from
 from .run import check_inputs, run
 
 PROG = "python -m analysis"
@@ -18,25 +19,36 @@ PROG = "python -m analysis"
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line over clips; returns the exit code."""
-    return run(PROG, argv, _check, blender=False)
+    return run(PROG, argv, {"check": _check, "learn": _learn}, blender=False)
 
 
 def _check(options: argparse.Namespace) -> int:
     def check_file(path: str, settings: Settings) -> Answer:
-        if path.lower().endswith(".blend"):
-            raise ClipError(
-                f"{path} is a Blender file, expected clips (.npz): check it inside Blender, with "
-                f"`blender --background --command plumbline check {path}`."
-            )
-        clip = load_clip(path)
-        if options.range:
-            clip = clip.cut(*options.range)
-        if not clip.moves:
-            raise ClipError(f"{path}: {still_text(clip)}")
+        clip = _read(path, options)
         used = stage_of(clip, options, settings)
         return Answer(judged=((check_clip(clip, used, file=path), used),))
 
     return check_inputs(PROG, options, list(dict.fromkeys(options.inputs)), check_file)
+
+
+def _learn(options: argparse.Namespace) -> int:
+    inputs = list(dict.fromkeys(options.inputs))
+    return learn_from(PROG, options, inputs, lambda path: [_read(path, options)])
+
+
+def _read(path: str, options: argparse.Namespace) -> Clip:
+    """The clip in a file, over the range that was asked for; it moves."""
+    if path.lower().endswith(".blend"):
+        raise ClipError(
+            f"{path} is a Blender file, expected clips (.npz): use it inside Blender, with "
+            f"`blender --background --command plumbline {options.command} {path}`."
+        )
+    clip = load_clip(path)
+    if options.range:
+        clip = clip.cut(*options.range)
+    if not clip.moves:
+        raise ClipError(f"{path}: {still_text(clip)}")
+    return clip
 
 
 def stage_of(clip: Clip, options: argparse.Namespace, settings: Settings) -> Settings:

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The options of `check`, the same on both sides of the border to Blender."""
+"""The options of the commands, the same on both sides of the border to Blender."""
 
 import argparse
 import math
@@ -12,6 +12,7 @@ from ..errors import SettingsError
 from ..finding import SEVERITIES
 from ..meta import STAGES
 from ..settings import CYCLES, MASSES, SPACES, TOLERANCES, Settings
+from ..style_file import read_style
 
 # Options that only one side can take, and what to say on the other.
 _BLENDER_ONLY = {
@@ -39,7 +40,7 @@ def build_parser(prog: str, *, blender: bool) -> OneSentenceParser:
     )
     parser.add_argument("--version", action="version", version=f"Plumbline {__version__}")
     commands = parser.add_subparsers(
-        dest="command", required=True, metavar="check|checks", parser_class=OneSentenceParser
+        dest="command", required=True, metavar="check|checks|learn", parser_class=OneSentenceParser
     )
     check = commands.add_parser(
         "check",
@@ -50,9 +51,22 @@ def build_parser(prog: str, *, blender: bool) -> OneSentenceParser:
         allow_abbrev=False,
     )
     _add_inputs(check, blender=blender)
-    _add_outputs(check)
+    _add_outputs(check, blender=blender)
     _add_settings(check)
+    _add_tolerance(check)
     commands.add_parser("checks", help="list every check with its definition", allow_abbrev=False)
+    learn = commands.add_parser(
+        "learn",
+        help="learn limits from approved shots",
+        description="Learn limits from shots that are approved; `check --like` takes them.",
+        allow_abbrev=False,
+    )
+    _add_inputs(learn, blender=blender)
+    learn.add_argument(
+        "--out", type=_path, metavar="STYLE.json", required=True, help="where the style goes"
+    )
+    _add_settings(learn)
+    learn.set_defaults(tolerance="normal", like=None)
     return parser
 
 
@@ -63,9 +77,6 @@ def _add_inputs(check: argparse.ArgumentParser, *, blender: bool) -> None:
         names = {"nargs": "+", "action": "extend", "metavar": "NAME"}
         check.add_argument("--rig", **names, help="only the rigs of these names")  # type: ignore[arg-type]
         check.add_argument("--scene", metavar="NAME", help="this scene, not the active one")
-        check.add_argument(
-            "--clips", type=_path, metavar="DIR", help="also write the sampled clips"
-        )
         check.add_argument(
             "--allow-scripts", action="store_true", help="run scripts inside the files"
         )
@@ -113,7 +124,11 @@ class _Misplaced(argparse.Action):
         raise SettingsError(f"{args[3]} {self.const}: leave it out here.")
 
 
-def _add_outputs(check: argparse.ArgumentParser) -> None:
+def _add_outputs(check: argparse.ArgumentParser, *, blender: bool) -> None:
+    if blender:
+        check.add_argument(
+            "--clips", type=_path, metavar="DIR", help="also write the sampled clips"
+        )
     check.add_argument("--json", type=_path, metavar="FILE", help="write one report of everything")
     check.add_argument(
         "--out", type=_path, metavar="DIR", help="write one report per input, as NAME.json"
@@ -134,9 +149,6 @@ def _add_settings(check: argparse.ArgumentParser) -> None:
         "--stage", choices=STAGES, default=None, help="how far the work is (default polish)"
     )
     check.add_argument(
-        "--tolerance", choices=TOLERANCES, default="normal", help="limits times .75, 1 or 1.5"
-    )
-    check.add_argument(
         "--height", type=float, metavar="M", help="the character's height in the story, metres"
     )
     check.add_argument("--checks", metavar="A,B", help="only these checks")
@@ -148,6 +160,15 @@ def _add_settings(check: argparse.ArgumentParser) -> None:
         choices=SPACES,
         default="world",
         help="follow points in the world, or on the picture that the active camera sees",
+    )
+
+
+def _add_tolerance(check: argparse.ArgumentParser) -> None:
+    check.add_argument(
+        "--tolerance", choices=TOLERANCES, default="normal", help="limits times .75, 1 or 1.5"
+    )
+    check.add_argument(
+        "--like", type=_path, metavar="STYLE.json", help="limits learned from approved shots"
     )
 
 
@@ -166,4 +187,5 @@ def settings_from(options: argparse.Namespace) -> Settings:
         checks=checks,
         masses=options.masses,
         space=options.space,
+        style=read_style(options.like) if options.like else {},
     )

@@ -4,13 +4,12 @@
 import argparse
 import io
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from ..checks import REGISTRY
 from ..errors import PlumblineError
 from ..finding import Shot
 from ..pipeline import choose_checks
-from ..plain_text import one_line
 from ..report import EXIT_CLEAN, EXIT_INTERRUPTED, EXIT_USAGE, exit_code
 from ..settings import Settings
 from .answer import CheckOne, Failure
@@ -18,16 +17,20 @@ from .listing import checks_text
 from .options import build_parser, settings_from, take_back_files
 from .outputs import show, show_summary, write_reports
 from .places import report_places
+from .saying import say
 
 
 def run(
     prog: str,
     argv: Sequence[str] | None,
-    check: Callable[[argparse.Namespace], int],
+    commands: Mapping[str, Callable[[argparse.Namespace], int]],
     *,
     blender: bool,
 ) -> int:
-    """Run `check` or `checks`; returns the exit code and never raises an expected error."""
+    """Run a command; returns the exit code and never raises an expected error.
+
+    commands   what `check` and `learn` do with their options; `checks` is alike everywhere
+    """
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):  # names of any script, on terminals of any
             stream.reconfigure(errors="backslashreplace")
@@ -38,7 +41,7 @@ def run(
             return EXIT_CLEAN
         if blender:
             take_back_files(options)
-        return check(options)
+        return commands[options.command](options)
     except PlumblineError as error:
         say(prog, str(error))
         return EXIT_USAGE
@@ -95,9 +98,3 @@ def check_inputs(
     if unwritten:
         return EXIT_USAGE
     return exit_code(shots, failed=len(failed), fail_on=options.fail_on)
-
-
-def say(prog: str, text: str) -> None:
-    """One line on standard error, where that is open."""
-    if sys.stderr is not None:  # printing to None would go to standard output
-        print(f"{prog}: {one_line(text)}", file=sys.stderr)

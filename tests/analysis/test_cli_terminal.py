@@ -62,7 +62,7 @@ def test_an_interrupt_is_one_word_and_code_130(clean, capsys):
     def interrupted(_options):
         raise KeyboardInterrupt
 
-    assert run("plumbline", ["check", str(clean)], interrupted, blender=False) == 130
+    assert run("plumbline", ["check", str(clean)], {"check": interrupted}, blender=False) == 130
     assert capsys.readouterr().err == "plumbline: interrupted\n"
 
 

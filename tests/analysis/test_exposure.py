@@ -5,11 +5,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from figures import NAMES, figure, names, spike
 
 from analysis import Settings, check_clip
 from analysis.basis import build_basis
 from analysis.exposure import find_exposures
-from tests.analysis.figures import NAMES, figure, names, spike
 
 FRAMES = 96
 

@@ -3,11 +3,11 @@
 
 import numpy as np
 import pytest
+from figures import figure, names, spike
+from filmed import ASPECT, SPREAD, filmed, lens, look_at
 
 from analysis import Settings, check_clip
 from analysis.picture import Picture
-from tests.analysis.figures import figure, names, spike
-from tests.analysis.filmed import ASPECT, SPREAD, filmed, lens, look_at
 
 FRAMES = 48
 SEEN = Settings(checks=("pop",), space="camera")
