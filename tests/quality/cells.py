@@ -68,8 +68,10 @@ def all_cells(
     ]
 
 
-def planted_cases(cell: Cell, cases: Sequence[Case], which: Sequence[int]) -> Iterator[Planted]:
-    """The faults of a cell with the given numbers; fewer where the clips have no place for it."""
+def planted_cases(
+    cell: Cell, cases: Sequence[Case], which: Sequence[int]
+) -> Iterator[tuple[Case, Planted]]:
+    """A cell's faults of some numbers, each with its clean case; fewer where clips lack places."""
     ours = [case for case in cases if case.set == cell.set and case.half == cell.half]
     if not ours:
         return
@@ -81,5 +83,5 @@ def planted_cases(cell: Cell, cases: Sequence[Case], which: Sequence[int]) -> It
             case = ours[int(rng.choice(len(ours), p=weights))]
             found = plant(case, cell.kind, cell.size, cell.part, rng)
             if found is not None:
-                yield found
+                yield case, found
                 break

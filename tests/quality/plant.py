@@ -6,10 +6,12 @@ from types import MappingProxyType
 import numpy as np
 
 from .case import Case
-from .faults import pops
+from .faults import hitches, pops, stops
 from .planted import Kind, Planted
 
-KINDS: MappingProxyType[str, Kind] = MappingProxyType({kind.name: kind for kind in (*pops.KINDS,)})
+KINDS: MappingProxyType[str, Kind] = MappingProxyType(
+    {kind.name: kind for kind in (*pops.KINDS, *hitches.KINDS, *stops.KINDS)}
+)
 
 
 def plant(

@@ -43,7 +43,7 @@ class Alarm:
     told: str
 
 
-def score(planted: Planted, *, cycle: bool) -> Outcome:
+def score(case: Case, planted: Planted, *, cycle: bool) -> Outcome:
     """Ask the one check that is to find a fault, near it; a loop is asked as a whole."""
     clip = planted.clip if cycle else around(planted.clip, planted.frames)
     settings = Settings(checks=(planted.check,), cycle="auto" if cycle else "no")
@@ -53,7 +53,9 @@ def score(planted: Planted, *, cycle: bool) -> Outcome:
     right = [f for f in near if _right_part(f, planted)]
     best = (right or near or [None])[0]
     error = None if best is None else _distance(best.peak_frame, planted.frames) / step
-    return Outcome(bool(near), bool(right), error, planted.size, _told(planted, list(findings)))
+    return Outcome(
+        bool(near), bool(right), error, planted.size, _told(case, planted, list(findings))
+    )
 
 
 def alarms(case: Case, settings: Settings) -> list[Alarm]:
@@ -88,10 +90,10 @@ def _distance(frame: float, frames: tuple[float, float]) -> float:
     return max(frames[0] - frame, frame - frames[1], 0.0)
 
 
-def _told(planted: Planted, findings: list[Finding]) -> str:
+def _told(case: Case, planted: Planted, findings: list[Finding]) -> str:
     first, last = planted.frames
     said = "; ".join(f.says for f in findings) or "nothing"
     return (
-        f"{planted.clip.meta.name}: {planted.part or 'whole body'} frames {first:g}-{last:g}, "
+        f"{case.name}: {planted.part or 'whole body'} frames {first:g}-{last:g}, "
         f"{planted.size:.2f} ({planted.where}); said: {said}"
     )

@@ -43,6 +43,7 @@ def registered() -> tuple[str, ...]:
 
 def run_cells(cells: Sequence[Cell], share: float, jobs: int) -> list[CellResult]:
     """Plant and score the cells' faults, or the stated share of them."""
+    _build(cell.set for cell in cells)
     found = _in_processes(_score_cell, [(cell, share) for cell in cells], jobs)
     return [CellResult(cell, each) for cell, each in zip(cells, found, strict=True)]
 
@@ -64,6 +65,12 @@ def cases_of(which: str) -> tuple[Case, ...]:
     return tuple(clean_cases([which]))
 
 
+def _build(sets: Iterable[str]) -> None:
+    """Build sets before processes fork, so that these share them."""
+    for which in dict.fromkeys(sets):
+        cases_of(which)
+
+
 def _every(names: list[tuple[str, int]], share: float) -> list[tuple[str, int]]:
     """A share of the clips, at least two of each set."""
     step = max(round(1.0 / share), 1)
@@ -79,7 +86,7 @@ def _score_cell(task: tuple[Cell, float]) -> tuple[Outcome, ...]:
     cell, share = task
     planted = planted_cases(cell, cases_of(cell.set), cell.numbers(share))
     cycle = KINDS[cell.kind].cycle
-    return tuple(score(each, cycle=cycle) for each in planted)
+    return tuple(score(case, each, cycle=cycle) for case, each in planted)
 
 
 def _check_clean(task: tuple[str, int]) -> CleanResult:

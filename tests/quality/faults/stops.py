@@ -1,0 +1,180 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Hard stops and hard starts: motion at full speed, then dead, or dead and at once at speed.
+
+The clip is slowed until the part has the wanted speed where it is stopped; a start is a stop
+of the clip that runs backwards, played backwards again. After the stop the part is dead for
+six frames or more: to the end, or until it eases back into its motion.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis import Clip
+from analysis import quaternions as quat
+
+from ..case import Case
+from ..moves import Target, any_side, height_of, target
+from ..planted import Kind, Planted
+from ..timing import CHAINS, backwards, held, sampled, smooth_step
+from . import MOTION, without_curves
+
+Floats = NDArray[np.float64]
+
+# Before the stop there is motion for so many samples; after it, dead for so many.
+BEFORE, MOST_BEFORE = 10, 60
+DEAD = (6, 16)
+# No ease into the stop: in this time before it, the part was not this much faster.
+LEAD_S, EASED = 0.15, 0.6
+# Slower than by this, motion would not look like itself any more.
+SLOWEST = 0.35
+# Seconds in which the part eases back into its motion, and how long it moves on.
+EASE_S, AFTER_S = 0.4, 0.6
+# A held part may drift by this, and may be torn so far from its body: shares of the height.
+DRIFT, TORN = 0.0015, 0.09
+BODY = ("root", "head", "hand.L", "hand.R", "foot.L", "foot.R")
+
+
+def plant_stop(
+    case: Case, size: float, part: str, rng: np.random.Generator, *, starts: bool, space: str
+) -> Planted | None:
+    """A stop from `size` heights a second, or a start to it."""
+    clip = backwards(case.clip) if starts else case.clip
+    shown = None if part == "body" else any_side(clip, part, rng)
+    height = height_of(clip)
+    track = _track(clip, shown, space)
+    speed = np.linalg.norm(track[2:] - track[:-2], axis=-1).mean(axis=1) / (2.0 * clip.dt_s)
+    speed = np.concatenate(([0.0, 0.0], speed)) / height  # over the two steps that lead there
+    rate = size / np.maximum(speed, 1e-9)
+    places = np.flatnonzero((rate <= 1.0) & (rate >= SLOWEST))
+    places = places[places / rate[places] >= BEFORE]
+    places = np.array([at for at in places if _is_uneased(speed, at, rate[at], clip.dt_s)], int)
+    if len(places) == 0:
+        return None
+    at = int(rng.choice(places))
+    dead = int(rng.integers(DEAD[0], DEAD[1] + 1))
+    goes_on = bool(rng.integers(2))
+    made = (
+        _body(clip, at, float(rate[at]), dead, goes_on)
+        if shown is None
+        else _part(clip, shown, at, float(rate[at]), dead, goes_on, space, height)
+    )
+    if made is None:
+        return None
+    stopped, frame = made
+    if starts:
+        stopped, frame = backwards(stopped), len(stopped.frames) - 1 - frame
+    at_frame = float(stopped.frames[frame])
+    ends = "eases on" if goes_on else "dead to the end"
+    return Planted(
+        clip=without_curves(stopped),
+        check="hard_start" if starts else "hard_stop",
+        part=None if shown is None else shown.part,
+        carriers=_carriers(shown),
+        frames=(at_frame, at_frame),
+        size=size,
+        where=f"dead {dead} frames, {'eases in' if starts and goes_on else ends}, {space}",
+    )
+
+
+def _is_uneased(speed: Floats, at: int, rate: float, dt_s: float) -> bool:
+    """Whether a part is about as fast at a sample as shortly before it, in the slowed clip."""
+    lead = max(round(LEAD_S * rate / dt_s), 1)
+    return bool(speed[at] >= EASED * speed[max(at - lead, 0) : at + 1].max())
+
+
+def _body(clip: Clip, at: int, rate: float, dead: int, goes_on: bool) -> tuple[Clip, int]:
+    """The whole clip at another time, and the sample on which it is dead first."""
+    before = min(int(at / rate), MOST_BEFORE)
+    times = [at - rate * np.arange(before, -1, -1), np.full(dead, float(at))]
+    if goes_on:
+        count = round((EASE_S + AFTER_S) / clip.dt_s)
+        pace = smooth_step(np.arange(1, count + 1) * clip.dt_s / EASE_S)
+        times.append(at + rate * np.cumsum(pace))
+    when = np.concatenate(times)
+    return sampled(clip, when[when <= len(clip.frames) - 1]), before
+
+
+def _part(
+    clip: Clip,
+    shown: Target,
+    at: int,
+    rate: float,
+    dead: int,
+    goes_on: bool,
+    space: str,
+    height: float,
+) -> tuple[Clip, int] | None:
+    """The clip slowed down throughout, and the part held in it while the rest goes on."""
+    before = min(int(at / rate), MOST_BEFORE)
+    after = dead + (round((EASE_S + AFTER_S) / clip.dt_s) if goes_on else 0)
+    when = at + rate * np.arange(-before, after + 1)
+    when = when[when <= len(clip.frames) - 1]
+    if len(when) < before + dead + 1:
+        return None
+    slow = sampled(clip, when)
+    number = np.arange(len(when), dtype=np.float64)
+    share = (number > before).astype(np.float64)
+    if goes_on:
+        share *= 1.0 - smooth_step((number - before - dead) * clip.dt_s / EASE_S)
+    stopped = held(slow, shown, np.minimum(number, float(before)), space, share)
+    still = _track(stopped, shown, space)[before : before + dead]
+    torn = stopped.positions[:, shown.joint] - slow.positions[:, shown.joint]
+    if np.ptp(still, axis=0).max() > DRIFT * height:
+        return None
+    if shown.part == "head" and np.linalg.norm(torn, axis=-1).max() > TORN * height:
+        return None
+    return stopped, before
+
+
+def _track(clip: Clip, shown: Target | None, space: str) -> Floats:
+    """(T,N,3) the points whose speed is meant: in the world, or from what carries the part."""
+    if shown is None:
+        joints = [clip.joint(clip.meta.roles[part][0]) for part in BODY if part in clip.meta.roles]
+        return clip.positions[:, joints]
+    own = clip.positions[:, [shown.joint]]
+    if space == "world":
+        return own
+    kind, _, side = shown.part.partition(".")
+    first = CHAINS[kind][0]
+    base = clip.parents[target(clip, f"{first}.{side}" if side else first).joint]
+    return _in_axes(clip, own, int(base))
+
+
+def _in_axes(clip: Clip, points: Floats, base: int) -> Floats:
+    """World points (T,N,3) in a joint's axes."""
+    back = quat.conjugate(clip.rotations[:, [base]])
+    return quat.rotate(back, points - clip.positions[:, [base]])
+
+
+def _carriers(shown: Target | None) -> tuple[str | None, ...]:
+    if shown is None:
+        return ("root", "pelvis", None)
+    kind, _, side = shown.part.partition(".")
+    return tuple(f"{name}.{side}" if side else name for name in CHAINS[kind])
+
+
+def _kind(check: str, space: str, says: str, promised: bool) -> Kind:
+    starts = check == "hard_start"
+
+    def plant(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
+        return plant_stop(case, size, part, rng, starts=starts, space=space)
+
+    parts = ("body", "hand", "head") if space == "world" else ("hand", "head")
+    return Kind(
+        name=check if space == "world" else f"{check}_own",
+        check=check,
+        says=says,
+        unit="H/s",
+        sizes=dict.fromkeys(parts, (0.1, 0.15, 0.3, 0.6) if space == "world" else (0.15, 0.3)),
+        promised=dict.fromkeys(parts, (0.15, 0.15)) if promised else {},
+        sets=MOTION,
+        plant=plant,
+    )
+
+
+KINDS = (
+    _kind("hard_stop", "world", "dead in the world within a frame, for 6 or more", True),
+    _kind("hard_stop_own", "parent", "dead against what carries it, which goes on", False),
+    _kind("hard_start", "world", "from dead to full speed within a frame", True),
+    _kind("hard_start_own", "parent", "the same against what carries it", False),
+)
