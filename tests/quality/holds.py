@@ -90,7 +90,8 @@ def _idle(rng: np.random.Generator, fps: float) -> Keyed:
     poses, frame = {}, 0
     while frame < 5.0 * fps:
         pose = breathing(base, frame / fps, depth=0.5)
-        pose["hips.place"] += [0.004 * rng.normal(), 0.002 * rng.normal(), 0.0]
+        sway = np.array([0.004, 0.002, 0.0]) * rng.normal(size=3)
+        pose["hips.place"] = base["hips.place"] + sway
         pose["neck.turn"] += rng.normal(size=3) * [1.5, 1.0, 4.0]
         poses[frame] = pose
         frame += round(fps * BREATH_S / 4.0 * rng.uniform(0.9, 1.3))
