@@ -86,7 +86,11 @@ def _hold(rng: np.random.Generator, fps: float) -> Keyed:
 def _idle(rng: np.random.Generator, fps: float) -> Keyed:
     """Five seconds upright: the weight goes from leg to leg by millimetres, arms hang."""
     base = {name: np.array(values, dtype=float) for name, values in STANCE.items()}
-    base["hips.place"] = np.array([0.0, 0.01, 0.0])
+    base["hips.place"] = np.array([0.0, 0.0, 0.0])
+    base["foot.L.place"], base["foot.R.place"] = (
+        np.array([0.03, 0.0, 0]),
+        np.array([-0.03, 0.02, 0]),
+    )
     poses, frame = {}, 0
     while frame < 5.0 * fps:
         pose = breathing(base, frame / fps, depth=0.5)

@@ -14,7 +14,7 @@ from .splines import Spline
 
 # A leg is never keyed straighter than this share of its length (a knee bent by 11 degrees).
 STRAIGHTEST = 0.995
-_PULLS = 30
+_PULLS = 60
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -128,7 +128,7 @@ def within_reach(
                 continue
             done = False
             for first, last in runs(excess > 0.0):
-                pull = 1.2 * excess[first : last + 1].max() + 1e-4
+                pull = 1.05 * excess[first : last + 1].max() + 1e-4
                 worst = first + int(np.argmax(excess[first : last + 1]))
                 toward = pull * way[worst] / length[worst]
                 name, shift = _who_gives(splines, stands[side], side, worst, toward)
