@@ -76,3 +76,43 @@ def test_twos_and_threes_hold_each_pose():
         else:
             assert not moves[held].any()
             assert moves[~held].mean() > 0.9
+
+
+def test_attacks_strike_in_a_few_frames_and_then_stand():
+    for case in of("attack"):
+        fps = case.clip.fps
+        hands = [speed(part(case, f"hand.{side}"), fps) for side in "LR"]
+        fastest = max(hand.max() for hand in hands)
+        assert fastest > 1.5
+        hand = max(hands, key=np.max)
+        quick = hand > 0.25 * hand.max()
+        longest = max(len(run) for run in "".join("x" if q else " " for q in quick).split())
+        assert longest <= 0.3 * fps
+        assert (speed(part(case, "chest"), fps) < 0.1).mean() > 0.2
+
+
+def test_a_pole_stays_in_both_hands():
+    for case in of("two_handed"):
+        clip = case.clip
+        height = clip.meta.height_m
+        for side, away in (("L", -0.17), ("R", 0.13)):
+            hand = clip.positions[:, clip.joint(f"hand.{side}")]
+            grip = clip.positions[:, clip.joint("pole")]
+            apart = np.linalg.norm(hand - grip, axis=-1)
+            np.testing.assert_allclose(apart, abs(away), atol=1e-9)
+        bones = np.linalg.norm(
+            clip.positions[:, clip.joint("hand.L")] - clip.positions[:, clip.joint("forearm.L")],
+            axis=-1,
+        )
+        assert np.ptp(bones) < 1e-9 < height
+        assert clip.meta.props[0].held_by == "hand.R"
+
+
+def test_graphic_shots_stop_dead_everywhere():
+    for case in of("graphic"):
+        hand = speed(part(case, "hand.L"), case.clip.fps)
+        still = hand < 1e-9
+        assert 0.6 < still.mean() < 0.9
+        stops = np.flatnonzero(~still[:-1] & still[1:])
+        assert len(stops) >= 6
+        assert np.median(hand[stops]) > 0.2  # it never slows down before

@@ -70,6 +70,38 @@ def rebuild(
     return replace(clip, positions=places, rotations=quat.continuous(turns))
 
 
+def add_joint(
+    clip: Clip,
+    name: str,
+    *,
+    parent: str | None,
+    place: Floats,
+    turn: Floats,
+    length: float = 0.0,
+    points: dict[str, tuple[float, float, float]] | None = None,
+) -> Clip:
+    """The clip with one more joint on a path: place (T,3) metres, turn (T,4), in the world.
+
+    points are told in the joint's axes. The joint rests as it stands on the first frame.
+    """
+    joint, points = len(clip.joints), points or {}
+    old = clip.point_offset if clip.point_offset is not None else np.zeros((0, 3))
+    kept = clip.point_joint if clip.point_joint is not None else np.zeros(0, dtype=np.int64)
+    return replace(
+        clip,
+        joints=(*clip.joints, name),
+        parents=np.append(clip.parents, -1 if parent is None else clip.joint(parent)),
+        positions=np.concatenate((clip.positions, place[:, None]), axis=1),
+        rotations=np.concatenate((clip.rotations, quat.continuous(turn)[:, None]), axis=1),
+        rest_positions=np.concatenate((clip.rest_positions, place[:1])),
+        rest_rotations=np.concatenate((clip.rest_rotations, turn[:1])),
+        lengths=np.append(clip.lengths, length),
+        points=(*clip.points, *points),
+        point_joint=np.concatenate((kept, np.full(len(points), joint))),
+        point_offset=np.concatenate((old, np.array(list(points.values())).reshape(-1, 3))),
+    )
+
+
 def subtree(clip: Clip, joint: int) -> list[int]:
     """The joint and every joint that hangs on it."""
     found = {joint}

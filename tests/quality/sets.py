@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from analysis import save_clip
 
-from . import captured, holds, keyed, twos
+from . import attack, captured, graphic, holds, keyed, two_handed, twos
 from .case import Case
 
 _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
@@ -25,6 +25,9 @@ _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
         "keyed_30": keyed.keyed_30,
         "holds": holds.holds,
         "twos": twos.twos,
+        "attack": attack.attack,
+        "two_handed": two_handed.two_handed,
+        "graphic": graphic.graphic,
     }
 )
 SETS = tuple(_BUILDERS)
