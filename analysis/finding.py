@@ -117,7 +117,7 @@ class Shot:
     good: tuple[str, ...] = ()
     style: tuple[str, ...] = ()
     looks: tuple[ToldLook, ...] = ()
-    measures: dict[str, float] = field(default_factory=dict)
+    measures: dict[str, Any] = field(default_factory=dict)
 
     @property
     def is_unjudged(self) -> bool:
@@ -135,7 +135,7 @@ class Shot:
             "cycle": self.cycle,
             "height_m": None if self.height_m is None else round(self.height_m, 3),
             "skipped": [{"check": check, "why": why} for check, why in self.skipped],
-            "measures": {name: round(value, 4) for name, value in sorted(self.measures.items())},
+            "measures": _rounded(self.measures),
             "good": list(self.good),
             "style": list(self.style),
             "looks": [look.to_json() for look in self.looks],
@@ -153,6 +153,14 @@ def _suggestion(suggestion: Suggestion) -> dict[str, Any]:
         if value is not None:
             data[name] = [round(float(number), 4) for number in value]
     return data
+
+
+def _rounded(measures: dict[str, Any]) -> dict[str, Any]:
+    """Measures with four decimals, by name; groups of measures alike."""
+    return {
+        name: _rounded(value) if isinstance(value, dict) else round(value, 4)
+        for name, value in sorted(measures.items())
+    }
 
 
 def _frame(frame: float) -> int | float:

@@ -1,18 +1,23 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Numbers that are reported whether or not something is wrong; story metres, seconds."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 import numpy as np
 
 from .basis import Basis
 from .evidence import Evidence
 from .free_fall import GRAVITY
+from .point_measures import PointMeasures
 
 
-def measures_of(basis: Basis, evidence: Sequence[Evidence]) -> dict[str, float]:
-    """Measures of the body that leads, of the centre of mass, and what the checks measured."""
-    measures = {**_root(basis), **_centre_of_mass(basis)}
+def measures_of(
+    basis: Basis, evidence: Sequence[Evidence], points: Mapping[str, PointMeasures]
+) -> dict[str, Any]:
+    """Measures of the body that leads, of the centre of mass, what the checks measured, and
+    `points`: those of every followed point."""
+    measures: dict[str, Any] = {**_root(basis), **_centre_of_mass(basis), "points": dict(points)}
     for found in evidence:
         measures.update(found.measures)
     return measures

@@ -15,6 +15,7 @@ from .measures import measures_of
 from .merge import Merged, merge
 from .parts import fix_rank, label, split_part
 from .plain_text import number_text
+from .point_measures import point_measures, restless_look
 from .rounds import Round, plan_rounds
 from .screen import ScreenBasis
 from .settings import Settings
@@ -60,6 +61,9 @@ def examine(
     skipped += rounds.skipped
     skipped += [(found.check, found.skipped) for found in evidence if found.skipped]
     style = [rounds.says] if rounds.says else []
+    points = point_measures(basis)
+    looks = [look for each, found in answers for look in _looks(each.basis, found)]
+    looks += [_told_look(basis, look) for look in restless_look(basis, points)]
     shot = Shot(
         file=file,
         scene=scene,
@@ -72,8 +76,8 @@ def examine(
         skipped=tuple(dict.fromkeys(skipped)),
         good=tuple(found.good for found in evidence if found.good),
         style=(*style, *(found.habit for found in evidence if found.habit)),
-        looks=tuple(look for each, found in answers for look in _looks(each.basis, found)),
-        measures=measures_of(basis, evidence),
+        looks=tuple(looks),
+        measures=measures_of(basis, evidence, points),
     )
     return Examination(shot, basis, cycle)
 

@@ -9,6 +9,8 @@ from .finding import Finding, Shot
 from .plain_text import one_line
 from .words import count_text, frame_text
 
+# Looks beyond these stand in the JSON: a list of places that may be right is soon no help.
+MOST_LOOKS = 3
 _HANGING = " " * 10
 # The space between a number and its unit, and a space at which no line is broken.
 _UNIT = re.compile(r"(?<=\d) (?=(?:%|[cm]?m(?:/s2?)?|degrees)(?![\w/]))")
@@ -25,6 +27,7 @@ def shot_text(shot: Shot, *, width: int = 80) -> str:
         why = f"could be judged ({'; '.join(skipped)})."
         return "\n".join([*lines, _wrapped("nothing", why, width)])
     lines += [_finding_text(finding, width) for finding in shot.findings]
+    lines += [_wrapped("look", look.says, width) for look in shot.looks[:MOST_LOOKS]]
     lines += [_wrapped("style", sentence, width) for sentence in shot.style]
     lines += [_wrapped("good", sentence, width) for sentence in shot.good]
     lines += [_wrapped("skipped", reason, width) for reason in skipped]

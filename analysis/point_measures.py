@@ -1,0 +1,117 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Arcs, spacing, smoothness and restlessness of every followed point, and what to look at."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .arcs import (
+    arc_height,
+    curvature,
+    motion_of,
+    moving_samples,
+    moving_strokes,
+    power_exponent,
+    reversals,
+    stroke_smoothness,
+)
+from .basis import Basis
+from .evidence import Look
+from .parts import split_part
+
+Floats = NDArray[np.float64]
+
+# Of the height: a stroke, and a turn back, that is large enough to be seen as one.
+STROKE_SHARE, REVERSAL_SHARE = 0.05, 0.005
+# Parts whose end is followed; of all others it is their joint (elbow, knee, wrist, ankle).
+AT_THE_TIP = ("head", "toe", "prop")
+TIP = 1
+# The most restless part is worth a look from so many turns a second on, and when it turns back
+# so much more often than the usual part. (Heads nod with every step: four turns a second.)
+RESTLESS_PER_S, RESTLESS_TIMES = 5.0, 2.0
+
+PointMeasures = dict[str, float]
+
+
+def point_measures(basis: Basis) -> dict[str, PointMeasures]:
+    """For each part, or joint name where there are none, and `com`; metres are the story's.
+
+    spacing_m, spacing_max_m   median and largest way from frame to frame
+    arc_height_pct             median over strokes: height over the chord, per cent of it
+    curvature_per_m            median where the point moves
+    power_exponent             of speed against radius, see `arcs.power_exponent`
+    smoothness                 median spectral arc length of the strokes, see `smoothness`
+    reversals_per_s            turns back along its main direction, seen from the pelvis
+    What cannot be told of a point that hardly moves is left out.
+    """
+    found = {}
+    for body, each in enumerate(basis.bodies):
+        if each.judged and basis.valid[:, body].all():
+            found[each.title] = _measures(basis, _path(basis, body), _against_pelvis(basis, body))
+    com = basis.com
+    if com is not None and np.isfinite(com).all():
+        found["com"] = _measures(basis, com, None)
+    return found
+
+
+def restless_look(basis: Basis, points: dict[str, PointMeasures]) -> list[Look]:
+    """The part that turns back most often, where it does so clearly more than the others."""
+    rates = {
+        body: points[each.title]["reversals_per_s"]
+        for body, each in enumerate(basis.bodies)
+        if "reversals_per_s" in points.get(each.title, {})
+    }
+    if len(rates) < 2:
+        return []
+    body = max(rates, key=lambda n: rates[n])
+    usual = float(np.median(list(rates.values())))
+    if rates[body] < max(RESTLESS_PER_S, RESTLESS_TIMES * usual):
+        return []
+    says = (
+        f"The {{who}} turns back {rates[body]:.1f} times a second, seen from the pelvis: the most "
+        "restless part."
+    )
+    last = len(basis.frames) - 1
+    return [Look("restlessness", body, 0, last, rates[body], says)]
+
+
+def _path(basis: Basis, body: int) -> Floats:
+    kind = split_part(basis.bodies[body].part or "")[0]
+    return basis.marks[:, body, TIP if kind in AT_THE_TIP else 0]
+
+
+def _against_pelvis(basis: Basis, body: int) -> Floats | None:
+    """(T,3) the path seen from the pelvis, turned to where the figure faces."""
+    pelvis = basis.body("pelvis")
+    pelvis = basis.body("root") if pelvis is None else pelvis
+    if pelvis is None or body == pelvis or not basis.valid[:, pelvis].all():
+        return None
+    way = _path(basis, body) - basis.positions[:, pelvis]
+    ahead = basis.forward
+    left = np.stack((-ahead[:, 1], ahead[:, 0], np.zeros(len(ahead))), axis=-1)
+    parts = [np.einsum("ij,ij->i", way, axis) for axis in (ahead, left)]
+    return np.stack((*parts, way[:, 2]), axis=-1)
+
+
+def _measures(basis: Basis, path: Floats, seen_from_pelvis: Floats | None) -> PointMeasures:
+    height, to_story = basis.height.scene_m, basis.height.to_story
+    steps = np.linalg.norm(np.diff(path, axis=0), axis=-1) * to_story
+    found: PointMeasures = {
+        "spacing_m": float(np.median(steps)),
+        "spacing_max_m": float(steps.max()),
+    }
+    if seen_from_pelvis is not None:
+        turns = reversals(seen_from_pelvis, REVERSAL_SHARE * height)
+        found["reversals_per_s"] = turns / (basis.dt_s * (len(path) - 1))
+    motion = motion_of(path, basis.dt_s)
+    strokes = moving_strokes(motion, STROKE_SHARE * height)
+    if strokes:
+        moving = moving_samples(motion, strokes)
+        heights = [arc_height(path[stroke.span]) for stroke in strokes]
+        smooth = [stroke_smoothness(motion, stroke, basis.dt_s) for stroke in strokes]
+        exponent = power_exponent(motion, moving)
+        found["arc_height_pct"] = 100.0 * float(np.median(heights))
+        found["curvature_per_m"] = float(np.median(curvature(motion)[moving])) / to_story
+        found["smoothness"] = float(np.median(smooth))
+        if exponent is not None:
+            found["power_exponent"] = exponent
+    return found
