@@ -35,7 +35,7 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
                 raise PlumblineError(still_text(clip))
             examination = examine(
                 clip,
-                Settings(cycle=session.cycle, stage=session.stage),
+                Settings(cycle=session.cycle, stage=session.stage, space=session.space),
                 file=bpy.data.filepath,
                 scene=context.scene.name,
             )

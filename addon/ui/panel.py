@@ -64,6 +64,7 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         column.prop(session, "rig", icon="ARMATURE_DATA", placeholder="Active rig")
         column.prop(session, "cycle")
         column.prop(session, "stage")
+        column.prop(session, "space")
         row = layout.row()
         row.scale_y = 1.4
         row.operator(PLUMBLINE_OT_check.bl_idname, icon="VIEWZOOM")
@@ -85,6 +86,8 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         else:
             icon = "ERROR" if session.unjudged else "NONE"
             draw_text(context, layout, session.headline, icon=icon)
+        for note in session.style:
+            draw_text(context, layout, note.says)
         if session.findings:
             rows = min(len(session.findings), MOST_ROWS)
             layout.template_list(
@@ -116,6 +119,14 @@ class _Notes(SidePanel):
         """One wrapped sentence after another."""
         for note in getattr(session_of(context), self.notes):
             draw_text(context, self.layout, note.says)
+
+
+class PLUMBLINE_PT_looks(_Notes, bpy.types.Panel):
+    """Places that may be right, and are worth an eye."""
+
+    bl_label = "Worth a Look"
+    bl_idname = "PLUMBLINE_PT_looks"
+    notes = "looks"
 
 
 class PLUMBLINE_PT_good(_Notes, bpy.types.Panel):

@@ -17,6 +17,7 @@ from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
 from .panel import (
     PLUMBLINE_PT_check,
     PLUMBLINE_PT_good,
+    PLUMBLINE_PT_looks,
     PLUMBLINE_PT_skipped,
     PLUMBLINE_UL_findings,
 )
@@ -36,6 +37,7 @@ CLASSES = (
     PLUMBLINE_PT_check,
     PLUMBLINE_PT_trails,
     PLUMBLINE_PT_trails_more,
+    PLUMBLINE_PT_looks,
     PLUMBLINE_PT_good,
     PLUMBLINE_PT_skipped,
     PLUMBLINE_OT_bear_weight,

@@ -8,7 +8,8 @@ import bpy
 
 from ...analysis import Shot
 from ...analysis.meta import STAGES
-from ...analysis.settings import CYCLES
+from ...analysis.settings import CYCLES, SPACES
+from ...analysis.summary import MOST_LOOKS
 from ...analysis.words import capital, count_text, frame_text
 from . import last_check
 from .redraw import redraw_viewports
@@ -23,6 +24,10 @@ _STAGE_TEXTS = {
     "blocking": ("Blocking", "Stepped or rough keys: loops that repeat a frame"),
     "spline": ("Spline", "Splined: paths and spacing as well"),
     "polish": ("Polish", "Everything"),
+}
+_SPACE_TEXTS = {
+    "world": ("World", "Paths as they are in the scene"),
+    "camera": ("Camera", "Paths as the active camera sees them; depth does not count"),
 }
 
 
@@ -46,7 +51,7 @@ class PlumblineFinding(bpy.types.PropertyGroup):
 
 
 class PlumblineNote(bpy.types.PropertyGroup):
-    """A sentence about what is good, or what was not judged and why."""
+    """A sentence: the shot's style, what is worth a look, what is good or was not judged."""
 
     says: bpy.props.StringProperty()
 
@@ -70,6 +75,11 @@ class PlumblineSession(bpy.types.PropertyGroup):
         items=[(name, *_STAGE_TEXTS[name]) for name in STAGES],
         default="polish",
     )
+    space: bpy.props.EnumProperty(
+        name="Space",
+        description="Where points are followed",
+        items=[(name, *_SPACE_TEXTS[name]) for name in SPACES],
+    )
     findings: bpy.props.CollectionProperty(type=PlumblineFinding)
     active: bpy.props.IntProperty(
         name="Finding",
@@ -77,6 +87,8 @@ class PlumblineSession(bpy.types.PropertyGroup):
         options={"SKIP_SAVE"},
         update=_read_another,
     )
+    style: bpy.props.CollectionProperty(type=PlumblineNote)
+    looks: bpy.props.CollectionProperty(type=PlumblineNote)
     good: bpy.props.CollectionProperty(type=PlumblineNote)
     skipped: bpy.props.CollectionProperty(type=PlumblineNote)
     # A scene's number may not fit into an integer property.
@@ -112,8 +124,13 @@ def store_shot(
         line.mend = finding.suggestion.text if finding.suggestion else ""
         line.frame, line.frame_text = finding.peak_frame, frame_text(finding.peak_frame)
         line.major = finding.severity == "major"
-    for sentence in shot.good:
-        session.good.add().says = sentence
+    for notes, sentences in (
+        (session.style, shot.style),
+        (session.looks, [look.says for look in shot.looks[:MOST_LOOKS]]),
+        (session.good, shot.good),
+    ):
+        for sentence in sentences:
+            notes.add().says = sentence
     for check, why in shot.skipped:
         session.skipped.add().says = f"{capital(check.replace('_', ' '))}: {why}."
     if rested:
@@ -158,7 +175,7 @@ def forget_on_load(_file: str, _unused: Any = None) -> None:
 def clear(session: PlumblineSession) -> None:
     """Forget all answers."""
     last_check.clear()
-    for name in ("findings", "good", "skipped"):
+    for name in ("findings", "style", "looks", "good", "skipped"):
         getattr(session, name).clear()
     session.active, session.headline, session.problem, session.scene_uid = 0, "", "", ""
     session.unjudged = False

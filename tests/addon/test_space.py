@@ -1,0 +1,60 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The panel asks in the world or of the camera's picture, and tells styles and looks."""
+
+import bpy
+import drawn
+import pytest
+import rigs
+
+
+@pytest.fixture
+def session():
+    fresh = bpy.context.window_manager.plumbline
+    fresh.rig, fresh.cycle, fresh.stage, fresh.space = "", "auto", "polish", "world"
+    yield fresh
+    fresh.space = "world"
+
+
+def _popping():
+    rig = rigs.biped()
+    rigs.spike(rig.pose.bones["head"], "rotation_euler", 0, 25, 0.5)
+
+
+def _said(notes):
+    return [note.says for note in notes]
+
+
+def test_on_the_picture_sizes_are_per_cent_of_its_height(session):
+    _popping()
+    drawn.camera()
+    session.space = "camera"
+    assert bpy.ops.plumbline.check() == {"FINISHED"}
+    (line,) = session.findings
+    assert "% of the picture's height" in line.says
+    assert line.frame == 25
+    assert "Slide: asked in the world only." in _said(session.skipped)
+
+
+def test_without_a_camera_it_says_what_to_do(session):
+    _popping()
+    bpy.context.scene.camera = None
+    session.space = "camera"
+    bpy.ops.plumbline.check()
+    assert session.unjudged
+    assert "Pop: the clip has no camera: choose one for the scene, or ask in the world." in _said(
+        session.skipped
+    )
+
+
+def test_animation_on_twos_is_said(session):
+    rig = rigs.biped()
+    modifiers = 0
+    for curve in rigs.fcurves(rig):
+        modifier = curve.modifiers.new("STEPPED")
+        modifier.frame_step, modifier.frame_offset = 2, 1
+        modifiers += 1
+    assert modifiers
+    bpy.ops.plumbline.check()
+    assert _said(session.style) == [
+        "The whole figure is animated on twos: spacing is judged from pose to pose."
+    ]
