@@ -37,8 +37,9 @@ class Cell:
     @property
     def promised(self) -> bool:
         """Whether the project promises to find faults of this size here."""
-        sizes = KINDS[self.kind].promised.get(self.part)
-        if sizes is None:
+        kind = KINDS[self.kind]
+        sizes = kind.promised.get(self.part)
+        if sizes is None or self.set in kind.unpromised:
             return False
         return self.size >= sizes[0 if self.set in CAPTURED else 1]
 
@@ -63,7 +64,7 @@ def all_cells(
         for part, sizes in kind.sizes.items()
         for size in sizes
         for which in kind.sets
-        if which in sets
+        if which.partition("/")[0] in sets
         for half in halves
     ]
 
@@ -71,8 +72,11 @@ def all_cells(
 def planted_cases(
     cell: Cell, cases: Sequence[Case], which: Sequence[int]
 ) -> Iterator[tuple[Case, Planted]]:
-    """A cell's faults of some numbers, each with its clean case; fewer where clips lack places."""
-    ours = [case for case in cases if case.set == cell.set and case.half == cell.half]
+    """A cell's faults of some numbers, each with its clean case; fewer where clips lack places.
+
+    cases   those of the cell's set
+    """
+    ours = [case for case in cases if case.half == cell.half]
     if not ours:
         return
     weights = np.array([len(case.clip.frames) for case in ours], dtype=np.float64)

@@ -6,11 +6,12 @@ from types import MappingProxyType
 import numpy as np
 
 from .case import Case
-from .faults import hitches, pops, stops
+from .faults import cameras, frozen, hitches, loops, pops, runs, stops, turns
 from .planted import Kind, Planted
 
+_FAMILIES = (loops, pops, hitches, frozen, stops, runs, turns, cameras)
 KINDS: MappingProxyType[str, Kind] = MappingProxyType(
-    {kind.name: kind for kind in (*pops.KINDS, *hitches.KINDS, *stops.KINDS)}
+    {kind.name: kind for family in _FAMILIES for kind in family.KINDS}
 )
 
 

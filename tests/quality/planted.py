@@ -21,6 +21,7 @@ class Planted:
     frames    first and last frame number that are wrong
     size      as planted and measured again, in the kind's unit
     where     a few words on how it was planted
+    amount    what a finding must say, in its own unit, to be right; None where that is free
     """
 
     clip: Clip
@@ -30,6 +31,7 @@ class Planted:
     frames: tuple[float, float]
     size: float
     where: str
+    amount: float | None = None
 
 
 Plant = Callable[[Case, float, str, np.random.Generator], Planted | None]
@@ -44,7 +46,8 @@ class Kind:
     unit      of the sizes
     sizes     part -> sizes to plant
     promised  part -> from which size it must be found, on captured and on keyed motion
-    sets      clean sets that it is planted into
+    sets      clean sets that it is planted into; `cycles/cut` is that family of a set
+    unpromised   sets of those for which nothing is promised
     plant     (case, size, part, rng) -> Planted, or None where that case has no such place
     cycle     whether the clips play as loops and are judged whole
     """
@@ -58,3 +61,4 @@ class Kind:
     sets: tuple[str, ...]
     plant: Plant
     cycle: bool = False
+    unpromised: tuple[str, ...] = ()

@@ -10,6 +10,8 @@ from .planted import Planted
 
 # A finding names a fault when it names frames this near to it.
 NEAR_FRAMES = 3
+# Where a finding must say an amount, it may differ by this.
+SAME_AMOUNT = 0.5
 # A clip is judged this far around the fault: nothing that the checks look at reaches further.
 AROUND_FRAMES = 60
 
@@ -82,6 +84,8 @@ def _names(finding: Finding, planted: Planted, step: float) -> bool:
 
 
 def _right_part(finding: Finding, planted: Planted) -> bool:
+    if planted.amount is not None and abs(finding.amount - planted.amount) > SAME_AMOUNT:
+        return False
     named = {finding.part, *(part for check, part in finding.also if check == planted.check)}
     return any(part in planted.carriers for part in named)
 

@@ -61,8 +61,11 @@ def run_clean(sets: Sequence[str], halves: str, share: float, jobs: int) -> list
 
 @cache
 def cases_of(which: str) -> tuple[Case, ...]:
-    """The clean cases of a set, built once a process."""
-    return tuple(clean_cases([which]))
+    """The clean cases of a set, or of a family of it (`cycles/cut`), built once a process."""
+    name, _, family = which.partition("/")
+    if family:
+        return tuple(case for case in cases_of(name) if family in case.name.split("/"))
+    return tuple(clean_cases([name]))
 
 
 def _build(sets: Iterable[str]) -> None:

@@ -23,6 +23,8 @@ Floats = NDArray[np.float64]
 # Before the stop there is motion for so many samples; after it, dead for so many.
 BEFORE, MOST_BEFORE = 10, 60
 DEAD = (6, 16)
+# The speed, measured again over the last two steps, may differ by this share.
+EXACT = 0.2
 # No ease into the stop: in this time before it, the part was not this much faster.
 LEAD_S, EASED = 0.15, 0.6
 # Slower than by this, motion would not look like itself any more.
@@ -42,8 +44,7 @@ def plant_stop(
     shown = None if part == "body" else any_side(clip, part, rng)
     height = height_of(clip)
     track = _track(clip, shown, space)
-    speed = np.linalg.norm(track[2:] - track[:-2], axis=-1).mean(axis=1) / (2.0 * clip.dt_s)
-    speed = np.concatenate(([0.0, 0.0], speed)) / height  # over the two steps that lead there
+    speed = _speed(track, clip.dt_s) / height
     rate = size / np.maximum(speed, 1e-9)
     places = np.flatnonzero((rate <= 1.0) & (rate >= SLOWEST))
     places = places[places / rate[places] >= BEFORE]
@@ -61,6 +62,9 @@ def plant_stop(
     if made is None:
         return None
     stopped, frame = made
+    before = _speed(_track(stopped, shown, space), clip.dt_s)[frame - 1 : frame + 1].mean()
+    if abs(before / height - size) > EXACT * size:
+        return None
     if starts:
         stopped, frame = backwards(stopped), len(stopped.frames) - 1 - frame
     at_frame = float(stopped.frames[frame])
@@ -74,6 +78,12 @@ def plant_stop(
         size=size,
         where=f"dead {dead} frames, {'eases in' if starts and goes_on else ends}, {space}",
     )
+
+
+def _speed(track: Floats, dt_s: float) -> Floats:
+    """(T,) mean speed of points (T,N,3) over the step that leads to each sample, m/s."""
+    steps = np.linalg.norm(np.diff(track, axis=0), axis=-1).mean(axis=1) / dt_s
+    return np.concatenate((steps[:1], steps))
 
 
 def _is_uneased(speed: Floats, at: int, rate: float, dt_s: float) -> bool:
@@ -174,7 +184,7 @@ def _kind(check: str, space: str, says: str, promised: bool) -> Kind:
 
 KINDS = (
     _kind("hard_stop", "world", "dead in the world within a frame, for 6 or more", True),
-    _kind("hard_stop_own", "parent", "dead against what carries it, which goes on", False),
+    _kind("hard_stop", "parent", "dead against what carries it, which goes on", False),
     _kind("hard_start", "world", "from dead to full speed within a frame", True),
-    _kind("hard_start_own", "parent", "the same against what carries it", False),
+    _kind("hard_start", "parent", "the same against what carries it", False),
 )

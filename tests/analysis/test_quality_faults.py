@@ -1,0 +1,147 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Faults as they are planted: of the size that was asked for, where they say, and nowhere else."""
+
+import os
+
+import numpy as np
+import pytest
+
+if os.environ.get("PLUMBLINE_CAPTURED") is None:
+    pytest.skip("PLUMBLINE_CAPTURED is not set: run the test runner", allow_module_level=True)
+
+from tests.quality.cells import Cell, planted_cases
+from tests.quality.cycles import cycles
+from tests.quality.figure import channels_of
+from tests.quality.moves import height_of
+from tests.quality.plant import KINDS
+from tests.quality.work import cases_of
+
+SET = "captured_30"
+# Faults after which the clip runs at other times, or is longer, than its clean case.
+RETIMED = ("hard_stop", "hard_stop_own", "hard_start", "hard_start_own")
+
+
+def planted(kind, part, size, count=6, which=SET, half="A"):
+    cell = Cell(kind, part, size, which, half)
+    return list(planted_cases(cell, cases_of(which), range(count)))
+
+
+def differs(case, fault):
+    """(T,) frames on which anything stands or turns otherwise than in the clean clip."""
+    places = np.abs(fault.clip.positions[:, : len(case.clip.joints)] - case.clip.positions)
+    return places.max(axis=(1, 2)) > 1e-6
+
+
+@pytest.mark.parametrize(
+    ("kind", "part"),
+    [
+        (kind.name, part)
+        for kind in KINDS.values()
+        for part in kind.sizes
+        if not kind.cycle and kind.check != "camera_jump" and kind.name not in RETIMED
+    ],
+)
+def test_a_fault_stays_within_its_frames(kind, part):
+    found = planted(kind, part, KINDS[kind].sizes[part][-1])
+    assert found
+    for case, fault in found:
+        inside = (case.clip.frames >= fault.frames[0]) & (case.clip.frames <= fault.frames[1])
+        wrong = differs(case, fault)
+        if KINDS[kind].check == "frozen":  # it is led into its stand and out of it
+            inside |= np.convolve(inside, np.ones(25), mode="same") > 0
+        assert not (wrong & ~inside).any()
+        if KINDS[kind].check != "stuck_turn" and part != "prop":  # a turn or a prop alone
+            assert (wrong & inside).any()
+
+
+@pytest.mark.parametrize("part", ["root", "head", "hand", "foot"])
+def test_a_pop_has_its_size(part):
+    """Planted in cm at 1.7 m; measured at the joint or its tip, whichever is further off."""
+    for case, fault in planted("pop_cm", part, 5.0 if part in ("hand", "foot") else 2.5):
+        clip = fault.clip
+        at = int(np.flatnonzero(clip.frames == fault.frames[0])[0])
+        joint = clip.joint(clip.meta.roles[fault.part][0])
+        off = np.linalg.norm(clip.positions[at, joint] - case.clip.positions[at, joint])
+        wanted = (0.05 if part in ("hand", "foot") else 0.025) * height_of(clip) / 1.7
+        assert off <= wanted * 1.1
+        if "shifted" in fault.where:
+            assert off == pytest.approx(wanted, rel=0.1)
+
+
+def test_bones_keep_their_lengths_where_limbs_reach():
+    for case, fault in planted("pop_cm", "hand", 8.0):
+        clip = fault.clip
+        for kind in ("forearm", "hand"):
+            joint = clip.joint(clip.meta.roles[f"{kind}.{fault.part[-1]}"][0])
+            above = clip.parents[joint]
+            length = np.linalg.norm(clip.positions[:, joint] - clip.positions[:, above], axis=-1)
+            clean = np.linalg.norm(
+                case.clip.positions[:, joint] - case.clip.positions[:, above], axis=-1
+            )
+            assert length == pytest.approx(clean, abs=1e-6)
+
+
+def test_a_stuck_body_repeats_its_pose_and_catches_up():
+    for case, fault in planted("hitch_body", "body", 3.0):
+        clip = fault.clip
+        at = int(np.flatnonzero(clip.frames == fault.frames[0])[0])
+        for shift in range(3):
+            assert clip.positions[at + shift] == pytest.approx(clip.positions[at - 1])
+        assert clip.positions[at + 3] == pytest.approx(case.clip.positions[at + 3])
+
+
+@pytest.mark.parametrize("kind", ["hard_stop", "hard_start"])
+def test_a_stop_has_its_speed_on_one_side_and_none_on_the_other(kind):
+    for _, fault in planted(kind, "hand", 0.3):
+        clip = fault.clip
+        at = int(np.flatnonzero(clip.frames == fault.frames[0])[0])
+        joint = clip.joint(clip.meta.roles[fault.part][0])
+        step = np.linalg.norm(np.diff(clip.positions[:, joint], axis=0), axis=-1)
+        speed = step / clip.dt_s / height_of(clip)
+        moves, dead = (speed[at - 2 : at], speed[at : at + 5])
+        if kind == "hard_start":
+            moves, dead = speed[at : at + 2], speed[at - 5 : at]
+        assert moves.mean() == pytest.approx(0.3, rel=0.25)
+        assert dead.max() < 0.03
+
+
+def test_a_straight_run_is_straight_and_even():
+    for _, fault in planted("straight_run", "hand", 5.0):
+        clip = fault.clip
+        first, last = (int(np.flatnonzero(clip.frames == f)[0]) for f in fault.frames)
+        joint = clip.joint(clip.meta.roles[fault.part][0])
+        steps = np.diff(clip.positions[first : last + 1, joint], axis=0)
+        assert len(steps) == 5
+        assert np.abs(steps - steps.mean(axis=0)).max() < 1e-3
+
+
+def test_a_camera_jump_moves_the_subject_on_the_picture_by_its_size():
+    for case, fault in planted("camera_jump", "camera", 2.0, count=12):
+        clip = fault.clip
+        assert clip.positions == pytest.approx(case.clip.positions)
+        at = int(np.flatnonzero(clip.frames == fault.frames[0])[0])
+        joints = [clip.joint(clip.meta.roles[part][0]) for part in ("root", "head")]
+        seen = []
+        for n in (at - 1, at):  # the camera's place and lens before the jump and at it
+            points = np.c_[clip.positions[at, joints], np.ones(2)]
+            full = points @ (clip.camera_projection[n] @ np.linalg.inv(clip.camera_pose[n])).T
+            seen.append(50.0 * full[:, :2] / full[:, 3:] * [16.0 / 9.0, 1.0])
+        moved = np.linalg.norm(seen[1] - seen[0], axis=-1).max()
+        assert moved == pytest.approx(2.0, abs=0.9)  # a camera that moves adds a step of its own
+
+
+def test_a_repeat_shows_the_first_frames_again():
+    cell = Cell("repeat_exact", "body", 2.0, "cycles/cut", "A")
+    for case, fault in planted_cases(cell, cycles()[:20], range(5)):
+        clip, length = fault.clip, len(case.clip.frames)
+        assert len(clip.frames) == length + 2
+        own = [channels_of(clip).turns[n, 1:] for n in (0, 1, length, length + 1)]
+        for first, again in ((own[0], own[2]), (own[1], own[3])):
+            assert np.abs(np.sum(first * again, axis=-1)) == pytest.approx(1.0, abs=1e-9)
+
+
+def test_the_same_seed_plants_the_same_faults():
+    one, other = (planted("pop", "hand", 3.0, count=3) for _ in range(2))
+    for (_, a), (_, b) in zip(one, other, strict=True):
+        assert a.frames == b.frames
+        assert (a.clip.positions == b.clip.positions).all()
