@@ -8,15 +8,19 @@ round between every two cuts.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis, build_basis
 from .checks import Check
-from .exposure import Exposures, exposure_text, find_exposures
+from .evidence import Evidence
+from .exposure import LONGEST, SAME_SHARE, Exposures, exposure_text, find_exposures
 from .loop import Cycle, find_cycle
+from .off_step import find_off_step
 from .screen import between_cuts, has_camera, on_picture
+from .thinned import thin
 
 Bools = NDArray[np.bool_]
 
@@ -68,9 +72,21 @@ def _by_step(basis: Basis, cycle: Cycle, found: Exposures, checks: Sequence[Chec
         thin = _thinned(basis, found, step)
         own = _only(thin, _judged(basis, found, step))
         rounds.append(Round(own, find_cycle(own), of_points))
+    off = [
+        replace(check, find=partial(_off_step, found=found))
+        for check in of_points
+        if check.info.name == "pop" and found.firsts
+    ]
+    if off:
+        rounds.append(Round(basis, cycle, tuple(off)))
     if not groups:
         skipped = [(check.info.name, "every part is stepped blocking") for check in of_points]
     return Rounds(tuple(rounds), tuple(skipped), exposure_text(basis, found))
+
+
+def _off_step(basis: Basis, _cycle: Cycle, *, found: Exposures) -> Evidence:
+    """`find_off_step` as a check's function."""
+    return find_off_step(basis, found)
 
 
 def _judged(basis: Basis, found: Exposures, step: int) -> Bools:
@@ -83,7 +99,8 @@ def _thinned(basis: Basis, found: Exposures, step: int) -> Basis:
     first = found.firsts.get(step, 0)
     if step < 2 or len(basis.frames) - first < 2 * step:
         return basis
-    return build_basis(basis.clip.every(step, first), basis.settings)
+    same = SAME_SHARE * basis.height.scene_m
+    return build_basis(thin(basis.clip, step, first, same, LONGEST), basis.settings)
 
 
 def _only(basis: Basis, judged: Bools) -> Basis:

@@ -96,3 +96,21 @@ def test_single_precision_does_not_hide_repeats():
     clip = _on(2)
     noisy = clip.positions + np.random.default_rng(1).normal(0, 2e-6, clip.positions.shape)
     assert _steps(replace(clip, positions=noisy)) == {2}
+
+
+def test_a_frame_that_breaks_the_twos_is_found():
+    clip = _on(2)
+    place = clip.positions.copy()
+    place[41] += (0.0, 0.0, 0.04)
+    shot = check_clip(replace(clip, positions=place), Settings(cycle="no", checks=("pop",)))
+    assert names(shot) == [("pop", "root")]
+    assert shot.findings[0].says == (
+        "The root breaks the twos at frame 42: a pose of its own, 4.0 cm off the ones beside it."
+    )
+
+
+def test_where_the_twos_shift_by_a_frame_nothing_breaks():
+    source = np.concatenate((np.arange(40) // 2 * 2, [40], 41 + np.arange(55) // 2 * 2))
+    shot = check_clip(_shown(figure(frames=FRAMES), source), Settings(cycle="no", checks=("pop",)))
+    assert names(shot) == []
+    assert "on twos" in shot.style[0]
