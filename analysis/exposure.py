@@ -53,7 +53,7 @@ def find_exposures(basis: Basis) -> Exposures:
 
     A body that hangs on another which is on twos is on twos at the least.
     """
-    changes = _changes(basis)
+    changes = changes_of(basis)
     own = np.array([_step(changes[:, body]) for body in range(len(basis.bodies))])
     steps = own.copy()
     for body in range(len(basis.bodies)):
@@ -100,7 +100,7 @@ def _who(basis: Basis, chosen: Bools, judged: Bools) -> str:
     return f"{', '.join(names).capitalize()} {'is' if len(names) == 1 else 'are'}"
 
 
-def _changes(basis: Basis) -> Bools:
+def changes_of(basis: Basis) -> Bools:
     """(T-1,B) whether each body's pose against what carries it differs from the sample before."""
     moved = np.linalg.norm(np.diff(basis.own_marks, axis=0), axis=-1).max(axis=-1)
     return np.asarray(moved > SAME_SHARE * basis.height.scene_m)

@@ -17,6 +17,7 @@ from .basis import Basis, build_basis
 from .checks import Check
 from .evidence import Evidence
 from .exposure import LONGEST, SAME_SHARE, Exposures, exposure_text, find_exposures
+from .holds import holds_text
 from .loop import Cycle, find_cycle
 from .off_step import find_off_step
 from .screen import between_cuts, has_camera, on_picture
@@ -52,7 +53,7 @@ def plan_rounds(basis: Basis, cycle: Cycle, checks: Sequence[Check]) -> Rounds:
         return _on_picture(basis, checks)
     found = find_exposures(basis)
     if (found.steps == 1).all():
-        return Rounds((Round(basis, cycle, tuple(checks)),))
+        return Rounds((Round(basis, cycle, tuple(checks)),), says=holds_text(basis))
     return _by_step(basis, cycle, found, checks)
 
 
@@ -81,7 +82,8 @@ def _by_step(basis: Basis, cycle: Cycle, found: Exposures, checks: Sequence[Chec
         rounds.append(Round(basis, cycle, tuple(off)))
     if not groups:
         skipped = [(check.info.name, "every part is stepped blocking") for check in of_points]
-    return Rounds(tuple(rounds), tuple(skipped), exposure_text(basis, found))
+    says = [exposure_text(basis, found), "" if not groups else holds_text(basis)]
+    return Rounds(tuple(rounds), tuple(skipped), " ".join(text for text in says if text))
 
 
 def _off_step(basis: Basis, _cycle: Cycle, *, found: Exposures) -> Evidence:

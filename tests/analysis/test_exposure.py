@@ -114,3 +114,17 @@ def test_where_the_twos_shift_by_a_frame_nothing_breaks():
     shot = check_clip(_shown(figure(frames=FRAMES), source), Settings(cycle="no", checks=("pop",)))
     assert names(shot) == []
     assert "on twos" in shot.style[0]
+
+
+def test_held_poses_are_said_in_one_sentence():
+    source = np.concatenate((np.arange(30), [29] * 20, np.arange(30, 60), [59] * 16))
+    shot = check_clip(_shown(figure(frames=FRAMES), source), Settings(cycle="no", checks=("pop",)))
+    assert shot.style == ("The whole figure is held still from frame 30 to 50, from 80 to 96.",)
+
+
+def test_a_pose_that_drifts_is_no_dead_hold():
+    source = np.concatenate((np.arange(30), [29] * 20, np.arange(30, 60), [59] * 16))
+    clip = _shown(figure(frames=FRAMES), source)
+    drift = 1e-4 * np.arange(FRAMES)[:, None, None]
+    shot = check_clip(replace(clip, positions=clip.positions + drift), Settings(checks=("pop",)))
+    assert shot.style == ()
