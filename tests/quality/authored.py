@@ -93,14 +93,13 @@ def key_poses(
     *,
     late: Mapping[str, int] = MappingProxyType({}),
     handles: str = "clamped",
-    cyclic: bool = False,
     fast: Sequence[int] = (),
     straightest: float = STRAIGHTEST,
 ) -> Keyed:
     """Splines through poses by frame; the first frame is 0 and the last one ends the range.
 
     A pose keys the channels that it tells; the first pose is filled up from STANCE, and what
-    the last leaves out stays as it was keyed before (in a cycle: as at first).
+    the last leaves out stays as it was keyed before.
     late      part -> frames by which its keys come after their pose; none at the range's ends
     fast      frames of poses that are reached at full speed: handles before them are vectors
     """
@@ -109,17 +108,24 @@ def key_poses(
     for name in CHANNELS:
         told = {frame: pose[name] for frame, pose in poses.items() if name in pose}
         told.setdefault(0, STANCE[name])
-        told.setdefault(last, told[0] if cyclic else told[max(told)])
+        told.setdefault(last, told[max(told)])
         shift = late.get(name.split(".")[0], 0)
         frames = [f if f in (0, last) else min(f + shift, last - 1) for f in sorted(told)]
-        values = np.array([channel_values(name, told[f]) for f in sorted(told)])
-        if name.endswith("turn"):
-            values = quat.continuous(values)
         kind = "clamped" if name.startswith("foot") else handles
-        curve = spline(np.array(frames), values, kind, cyclic=cyclic)
+        curve = spline(np.array(frames), key_values(name, told), kind)
         splines[name] = arriving_fast(curve, [f + shift for f in fast])
-    keyed = Keyed(splines, last if cyclic else last + 1)
-    stands = {side: standing(splines[f"foot.{side}.place"]) for side in SIDES}
+    return reaching(Keyed(splines, last + 1), straightest)
+
+
+def key_values(name: str, told: Mapping[int, Sequence[float]]) -> Floats:
+    """(K,C) a channel's values on its frames in order, quaternions without jumps of sign."""
+    values = np.array([channel_values(name, told[frame]) for frame in sorted(told)])
+    return quat.continuous(values) if name.endswith("turn") else values
+
+
+def reaching(keyed: Keyed, straightest: float = STRAIGHTEST) -> Keyed:
+    """The keys with the hips low enough for the feet that stand."""
+    stands = {side: standing(keyed.splines[f"foot.{side}.place"]) for side in SIDES}
     return within_reach(puppet(), keyed, stands, straightest)
 
 
@@ -144,12 +150,10 @@ def clip(keyed: Keyed, fps: float, name: str, *, size: float = 1.0, keys: bool =
     """The figure, `size` times as tall, doing what is keyed; with its keys where asked."""
     splines = {channel: sized(channel, curve, size) for channel, curve in keyed.splines.items()}
     figure = puppet().scaled(size)
-    cyclic = any(curve.cyclic for curve in splines.values())
     return clip_of(
         figure,
         replace(keyed, splines=splines).tracks,
         fps,
         name=name,
-        cycle=True if cyclic else None,
         curves=curves_of(figure, splines) if keys else (),
     )

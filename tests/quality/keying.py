@@ -170,9 +170,11 @@ def _pulled(curve: Spline, frame: int, shift: Floats, free: list[bool]) -> Splin
     a, b = _around(curve, frame)
     share = (frame - curve.frames[a]) / (curve.frames[b] - curve.frames[a])
     weight = np.array([(1.0 - share) * free[a], share * free[b]])
-    values = curve.values.copy()
-    values[[a, b]] += np.outer(weight / max(float(weight @ weight), 0.1), shift)
-    return curve.with_values(values)
+    moved = np.zeros(curve.values.shape)
+    moved[[a, b]] = np.outer(weight / max(float(weight @ weight), 0.1), shift)
+    if curve.cyclic:  # the last key is the first, one round on
+        moved[0] = moved[-1] = moved[0] + moved[-1]
+    return curve.with_values(curve.values + moved)
 
 
 def _crisp(keyed: Keyed, stands: dict[str, Stands]) -> Keyed:

@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from analysis import save_clip
 
-from . import attack, captured, graphic, holds, keyed, two_handed, twos
+from . import attack, captured, gaits, graphic, holds, keyed, two_handed, twos
 from .case import Case
 
 _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
@@ -26,7 +26,9 @@ _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
         "holds": holds.holds,
         "twos": twos.twos,
         "attack": attack.attack,
+        "travelling": gaits.travelling,
         "two_handed": two_handed.two_handed,
+        "strike_seam": gaits.strike_seam,
         "graphic": graphic.graphic,
     }
 )

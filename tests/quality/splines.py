@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Keyed curves as an animator's: Bezier segments whose handles Blender would set by itself."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,8 +40,14 @@ class Spline:
         return spline(self.frames, values, self.kind, cyclic=self.cyclic)
 
     def at(self, frames: Floats) -> Floats:
-        """(N,C) the curve on any frames; held before the first and after the last key."""
-        frames = np.clip(np.asarray(frames, dtype=np.float64), self.frames[0], self.frames[-1])
+        """(N,C) the curve on any frames; outside its keys it is held, or goes on cyclically."""
+        frames = np.asarray(frames, dtype=np.float64)
+        if self.cyclic:
+            rounds = np.floor((frames - self.frames[0]) / (self.frames[-1] - self.frames[0]))
+            once = replace(self, cyclic=False)
+            inside = frames - rounds * (self.frames[-1] - self.frames[0])
+            return once.at(inside) + rounds[:, None] * (self.values[-1] - self.values[0])
+        frames = np.clip(frames, self.frames[0], self.frames[-1])
         a = np.clip(np.searchsorted(self.frames, frames, side="right") - 1, 0, len(self.frames) - 2)
         length = self.frames[a + 1] - self.frames[a]
         u = _place_in((frames - self.frames[a]) / length, self.reach)[:, None]
