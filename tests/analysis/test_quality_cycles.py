@@ -75,3 +75,20 @@ def test_the_arc_of_a_round_ends_where_it_was_cut():
         gap = np.array([0.4, -1.1])
         at, _about = screw(turn, travel_of(turn, gap), np.array([0.0, 1.0]))
         np.testing.assert_allclose(at, [[0.0, 0.0, 0.0], [*gap, 0.0]], atol=1e-12)
+
+
+def test_walks_stand_on_their_feet():
+    """A foot that stands stays where it is, but for its roll; in the world nothing slides."""
+    walks = [c for c in cycles() if c.name.startswith("cycles/walks") and not c.round.turn]
+    assert len(walks) > 10
+    for case in walks:
+        each = case.round
+        clip = each.played(np.arange(2.0 * each.length))
+        if not any(each.travel):
+            continue
+        foot = clip.joints.index("foot.L")
+        ball = clip.positions[:, foot] + quat.rotate(
+            clip.rotations[:, foot], clip.point_offset[clip.points.index("toe.L")]
+        )
+        speed = np.linalg.norm(np.diff(ball, axis=0), axis=-1) * clip.fps
+        assert np.sort(speed)[: round(0.7 * each.length)].max() < 0.25, case.name

@@ -3,14 +3,15 @@
 
 captured   cut at the best match and blended over .3 s (`cycle_cut`), at 24, 30 and 60 fps
 strides    a walk and a run, whole strides from captured halves (`cycle_strides`)
-keyed      both again as splines that repeat, at 24 and 30 fps (`cycle_keyed`)
+walks      walking in many styles on feet that stand (`cycle_walks`), half of them trembling
+keyed      all these again as splines that repeat, at 24 and 30 fps (`cycle_keyed`)
 swung      captured motion led there and back by a sine (`cycle_waves`)
 waves      every joint as three sines (`cycle_waves`)
 
-They travel, turn or stay in place. Strides and waves begin at any frame of their round, strikes
-of heels included; what is cut from other motion, and splines of that, begin in its calmer half,
-as nobody puts a seam into the hardest hit of a loop. The blend lies anywhere in them. Halves go
-by the source clip; `run`, whose half stride is sound, is of half A.
+They travel, turn or stay in place. Strides, walks and waves begin at any frame of their round,
+strikes of heels included; what is cut from other motion, and splines of that, begin in its
+calmer half, as nobody puts a seam into the hardest hit of a loop. The blend lies anywhere in
+them. Halves go by the source clip; `run`, whose half stride is sound, is of half A.
 """
 
 import os
@@ -31,6 +32,7 @@ from .cycle_cut import best_cuts, cut_round
 from .cycle_keyed import keyed_round
 from .cycle_round import Round
 from .cycle_strides import stride_round
+from .cycle_walks import walk_round
 from .cycle_waves import swung_round, wave_round
 from .figure import channels_of
 
@@ -43,7 +45,7 @@ RUN_HALF = 12
 PACES, CIRCLE_DEG = (0.85, 1.0, 1.2), (40.0, 90.0)
 # A loop is meant to travel by this much a round, or by nothing, and to turn alike: m, radians.
 LEAST_TRAVEL, LEAST_TURN = 0.3, np.radians(18.0)
-WAVES = 12
+WAVES, WALKS = 12, 36
 WAYS = ("own", "place", "circle", "straight")
 
 
@@ -63,10 +65,9 @@ def cycles() -> list[Case]:
 def _cycles() -> tuple[CycleCase, ...]:
     found: list[CycleCase] = []
     for name, source, half, each in _rounds():
-        captured = name.startswith(("cut", "stride"))
-        for take in range(2 if captured else 1):
+        for take in range(2 if name.startswith(("cut", "stride")) else 1):
             found.append(_case(f"{name}.{take}", source, half, each, len(found)))
-        if captured and each.form.fps < 60.0:
+        if name.startswith(("cut", "stride", "walk")) and each.form.fps < 60.0:
             clamped = len(found) % 2 == 0
             splined = keyed_round(each, clamped=clamped)
             found.append(_case(f"keyed/{name}", source, half, splined, len(found)))
@@ -103,6 +104,7 @@ def _rounds() -> Iterator[tuple[str, str, str, Round]]:
     """Name, source, half and round."""
     yield from _cut_rounds()
     yield from _strides()
+    yield from _walks()
     yield from _swung()
     yield from _waves()
 
@@ -125,6 +127,14 @@ def _strides() -> Iterator[tuple[str, str, str, Round]]:
                 count = round(stride.length * pace * fps / clip.fps)
                 name = f"stride/{source}.{fps:g}.{pace:g}"
                 yield name, source, half, resampled(stride, count, fps)
+
+
+def _walks() -> Iterator[tuple[str, str, str, Round]]:
+    for n in range(WALKS):
+        rng = np.random.default_rng(100 + n)
+        form = replace(to_clip(motions()[0]), fps=RATES[n % len(RATES)])
+        each = walk_round(form, rng, jitter=n // len(RATES) % 2 == 1)
+        yield f"walks/{n}", "walks", "AB"[n // (2 * len(RATES)) % 2], each
 
 
 def _swung() -> Iterator[tuple[str, str, str, Round]]:

@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from analysis import save_clip
 
-from . import attack, captured, gaits, graphic, holds, keyed, two_handed, twos
+from . import attack, captured, cycles, gaits, graphic, holds, keyed, two_handed, twos
 from .case import Case
 
 _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
@@ -30,6 +30,7 @@ _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
         "two_handed": two_handed.two_handed,
         "strike_seam": gaits.strike_seam,
         "graphic": graphic.graphic,
+        "cycles": cycles.cycles,
     }
 )
 SETS = tuple(_BUILDERS)
