@@ -45,3 +45,11 @@ def test_clips_are_written(tmp_path, capsys):
     assert len(list((tmp_path / "captured_24").glob("*.npz"))) == 11
     assert "captured_24" in SETS
     assert "11.5 s" in capsys.readouterr().out
+
+
+def test_a_hundred_clean_cycles_say_that_they_loop():
+    cases = clean_cases(["cycles"])
+    assert len(cases) >= 100
+    assert all(case.clip.meta.cycle for case in cases)
+    assert {case.half for case in cases} == {"A", "B"}
+    assert sum(case.name.startswith("cycles/keyed") for case in cases) >= 25
