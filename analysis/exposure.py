@@ -34,11 +34,13 @@ NAMES = {2: "twos", 3: "threes", 4: "fours"}
 class Exposures:
     """steps (B,): frames that each body shows a pose for; 1 on ones, 0 where it is stepped.
 
+    own (B,)                the same against what carries it, whatever that is on
     firsts {step: sample}   the first sample that shows a new pose, for each step above 1
     poses                   how many poses the stepped bodies hold, the most of any
     """
 
     steps: Ints
+    own: Ints
     firsts: dict[int, int]
     poses: int = 0
 
@@ -66,7 +68,7 @@ def find_exposures(basis: Basis) -> Exposures:
         step: _first(changes[:, steps == step], step) for step in sorted(set(steps[steps > 1]))
     }
     poses = max((int(changes[:, n].sum()) + 1 for n in np.flatnonzero(steps == 0)), default=0)
-    return Exposures(steps, firsts, poses)
+    return Exposures(steps, own, firsts, poses)
 
 
 def exposure_text(basis: Basis, found: Exposures) -> str:

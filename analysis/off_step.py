@@ -28,25 +28,26 @@ def find_off_step(basis: Basis, found: Exposures) -> Evidence:
     more than a third of what the point goes from pose to pose there (arcs and turns); a finding
     from what `pop` takes for visible on.
     """
-    seen = _off(basis, basis.marks, found)
-    own = _off(basis, basis.own_marks, found)
+    off = _off(basis, found)
     limit = pop.SEEN_SHARE * basis.height.scene_m * basis.settings.factor("pop")
     events = tuple(
-        _event(basis, int(body), int(at), float(seen[at, body]), limit, int(found.steps[body]))
-        for at, body in np.argwhere(seen >= limit)
+        _event(basis, int(body), int(at), float(off[at, body]), limit, int(found.steps[body]))
+        for at, body in np.argwhere(off >= limit)
         if basis.bodies[body].judged
     )
-    turn = np.zeros_like(own)
-    clear = np.where(own >= pop.OWN_SHARE * limit, own, 0.0)
-    return Evidence("pop", events, OwnMotion(clear, own, turn, turn))
+    turn = np.zeros_like(off)
+    clear = np.where(off >= pop.OWN_SHARE * limit, off, 0.0)
+    return Evidence("pop", events, OwnMotion(clear, off, turn, turn))
 
 
-def _off(basis: Basis, marks: Floats, found: Exposures) -> Floats:
-    """(T,B) how far the frames between poses are off; 0 on poses, and of bodies on ones."""
+def _off(basis: Basis, found: Exposures) -> Floats:
+    """(T,B) how far the frames between poses are off, against what carries the body, which may
+    be on ones; 0 on poses, and of bodies that are on ones themselves."""
+    marks = basis.own_marks
     off = np.zeros(basis.valid.shape)
     count = len(off)
     for step, first in found.firsts.items():
-        chosen = np.flatnonzero(found.steps == step)
+        chosen = np.flatnonzero((found.steps == step) & (found.own == step))
         for shift in range(1, step):
             between = np.arange(first + shift, count, step)
             before = between - shift

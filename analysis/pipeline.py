@@ -52,10 +52,7 @@ def examine(
     basis = build_basis(clip, settings)
     cycle = find_cycle(basis)
     rounds = plan_rounds(basis, cycle, asked)
-    answers = [
-        (each, [check.find(each.basis, each.cycle) for check in each.checks])
-        for each in rounds.asked
-    ]
+    answers = [(each, each.ask()) for each in rounds.asked]
     findings = [finding for each, evidence in answers for finding in _findings(each, evidence)]
     evidence = [found for _round, each in answers for found in each]
     skipped += rounds.skipped

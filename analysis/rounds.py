@@ -37,6 +37,16 @@ class Round:
     cycle: Cycle
     checks: tuple[Check, ...]
 
+    def ask(self) -> list[Evidence]:
+        """What each check found; events of bodies that are not judged in this round are left out."""
+        return [self._judged(check.find(self.basis, self.cycle)) for check in self.checks]
+
+    def _judged(self, found: Evidence) -> Evidence:
+        bodies = self.basis.bodies
+        events = [e for e in found.events if e.body is None or bodies[e.body].judged]
+        looks = [e for e in found.looks if e.body is None or bodies[e.body].judged]
+        return replace(found, events=tuple(events), looks=tuple(looks))
+
 
 @dataclass(frozen=True, eq=False)
 class Rounds:
