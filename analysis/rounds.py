@@ -38,7 +38,7 @@ class Round:
     checks: tuple[Check, ...]
 
     def ask(self) -> list[Evidence]:
-        """What each check found; events of bodies that are not judged in this round are left out."""
+        """What each check found, events of bodies that are not judged in this round left out."""
         return [self._judged(check.find(self.basis, self.cycle)) for check in self.checks]
 
     def _judged(self, found: Evidence) -> Evidence:
