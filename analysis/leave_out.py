@@ -56,7 +56,7 @@ def leave_out(values: Floats, width: int = 1) -> LeftOut:
         zeros = np.zeros((count, *shape[:-1]))
         return LeftOut(np.zeros((count, width, *shape)), zeros, zeros.copy())
     margin = NEARBY + reach
-    padded = _reflect(flat, margin)
+    padded = reflect(flat, margin)
     windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * margin + width, axis=0)
     pieces = [
         _leave_out(windows[start : start + CHUNK], width, shape)
@@ -88,12 +88,17 @@ def _full(starts: Floats, count: int, width: int) -> Floats:
     return result
 
 
-def _reflect(flat: Floats, margin: int) -> Floats:
+def reflect(flat: Floats, margin: int) -> Floats:
     """Continue a series on both sides by point reflection; short series reflect their ends."""
     index = np.minimum(np.arange(margin, 0, -1), len(flat) - 1)
     before = 2.0 * flat[0] - flat[index]
     after = 2.0 * flat[-1] - flat[len(flat) - 1 - index[::-1]]
     return np.concatenate((before, flat, after))
+
+
+def leave_one_out() -> Floats:
+    """(1, 2 reach + 1) weights of one sample minus its prediction by its neighbours."""
+    return _block_residual(1)
 
 
 @lru_cache(maxsize=8)

@@ -87,7 +87,12 @@ def _length(merged: Merged) -> int:
 
 
 def _same(old: Merged, new: Merged) -> bool:
-    """Whether both are one body's, or both the whole figure's (a double frame is nobody's)."""
+    """Whether both are one body's, or both the whole figure's.
+
+    A double frame is nobody's, and what is no body of the figure (the camera) is apart.
+    """
+    if old.lead.part != new.lead.part:
+        return False
     return old.owner == new.owner and (old.owner is not None or old.lead.body is not None)
 
 

@@ -5,7 +5,7 @@ A check module has `INFO` (what it asks, unit, limit, source) and `find(basis, c
 which returns Evidence. It reads the basis only, and never another check.
 """
 
-from . import double_frame, gravity, hang_time, loop_seam, pop, slide
+from . import camera_jump, double_frame, gravity, hang_time, loop_seam, pop, slide
 from .contract import Check, CheckInfo
 
 REGISTRY: tuple[Check, ...] = (
@@ -15,6 +15,7 @@ REGISTRY: tuple[Check, ...] = (
     Check(slide.INFO, slide.find),
     Check(hang_time.INFO, hang_time.find),
     Check(gravity.INFO, gravity.find),
+    Check(camera_jump.INFO, camera_jump.find),
 )
 
 __all__ = ["REGISTRY", "Check", "CheckInfo"]
