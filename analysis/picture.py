@@ -60,3 +60,23 @@ class Picture:
         places = np.stack((right, up), axis=-1).reshape(*points.shape[:-1], 2)
         scale = (self.projection[:, 1, 1, None] * per_unit).reshape(points.shape[:-1])
         return places, scale, (ahead & inside).reshape(points.shape[:-1])
+
+    def at(self, which: slice) -> "Picture":
+        """The same camera on some of its frames."""
+        return Picture(self.pose[which], self.projection[which])
+
+    def through(self, spots: Floats, depth: Floats) -> Floats:
+        """World points (T,P,3) that are seen at spots (P,2) and lie at depths (T,), metres.
+
+        Spots are shares of half the picture's width and height: -1 to 1 from left to right and
+        from bottom to top. Depth is counted along the line of sight.
+        """
+        lens, back = self.projection, -depth
+        width = lens[:, 3, 2] * back + lens[:, 3, 3]
+        local = np.zeros((len(depth), len(spots), 3))
+        for axis in (0, 1):
+            shift = lens[:, axis, 2] * back + lens[:, axis, 3]
+            reach = np.outer(width, spots[:, axis]) - shift[:, None]
+            local[..., axis] = reach / lens[:, axis, axis, None]
+        local[..., 2] = back[:, None]
+        return np.asarray(self.pose[:, None, :3, 3] + np.einsum("tji,tpj->tpi", self.axes, local))

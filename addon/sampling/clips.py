@@ -57,7 +57,7 @@ def make_clip(
         point_joint=np.array([joint for _name, joint, _offset in tips], dtype=np.int64),
         point_offset=np.array([offset for _n, _j, offset in tips]).reshape(-1, 3) * unit,
         camera_pose=None if cameras is None else _metres(views[:, 0], unit),
-        camera_projection=None if cameras is None else views[:, 1],
+        camera_projection=None if cameras is None else _of_metres(views[:, 1], unit),
         camera_cut=None if cameras is None else cameras.cuts,
         supports=supports.matrices(unit),
         channels=tuple(channel.name for channel in plan.channels),
@@ -152,6 +152,13 @@ def _tips(
         for what, offset in zip(("base", "tip"), offsets, strict=True):
             found.append((f"{joint} {what}", count + n, offset))
     return found
+
+
+def _of_metres(projections: Any, unit: float) -> Any:
+    """Projections of points in metres: the same picture, times a factor that cancels out."""
+    scaled = np.array(projections, dtype=np.float64)
+    scaled[..., :, 3] *= unit
+    return scaled
 
 
 def _metres(matrices: Any, unit: float) -> Any:

@@ -7,12 +7,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
-from ..camera_path import CAUSES, Camera, PictureSteps, camera_of, figure_place, picture_steps
-from ..camera_path import screen_travel as travel
+from ..camera_path import CAUSES, PictureSteps, figure_place, picture_steps, screen_travel
 from ..evidence import Evidence, RawEvent, Suggestion
 from ..leave_out import REACH, leave_out
 from ..loop import Cycle
+from ..picture import Picture
 from ..picture_jumps import Jump, find_jumps, path_of
+from ..screen import has_camera, picture_of
 from ..step_out import step_out
 from ..words import count_text, frame_text
 from .camera_jump_words import CUT, Told, told_in_words
@@ -50,6 +51,8 @@ INFO = CheckInfo(
     ),
     source="leave-one-out residuals of local polynomials; the picture as OpenGL projects it",
     stages=("blocking", "spline", "polish"),
+    asked_of="shot",
+    spaces=("world", "camera"),
     mend="Delete or move the stray key of the camera; bind a camera to a marker for each cut.",
 )
 
@@ -57,27 +60,27 @@ INFO = CheckInfo(
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """Jumps of the camera, on no body; measures: how much screen travel is the camera's."""
     clip = basis.clip
-    camera = camera_of(clip)
-    if camera is None:
+    if not has_camera(clip):
         return Evidence("camera_jump", skipped="the shot has no camera")
+    picture = picture_of(clip)
     cuts = np.zeros(len(clip.frames), dtype=bool) if clip.camera_cut is None else clip.camera_cut
     figure = figure_place(clip)
-    measures = _measures(camera, figure, cuts)
+    measures = _measures(picture, figure, cuts)
     stretches = [each for each in _stretches(cuts) if each.stop - each.start >= SHORTEST]
     if not stretches:
         why = f"needs {SHORTEST} frames or more between cuts"
         return Evidence("camera_jump", skipped=why, measures=measures)
-    steps = picture_steps(camera, figure)
+    steps = picture_steps(picture, figure)
     jumps = _jumps(basis, steps, stretches)
     if _is_stepped(steps, jumps):
         return Evidence("camera_jump", habit=_stepped_says(basis, jumps), measures=measures)
-    events = tuple(_event(basis, camera, steps, stretch, jump) for stretch, jump in jumps)
+    events = tuple(_event(basis, steps, stretch, jump) for stretch, jump in jumps)
     good = "" if events else _good(basis, steps, cuts)
     return Evidence("camera_jump", events, good=good, measures=measures)
 
 
-def _measures(camera: Camera, figure: Floats, cuts: Bools) -> dict[str, float]:
-    whole, cameras, own = travel(camera, figure, cuts)
+def _measures(picture: Picture, figure: Floats, cuts: Bools) -> dict[str, float]:
+    whole, cameras, own = screen_travel(picture, figure, cuts)
     both = cameras + own
     return {
         "screen_travel_percent": whole,
@@ -129,9 +132,7 @@ def _good(basis: Basis, steps: PictureSteps, cuts: Bools) -> str:
     return f"The camera does not jump from frame {first} to {last}."
 
 
-def _event(
-    basis: Basis, camera: Camera, steps: PictureSteps, stretch: slice, jump: Jump
-) -> RawEvent:
+def _event(basis: Basis, steps: PictureSteps, stretch: slice, jump: Jump) -> RawEvent:
     height = basis.height.scene_m
     causes = _causes(steps, stretch, jump)
     at = stretch.start + jump.peak

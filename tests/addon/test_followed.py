@@ -5,6 +5,8 @@ import bpy
 import numpy as np
 import pytest
 import rigs
+from bpy_extras.object_utils import world_to_camera_view
+from mathutils import Vector
 
 
 @pytest.fixture
@@ -137,6 +139,29 @@ def test_the_camera_and_its_cuts(sampling):
     first, last = clip.camera_projection[[0, 39], 0, 0]
     assert first == pytest.approx(35 / 18, rel=1e-3)
     assert last == pytest.approx(85 / 18, rel=1e-3)
+
+
+@pytest.mark.parametrize("unit", [1.0, 0.01])
+@pytest.mark.parametrize("kind", ["PERSP", "ORTHO"])
+@pytest.mark.parametrize("size", [(1920, 1080), (800, 1200)])
+def test_a_clip_s_points_stand_on_the_picture_where_blender_says(sampling, ext, unit, kind, size):
+    rig = rigs.biped()
+    scene = bpy.context.scene
+    scene.unit_settings.system, scene.unit_settings.scale_length = "METRIC", unit
+    scene.render.resolution_x, scene.render.resolution_y = size
+    data = bpy.data.cameras.new("camera")
+    data.type, data.lens, data.ortho_scale = kind, 40.0, 3.0
+    data.shift_x, data.shift_y = 0.1, -0.05
+    scene.camera = bpy.data.objects.new("camera", data)
+    scene.collection.objects.link(scene.camera)
+    scene.camera.location = (1.5, -4.0, 2.0)
+    scene.camera.rotation_euler = (1.3, 0.1, 0.35)
+    (clip,) = sampling.sample(scene, [rig])
+    scene.frame_set(int(clip.frames[0]))
+    view = [world_to_camera_view(scene, scene.camera, Vector(p / unit)) for p in clip.positions[0]]
+    expected = (np.array(view)[:, :2] - 0.5) * [100.0 * size[0] / size[1], 100.0]
+    places, _scale, _shows = ext.analysis.screen.picture_of(clip).seen(clip.positions)
+    np.testing.assert_allclose(places[0], expected, atol=1e-3)
 
 
 def test_no_camera_no_camera_arrays(sampling):

@@ -10,11 +10,11 @@ from pictures import ASPECT, eased, orthographic, panned, perspective, pose, rig
 
 from analysis.camera_path import (
     SPREAD,
-    camera_of,
     figure_place,
     picture_steps,
     screen_travel,
 )
+from analysis.screen import picture_of
 
 FRAMES = 24
 
@@ -33,8 +33,8 @@ def test_points_are_seen_where_a_pinhole_sees_them():
     clip = figure(frames=FRAMES)
     camera = panned(shot(clip), np.linspace(0.0, 0.4, FRAMES))
     camera = replace(camera, roll=np.linspace(0.0, 0.3, FRAMES), lens=np.linspace(2.0, 4.0, FRAMES))
-    places, ahead = camera_of(camera.seen(clip)).seen(clip.positions)
-    assert ahead.all()
+    places, scale, _shows = picture_of(camera.seen(clip)).seen(clip.positions)
+    assert (scale > 0.0).all()
     np.testing.assert_allclose(places, seen_by_hand(camera, clip.positions), atol=1e-9)
 
 
@@ -43,7 +43,7 @@ def test_the_scale_of_a_camera_object_does_not_count():
     plain = shot(clip).seen(clip)
     large = np.array(plain.camera_pose)
     large[:, :3, :3] *= 3.0
-    one, other = camera_of(plain), camera_of(replace(plain, camera_pose=large))
+    one, other = picture_of(plain), picture_of(replace(plain, camera_pose=large))
     np.testing.assert_allclose(one.seen(clip.positions)[0], other.seen(clip.positions)[0])
 
 
@@ -51,7 +51,7 @@ def test_what_is_behind_the_camera_is_not_seen():
     clip = figure(frames=FRAMES)
     camera = shot(clip)
     behind = (2.0 * camera.place - camera.target)[:, None]
-    assert not camera_of(camera.seen(clip)).seen(behind)[1].any()
+    assert not picture_of(camera.seen(clip)).seen(behind)[2].any()
 
 
 @pytest.mark.parametrize(
@@ -64,10 +64,12 @@ def test_what_is_behind_the_camera_is_not_seen():
 )
 def test_points_at_a_depth_are_seen_where_they_were_asked_for(lens):
     clip = replace(shot(figure(frames=FRAMES)).seen(figure(frames=FRAMES)), camera_projection=lens)
-    camera = camera_of(clip)
+    camera = picture_of(clip)
     depth = np.linspace(2.0, 9.0, FRAMES)
     points = camera.through(SPREAD, depth)
-    np.testing.assert_allclose(-camera.local(points)[..., 2], np.tile(depth[:, None], len(SPREAD)))
+    away = points - camera.pose[:, None, :3, 3]
+    along = -np.einsum("ti,tpi->tp", camera.pose[:, :3, 2], away)
+    np.testing.assert_allclose(along, np.tile(depth[:, None], len(SPREAD)))
     wanted = np.broadcast_to(50.0 * SPREAD * [ASPECT, 1.0], (FRAMES, len(SPREAD), 2))
     np.testing.assert_allclose(camera.seen(points)[0], wanted, atol=1e-9)
 
@@ -77,7 +79,7 @@ def test_a_shift_runs_the_picture_the_other_way_by_its_size_there():
     camera = shot(clip)
     moved = camera.place + 0.02 * np.arange(FRAMES)[:, None] * right_of(camera)
     camera = replace(camera, place=moved, target=moved + camera.target - camera.place)
-    steps = picture_steps(camera_of(camera.seen(clip)), figure_place(clip))
+    steps = picture_steps(picture_of(camera.seen(clip)), figure_place(clip))
     away = -np.einsum("ti,ti->t", pose(camera)[:, :3, 2], figure_place(clip) - camera.place)
     expected = -0.02 * 100.0 * camera.lens * ASPECT / (2.0 * away)
     np.testing.assert_allclose(
@@ -91,7 +93,7 @@ def test_a_shift_runs_the_picture_the_other_way_by_its_size_there():
 def test_a_lens_grows_the_picture_from_its_middle():
     clip = figure(frames=FRAMES)
     camera = replace(shot(clip), lens=2.0 * 1.01 ** np.arange(FRAMES))
-    steps = picture_steps(camera_of(camera.seen(clip)), figure_place(clip))
+    steps = picture_steps(picture_of(camera.seen(clip)), figure_place(clip))
     wanted = np.broadcast_to(0.01 * 50.0 * SPREAD * [ASPECT, 1.0], steps.whole.shape)
     np.testing.assert_allclose(steps.parts["lens"], wanted, atol=1e-9)
     np.testing.assert_allclose(steps.whole, wanted, atol=1e-9)
@@ -114,14 +116,14 @@ def test_screen_travel_is_shared_between_camera_and_figure():
     camera = shot(clip)
     no_cut = np.zeros(FRAMES, dtype=bool)
     place = figure_place(clip)
-    whole, cameras, own = screen_travel(camera_of(camera.seen(clip)), place, no_cut)
+    whole, cameras, own = screen_travel(picture_of(camera.seen(clip)), place, no_cut)
     assert cameras == pytest.approx(0.0, abs=1e-9)
     assert whole == pytest.approx(own)
     way = np.diff(seen_by_hand(camera, place[:, None])[:, 0], axis=0)
     assert own == pytest.approx(np.linalg.norm(way, axis=-1).sum())
     still = np.tile(place[:1], (FRAMES, 1))
     turning = panned(camera, 0.2 * eased(FRAMES, 0, FRAMES - 1))
-    whole, cameras, own = screen_travel(camera_of(turning.seen(clip)), still, no_cut)
+    whole, cameras, own = screen_travel(picture_of(turning.seen(clip)), still, no_cut)
     assert own == pytest.approx(0.0, abs=1e-9)
     assert cameras == pytest.approx(whole)
     assert whole > 10.0
@@ -132,4 +134,4 @@ def test_a_cut_is_no_travel():
     camera = panned(shot(clip), np.where(np.arange(FRAMES) < 10, 0.0, 0.3))
     cuts = np.arange(FRAMES) == 10
     place = np.tile(figure_place(clip)[:1], (FRAMES, 1))
-    assert screen_travel(camera_of(camera.seen(clip)), place, cuts) == (0.0, 0.0, 0.0)
+    assert screen_travel(picture_of(camera.seen(clip)), place, cuts) == (0.0, 0.0, 0.0)
