@@ -40,6 +40,7 @@ def test_check_fills_the_list_and_changes_nothing(session):
         "Slide: no foot is ever planted: low and slow for a while.",
         "Hang time: nothing leaves the ground and lands in this range.",
         "Gravity: nothing leaves the ground in this range.",
+        "Camera jump: the shot has no camera.",
     ]
 
 
@@ -91,7 +92,7 @@ def test_the_active_rig_is_checked_else_the_first_that_is_animated(session):
 def test_what_could_not_be_judged_is_not_called_good(session):
     rigs.biped()
     bpy.ops.plumbline.check()
-    assert session.headline.endswith(": nothing to mend, 5 checks not judged.")
+    assert session.headline.endswith(": nothing to mend, 6 checks not judged.")
     assert not session.unjudged
     rigs.set_range(1, 4)
     bpy.ops.plumbline.check()
