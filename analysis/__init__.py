@@ -27,7 +27,7 @@ from .clip import Clip
 from .clip_io import load_clip, save_clip
 from .errors import ClipError, PlumblineError, SettingsError
 from .finding import Finding, Shot
-from .meta import Event, Meta, Prop
+from .meta import Event, Follow, Meta, Prop
 from .pipeline import check_clip
 from .report import build_report, dump_report, write_report
 from .settings import Settings
@@ -37,6 +37,7 @@ __all__ = [
     "ClipError",
     "Event",
     "Finding",
+    "Follow",
     "Meta",
     "PlumblineError",
     "Prop",

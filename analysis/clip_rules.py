@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .errors import ClipError
-from .parts import is_part, split_part
+from .meta_rules import check_meta, check_names
 from .plain_text import number_text
 
 if TYPE_CHECKING:
@@ -16,8 +16,6 @@ if TYPE_CHECKING:
 UNIT_TOLERANCE = 1e-3
 # Beyond this a metre is lost in rounding, or the unit is none.
 FURTHEST_M = 1e7
-# How far the last row of a matrix that places a box may be off by rounding of float32.
-LAST_ROW = 1e-5
 SLOWEST_FPS, FASTEST_FPS = 0.01, 1e5
 
 
@@ -29,15 +27,14 @@ def check_arrays(clip: "Clip") -> None:
             f"{number_text(FASTEST_FPS)}, such as 24: correct it."
         )
     _check_frames(clip.frames)
-    _check_names("joint", clip.joints)
+    check_names("joint", clip.joints)
     if not clip.joints:
         raise ClipError("the clip has no joints, expected one or more: sample a rig or an object.")
     _check_shapes(clip)
     _check_parents(clip)
     _check_numbers(clip)
     _check_unit(clip)
-    _check_roles(clip)
-    _check_supports(clip)
+    check_meta(clip)
 
 
 def _check_frames(frames: Any) -> None:
@@ -57,14 +54,6 @@ def _check_frames(frames: Any) -> None:
             f"step of {number_text(steps[0])}, expected rising, evenly spaced frame numbers: "
             "sample every frame, mark gaps in valid."
         )
-
-
-def _check_names(what: str, names: tuple[str, ...]) -> None:
-    seen: set[str] = set()
-    for name in names:
-        if name in seen:
-            raise ClipError(f"two {what}s are called {name!r}, expected one each: rename one.")
-        seen.add(name)
 
 
 def _check_shapes(clip: "Clip") -> None:
@@ -184,44 +173,3 @@ def _check_unit(clip: "Clip") -> None:
                 f"{name} hold a quaternion of length {length[at]:.4g} at {where}joint "
                 f"{clip.joints[at[-1]]!r}, expected unit length 1: normalise the rotations."
             )
-
-
-def _check_roles(clip: "Clip") -> None:
-    for part, names in clip.meta.roles.items():
-        if not _is_spelt(part):
-            raise ClipError(
-                f"meta.roles names a part {part!r}, expected parts such as root, spine.1 or "
-                "hand.L: rename it or leave it out."
-            )
-        for name in names:
-            if name not in clip.joints:
-                raise ClipError(
-                    f"meta.roles gives {part} the joint {name!r}, which the clip does not have: "
-                    "name one of its joints."
-                )
-    for prop in clip.meta.props:
-        if prop.joint not in clip.joints:
-            raise ClipError(
-                f"meta.props gives {prop.name!r} the joint {prop.joint!r}, which the clip does "
-                "not have: name one of its joints."
-            )
-
-
-def _check_supports(clip: "Clip") -> None:
-    named, boxes = len(clip.meta.supports), 0 if clip.supports is None else len(clip.supports)
-    if named and named != boxes:
-        raise ClipError(
-            f"meta.supports has length {named} and supports length {boxes}, expected one name "
-            "for each box: name all of them or none."
-        )
-    if clip.supports is not None and (np.abs(clip.supports[..., 3, :3]) > LAST_ROW).any():
-        raise ClipError(
-            "supports hold a matrix whose last row does not begin with 0 0 0, expected the place "
-            "of a box in the last column: transpose the matrices."
-        )
-
-
-def _is_spelt(part: str) -> bool:
-    """Whether a part is spelt as reports do: `spine.1`, not `spine.001`."""
-    kind, tag = split_part(part)
-    return is_part(part) and (not tag.isdecimal() or part == f"{kind}.{int(tag)}")

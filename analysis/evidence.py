@@ -33,7 +33,7 @@ class RawEvent:
     amount, limit       in `unit`; limits are already widened by the tolerance
     visible_m           how far a point is off, in scene metres: what the eye sees
     step_m              how far that point travels in a frame nearby, scene metres
-    point               name of the point that shows it most, empty for the joint itself
+    point               name of the mark that shows it most, see `Basis.mark_name`
     says                the sentence, with {who} where the part is named
     always_major        the fault is plain whatever its size
     part                for what is no body of the figure (the camera): its part; body is None

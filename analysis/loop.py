@@ -177,7 +177,9 @@ def _fitted_gaps(a: Floats, b: Floats, fit: NDArray[np.bool_]) -> Floats:
 def _poses(basis: Basis) -> Floats:
     """(T,N,3) joints and tips of all judged bodies that have no gap."""
     known = np.all(basis.valid, axis=0)
-    judged = [n for n, body in enumerate(basis.bodies) if body.judged and known[n]]
+    judged = [
+        n for n, body in enumerate(basis.bodies) if body.judged and not body.added and known[n]
+    ]
     return basis.marks[:, judged, :2].reshape(len(basis.frames), -1, 3)
 
 

@@ -35,24 +35,25 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
     """
     merged: list[Merged] = []
     for found in sorted(evidence, key=lambda each: each.check == EXPLAINED_BY_OTHERS):
-        for moment in _moments(found.events):
+        for moment in moments(found.events):
             for each in _merge_moment(basis, found, moment):
                 if not _absorbed(merged, each, loop):
                     merged.append(each)
     return merged
 
 
-def _moments(events: Sequence[RawEvent]) -> list[list[RawEvent]]:
-    moments: list[list[RawEvent]] = []
+def moments(events: Sequence[RawEvent]) -> list[list[RawEvent]]:
+    """Events in groups that lie together in time, in time's order."""
+    found: list[list[RawEvent]] = []
     last = 0
     for event in sorted(events, key=lambda e: (e.first, e.last)):
-        if moments and event.first <= last + TOGETHER:
-            moments[-1].append(event)
+        if found and event.first <= last + TOGETHER:
+            found[-1].append(event)
             last = max(last, event.last)
         else:
-            moments.append([event])
+            found.append([event])
             last = event.last
-    return moments
+    return found
 
 
 def _merge_moment(basis: Basis, found: Evidence, events: list[RawEvent]) -> list[Merged]:

@@ -7,12 +7,11 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any
 
+from . import meta_fields as fields
 from .curves import Curve
 from .errors import ClipError
-from .plain_text import number_text
 
 STAGES = ("blocking", "spline", "polish")
-LARGEST = 1e6
 EVENT_KINDS = ("hit", "pull", "catch", "load", "freeze")
 
 
@@ -31,6 +30,19 @@ class Prop:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Follow:
+    """Something to follow besides the figure: a joint of the clip, or one of that joint's points.
+
+    name is what findings call it; point names a point of the clip on that joint, whose turn then
+    says nothing, or is None for the joint itself with its tip and its turn.
+    """
+
+    name: str
+    joint: str
+    point: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class Event:
     """Something declared by the animator: a hit, pull, catch, load or freeze from outside."""
 
@@ -45,6 +57,7 @@ class Meta:
     """The optional facts of a clip; what is unknown is None or empty.
 
     roles      part -> joint names, the main joint first
+    follow     what the user asked to follow besides
     floor_z    height of the floor in metres
     cycle      True: plays as a loop; False: does not; None: not said
     loop_end   "repeat" when the last frame is meant to repeat the first, "open" when not
@@ -57,6 +70,7 @@ class Meta:
     name: str = ""
     roles: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     props: tuple[Prop, ...] = ()
+    follow: tuple[Follow, ...] = ()
     floor_z: float | None = None
     events: tuple[Event, ...] = ()
     cycle: bool | None = None
@@ -75,6 +89,7 @@ class Meta:
             ("name", self.name or None),
             ("roles", {part: list(names) for part, names in self.roles.items()}),
             ("props", [dict(vars(prop)) for prop in self.props]),
+            ("follow", [dict(vars(each)) for each in self.follow]),
             ("floor_z", self.floor_z),
             ("events", [dict(vars(event)) for event in self.events]),
             ("cycle", self.cycle),
@@ -112,123 +127,68 @@ class Meta:
         return cls(**known, extra=MappingProxyType(extra))
 
 
-def _wrong(key: str, found: Any, expected: str) -> ClipError:
-    shown = json.dumps(found, ensure_ascii=False)
-    shown = shown if len(shown) <= 60 else shown[:57] + "..."
-    return ClipError(f"meta.{key} is {shown}, expected {expected}: correct it in the clip's meta.")
-
-
-def _text(key: str) -> Callable[[Any], str]:
-    def read(value: Any) -> str:
-        if not isinstance(value, str):
-            raise _wrong(key, value, "a text")
-        return value
-
-    return read
-
-
-def _choice(key: str, allowed: tuple[str, ...]) -> Callable[[Any], str]:
-    def read(value: Any) -> str:
-        if value not in allowed:
-            raise _wrong(key, value, f"one of {', '.join(allowed)}")
-        return str(value)
-
-    return read
-
-
-def _number(key: str, *, positive: bool = False) -> Callable[[Any], float]:
-    def read(value: Any) -> float:
-        fits = isinstance(value, (int, float)) and not isinstance(value, bool)
-        # Compared as it is: an integer of many digits does not fit into a float.
-        if not fits or not -LARGEST < value < LARGEST or (positive and value <= 0):
-            wanted = "a number above 0" if positive else "a number"
-            raise _wrong(key, value, f"{wanted}, under {number_text(LARGEST)}")
-        return float(value)
-
-    return read
-
-
-def _flag(key: str) -> Callable[[Any], bool]:
-    def read(value: Any) -> bool:
-        if not isinstance(value, bool):
-            raise _wrong(key, value, "true, false or null")
-        return value
-
-    return read
-
-
-def _names(key: str) -> Callable[[Any], tuple[str, ...]]:
-    def read(value: Any) -> tuple[str, ...]:
-        names = [value] if isinstance(value, str) else value
-        if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
-            raise _wrong(key, value, "a list of names")
-        return tuple(names)
-
-    return read
-
-
 def _roles(value: Any) -> Mapping[str, tuple[str, ...]]:
     if not isinstance(value, dict):
-        raise _wrong("roles", value, "an object of part: [joint names]")
-    roles = {part: _names(f"roles.{part}")(names) for part, names in value.items()}
+        raise fields.wrong("roles", value, "an object of part: [joint names]")
+    roles = {part: fields.names(f"roles.{part}")(names) for part, names in value.items()}
     for part, names in roles.items():
         if not names:
-            raise _wrong(f"roles.{part}", [], "the name of a joint")
+            raise fields.wrong(f"roles.{part}", [], "the name of a joint")
     return MappingProxyType(roles)
-
-
-def _objects(key: str, build: Callable[[dict[str, Any]], Any]) -> Callable[[Any], tuple[Any, ...]]:
-    def read(value: Any) -> tuple[Any, ...]:
-        if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
-            raise _wrong(key, value, "a list of objects")
-        return tuple(build(item) for item in value)
-
-    return read
 
 
 def _prop(item: dict[str, Any]) -> Prop:
     name, joint = item.get("name"), item.get("joint")
     if not isinstance(name, str) or not isinstance(joint, str):
-        raise _wrong("props", item, "objects with the texts name and joint")
+        raise fields.wrong("props", item, "objects with the texts name and joint")
     mass, held_by = item.get("mass_kg"), item.get("held_by")
     return Prop(
         name=name,
         joint=joint,
-        mass_kg=None if mass is None else _number("props.mass_kg", positive=True)(mass),
-        held_by=None if held_by is None else _text("props.held_by")(held_by),
-        fixed=_flag("props.fixed")(item.get("fixed", False)),
+        mass_kg=None if mass is None else fields.number("props.mass_kg", positive=True)(mass),
+        held_by=None if held_by is None else fields.text("props.held_by")(held_by),
+        fixed=fields.flag("props.fixed")(item.get("fixed", False)),
     )
+
+
+def _follow(item: dict[str, Any]) -> Follow:
+    name, joint, point = item.get("name"), item.get("joint"), item.get("point")
+    if not isinstance(name, str) or not name or not isinstance(joint, str):
+        raise fields.wrong("follow", item, "objects with the texts name and joint")
+    told = None if point is None else fields.text("follow.point")(point)
+    return Follow(name=name, joint=joint, point=told)
 
 
 def _event(item: dict[str, Any]) -> Event:
     frames, direction, part = item.get("frames"), item.get("direction"), item.get("part")
     if not isinstance(frames, list) or len(frames) != 2:
-        raise _wrong("events", item, "objects with frames: [first, last]")
+        raise fields.wrong("events", item, "objects with frames: [first, last]")
     if direction is not None and (not isinstance(direction, list) or len(direction) != 3):
-        raise _wrong("events.direction", direction, "three numbers or null")
-    number = _number("events")
-    first, last = number(frames[0]), number(frames[1])
+        raise fields.wrong("events.direction", direction, "three numbers or null")
+    read = fields.number("events")
+    first, last = read(frames[0]), read(frames[1])
     return Event(
         frames=(min(first, last), max(first, last)),
-        part=None if part is None else _text("events.part")(part),
+        part=None if part is None else fields.text("events.part")(part),
         direction=None
         if direction is None
-        else (number(direction[0]), number(direction[1]), number(direction[2])),
-        kind=_choice("events.kind", EVENT_KINDS)(item.get("kind", "hit")),
+        else (read(direction[0]), read(direction[1]), read(direction[2])),
+        kind=fields.choice("events.kind", EVENT_KINDS)(item.get("kind", "hit")),
     )
 
 
 _READERS: dict[str, Callable[[Any], Any]] = {
-    "name": _text("name"),
+    "name": fields.text("name"),
     "roles": _roles,
-    "props": _objects("props", _prop),
-    "floor_z": _number("floor_z"),
-    "events": _objects("events", _event),
-    "cycle": _flag("cycle"),
-    "loop_end": _choice("loop_end", ("repeat", "open")),
-    "height_m": _number("height_m", positive=True),
-    "stage": _choice("stage", STAGES),
-    "curves": _objects("curves", Curve.from_json),
-    "controls": _names("controls"),
-    "supports": _names("supports"),
+    "props": fields.objects("props", _prop),
+    "follow": fields.objects("follow", _follow),
+    "floor_z": fields.number("floor_z"),
+    "events": fields.objects("events", _event),
+    "cycle": fields.flag("cycle"),
+    "loop_end": fields.choice("loop_end", ("repeat", "open")),
+    "height_m": fields.number("height_m", positive=True),
+    "stage": fields.choice("stage", STAGES),
+    "curves": fields.objects("curves", Curve.from_json),
+    "controls": fields.names("controls"),
+    "supports": fields.names("supports"),
 }

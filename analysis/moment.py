@@ -90,7 +90,8 @@ class Moment:
         return not prop and (owner is None or self.own[body] == 0.0)
 
     def _everywhere(self) -> bool:
-        judged = [n for n, body in enumerate(self.basis.bodies) if body.judged]
+        bodies = enumerate(self.basis.bodies)
+        judged = [n for n, body in bodies if body.judged and not body.added]
         broken = [n for n in judged if self.own[n] > 0.0]
         ends = [n for n in judged if _kind(self.basis.bodies[n].part) in ("hand", "foot")]
         trunk_breaks = 2 * sum(n in self.trunk for n in broken) >= len(self.trunk)

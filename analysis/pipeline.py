@@ -4,8 +4,10 @@
 from dataclasses import dataclass, replace
 
 from .basis import Basis, Body, build_basis
+from .basis.body_marks import JOINT_NAMES, TIP
 from .checks import REGISTRY, Check
 from .clip import Clip
+from .com_point import COM, com_alone
 from .errors import SettingsError
 from .evidence import Evidence, Look, Suggestion
 from .finding import WHOLE_FIGURE, Finding, Shot, ToldLook
@@ -82,7 +84,9 @@ def examine(
 def _findings(asked: Round, evidence: list[Evidence]) -> list[Finding]:
     basis, cycle = asked.basis, asked.cycle
     loop = len(basis.frames) - cycle.repeats if cycle.plays else 0
-    return [_finding(basis, merged) for merged in merge(basis, evidence, loop=loop)]
+    merged = merge(basis, evidence, loop=loop)
+    merged += com_alone(basis, cycle, asked.checks, merged)
+    return [_finding(basis, each) for each in merged]
 
 
 def choose_checks(settings: Settings) -> tuple[list[Check], list[tuple[str, str]]]:
@@ -155,7 +159,7 @@ def _sentence(basis: Basis, merged: Merged) -> str:
     lead = merged.lead
     if lead.body is None:
         return capital(lead.says)
-    text = lead.says.replace("{who}", _name(basis, lead.body))
+    text = lead.says.replace("{who}", _shown(basis, lead.body, lead.point))
     if merged.owner is None:
         text = f"{text.removesuffix('.')}, and most of the body with it."
     elif merged.owner != lead.body:
@@ -195,7 +199,9 @@ def _it(basis: Basis, merged: Merged) -> str:
         return "it"
     if merged.owner is None:
         return "the whole body, and with it this point,"
-    return f"the {_name(basis, merged.owner)}, and with it the {_name(basis, lead.body)},"
+    return (
+        f"the {_name(basis, merged.owner)}, and with it the {_shown(basis, lead.body, lead.point)},"
+    )
 
 
 def _name(basis: Basis, body: int) -> str:
@@ -208,6 +214,17 @@ def _name(basis: Basis, body: int) -> str:
     return f"{label(each.part)} ({each.name})" if own_name else label(each.part)
 
 
+def _shown(basis: Basis, body: int, point: str) -> str:
+    """Words for the point that shows an event, where the eye has a name for it."""
+    each = basis.bodies[body]
+    kind = split_part(each.part or "")[0]
+    if point and point == JOINT_NAMES.get(kind):
+        return label(each.part or "").replace(label(kind), point)
+    if kind == "prop" and point and point == basis.mark_name(body, TIP):
+        return point if each.name in point else f"{each.name}'s {point}"
+    return _name(basis, body)
+
+
 def _part(basis: Basis, body: int | None) -> str | None:
     return None if body is None else basis.bodies[body].part
 
@@ -215,6 +232,8 @@ def _part(basis: Basis, body: int | None) -> str | None:
 def _point(basis: Basis, body: int | None, mark: str) -> str:
     if body is None:
         return ""
+    if mark == COM:
+        return mark
     name = basis.bodies[body].name
     return f"{name} ({mark})" if mark else name
 

@@ -106,6 +106,10 @@ class ScreenBasis(Basis):
         """(B,3,3) the world's three marks, at the usual size of each body on the picture."""
         return self.world.offsets * self.usual_scale[:, None, None]
 
+    def mark_name(self, body: int, mark: int) -> str:
+        """The world's."""
+        return self.world.mark_name(body, mark)
+
     @cached_property
     def com(self) -> Floats | None:
         """The world's."""

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis.mass import mass_known
+from .com_point import COM
 from .finding import Finding
 from .hang import hang_of
 from .parts import fix_rank, label, split_part
@@ -23,9 +24,6 @@ if TYPE_CHECKING:
     from .pipeline import Examination
 
 Floats = NDArray[np.float64]
-# The title of the centre of mass, which is known only where bodies go by their parts: no bone's
-# name can stand beside it.
-COM = "centre of mass"
 JOINT, TIP = 0, 1
 # Parts that are followed by eye at their tips; all others at their joints.
 TIP_KINDS = ("head", "toe", "prop")
@@ -108,6 +106,8 @@ def usual_spot(examination: "Examination", title: str) -> Spot:
 def finding_spot(examination: "Examination", finding: Finding) -> Spot:
     """The spot that shows a finding: the point that it names, else its part, else what leads."""
     basis = examination.basis
+    if finding.point == COM:
+        return Spot(COM)
     for n, body in enumerate(basis.bodies):
         for mark in range(basis.marks.shape[2]):
             name = basis.mark_name(n, mark)

@@ -5,7 +5,8 @@ Bodies, height, facing, foot strikes; soles, ground, plants, flights, the centre
 """
 
 from .bodies import Body
+from .body_marks import SIDE
 from .build import build_basis
-from .core import SIDE, Basis
+from .core import Basis
 
 __all__ = ["SIDE", "Basis", "Body", "build_basis"]

@@ -9,6 +9,8 @@ from numpy.typing import NDArray
 from ..clip import Clip
 from ..parts import fix_rank
 from ..roles import Roles, anatomical_parents, guess_roles, outline_joints
+from ..roles.names import tokens
+from ..roles.tree import depths
 
 Floats = NDArray[np.float64]
 
@@ -21,6 +23,8 @@ class Body:
     name     the joint's name; joint its index in the clip
     parent   index of the body it hangs on, or -1
     judged   False for the mover: straight and even by design
+    added    True for what the user asked to follow besides the figure
+    point    the clip's point that is followed instead of the joint, or empty
     """
 
     part: str | None
@@ -28,6 +32,13 @@ class Body:
     joint: int
     parent: int
     judged: bool = True
+    added: bool = False
+    point: str = ""
+
+    @property
+    def is_point(self) -> bool:
+        """Whether it is a single point, whose turn says nothing."""
+        return bool(self.point)
 
     @property
     def title(self) -> str:
@@ -47,8 +58,13 @@ def find_bodies(clip: Clip, roles: Roles) -> tuple[Body, ...]:
 
     A joint that plays two parts (hips that are root and pelvis) is one body, under the
     part that is mended first. Props follow their holder. Joints that are a gap throughout are
-    left out. A clip without roles is followed at the joints that outline it.
+    left out. A clip without roles is followed at the joints that outline it. What the user added
+    comes last.
     """
+    return with_added(clip, _figure(clip, roles))
+
+
+def _figure(clip: Clip, roles: Roles) -> tuple[Body, ...]:
     known = clip.known_joints
     joint_of: dict[str, int] = {}
     for part in sorted(roles.parts, key=fix_rank):
@@ -119,13 +135,40 @@ def _parents_first(bodies: list[Body]) -> tuple[Body, ...]:
     )
 
 
+def with_added(clip: Clip, bodies: tuple[Body, ...]) -> tuple[Body, ...]:
+    """The bodies, and behind them what the clip says is to be followed besides.
+
+    It hangs on the nearest followed joint above it. A joint that is followed anyway is not
+    followed twice, but a point of it is; a name that is taken gets a mark.
+    """
+    depth = depths(clip.parents.tolist())
+    known = clip.known_joints
+    wanted = [(clip.joint(each.joint), each) for each in clip.meta.follow]
+    found = list(bodies)
+    for joint, each in sorted(wanted, key=lambda pair: (pair[1].point is not None, depth[pair[0]])):
+        place = {body.joint: n for n, body in reversed([*enumerate(found)]) if not body.is_point}
+        if not known[joint] or (joint in place and each.point is None):
+            continue
+        at, name = joint, each.name
+        while at >= 0 and at not in place:
+            at = int(clip.parents[at])
+        while any(name in (body.title, body.name) for body in found):
+            name += " (added)"
+        parent = place.get(at, -1)
+        found.append(Body(None, name, joint, parent, added=True, point=each.point or ""))
+    return tuple(found)
+
+
 def reaches(clip: Clip, bodies: tuple[Body, ...], height: float) -> Floats:
     """(B,) metres from each joint to its tip: a named point, the bone's length, or a child.
 
-    At least 5 % of the height, so that a turn of a short bone still counts as visible.
+    At least 5 % of the height, so that a turn of a short bone still counts as visible. A single
+    point has no tip, but as much for what only asks how large a body is.
     """
     found = np.zeros(len(bodies))
     for n, body in enumerate(bodies):
+        if body.is_point:
+            continue
         tip = furthest_point(clip, body.joint)
         if tip is not None:
             found[n] = np.linalg.norm(tip[1])
@@ -147,11 +190,37 @@ def _child_distance(clip: Clip, joint: int) -> float:
 
 
 def furthest_point(clip: Clip, joint: int) -> tuple[str, Floats] | None:
-    """Name and offset of the clip's point furthest from a joint, or None without points."""
+    """Name and offset of the clip's point furthest from a joint, or None without points.
+
+    A nose is no tip, nor are points that the user added.
+    """
     if clip.point_joint is None or clip.point_offset is None:
         return None
-    on_joint = np.flatnonzero(clip.point_joint == joint)
-    if len(on_joint) == 0:
+    added = {each.point for each in clip.meta.follow}
+    on_joint = [
+        n
+        for n in np.flatnonzero(clip.point_joint == joint)
+        if clip.points[n] not in added and not _is_nose(clip.points[n])
+    ]
+    if not on_joint:
         return None
-    best = on_joint[np.argmax(np.linalg.norm(clip.point_offset[on_joint], axis=-1))]
+    best = on_joint[int(np.argmax(np.linalg.norm(clip.point_offset[on_joint], axis=-1)))]
     return clip.points[best], clip.point_offset[best]
+
+
+def tip_offset(clip: Clip, body: Body, reach: float) -> Floats:
+    """(3,) a body's tip in its joint's axes: a named point, else `reach` metres along the bone."""
+    tip = furthest_point(clip, body.joint)
+    return np.array([0.0, reach, 0.0]) if tip is None else tip[1]
+
+
+def nose_point(clip: Clip, joint: int) -> Floats | None:
+    """Offset (3,) of the point of a joint that is called nose, or None."""
+    if clip.point_joint is None or clip.point_offset is None:
+        return None
+    named = [n for n in np.flatnonzero(clip.point_joint == joint) if _is_nose(clip.points[n])]
+    return clip.point_offset[named[0]] if named else None
+
+
+def _is_nose(name: str) -> bool:
+    return "nose" in tokens(name)

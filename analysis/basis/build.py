@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from .. import quaternions as quat
 from ..clip import Clip
 from ..settings import Settings
-from .bodies import find_bodies, find_roles, reaches
+from .bodies import Body, find_bodies, find_roles, reaches
 from .core import Basis
 from .height import find_height
 
@@ -21,9 +21,11 @@ def build_basis(clip: Clip, settings: Settings) -> Basis:
     bodies = find_bodies(clip, roles)
     joints = [body.joint for body in bodies]
     valid = clip.valid_mask[:, joints]
-    height = find_height(clip, roles, settings.height_m)
+    added = frozenset(body.joint for body in bodies if body.added)
+    height = find_height(clip, roles, settings.height_m, added=added)
+    rotations = quat.normalise(quat.continuous(fill_gaps(clip.rotations[:, joints], valid)))
     positions = fill_gaps(clip.positions[:, joints], valid)
-    rotations = quat.continuous(fill_gaps(clip.rotations[:, joints], valid))
+    _place_points(clip, bodies, positions, rotations)
     return Basis(
         clip=clip,
         settings=settings,
@@ -31,10 +33,25 @@ def build_basis(clip: Clip, settings: Settings) -> Basis:
         bodies=bodies,
         height=height,
         positions=positions,
-        rotations=quat.normalise(rotations),
+        rotations=rotations,
         valid=valid,
         reach=reaches(clip, bodies, height.scene_m),
     )
+
+
+def _place_points(
+    clip: Clip, bodies: tuple[Body, ...], positions: Floats, rotations: Floats
+) -> None:
+    """Put single points where they are, and let them turn with what carries them."""
+    for n, body in enumerate(bodies):
+        if body.is_point and clip.point_offset is not None:
+            offset = clip.point_offset[clip.points.index(body.point)]
+            positions[:, n] += quat.rotate(
+                rotations[:, n], np.broadcast_to(offset, (len(positions), 3))
+            )
+            rotations[:, n] = (
+                rotations[:, body.parent] if body.parent >= 0 else [1.0, 0.0, 0.0, 0.0]
+            )
 
 
 def fill_gaps(values: Floats, valid: Bools) -> Floats:

@@ -15,7 +15,8 @@ from ..settings import Settings
 from ..smoothing import smooth
 from ..words import size_text
 from .bearing import Slip, find_slips
-from .bodies import Body, furthest_point
+from .bodies import Body
+from .body_marks import mark_name, mark_offsets
 from .contacts import Plant, Soles, find_plants, join_slipped, over_ground
 from .facing import facing
 from .flights import Flight, find_flights
@@ -27,10 +28,6 @@ from .strikes import leg_lenience
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
-# The point to a body's side lies this share of its reach away, and of the height at least.
-SIDE_SHARE, LEAST_SIDE = 0.3, 0.05
-# Which of a body's three marks that point is.
-SIDE = 2
 # Motion is differentiated over this window, so that one jumping frame does not count as speed:
 # a cubic over .2 s passes 5 to 6 Hz, which is what body motion holds.
 SPEED_WINDOW_S = 0.2
@@ -102,7 +99,7 @@ class Basis:
 
     @cached_property
     def marks(self) -> Floats:
-        """(T,B,3,3) three points of each body, world: joint, tip, and a point to its side.
+        """(T,B,3,3) three points of each body, world: joint, tip, and a point to its side (nose).
 
         Together they show translation, swing and twist, each in metres as the eye sees it.
         """
@@ -204,18 +201,9 @@ class Basis:
 
     @cached_property
     def offsets(self) -> Floats:
-        """(B,3,3) the three marks in the joint's axes; a named point of a joint is its tip."""
-        offsets = np.zeros((len(self.bodies), 3, 3))
-        offsets[:, 1, 1] = self.reach
-        least = LEAST_SIDE * self.height.scene_m
-        offsets[:, 2, 0] = np.maximum(SIDE_SHARE * self.reach, least)
-        for n, body in enumerate(self.bodies):
-            tip = furthest_point(self.clip, body.joint)
-            if tip is not None:
-                offsets[n, 1] = tip[1]
-        return offsets
+        """(B,3,3) the three marks in the joint's axes, see `body_marks`."""
+        return mark_offsets(self)
 
     def mark_name(self, body: int, mark: int) -> str:
-        """What a mark is called: empty for the joint itself, a point's name, tip or side."""
-        tip = furthest_point(self.clip, self.bodies[body].joint)
-        return ("", "tip" if tip is None else tip[0], "side")[mark]
+        """What a mark is called; empty for a joint that has no name of its own."""
+        return mark_name(self, body, mark)

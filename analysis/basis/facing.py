@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from .. import quaternions as quat
 from ..parts import SIDES
+from .bodies import tip_offset
 
 if TYPE_CHECKING:
     from .core import Basis
@@ -48,17 +49,44 @@ def _mirrored(basis: "Basis", pair: tuple[int, int]) -> float:
 
     Over the clip nothing is told by feet: they point backwards where a figure kneels.
     """
-    clip = basis.clip
-    feet = [n for side in SIDES if (n := basis.body(f"foot.{side}")) is not None]
-    if clip.rest_positions is None or clip.rest_rotations is None or not feet:
+    toes, rest = _toes_at_rest(basis), basis.clip.rest_positions
+    if toes is None or rest is None:
         return 1.0
-    joints = [basis.bodies[n].joint for n in feet]
-    toes = quat.rotate(clip.rest_rotations[joints], basis.offsets[feet, 1]).sum(axis=0)
-    left, right = (clip.rest_positions[basis.bodies[n].joint] for n in pair)
+    left, right = (rest[basis.bodies[n].joint] for n in pair)
     across = left - right
     along = float(toes[0] * across[1] - toes[1] * across[0])
     least = FEET_POINT * float(np.linalg.norm(toes) * np.linalg.norm(across[:2]))
     return -1.0 if along < -least else 1.0
+
+
+def _toes_at_rest(basis: "Basis") -> Floats | None:
+    """(3,) where the feet point at rest, both together; None where that is unknown."""
+    turns = basis.clip.rest_rotations
+    feet = [n for side in SIDES if (n := basis.body(f"foot.{side}")) is not None]
+    if turns is None or not feet:
+        return None
+    tips = [tip_offset(basis.clip, basis.bodies[n], float(basis.reach[n])) for n in feet]
+    at_rest = turns[[basis.bodies[n].joint for n in feet]]
+    return np.asarray(quat.rotate(at_rest, np.array(tips)).sum(axis=0))
+
+
+def rest_forward(basis: "Basis") -> Floats | None:
+    """(3,) where the figure faces in its rest pose, however that lies; None where unknown."""
+    pair, rest = _side_pair(basis), basis.clip.rest_positions
+    low, high = (
+        next((n for part in parts if (n := basis.body(part)) is not None), None)
+        for parts in (("pelvis", "root"), ("head", "neck", "chest"))
+    )
+    if pair is None or rest is None or low is None or high is None or low == high:
+        return None
+    left, right, hips, head = (rest[basis.bodies[n].joint] for n in (*pair, low, high))
+    ahead = np.cross(left - right, head - hips)
+    length = float(np.linalg.norm(ahead))
+    if length < (APART_SHARE * basis.height.scene_m) ** 2:
+        return None
+    ahead, toes = ahead / length, _toes_at_rest(basis)
+    against = toes is not None and ahead @ toes < -FEET_POINT * np.linalg.norm(toes)
+    return np.asarray(-ahead if against else ahead)
 
 
 def _side_pair(basis: "Basis") -> tuple[int, int] | None:

@@ -155,7 +155,7 @@ def _under_body(basis: "Basis", floor: float) -> float:
 
     Feet that point to the sky for long (a handstand) say nothing about the floor.
     """
-    figure = [n for n, b in enumerate(basis.bodies) if not is_apart(b.part or "")]
+    figure = [n for n, b in enumerate(basis.bodies) if not (b.added or is_apart(b.part or ""))]
     lowest = basis.marks[:, figure, :2, 2].min(axis=(1, 2))
     height = basis.height.scene_m
     if np.mean(lowest < floor - BELOW_SHARE * height) < SLOW_FRAMES:

@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The height of the character: measured at rest, and as the story has it."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -33,15 +34,22 @@ class Height:
         return self.story_m / self.scene_m if self.story_m else 1.0
 
 
-def find_height(clip: Clip, roles: Roles, asked_m: float | None = None) -> Height:
+def find_height(
+    clip: Clip,
+    roles: Roles,
+    asked_m: float | None = None,
+    *,
+    added: Collection[int] = (),
+) -> Height:
     """Standing height from the rest pose, else from the limbs, else from the path's extent.
 
     A rest pose that lies down (less than half as high as the limbs are long) does not count.
 
     The story's height is what was asked for, else what the clip states, else the rest
-    height where that is plausible for a person (1.2 to 2.2 m), else unknown.
+    height where that is plausible for a person (1.2 to 2.2 m), else unknown. Joints that are
+    `added` to the figure do not count.
     """
-    rest, limbs = _rest_height(clip), _limb_height(clip, roles)
+    rest, limbs = _rest_height(clip, added), _limb_height(clip, roles)
     lies = rest < LYING_SHARE * limbs
     scene = (limbs if lies else rest) or _path_extent(clip)
     story = asked_m or clip.meta.height_m
@@ -50,11 +58,12 @@ def find_height(clip: Clip, roles: Roles, asked_m: float | None = None) -> Heigh
     return Height(scene, story)
 
 
-def _rest_height(clip: Clip) -> float:
+def _rest_height(clip: Clip, added: Collection[int]) -> float:
     if clip.rest_positions is None or len(clip.joints) < 2:
         return 0.0
     props = {prop.joint for prop in clip.meta.props}
-    figure = [n for n, name in enumerate(clip.joints) if name not in props]
+    joints = enumerate(clip.joints)
+    figure = [n for n, name in joints if name not in props and n not in added]
     points = clip.rest_positions[figure]
     if clip.rest_rotations is not None and clip.lengths is not None:
         along = np.zeros_like(points)

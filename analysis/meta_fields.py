@@ -1,0 +1,88 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Readers of the fields of a clip's `meta` entry: each returns a value, or says what is wrong."""
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+from .errors import ClipError
+from .plain_text import number_text
+
+LARGEST = 1e6
+
+
+def wrong(key: str, found: Any, expected: str) -> ClipError:
+    """The error for a value that does not fit."""
+    shown = json.dumps(found, ensure_ascii=False)
+    shown = shown if len(shown) <= 60 else shown[:57] + "..."
+    return ClipError(f"meta.{key} is {shown}, expected {expected}: correct it in the clip's meta.")
+
+
+def text(key: str) -> Callable[[Any], str]:
+    """A reader of a text."""
+
+    def read(value: Any) -> str:
+        if not isinstance(value, str):
+            raise wrong(key, value, "a text")
+        return value
+
+    return read
+
+
+def choice(key: str, allowed: tuple[str, ...]) -> Callable[[Any], str]:
+    """A reader of one of some texts."""
+
+    def read(value: Any) -> str:
+        if value not in allowed:
+            raise wrong(key, value, f"one of {', '.join(allowed)}")
+        return str(value)
+
+    return read
+
+
+def number(key: str, *, positive: bool = False) -> Callable[[Any], float]:
+    """A reader of a finite number."""
+
+    def read(value: Any) -> float:
+        fits = isinstance(value, (int, float)) and not isinstance(value, bool)
+        # Compared as it is: an integer of many digits does not fit into a float.
+        if not fits or not -LARGEST < value < LARGEST or (positive and value <= 0):
+            wanted = "a number above 0" if positive else "a number"
+            raise wrong(key, value, f"{wanted}, under {number_text(LARGEST)}")
+        return float(value)
+
+    return read
+
+
+def flag(key: str) -> Callable[[Any], bool]:
+    """A reader of true or false."""
+
+    def read(value: Any) -> bool:
+        if not isinstance(value, bool):
+            raise wrong(key, value, "true, false or null")
+        return value
+
+    return read
+
+
+def names(key: str) -> Callable[[Any], tuple[str, ...]]:
+    """A reader of a list of names, or of one name."""
+
+    def read(value: Any) -> tuple[str, ...]:
+        names = [value] if isinstance(value, str) else value
+        if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
+            raise wrong(key, value, "a list of names")
+        return tuple(names)
+
+    return read
+
+
+def objects(key: str, build: Callable[[dict[str, Any]], Any]) -> Callable[[Any], tuple[Any, ...]]:
+    """A reader of a list of objects, each built by `build`."""
+
+    def read(value: Any) -> tuple[Any, ...]:
+        if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
+            raise wrong(key, value, "a list of objects")
+        return tuple(build(item) for item in value)
+
+    return read

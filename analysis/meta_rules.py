@@ -1,0 +1,95 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What a clip's meta must keep to: it names joints, points and supports that the clip has."""
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from .errors import ClipError
+from .parts import is_part, split_part
+
+if TYPE_CHECKING:
+    from .clip import Clip
+
+# How far the last row of a matrix that places a box may be off by rounding of float32.
+LAST_ROW = 1e-5
+
+
+def check_meta(clip: "Clip") -> None:
+    """Raise ClipError unless all that the clip's meta names is there."""
+    _check_roles(clip)
+    _check_follow(clip)
+    _check_supports(clip)
+
+
+def check_names(what: str, names: tuple[str, ...]) -> None:
+    """Raise ClipError where two of `names` are the same."""
+    seen: set[str] = set()
+    for name in names:
+        if name in seen:
+            raise ClipError(f"two {what}s are called {name!r}, expected one each: rename one.")
+        seen.add(name)
+
+
+def _check_roles(clip: "Clip") -> None:
+    for part, names in clip.meta.roles.items():
+        if not _is_spelt(part):
+            raise ClipError(
+                f"meta.roles names a part {part!r}, expected parts such as root, spine.1 or "
+                "hand.L: rename it or leave it out."
+            )
+        for name in names:
+            if name not in clip.joints:
+                raise ClipError(
+                    f"meta.roles gives {part} the joint {name!r}, which the clip does not have: "
+                    "name one of its joints."
+                )
+    for prop in clip.meta.props:
+        if prop.joint not in clip.joints:
+            raise ClipError(
+                f"meta.props gives {prop.name!r} the joint {prop.joint!r}, which the clip does "
+                "not have: name one of its joints."
+            )
+
+
+def _check_follow(clip: "Clip") -> None:
+    check_names("followed point", tuple(each.name for each in clip.meta.follow))
+    for each in clip.meta.follow:
+        if each.joint not in clip.joints:
+            raise ClipError(
+                f"meta.follow gives {each.name!r} the joint {each.joint!r}, which the clip does "
+                "not have: name one of its joints."
+            )
+        if each.point is None:
+            continue
+        if each.point not in clip.points or clip.point_joint is None:
+            raise ClipError(
+                f"meta.follow gives {each.name!r} the point {each.point!r}, which the clip does "
+                "not have: name one of its points, or null for the joint."
+            )
+        at = clip.joints[int(clip.point_joint[clip.points.index(each.point)])]
+        if at != each.joint:
+            raise ClipError(
+                f"meta.follow gives {each.name!r} the point {each.point!r} on joint "
+                f"{each.joint!r}, which is on {at!r}: name that joint."
+            )
+
+
+def _check_supports(clip: "Clip") -> None:
+    named, boxes = len(clip.meta.supports), 0 if clip.supports is None else len(clip.supports)
+    if named and named != boxes:
+        raise ClipError(
+            f"meta.supports has length {named} and supports length {boxes}, expected one name "
+            "for each box: name all of them or none."
+        )
+    if clip.supports is not None and (np.abs(clip.supports[..., 3, :3]) > LAST_ROW).any():
+        raise ClipError(
+            "supports hold a matrix whose last row does not begin with 0 0 0, expected the place "
+            "of a box in the last column: transpose the matrices."
+        )
+
+
+def _is_spelt(part: str) -> bool:
+    """Whether a part is spelt as reports do: `spine.1`, not `spine.001`."""
+    kind, tag = split_part(part)
+    return is_part(part) and (not tag.isdecimal() or part == f"{kind}.{int(tag)}")
