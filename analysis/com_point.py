@@ -18,7 +18,7 @@ from .basis.contacts import Plant, Soles
 from .basis.flights import Flight
 from .basis.ground import Ground
 from .basis.mass import mass_known
-from .checks import Check
+from .checks import REGISTRY, Check
 from .evidence import RawEvent
 from .loop import Cycle
 from .merge import NEAR, Merged, moments
@@ -106,10 +106,11 @@ def com_alone(
     """What the point checks see the centre of mass do where they see no part do anything.
 
     Each moment is one event, of what leads the figure. Only where the whole figure is asked
-    at once: of parts on twos the rest moves it as well.
+    at once: of parts on twos the rest moves it as well; and only by checks that hold for any
+    body (a round may bring some that are made for its own).
     """
     whole = all(body.judged for body in basis.bodies if body.part != "mover")
-    asked = [check for check in checks if check.info.asked_of == "points"]
+    asked = [check for check in checks if check in REGISTRY and check.info.asked_of == "points"]
     point = com_basis(basis) if whole and asked else None
     if point is None:
         return []

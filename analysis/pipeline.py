@@ -238,5 +238,7 @@ def _point(basis: Basis, body: int | None, mark: str) -> str:
     return f"{name} ({mark})" if mark else name
 
 
-def _fixing_order(finding: Finding) -> tuple[tuple[int, int, str], float, str]:
-    return (fix_rank(finding.part), finding.peak_frame, finding.check)
+def _fixing_order(finding: Finding) -> tuple[bool, tuple[int, int, str], float, str]:
+    """The whole figure, the body outwards, then what is no part of it."""
+    added = finding.part is None and not finding.is_whole_figure
+    return (added, fix_rank(finding.part), finding.peak_frame, finding.check)

@@ -189,6 +189,12 @@ def test_what_is_added_hangs_on_what_carries_it_and_comes_last():
     assert found.height == plain.height
 
 
+def test_what_is_added_is_mended_after_the_figure():
+    clip = tail(0.08, follow=(Follow(name="tail end", joint="tail"),))
+    clip = turned(clip, "head", about(UP, np.radians(spike(48, 30, 25.0))))
+    assert names(check_clip(clip, POP)) == [("pop", "head"), ("pop", None)]
+
+
 def test_what_only_goes_along_is_no_finding_of_its_own():
     shift = np.zeros((48, 3))
     shift[20, 2] = 0.06
