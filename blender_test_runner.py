@@ -6,6 +6,7 @@
     python3 blender_test_runner.py --only pure -k loop   some tests
     python3 blender_test_runner.py -- tests/addon/test_panel.py -x
     python3 blender_test_runner.py --build dist          the extension's zip, nothing else
+    python3 blender_test_runner.py --quality             how good the checks are, 20 minutes
 
 What it needs is installed into the user's cache folder, see tests/harness. The exit code is
 pytest's, of the first step that failed. Any Python can read this file, to be told what it lacks.
@@ -24,6 +25,7 @@ if sys.version_info < (3, 11):  # noqa: UP036 - older ones shall say this, not a
 from pathlib import Path
 
 from tests.harness.errors import run_main
+from tests.harness.quality import QualityOptions, run_quality
 from tests.harness.suite import PARTS, Options, build_only, link_only, run_suite
 
 
@@ -35,6 +37,10 @@ def main() -> int:
         return link_only(options.link)
     if options.build:
         return build_only(options.build, options.blender)
+    if options.quality:
+        return run_quality(
+            QualityOptions(options.share, options.only_checks, options.json, options.markdown)
+        )
     if options.k:
         pytest_args = [f"-k={options.k}", *pytest_args]
     return run_suite(Options(options.only, options.blender, tuple(pytest_args)))
@@ -52,8 +58,9 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         description="Check the code and run the tests, without Blender and inside it.",
         epilog="Arguments after -- go to pytest as they are. The default is to lint, run the tests "
-        "that need no Blender, build the extension and run its tests inside the lowest and the "
-        "highest Blender that this machine's Python versions can run.",
+        "that need no Blender and a twentieth of the quality bench, build the extension and run "
+        "its tests inside the lowest and the highest Blender that this machine's Python versions "
+        "can run.",
     )
     parser.add_argument("--only", choices=PARTS, help="one part instead of all")
     parser.add_argument("--blender", type=Path, metavar="PATH", help="an installed Blender to use")
@@ -69,7 +76,21 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--link", type=Path, metavar="DIR", help="lay the checkout out as an extension, with links"
     )
+    _add_quality(parser.add_argument_group("how good the checks are"))
     return parser
+
+
+def _add_quality(group: argparse._ArgumentGroup) -> None:
+    group.add_argument(
+        "--quality",
+        action="store_true",
+        help="plant faults into clean motion and count what is found, and what is found there "
+        "without faults (no Blender, 20 minutes on 2 cores)",
+    )
+    group.add_argument("--only-checks", metavar="A,B", help="these checks alone")
+    group.add_argument("--share", type=float, default=1.0, help="share of the cases, such as .05")
+    group.add_argument("--json", type=Path, metavar="FILE", help="write every figure as JSON")
+    group.add_argument("--markdown", type=Path, metavar="FILE", help="write tables for reading")
 
 
 if __name__ == "__main__":

@@ -14,8 +14,9 @@ from tests.harness import ROOT
 from tests.harness.captured_data import captured_variable, unpack
 from tests.harness.children import child_environment, describe_exit, exit_code
 from tests.harness.errors import HarnessError, run_main
+from tests.harness.quality import QualityOptions
 from tests.harness.steps import Steps
-from tests.harness.suite import Options
+from tests.harness.suite import PARTS, Options
 
 RUNNER = ROOT / "blender_test_runner.py"
 
@@ -132,7 +133,22 @@ def test_pytest_arguments_go_where_their_tests_are(arguments, pure, blender):
 
 def test_one_part_alone():
     options = Options(only="pure")
-    assert [part for part in ("lint", "pure", "blender") if options.wants(part)] == ["pure"]
+    assert [part for part in PARTS if options.wants(part)] == ["pure"]
+
+
+def test_the_bench_is_part_of_a_whole_run_only():
+    assert Options().wants("quality")
+    assert not Options(pytest_args=("-k=loop",)).wants("quality")
+
+
+def test_the_bench_gets_what_was_asked_for(tmp_path):
+    asked = QualityOptions(share=0.2, only_checks="pop,hitch", json=tmp_path / "out.json")
+    assert asked.arguments == [
+        "--gate",
+        "--share=0.2",
+        "--checks=pop,hitch",
+        f"--json={tmp_path / 'out.json'}",
+    ]
 
 
 def test_old_pythons_can_read_the_runner():

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What `blender_test_runner.py` does: lint, the tests without Blender, those inside Blenders."""
+"""What `blender_test_runner.py` does: lint, tests without Blender, a bench, tests in Blenders."""
 
 import contextlib
 import subprocess
@@ -23,12 +23,13 @@ from .environments import checks_environment
 from .errors import HarnessError, say
 from .extension import USER_FOLDER
 from .extension_zip import build_zip
+from .quality import run_twentieth
 from .staging import EXTENSION_ID, stage
 from .steps import Steps
 
 PURE_TESTS = "tests/analysis"
 BLENDER_TESTS = "tests/addon"
-PARTS = ("lint", "pure", "blender")
+PARTS = ("lint", "pure", "quality", "blender")
 _IN_BLENDER = Path(__file__).with_name("in_blender.py")
 # The type checker has to see the extension under a package name: `from ..analysis` needs a parent.
 _TYPED_STAGE = ROOT / ".mypy_cache" / "stage" / EXTENSION_ID
@@ -43,10 +44,10 @@ class Options:
     pytest_args: tuple[str, ...] = ()
 
     def wants(self, part: str) -> bool:
-        """Whether that part of `PARTS` is to run; selected tests are run without the lint."""
+        """Whether that part of `PARTS` is to run; selected tests are run alone."""
         if self.only:
             return self.only == part
-        if part == "lint":
+        if part in ("lint", "quality"):
             return not self.pytest_args
         folder = PURE_TESTS if part == "pure" else BLENDER_TESTS
         return bool(self.arguments_for(folder))
@@ -70,6 +71,8 @@ def run_suite(options: Options) -> int:
     if options.wants("pure"):
         arguments = options.arguments_for(PURE_TESTS)
         steps.run("tests without Blender", lambda: _run_pure(arguments), tests=True)
+    if options.wants("quality"):
+        steps.run("a twentieth of the quality bench", run_twentieth)
     if targets:
         _test_in_blenders(steps, targets, options.arguments_for(BLENDER_TESTS))
     steps.print_summary()

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from .plant import KINDS
 from .report import ALL, Rate, Recall
+from .work import CellResult, CleanResult
 
 # No line is wider than this.
 WIDTH = 100
@@ -26,19 +27,24 @@ def recall_text(rows: Sequence[Recall]) -> str:
 
 def _table(rows: Sequence[Recall]) -> list[str]:
     kind, sets = KINDS[rows[0].kind], list(dict.fromkeys(row.set for row in rows))
-    head = f"  {'part':6}{'size':>8} {'n':>7}" + "".join(f" {which:>13}" for which in sets)
+    head = f"  {'part':6}{'size':>8} {'n':>6}" + "".join(f" {which:>12}" for which in sets)
     lines = [
         "",
         f"  {kind.name}, half {rows[0].half}: {kind.says}",
-        f"{head}  {'part':>4} {'off':>5}",
+        f"{head}  {'part':>4} {'off':>4}",
     ]
     for part, size in dict.fromkeys((row.part, row.size) for row in rows):
         ours = {row.set: row for row in rows if (row.part, row.size) == (part, size)}
         counts = sorted({row.cases for row in ours.values()})
         count = f"{counts[0]}" if len(counts) == 1 else f"{counts[0]}-{counts[-1]}"
-        text = f"  {part:6}{f'{size:g} {kind.unit}':>8} {count:>7}"
-        text += "".join(f" {_entry(ours.get(which)):>13}" for which in sets)
+        text = f"  {part:6}{f'{size:g} {kind.unit}':>8} {count:>6}"
+        text += "".join(f" {_entry(ours.get(which)):>12}" for which in sets)
         lines.append(f"{text}  {_pooled(list(ours.values()))}")
+    known, already = sum(row.comparable for row in rows), sum(row.already for row in rows)
+    if already:
+        lines.append(
+            f"  {_share(already / known)} of the places have a finding near them without the fault"
+        )
     return lines
 
 
@@ -55,11 +61,11 @@ def _pooled(rows: Sequence[Recall]) -> str:
     """The share of those found with the right part; frames off: median of the sets, and worst."""
     found = sum(row.found for row in rows)
     if not found:
-        return f"{'-':>4} {'-':>5}"
+        return f"{'-':>4} {'-':>4}"
     right = _share(sum(row.right_part for row in rows) / found)
     medians = [row.median_error for row in rows if row.median_error is not None]
     highest = [row.high_error for row in rows if row.high_error is not None]
-    return f"{right:>4} {f'{max(medians):.0f}/{max(highest):.0f}':>5}"
+    return f"{right:>4} {f'{max(medians):.0f}/{max(highest):.0f}':>4}"
 
 
 def _share(value: float) -> str:
@@ -83,4 +89,21 @@ def rate_text(rows: Sequence[Rate]) -> str:
                 f"{row.events:5}{row.per_10_s:10.2f}{row.upper:9.2f}{row.majors:7}"
                 f"{row.clips_with:12}"
             )
+    return "\n".join(lines)
+
+
+def listing(
+    cells: Sequence[CellResult], clean: Sequence[CleanResult], checks: Sequence[str] | None
+) -> str:
+    """Every fault that was missed and every finding on clean motion, a line each."""
+    lines = ["", "MISSED"]
+    for result in cells:
+        cell = result.cell
+        begin = f"  {cell.kind} {cell.part} {cell.size:g}"
+        lines += [f"{begin} {each.told}" for each in result.outcomes if not each.found]
+    lines += ["", "FOUND ON CLEAN MOTION"]
+    for result in clean:
+        for alarm in result.alarms:
+            if checks is None or alarm.check in checks:
+                lines.append(f"  {alarm.case} [{alarm.check}, {alarm.severity}] {alarm.told}")
     return "\n".join(lines)

@@ -21,6 +21,7 @@ class Recall:
 
     median_error, high_error   samples from a finding's peak to the fault: half of the cases,
                                and 95 %, are no further off; None where nothing was found
+    already, comparable        cases with a finding near there without the fault, of so many
     registered                 False where the check does not exist yet
     """
 
@@ -37,6 +38,8 @@ class Recall:
     right_part: int
     median_error: float | None
     high_error: float | None
+    already: int
+    comparable: int
     registered: bool
 
     @property
@@ -96,6 +99,8 @@ def _recall(result: CellResult, registered: Sequence[str]) -> Recall:
         right_part=sum(o.right_part for o in result.outcomes),
         median_error=float(np.median(errors)) if errors else None,
         high_error=float(np.percentile(errors, 95)) if errors else None,
+        already=sum(bool(o.already) for o in result.outcomes),
+        comparable=sum(o.already is not None for o in result.outcomes),
         registered=kind.check in registered,
     )
 

@@ -2,6 +2,7 @@
 """What the checks find of a planted fault, and what they find on clean motion."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from analysis import Clip, Finding, Settings, check_clip
 
@@ -23,6 +24,7 @@ class Outcome:
     found         a finding of the check names frames near it
     right_part    ... and the part that shows it, or what carries it
     frame_error   samples from the finding's peak to the fault; None where it was not found
+    already       whether the clean clip has such a finding there; None where it runs otherwise
     told          one line for a list: what was planted, and what was said instead
     """
 
@@ -30,6 +32,7 @@ class Outcome:
     right_part: bool
     frame_error: float | None
     size: float
+    already: bool | None
     told: str
 
 
@@ -51,12 +54,21 @@ def score(case: Case, planted: Planted, *, cycle: bool) -> Outcome:
     settings = Settings(checks=(planted.check,), cycle="auto" if cycle else "no")
     findings = check_clip(clip, settings).findings
     step = float(clip.frames[1] - clip.frames[0])
-    near = [f for f in findings if _names(f, planted, step)]
-    right = [f for f in near if _right_part(f, planted)]
+    near = [f for f in findings if names(f, planted, step)]
+    already = None
+    if len(planted.clip.frames) == len(case.clip.frames):
+        before = _clean_findings(case, planted.check, settings.cycle)
+        already = any(names(finding, planted, step) for finding in before)
+    right = [f for f in near if right_part(f, planted)]
     best = (right or near or [None])[0]
     error = None if best is None else _distance(best.peak_frame, planted.frames) / step
     return Outcome(
-        bool(near), bool(right), error, planted.size, _told(case, planted, list(findings))
+        found=bool(near),
+        right_part=bool(right),
+        frame_error=error,
+        size=planted.size,
+        already=already,
+        told=_told(case, planted, list(findings)),
     )
 
 
@@ -68,6 +80,12 @@ def alarms(case: Case, settings: Settings) -> list[Alarm]:
     ]
 
 
+@lru_cache(maxsize=4096)
+def _clean_findings(case: Case, check: str, cycle: str) -> tuple[Finding, ...]:
+    """What the same check says of the clean clip."""
+    return check_clip(case.clip, Settings(checks=(check,), cycle=cycle)).findings
+
+
 def around(clip: Clip, frames: tuple[float, float]) -> Clip:
     """The clip cut to what lies around a fault."""
     step = float(clip.frames[1] - clip.frames[0])
@@ -76,14 +94,16 @@ def around(clip: Clip, frames: tuple[float, float]) -> Clip:
     return clip.cut(first, last)
 
 
-def _names(finding: Finding, planted: Planted, step: float) -> bool:
+def names(finding: Finding, planted: Planted, step: float) -> bool:
+    """Whether a finding of the check, or one that tells it too, names frames near a fault."""
     asked = finding.check == planted.check or any(c == planted.check for c, _ in finding.also)
     near = NEAR_FRAMES * step
     first, last = planted.frames
     return asked and finding.frames[0] <= last + near and finding.frames[1] >= first - near
 
 
-def _right_part(finding: Finding, planted: Planted) -> bool:
+def right_part(finding: Finding, planted: Planted) -> bool:
+    """Whether it names the part that shows the fault, or what carries it, and the amount."""
     if planted.amount is not None and abs(finding.amount - planted.amount) > SAME_AMOUNT:
         return False
     named = {finding.part, *(part for check, part in finding.also if check == planted.check)}

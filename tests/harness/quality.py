@@ -1,0 +1,59 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The quality bench as the runner starts it: in the checks environment, with captured motion.
+
+A full run takes up to twenty minutes on two cores; a twentieth of it, the same cases each time,
+is a step of every run.
+"""
+
+import subprocess
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from . import ROOT
+from .captured_data import captured_variable
+from .children import child_environment
+from .environments import checks_environment
+
+# What a normal run takes of the bench.
+TWENTIETH = 0.05
+
+
+@dataclass(frozen=True)
+class QualityOptions:
+    """What is asked of the bench: a share of its cases, some checks alone, files to write."""
+
+    share: float = 1.0
+    only_checks: str | None = None
+    json: Path | None = None
+    markdown: Path | None = None
+
+    @property
+    def arguments(self) -> list[str]:
+        """The bench's own arguments."""
+        found = ["--gate", f"--share={self.share:g}"]
+        if self.only_checks:
+            found.append(f"--checks={self.only_checks}")
+        for name in ("json", "markdown"):
+            path = getattr(self, name)
+            if path is not None:
+                found.append(f"--{name}={path.absolute()}")
+        return found
+
+
+def run_quality(options: QualityOptions) -> int:
+    """Run the bench; its exit code is 1 on a gross regression."""
+    return _run(options.arguments)
+
+
+def run_twentieth() -> int:
+    """Run the fixed twentieth of the bench."""
+    return _run(QualityOptions(share=TWENTIETH).arguments)
+
+
+def _run(arguments: Sequence[str]) -> int:
+    command = [str(checks_environment()), "-m", "tests.quality.bench", *arguments]
+    sys.stdout.flush()
+    environment = child_environment(captured_variable())
+    return subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode

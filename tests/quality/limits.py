@@ -1,0 +1,31 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What the bench holds the checks to: gross regressions only, whatever share of it is run.
+
+RECALL   kind -> share of the faults of promised size (all parts, sets and halves together)
+         that the checks were seen to find; a little less than measured
+ALARMS   check -> findings in ten seconds on clean motion (all sets and halves together), a
+         little more than measured; `all` is every finding of every check
+SURPRISE a run fails where so few faults found, or so many findings, would be this unlikely
+         if those were the truth: a binomial and a Poisson tail. Everything is seeded, so that
+         a run of the same code gives the same verdict each time.
+"""
+
+from types import MappingProxyType
+
+SURPRISE = 1e-3
+
+RECALL: MappingProxyType[str, float] = MappingProxyType(
+    {
+        "pop": 0.60,
+        "pop_wide": 0.55,
+        "repeat_exact": 0.97,
+        "repeat_near": 0.90,
+    }
+)
+ALARMS: MappingProxyType[str, float] = MappingProxyType(
+    {
+        "all": 5.0,
+        "pop": 3.0,
+        "double_frame": 0.1,
+    }
+)

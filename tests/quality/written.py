@@ -1,0 +1,68 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The bench's figures as JSON for machines and as Markdown for DEVELOPERS.md."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict
+from typing import Any
+
+from .plant import KINDS
+from .report import ALL, Rate, Recall
+
+SCHEMA = "plumbline-quality/1"
+
+
+def to_json(recalls: Sequence[Recall], rates: Sequence[Rate], share: float) -> dict[str, Any]:
+    """Every row; shares and rates with their 95 % bounds."""
+    return {
+        "schema": SCHEMA,
+        "share": share,
+        "recall": [
+            {**asdict(row), "interval": [round(bound, 4) for bound in row.interval]}
+            for row in recalls
+        ],
+        "clean": [
+            {**asdict(row), "per_10_s": round(row.per_10_s, 4), "at_most": round(row.upper, 4)}
+            for row in rates
+        ],
+    }
+
+
+def to_markdown(recalls: Sequence[Recall], rates: Sequence[Rate]) -> str:
+    """Two tables: recall of the smallest promised sizes, and findings on clean motion."""
+    return "\n".join([*_recall_table(recalls), "", *_rate_table(rates), ""])
+
+
+def _recall_table(rows: Sequence[Recall]) -> Iterable[str]:
+    """A row a kind, part and size; a column a set, with both halves in it."""
+    promised = [row for row in rows if row.promised and row.registered and row.cases]
+    sets = list(dict.fromkeys(row.set for row in promised))
+    yield f"| fault | part | from | {' | '.join(sets)} |"
+    yield "|---" * (3 + len(sets)) + "|"
+    for kind, part, size in dict.fromkeys((r.kind, r.part, r.size) for r in promised):
+        ours = [r for r in promised if (r.kind, r.part, r.size) == (kind, part, size)]
+        entries = [_entry([row for row in ours if row.set == which]) for which in sets]
+        yield f"| {kind} | {part} | {size:g} {KINDS[kind].unit} | {' | '.join(entries)} |"
+
+
+def _entry(rows: Sequence[Recall]) -> str:
+    """`A .97 B .95`, and the cases where there are fewer than 150."""
+    texts = []
+    for row in rows:
+        few = f" of {row.cases}" if row.cases < 150 else ""
+        texts.append(f"{row.half} {row.found / row.cases:.2f}{few}")
+    return ", ".join(texts)
+
+
+def _rate_table(rows: Sequence[Rate]) -> Iterable[str]:
+    checks = [c for c in dict.fromkeys(r.check for r in rows) if c != ALL]
+    checks = [check for check in checks if any(r.events for r in rows if r.check == check)]
+    yield f"| clean set | half | seconds | all per 10 s | at most | major | {' | '.join(checks)} |"
+    yield "|---" * (6 + len(checks)) + "|"
+    for which, half in dict.fromkeys((row.set, row.half) for row in rows):
+        ours = {row.check: row for row in rows if (row.set, row.half) == (which, half)}
+        total = ours[ALL]
+        counts = " | ".join(str(ours[check].events) for check in checks)
+        yield (
+            f"| {which} | {half} | {total.seconds:.0f} | {total.per_10_s:.2f} | "
+            f"{total.upper:.2f} | {total.majors} | {counts} |"
+        )
