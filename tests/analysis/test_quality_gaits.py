@@ -11,7 +11,8 @@ if os.environ.get("PLUMBLINE_CAPTURED") is None:
 
 from analysis import quaternions as quat
 from tests.quality.sets import clean_cases
-from tests.quality.strides import Gait, gait_clip, key_gait
+from tests.quality.stride_keys import Gait
+from tests.quality.strides import gait_clip, key_gait
 
 
 def sole(clip, point):

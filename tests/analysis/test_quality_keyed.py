@@ -14,8 +14,10 @@ if os.environ.get("PLUMBLINE_CAPTURED") is None:
 from tests.quality.captured import motions
 from tests.quality.keyed import VARIANTS, key_variant, keyed_clip
 from tests.quality.keying import STRAIGHTEST, Manner, key_motion
+from tests.quality.legs import ankle, hip, leg_lengths
 from tests.quality.plants import planted
-from tests.quality.puppet import ankle, clip_of, hip, leg_lengths, mirrored, puppet_of, tracks_of
+from tests.quality.posing import clip_of, mirrored, tracks_of
+from tests.quality.puppet import puppet_of
 
 MOTIONS = {motion.name: motion for motion in motions()}
 JUMP = resample(MOTIONS["jump"], 24.0)

@@ -14,7 +14,7 @@ from .holds import breathing, random_pose
 from .keying import Keyed
 from .puppet import Floats
 
-EACH = 14
+EACH = 24
 _RATES = (24.0, 30.0)
 
 

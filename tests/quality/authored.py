@@ -27,7 +27,8 @@ from .keyed import sized
 from .keying import STRAIGHTEST, Keyed, within_reach
 from .plan import runs
 from .plants import Stands
-from .puppet import SIDES, Floats, Puppet, clip_of, puppet_of
+from .posing import clip_of
+from .puppet import SIDES, Floats, Puppet, puppet_of
 from .splines import LEVEL, Spline, spline
 
 Pose = Mapping[str, Sequence[float]]

@@ -6,9 +6,10 @@ from typing import Any
 import numpy as np
 
 from .case import Case
-from .strides import Gait, gait_clip
+from .stride_keys import Gait
+from .strides import gait_clip
 
-EACH = 24
+EACH = 40
 _RATES = (24.0, 30.0)
 # Seconds of a stride and metres it leads, slow to brisk, at the captured figure's size: about
 # 55 strides a minute in walking and 90 in running (common in adults; no single source).
@@ -31,6 +32,7 @@ def travelling() -> list[Case]:
             running=number % 5 == 0,
             strides=int(rng.integers(1, 4)) if loops else 4,
             in_place=number % 4 >= 2,
+            crisp=number % 7 < 3,
         )
         size = rng.uniform(0.8, 1.3)
         made = gait_clip(gait, fps, "gait", size=size, mover=True, cycle=loops or None)

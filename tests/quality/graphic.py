@@ -12,7 +12,7 @@ from .case import Case
 from .holds import random_pose
 from .keying import Keyed
 
-EACH = 12
+EACH = 20
 _RATES = (24.0, 30.0)
 _POSES = 7
 

@@ -15,7 +15,8 @@ from .captured import motions, source_of
 from .case import HALVES, Case
 from .key_data import curves_of
 from .keying import Keyed, Manner, key_motion
-from .puppet import clip_of, puppet_of
+from .posing import clip_of
+from .puppet import puppet_of
 from .splines import Spline
 
 # A walk's halves are too short to be keyed as shots; `cycles` has them as loops.

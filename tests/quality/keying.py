@@ -7,9 +7,11 @@ import numpy as np
 
 from demo_scenes.captured.motions import CapturedMotion
 
+from .legs import ankle, hip, leg_lengths
 from .plan import CONTACT, EXTREME, PAUSE, extremes, moved, runs, thinned, with_breakdowns
 from .plants import Stands, planted
-from .puppet import SIDES, Floats, Puppet, Tracks, ankle, hip, leg_lengths, puppet_of, tracks_of
+from .posing import tracks_of
+from .puppet import SIDES, Floats, Puppet, Tracks, puppet_of
 from .splines import Spline
 
 # A leg is never keyed straighter than this share of its length (a knee bent by 11 degrees).

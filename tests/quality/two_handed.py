@@ -21,7 +21,7 @@ from .keying import STRAIGHTEST
 from .puppet import Floats
 from .splines import spline
 
-EACH = 12
+EACH = 20
 _RATES = (24.0, 30.0)
 # At the figure's own size: half the pole, and how far from its middle each hand holds it.
 HALF_M, GRIP_M = 0.85, {"R": 0.13, "L": -0.17}

@@ -10,7 +10,8 @@ import numpy as np
 from .captured import motions, source_of
 from .case import HALVES, Case
 from .keyed import SHORTEST_S, key_variant
-from .puppet import Tracks, clip_of, puppet_of
+from .posing import clip_of
+from .puppet import Tracks, puppet_of
 
 FPS = 24.0
 # Frames that a pose is held, by manner.
