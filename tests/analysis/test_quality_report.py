@@ -103,11 +103,15 @@ def test_a_check_that_does_not_exist_is_said_not_to_be_there():
 
 def test_findings_are_counted_over_seconds():
     rows = rates([clean_result(1), clean_result(0)], ["pop", "hitch"])
-    by_check = {row.check: row for row in rows}
+    by_check = {row.check: row for row in rows if row.set == "every set"}
+    assert [row.set for row in rows] == ["keyed_24"] * 3 + ["every set"] * 3
     assert by_check["pop"].per_10_s == pytest.approx(0.25)
     assert by_check["pop"].upper == pytest.approx(10.0 * stats.chi2.ppf(0.95, 4) / 2.0 / 40.0)
     assert by_check["all"].majors == 1
     assert by_check["hitch"].events == 0
+    assert not by_check["pop"].falls_short
+    assert by_check["all"].falls_short is False
+    assert rates([clean_result(2)], ["pop"])[-1].falls_short  # two major ones in 20 s
 
 
 def test_no_line_is_too_wide():

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from .intervals import binomial_at_most, poisson_at_least
 from .limits import ALARMS, RECALL, SURPRISE
-from .report import ALL, Rate, Recall
+from .report import ALL, EVERY_SET, Rate, Recall
 
 
 def failures(recalls: Sequence[Recall], rates: Sequence[Rate]) -> list[str]:
@@ -30,7 +30,7 @@ def _recall_failure(kind: str, share: float, rows: Sequence[Recall]) -> str:
 
 
 def _alarm_failure(check: str, rate: float, rows: Sequence[Rate]) -> str:
-    ours = [row for row in rows if row.check == check]
+    ours = [row for row in rows if row.check == check and row.set != EVERY_SET]
     seconds, events = sum(row.seconds for row in ours), sum(row.events for row in ours)
     mean = rate * seconds / 10.0
     if seconds == 0.0 or poisson_at_least(events, mean) >= SURPRISE:

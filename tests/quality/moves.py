@@ -87,24 +87,21 @@ def reach(clip: Clip, end: Target, shift: Floats) -> Clip:
     length, the end stops short.
     """
     kind, _, side = end.part.partition(".")
-    upper, lower = (target(clip, f"{name}.{side}") for name in LIMBS[kind])
+    upper, lower = (target(clip, f"{name}.{side}").joint for name in LIMBS[kind])
     goal = clip.positions[:, end.joint] + shift
-    away = np.linalg.norm(shift, axis=-1) > 0.0
-    turned = clip
-    for joint, turn in (
-        (upper.joint, _upper_turn(clip, upper.joint, lower.joint, end.joint, goal)),
-        (lower.joint, None),
-    ):
-        if turn is None:
-            knee, ankle = turned.positions[:, joint], turned.positions[:, end.joint]
-            turn = _between(ankle - knee, goal - knee)
-        turn[~away] = [1.0, 0.0, 0.0, 0.0]
-        turned = rebuild(turned, joint, turn=turn)
-    back = quat.multiply(
-        clip.rotations[:, end.joint], quat.conjugate(turned.rotations[:, end.joint])
-    )
-    back[~away] = [1.0, 0.0, 0.0, 0.0]
-    return rebuild(turned, end.joint, turn=back)
+    still = np.linalg.norm(shift, axis=-1) == 0.0
+    turn = _upper_turn(clip, (upper, lower, end.joint), goal, knee_like=kind == "foot")
+    turned = _turned(clip, upper, turn, still)
+    knee, ankle = turned.positions[:, lower], turned.positions[:, end.joint]
+    turned = _turned(turned, lower, _between(ankle - knee, goal - knee), still)
+    back = quat.conjugate(turned.rotations[:, end.joint])
+    return _turned(turned, end.joint, quat.multiply(clip.rotations[:, end.joint], back), still)
+
+
+def _turned(clip: Clip, joint: int, turn: Floats, still: NDArray[np.bool_]) -> Clip:
+    """A joint turned by (T,4), but not on the frames that are to keep their values."""
+    turn[still] = [1.0, 0.0, 0.0, 0.0]
+    return rebuild(clip, joint, turn=turn)
 
 
 def keep_feet(before: Clip, after: Clip) -> Clip:
@@ -119,8 +116,7 @@ def keep_feet(before: Clip, after: Clip) -> Clip:
         turn = quat.multiply(
             before.rotations[:, foot.joint], quat.conjugate(after.rotations[:, foot.joint])
         )
-        turn[(gap == 0.0).all(axis=1)] = [1.0, 0.0, 0.0, 0.0]
-        after = rebuild(after, foot.joint, turn=turn)
+        after = _turned(after, foot.joint, turn, (gap == 0.0).all(axis=1))
     return after
 
 
@@ -167,18 +163,20 @@ def _between(a: Floats, b: Floats) -> Floats:
     return quat.normalise(np.concatenate((w, np.cross(a, b)), axis=-1))
 
 
-def _upper_turn(clip: Clip, upper: int, lower: int, end: int, goal: Floats) -> Floats:
+def _upper_turn(clip: Clip, limb: tuple[int, int, int], goal: Floats, *, knee_like: bool) -> Floats:
     """(T,4) how a limb's upper bone turns so that the lower one can reach the goal (T,3)."""
-    hip, knee, ankle = (clip.positions[:, joint] for joint in (upper, lower, end))
+    hip, knee, ankle = (clip.positions[:, joint] for joint in limb)
     longer = np.linalg.norm(knee - hip, axis=-1)
     shorter = np.linalg.norm(ankle - knee, axis=-1)
     span = np.linalg.norm(goal - hip, axis=-1)
     span = np.clip(span, np.abs(longer - shorter) + 1e-6, longer + shorter - 1e-6)
     swing = _between(ankle - hip, goal - hip)
     line = quat.rotate(swing, _unit(ankle - hip))
-    # The plane that the limb bends in; a straight limb bends about its lower bone's X.
+    # The plane that the limb bends in. A straight limb bends about its lower bone's X, which
+    # points to the figure's left: knees go forwards, elbows back.
     normal = np.cross(ankle - hip, knee - hip)
-    hinge = quat.rotate(clip.rotations[:, lower], np.array([1.0, 0.0, 0.0]))
+    bends = -1.0 if knee_like else 1.0
+    hinge = quat.rotate(clip.rotations[:, limb[1]], np.array([bends, 0.0, 0.0]))
     straight = np.linalg.norm(normal, axis=-1) < 1e-3 * longer * shorter
     normal = quat.rotate(swing, np.where(straight[:, None], hinge, normal))
     side = _unit(np.cross(normal, line))

@@ -4,7 +4,7 @@
 from collections.abc import Sequence
 
 from .plant import KINDS
-from .report import ALL, Rate, Recall
+from .report import ALL, EVERY_SET, Rate, Recall
 from .work import CellResult, CleanResult
 
 # No line is wider than this.
@@ -76,20 +76,29 @@ def _share(value: float) -> str:
 
 
 def rate_text(rows: Sequence[Rate]) -> str:
-    """Findings on clean motion: a line a set and half for all checks, then for each with some."""
-    lines = ["", "CLEAN MOTION: findings, per 10 s, and the rate's 95 % upper bound (Poisson)", ""]
-    lines.append(
-        f"  {'set':15}{'half':5}{'clips':>5}{'seconds':>9}   {'check':14}{'found':>5}"
-        f"{'per 10 s':>10}{'at most':>9}{'major':>7}{'clips with':>12}"
-    )
-    for row in sorted(rows, key=lambda row: row.check != ALL):
-        if row.check == ALL or row.events:
-            lines.append(
-                f"  {row.set:15}{row.half:5}{row.clips:5}{row.seconds:9.1f}   {row.check:14}"
-                f"{row.events:5}{row.per_10_s:10.2f}{row.upper:9.2f}{row.majors:7}"
-                f"{row.clips_with:12}"
-            )
+    """Findings on clean motion: of all checks together by set, then of each check."""
+    lines = ["", "CLEAN MOTION: findings per 10 s, with their 95 % upper bound (Poisson, exact)"]
+    lines += ["", "  all checks together (< more than 2 per 10 s, or more than .3 major)", _HEAD]
+    lines += [_rate_line(row) for row in rows if row.check == ALL]
+    for check in dict.fromkeys(row.check for row in rows if row.check != ALL):
+        ours = [row for row in rows if row.check == check]
+        lines += ["", f"  {check}", _HEAD]
+        lines += [_rate_line(row) for row in ours if row.events or row.set == EVERY_SET]
     return "\n".join(lines)
+
+
+_HEAD = (
+    f"  {'set':14}{'half':5}{'clips':>5}{'seconds':>9}{'found':>8}{'per 10 s':>10}"
+    f"{'at most':>9}{'major':>7}{'clips with':>12}"
+)
+
+
+def _rate_line(row: Rate) -> str:
+    return (
+        f"  {row.set:14}{row.half:5}{row.clips:5}{row.seconds:9.1f}{row.events:8}"
+        f"{row.per_10_s:10.2f}{row.upper:9.2f}{row.majors:7}{row.clips_with:12}"
+        f"{' <' if row.falls_short else ''}"
+    )
 
 
 def listing(

@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from . import promises
 from .intervals import binomial_interval, poisson_upper
 from .plant import KINDS
 from .work import CellResult, CleanResult
 
-# What is promised of faults of the promised sizes.
-PROMISED_SHARE = 0.95
 ALL = "all"
+# The row of a check over all clean sets, cycles left out: they have a count of their own.
+EVERY_SET, CYCLES = "every set", "cycles"
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,7 @@ class Recall:
     @property
     def falls_short(self) -> bool:
         """Whether less is found than is promised."""
-        return self.promised and self.found < PROMISED_SHARE * self.cases
+        return self.promised and self.found < promises.RECALL * self.cases
 
 
 @dataclass(frozen=True)
@@ -75,6 +76,16 @@ class Rate:
     def upper(self) -> float:
         """95 % upper bound of that rate."""
         return 10.0 * poisson_upper(self.events) / self.seconds if self.seconds else 0.0
+
+    @property
+    def falls_short(self) -> bool:
+        """Whether more is found than is allowed."""
+        if self.set == CYCLES and self.check in promises.OF_CYCLES:
+            return self.clips_with > promises.OF_CYCLES[self.check] * self.clips
+        if self.check == ALL:
+            majors = 10.0 * self.majors / self.seconds if self.seconds else 0.0
+            return self.per_10_s > promises.ALL_PER_10_S or majors > promises.MAJOR_PER_10_S
+        return self.set == EVERY_SET and self.per_10_s > promises.PER_10_S.get(self.check, np.inf)
 
 
 def recalls(results: Sequence[CellResult], registered: Sequence[str]) -> list[Recall]:
@@ -106,19 +117,22 @@ def _recall(result: CellResult, registered: Sequence[str]) -> Recall:
 
 
 def rates(results: Sequence[CleanResult], checks: Sequence[str]) -> list[Rate]:
-    """For each set and half: a row a check, and one for all together."""
+    """For each set and half: a row a check, and one for all together; then for every set."""
     rows = []
     for which, half in dict.fromkeys((r.set, r.half) for r in results):
         ours = [r for r in results if (r.set, r.half) == (which, half)]
-        rows += [_rate(ours, check) for check in (*checks, ALL)]
+        rows += [_rate(which, ours, check) for check in (*checks, ALL)]
+    for half in sorted({r.half for r in results if r.set != CYCLES}):
+        ours = [r for r in results if r.half == half and r.set != CYCLES]
+        rows += [_rate(EVERY_SET, ours, check) for check in (*checks, ALL)]
     return rows
 
 
-def _rate(ours: Sequence[CleanResult], check: str) -> Rate:
+def _rate(which: str, ours: Sequence[CleanResult], check: str) -> Rate:
     found = [[a for a in r.alarms if check in (a.check, ALL)] for r in ours]
     return Rate(
         check=check,
-        set=ours[0].set,
+        set=which,
         half=ours[0].half,
         clips=len(ours),
         seconds=sum(r.seconds for r in ours),

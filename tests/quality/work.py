@@ -11,9 +11,12 @@ from analysis.checks import REGISTRY
 
 from .case import Case
 from .cells import Cell, planted_cases
+from .faults.cameras import filmed_case
 from .plant import KINDS
 from .score import Alarm, Outcome, alarms, score
 from .sets import clean_cases
+
+CAMERA_CHECK = "camera_jump"
 
 
 @dataclass(frozen=True)
@@ -101,8 +104,15 @@ def _check_clean(task: tuple[str, int]) -> CleanResult:
         half=case.half,
         seconds=case.seconds,
         cycle=bool(case.clip.meta.cycle),
-        alarms=tuple(alarms(case, Settings())),
+        alarms=(*alarms(case, Settings()), *_camera_alarms(case)),
     )
+
+
+def _camera_alarms(case: Case) -> list[Alarm]:
+    """What is found of a clean camera that films the clip: the clips come without one."""
+    if CAMERA_CHECK not in registered():
+        return []
+    return alarms(filmed_case(case), Settings(checks=(CAMERA_CHECK,)))
 
 
 def _in_processes(function, tasks: Sequence[tuple], jobs: int) -> Iterable:
