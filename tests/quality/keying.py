@@ -14,8 +14,9 @@ from .posing import tracks_of
 from .puppet import SIDES, Floats, Puppet, Tracks, puppet_of
 from .splines import Spline
 
-# A leg is never keyed straighter than this share of its length (a knee bent by 11 degrees).
-STRAIGHTEST = 0.995
+# A leg is never keyed straighter than this share of its length: a knee bent by 11 degrees under
+# a foot that stands, by 20 in the air, where a steered leg that is nearly straight snaps.
+STRAIGHTEST, IN_AIR = 0.995, 0.985
 _PULLS = 60
 
 
@@ -125,7 +126,9 @@ def within_reach(
         for side in SIDES:
             way = ankle(puppet, tracks, side) - hip(puppet, tracks, side)
             length = np.linalg.norm(way, axis=-1)
-            excess = length - straightest * sum(leg_lengths(puppet, side))
+            bears = np.array([_stands(stands[side], t) for t in range(len(length))])
+            limit = np.where(bears, straightest, min(straightest, IN_AIR))
+            excess = length - limit * sum(leg_lengths(puppet, side))
             if excess.max() <= 0.0:
                 continue
             done = False

@@ -104,7 +104,7 @@ def _reach(path: Floats, frame: int, way: int) -> int:
     at = frame
     while 0 <= at + way < len(path):
         off = np.linalg.norm(path[at + way, :2] - path[frame, :2])
-        if off > DRIFT_M or path[at + way, 2] > 0.5 * LOW_M:
+        if off > DRIFT_M or path[at + way, 2] > 0.75 * LOW_M:
             break
         at += way
     return at
