@@ -10,8 +10,6 @@ if os.environ.get("PLUMBLINE_CAPTURED") is None:
     pytest.skip("PLUMBLINE_CAPTURED is not set: run the test runner", allow_module_level=True)
 
 from tests.quality.cells import Cell, planted_cases
-from tests.quality.cycles import cycles
-from tests.quality.figure import channels_of
 from tests.quality.moves import height_of
 from tests.quality.plant import KINDS
 from tests.quality.work import cases_of
@@ -128,16 +126,6 @@ def test_a_camera_jump_moves_the_subject_on_the_picture_by_its_size():
             seen.append(50.0 * full[:, :2] / full[:, 3:] * [16.0 / 9.0, 1.0])
         moved = np.linalg.norm(seen[1] - seen[0], axis=-1).max()
         assert moved == pytest.approx(2.0, abs=0.9)  # a camera that moves adds a step of its own
-
-
-def test_a_repeat_shows_the_first_frames_again():
-    cell = Cell("repeat_exact", "body", 2.0, "cycles/cut", "A")
-    for case, fault in planted_cases(cell, cycles()[:20], range(5)):
-        clip, length = fault.clip, len(case.clip.frames)
-        assert len(clip.frames) == length + 2
-        own = [channels_of(clip).turns[n, 1:] for n in (0, 1, length, length + 1)]
-        for first, again in ((own[0], own[2]), (own[1], own[3])):
-            assert np.abs(np.sum(first * again, axis=-1)) == pytest.approx(1.0, abs=1e-9)
 
 
 def test_the_same_seed_plants_the_same_faults():

@@ -10,6 +10,7 @@ from analysis import Finding
 from tests.quality import gate
 from tests.quality.cells import CASES, CURVE_CASES, Cell, all_cells
 from tests.quality.intervals import binomial_at_most, poisson_at_least
+from tests.quality.plant import KINDS
 from tests.quality.planted import Planted
 from tests.quality.printout import WIDTH, rate_text, recall_text
 from tests.quality.report import rates, recalls
@@ -120,6 +121,7 @@ def test_no_line_is_too_wide():
     text = recall_text(recalls([cell_result(149, 150, cell) for cell in cells], ["pop"]))
     text += rate_text(rates([clean_result(3)], ["pop"]))
     assert max(map(len, text.splitlines())) <= WIDTH
+    assert all(len(f"  {kind.name}, half A: {kind.says}") <= WIDTH for kind in KINDS.values())
 
 
 def test_json_and_markdown_hold_the_figures():

@@ -12,8 +12,8 @@ from .faults import CAPTURED
 from .plant import KINDS, plant
 from .planted import Planted
 
-# Cases of a cell that the project promises something for, and of one that shows a curve.
-CASES, CURVE_CASES = 150, 60
+# Cases of the smallest size that must be found, and of the others, which show a curve.
+CASES, CURVE_CASES = 150, 40
 # So often another place, or another clip, is drawn before a case is given up.
 DRAWS = 40
 SEED = 20240617
@@ -35,18 +35,25 @@ class Cell:
         return KINDS[self.kind].check
 
     @property
+    def least(self) -> float:
+        """The smallest planted size that the project promises to find here, or infinity."""
+        kind = KINDS[self.kind]
+        if self.part not in kind.promised or self.set in kind.unpromised:
+            return float("inf")
+        captured, keyed = kind.promised[self.part]
+        promised = captured if self.set in CAPTURED else keyed
+        return min(size for size in kind.sizes[self.part] if size >= promised)
+
+    @property
     def promised(self) -> bool:
         """Whether the project promises to find faults of this size here."""
-        kind = KINDS[self.kind]
-        sizes = kind.promised.get(self.part)
-        if sizes is None or self.set in kind.unpromised:
-            return False
-        return self.size >= sizes[0 if self.set in CAPTURED else 1]
+        return self.size >= self.least
 
     @property
     def cases(self) -> int:
         """How many faults are planted in a full run."""
-        return CASES if self.promised else CURVE_CASES
+        each = KINDS[self.kind].each_size and self.promised
+        return CASES if each or self.size == self.least else CURVE_CASES
 
     def numbers(self, share: float) -> range:
         """Which of its cases belong to a share: every n-th, the same ones each time."""

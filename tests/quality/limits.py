@@ -18,8 +18,7 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
     {
         "pop": 0.60,
         "pop_wide": 0.55,
-        "repeat_exact": 0.97,
-        "repeat_near": 0.90,
+        "double_frame": 0.95,
     }
 )
 ALARMS: MappingProxyType[str, float] = MappingProxyType(

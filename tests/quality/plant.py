@@ -5,11 +5,12 @@ from types import MappingProxyType
 
 import numpy as np
 
+from . import plant_loops
 from .case import Case
-from .faults import cameras, frozen, hitches, loops, pops, runs, stops, turns
+from .faults import cameras, frozen, hitches, pops, runs, stops, turns
 from .planted import Kind, Planted
 
-_FAMILIES = (loops, pops, hitches, frozen, stops, runs, turns, cameras)
+_FAMILIES = (plant_loops, pops, hitches, frozen, stops, runs, turns, cameras)
 KINDS: MappingProxyType[str, Kind] = MappingProxyType(
     {kind.name: kind for family in _FAMILIES for kind in family.KINDS}
 )

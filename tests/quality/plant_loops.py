@@ -16,10 +16,11 @@ from analysis import quaternions as quat
 
 from .case import Case
 from .cycles import SET, CycleCase
-from .faults import STORY_M, without_curves
+from .faults import STORY_M
 from .figure import rebuild
 from .moves import any_side, height_of, reach, target
 from .planted import Kind, Planted
+from .timing import without_curves
 
 Floats = NDArray[np.float64]
 
@@ -58,6 +59,7 @@ def plant_double_frame(
         frames=(float(clip.frames[each.length]), float(clip.frames[-1])),
         size=size,
         where=f"{where}, turning" if each.turn else where,
+        amount=float(repeats),
     )
 
 
@@ -218,10 +220,11 @@ KINDS = (
     Kind(
         name="double_frame",
         check="double_frame",
-        says="one to three frames at the end repeat the first ones, exactly or a little off",
+        says="one to three frames at the end repeat the first, exactly or nearly",
         unit="steps",
         sizes=dict.fromkeys(REPEATS, (0.0, 0.2)),
         promised=dict.fromkeys(REPEATS, (0.0, 0.0)),
+        each_size=True,
         sets=(SET,),
         plant=plant_double_frame,
         cycle=True,

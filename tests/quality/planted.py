@@ -48,6 +48,7 @@ class Kind:
     promised  part -> from which size it must be found, on captured and on keyed motion
     sets      clean sets that it is planted into; `cycles/cut` is that family of a set
     unpromised   sets of those for which nothing is promised
+    each_size    whether larger sizes are no easier, so that each is promised by itself
     plant     (case, size, part, rng) -> Planted, or None where that case has no such place
     cycle     whether the clips play as loops and are judged whole
     """
@@ -62,3 +63,4 @@ class Kind:
     plant: Plant
     cycle: bool = False
     unpromised: tuple[str, ...] = ()
+    each_size: bool = False

@@ -4,7 +4,7 @@
 from collections.abc import Sequence
 
 from .plant import KINDS
-from .report import ALL, EVERY_SET, Rate, Recall
+from .report import ALL, CYCLES, EVERY_SET, Rate, Recall
 from .work import CellResult, CleanResult
 
 # No line is wider than this.
@@ -27,7 +27,9 @@ def recall_text(rows: Sequence[Recall]) -> str:
 
 def _table(rows: Sequence[Recall]) -> list[str]:
     kind, sets = KINDS[rows[0].kind], list(dict.fromkeys(row.set for row in rows))
-    head = f"  {'part':6}{'size':>8} {'n':>6}" + "".join(f" {which:>12}" for which in sets)
+    head = f"  {'part':6}{'size':>9} {'n':>6}" + "".join(
+        f" {which.rpartition('/')[2]:>12}" for which in sets
+    )
     lines = [
         "",
         f"  {kind.name}, half {rows[0].half}: {kind.says}",
@@ -37,7 +39,7 @@ def _table(rows: Sequence[Recall]) -> list[str]:
         ours = {row.set: row for row in rows if (row.part, row.size) == (part, size)}
         counts = sorted({row.cases for row in ours.values()})
         count = f"{counts[0]}" if len(counts) == 1 else f"{counts[0]}-{counts[-1]}"
-        text = f"  {part:6}{f'{size:g} {kind.unit}':>8} {count:>6}"
+        text = f"  {part:6}{f'{size:g} {kind.unit}':>9} {count:>6}"
         text += "".join(f" {_entry(ours.get(which)):>12}" for which in sets)
         lines.append(f"{text}  {_pooled(list(ours.values()))}")
     known, already = sum(row.comparable for row in rows), sum(row.already for row in rows)
@@ -83,7 +85,7 @@ def rate_text(rows: Sequence[Rate]) -> str:
     for check in dict.fromkeys(row.check for row in rows if row.check != ALL):
         ours = [row for row in rows if row.check == check]
         lines += ["", f"  {check}", _HEAD]
-        lines += [_rate_line(row) for row in ours if row.events or row.set == EVERY_SET]
+        lines += [_rate_line(row) for row in ours if row.events or row.set in (EVERY_SET, CYCLES)]
     return "\n".join(lines)
 
 

@@ -35,7 +35,7 @@ def sampled(clip: Clip, at: Floats) -> Clip:
     shape = {name: getattr(clip, name) for name in ("camera_pose", "camera_projection")}
     nearest = np.clip(np.rint(at).astype(int), 0, len(clip.frames) - 1)
     blank = replace(
-        clip,
+        without_curves(clip),
         frames=clip.frames[0] + step * np.arange(count),
         positions=np.zeros((count, *clip.positions.shape[1:])),
         rotations=np.tile([1.0, 0.0, 0.0, 0.0], (count, len(clip.joints), 1)),
@@ -43,10 +43,7 @@ def sampled(clip: Clip, at: Floats) -> Clip:
         camera_cut=None,
         supports=None if clip.supports is None else clip.supports[:, nearest],
         ground_velocity=None if clip.ground_velocity is None else clip.ground_velocity[nearest],
-        channels=(),
-        channel_values=None,
-        control_matrices=None,
-        meta=replace(clip.meta, curves=(), controls=(), cycle=None, loop_end=None),
+        meta=replace(clip.meta, cycle=None, loop_end=None),
         **{name: None if value is None else value[nearest] for name, value in shape.items()},
     )
     return posed(blank, _at(channels, at))
@@ -107,8 +104,19 @@ def smooth_step(u: Floats) -> Floats:
 
 
 def backwards(clip: Clip) -> Clip:
-    """The clip played backwards on the same frames."""
-    return sampled(clip, np.arange(len(clip.frames) - 1, -1, -1, dtype=np.float64))
+    """The figure's motion played backwards on the same frames."""
+    return replace(
+        without_curves(clip),
+        positions=clip.positions[::-1],
+        rotations=clip.rotations[::-1],
+        valid=None if clip.valid is None else clip.valid[::-1],
+    )
+
+
+def without_curves(clip: Clip) -> Clip:
+    """The clip without its controls' keys and channels, which do not know of the fault."""
+    meta = replace(clip.meta, curves=(), controls=())
+    return replace(clip, channels=(), channel_values=None, control_matrices=None, meta=meta)
 
 
 def _held_channels(clip: Clip, part: Target, at: Floats, share: Floats) -> Clip:

@@ -13,8 +13,8 @@ from analysis import quaternions as quat
 from ..case import Case
 from ..moves import height_of, target
 from ..planted import Kind, Planted
-from ..timing import smooth_step
-from . import MOTION, without_curves
+from ..timing import smooth_step, without_curves
+from . import MOTION
 
 Floats = NDArray[np.float64]
 

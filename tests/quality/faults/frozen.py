@@ -10,8 +10,8 @@ from ..case import Case
 from ..figure import Channels, channels_of, posed
 from ..moves import height_of, target
 from ..planted import Kind, Planted
-from ..timing import blend, smooth_step
-from . import MOTION, without_curves
+from ..timing import blend, smooth_step, without_curves
+from . import MOTION
 
 Floats = NDArray[np.float64]
 

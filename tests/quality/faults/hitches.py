@@ -9,8 +9,8 @@ from analysis import Clip
 from ..case import Case
 from ..moves import Target, any_side, ends_of, height_of
 from ..planted import Kind, Planted
-from ..timing import held, sampled
-from . import MOTION, STORY_M, without_curves
+from ..timing import held, sampled, without_curves
+from . import FEW, MOTION, STORY_M
 
 Floats = NDArray[np.float64]
 
@@ -86,7 +86,7 @@ def _kind(name: str, says: str, hidden: tuple[float, float], **rest: object) -> 
     def plant(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
         return plant_hitch(case, size, part, rng, hidden=hidden)
 
-    return Kind(name=name, check="hitch", says=says, unit="fr", sets=MOTION, plant=plant, **rest)
+    return Kind(name=name, check="hitch", says=says, unit="fr", plant=plant, **rest)
 
 
 _LIMBS = ("hand", "foot")
@@ -97,6 +97,7 @@ KINDS = (
         HIDDEN_CM,
         sizes={"body": (2.0, 3.0, 4.0)},
         promised={"body": (2.0, 2.0)},
+        sets=MOTION,
     ),
     _kind(
         "hitch_limb",
@@ -104,6 +105,7 @@ KINDS = (
         HIDDEN_CM,
         sizes=dict.fromkeys(_LIMBS, (2.0, 3.0, 4.0, 6.0)),
         promised=dict.fromkeys(_LIMBS, (3.0, 3.0)),
+        sets=MOTION,
     ),
     _kind(
         "hitch_limb_little",
@@ -111,5 +113,6 @@ KINDS = (
         LITTLE_CM,
         sizes=dict.fromkeys(_LIMBS, (3.0,)),
         promised={},
+        sets=FEW,
     ),
 )

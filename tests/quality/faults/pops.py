@@ -23,7 +23,8 @@ from ..moves import (
     with_staff,
 )
 from ..planted import Kind, Planted
-from . import MOTION, STORY_M, without_curves
+from ..timing import without_curves
+from . import FEW, MOTION, STORY_M
 
 Floats = NDArray[np.float64]
 
@@ -159,7 +160,7 @@ def _kind(name: str, says: str, widths: tuple[int, ...], share: float, **rest: o
         width = int(rng.choice(widths))
         return plant_pop(case, size, part, rng, width=width, share=share)
 
-    return Kind(name=name, check="pop", says=says, unit="cm", sets=MOTION, plant=plant, **rest)
+    return Kind(name=name, check="pop", says=says, unit="cm", plant=plant, **rest)
 
 
 _CORE, _ENDS, _CM = (1.0, 1.5, 2.5), (1.5, 2.5, 3.0), (1.5, 3.0, 5.0, 8.0)
@@ -183,8 +184,9 @@ KINDS = (
         0.5,
         sizes=_ONE_FRAME,
         promised=_ONE_PROMISED,
+        sets=MOTION,
     ),
-    _kind("pop_cm", "one frame off, by plain cm", (1,), 0.0, sizes=_PLAIN, promised={}),
+    _kind("pop_cm", "one frame off, by plain cm", (1,), 0.0, sizes=_PLAIN, promised={}, sets=FEW),
     _kind(
         "pop_wide",
         "two or three frames off, flat or humped",
@@ -192,5 +194,6 @@ KINDS = (
         0.0,
         sizes=_WIDE,
         promised=_WIDE_PROMISED,
+        sets=MOTION,
     ),
 )

@@ -10,8 +10,8 @@ from ..case import Case
 from ..figure import Channels, channels_of, posed
 from ..moves import Target, any_side, height_of, keep_feet
 from ..planted import Kind, Planted
-from ..timing import CHAINS, blend, chain_of, steered
-from . import MOTION, STORY_M, without_curves
+from ..timing import CHAINS, blend, chain_of, steered, without_curves
+from . import FEW, MOTION, STORY_M
 
 Floats = NDArray[np.float64]
 
@@ -105,7 +105,7 @@ def _kind(name: str, control: bool, says: str, parts: tuple[str, ...], promised:
         unit="fr",
         sizes=dict.fromkeys(parts, (4.0, 5.0, 6.0, 8.0)),
         promised=dict.fromkeys(parts, (4.0, 4.0)) if promised else {},
-        sets=MOTION,
+        sets=MOTION if promised else FEW,
         plant=plant,
     )
 

@@ -15,8 +15,8 @@ from analysis import quaternions as quat
 from ..case import Case
 from ..moves import Target, any_side, height_of, target
 from ..planted import Kind, Planted
-from ..timing import CHAINS, backwards, held, sampled, smooth_step
-from . import MOTION, without_curves
+from ..timing import CHAINS, backwards, held, sampled, smooth_step, without_curves
+from . import FEW, MOTION
 
 Floats = NDArray[np.float64]
 
@@ -175,9 +175,9 @@ def _kind(check: str, space: str, says: str, promised: bool) -> Kind:
         check=check,
         says=says,
         unit="H/s",
-        sizes=dict.fromkeys(parts, (0.1, 0.15, 0.3, 0.6) if space == "world" else (0.15, 0.3)),
+        sizes=dict.fromkeys(parts, (0.1, 0.15, 0.3, 0.6) if space == "world" else (0.3,)),
         promised=dict.fromkeys(parts, (0.15, 0.15)) if promised else {},
-        sets=MOTION,
+        sets=MOTION if space == "world" else FEW,
         plant=plant,
     )
 

@@ -11,8 +11,8 @@ from ..case import Case
 from ..figure import channels_of, rebuild
 from ..moves import Target, any_side, target, with_staff
 from ..planted import Kind, Planted
-from ..timing import blend
-from . import MOTION, without_curves
+from ..timing import blend, without_curves
+from . import MOTION
 
 Floats = NDArray[np.float64]
 
