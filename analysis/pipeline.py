@@ -220,7 +220,7 @@ def _shown(basis: Basis, body: int, point: str) -> str:
     kind = split_part(each.part or "")[0]
     if point and point == JOINT_NAMES.get(kind):
         return label(each.part or "").replace(label(kind), point)
-    if kind == "prop" and point and point == basis.mark_name(body, TIP):
+    if kind in ("prop", "") and point == basis.mark_name(body, TIP):
         return point if each.name in point else f"{each.name}'s {point}"
     return _name(basis, body)
 

@@ -37,7 +37,8 @@ class Channel:
 
 def plan_channels(rig: bpy.types.Object, curves: Sequence[Curve]) -> tuple[Channel, ...]:
     """One channel for every keyed one that holds a number; text and choices are left out."""
-    place = {bone.name: n for n, bone in enumerate(rig.pose.bones)}
+    bones = rig.pose.bones if rig.pose is not None else ()
+    place = {bone.name: n for n, bone in enumerate(bones)}
     found: dict[str, Channel] = {}
     for curve in curves:
         name = f"{curve.control}|{curve.channel}"
@@ -65,7 +66,7 @@ class ChannelReader:
     """Collects channels frame by frame into `values` (T,K)."""
 
     def __init__(self, rig: bpy.types.Object, channels: Sequence[Channel], frames: int) -> None:
-        size = len(rig.pose.bones)
+        size = len(rig.pose.bones) if rig.pose is not None else 0
         self.values = np.zeros((frames, len(channels)))
         self._at_once = []
         for prop, width in _AT_ONCE.items():

@@ -81,7 +81,7 @@ def _meta(
         roles=plan.skeleton.roles,
         props=tuple(
             Prop(name=prop.item.name, joint=names[count + n], held_by=prop.held_by)
-            for n, prop in enumerate(plan.props)
+            for n, prop in enumerate(() if plan.is_plain else plan.props)
         ),
         cycle=plays_as_cycle(
             plan.rig,

@@ -1,12 +1,12 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Which scene and which rigs a command means."""
+"""Which scene, and which rigs or plain objects, a command means."""
 
 from collections.abc import Sequence
 
 import bpy
 
 from ...analysis.errors import PlumblineError
-from .scene_facts import animated_rigs, scene_rigs
+from .scene_facts import animated_rigs, moving_objects, rig_of, scene_rigs
 
 
 def pick_scene(name: str | None) -> bpy.types.Scene:
@@ -21,23 +21,25 @@ def pick_scene(name: str | None) -> bpy.types.Scene:
 
 
 def pick_rigs(scene: bpy.types.Scene, names: Sequence[str] | None) -> list[bpy.types.Object]:
-    """The named rigs, or all animated ones; raises PlumblineError where there are none.
+    """The named rigs or objects, or all animated rigs; raises PlumblineError where there are none.
 
     A name may be shared by rigs of the file and of its libraries: it means all of them, the
-    file's own first. Written in full (`porter [props.blend]`), it means one.
+    file's own first. Written in full (`porter [props.blend]`), it means one. A rig is meant before
+    a plain object of the same name; plain objects are meant only where they are named.
     """
     rigs = scene_rigs(scene)
-    if not rigs:
-        raise PlumblineError(_no_rig(scene))
     moving = animated_rigs(scene)
     if not names:
+        if not rigs:
+            raise PlumblineError(_no_rig(scene))
         if not moving:
             raise PlumblineError(
                 f"no rig in the scene {scene.name!r} is animated "
                 f"({', '.join(rig.name for rig in rigs)}), expected keys: animate one first."
             )
         return moving
-    return list(dict.fromkeys(rig for name in names for rig in _named(name, rigs, moving)))
+    found = [each for name in names for each in _named(scene, name, rigs, moving)]
+    return list(dict.fromkeys(found))
 
 
 def _no_rig(scene: bpy.types.Scene) -> str:
@@ -50,21 +52,45 @@ def _no_rig(scene: bpy.types.Scene) -> str:
                 "the instance real."
             )
     return (
-        f"the scene {scene.name!r} holds no armature with bones, expected a rig: add one or "
-        "choose another scene."
+        f"the scene {scene.name!r} holds no armature with bones, expected a rig: add one, "
+        "choose another scene, or name an animated object."
     )
 
 
 def _named(
-    name: str, rigs: list[bpy.types.Object], moving: list[bpy.types.Object]
+    scene: bpy.types.Scene,
+    name: str,
+    rigs: list[bpy.types.Object],
+    moving: list[bpy.types.Object],
 ) -> list[bpy.types.Object]:
     meant = [rig for rig in rigs if name in (rig.name, rig.name_full)]
+    what = "rig"
     if not meant:
-        known = ", ".join(rig.name_full for rig in rigs)
-        raise PlumblineError(f"there is no rig {name!r}, expected one of {known}: choose one.")
+        what, moving = "object", moving_objects(scene)
+        plain = (item for item in scene.objects if item.type != "ARMATURE")
+        meant = [item for item in plain if name in (item.name, item.name_full)]
+    if not meant:
+        raise PlumblineError(_unknown(scene, name, rigs))
     if not set(meant) & set(moving):
-        raise PlumblineError(
-            f"the rig {name!r} has no animation, expected keys, strips or drivers: animate it "
-            "first."
+        raise PlumblineError(_still(meant[0], name, what))
+    return [each for each in meant if each in moving]
+
+
+def _still(item: bpy.types.Object, name: str, what: str) -> str:
+    rig = rig_of(item)
+    if what == "object" and rig is not None:
+        return (
+            f"the object {name!r} moves with the rig {rig.name!r}, expected the rig itself or an "
+            "object that moves by itself: name the rig."
         )
-    return [rig for rig in meant if rig in moving]
+    return (
+        f"the {what} {name!r} has no animation, expected keys, strips or drivers: animate it first."
+    )
+
+
+def _unknown(scene: bpy.types.Scene, name: str, rigs: list[bpy.types.Object]) -> str:
+    known = rigs or moving_objects(scene)
+    if not known:
+        return _no_rig(scene)
+    names = ", ".join(each.name_full for each in known)
+    return f"there is no rig {name!r}, expected one of {names}: choose one."

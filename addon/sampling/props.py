@@ -50,6 +50,11 @@ def carried_objects(
     return found
 
 
+def alone(item: bpy.types.Object) -> CarriedObject:
+    """An object that nothing holds."""
+    return CarriedObject(item, None, _box(item))
+
+
 def _holding_bones(item: bpy.types.Object, rig: bpy.types.Object) -> Iterator[str]:
     if item.parent == rig and item.parent_type == "BONE":
         yield item.parent_bone

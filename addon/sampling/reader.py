@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Reads one rig and what it carries from evaluated frames into arrays."""
+"""Reads one rig and what it carries, or one plain object, from evaluated frames into arrays."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -11,16 +11,16 @@ import numpy as np
 from ...analysis.curves import Curve
 from .channels import Channel, ChannelReader, plan_channels
 from .curves import bone_of, read_curves
-from .props import CarriedObject, carried_objects
+from .props import CarriedObject, alone, carried_objects
 from .reach import Reach
-from .scene_facts import check_posed, time_stretch
-from .skeleton import Skeleton, read_skeleton
+from .scene_facts import check_posed, is_rig, time_stretch
+from .skeleton import Skeleton, no_skeleton, read_skeleton
 from .stages import place_on
 
 
 @dataclass(frozen=True, eq=False)
 class RigPlan:
-    """What is read of one rig.
+    """What is read of one rig, or of one plain object: then `props` holds that object alone.
 
     name       what the clip is called
     controls   names of keyed controls, with their indices into pose.bones; None: the object
@@ -34,6 +34,11 @@ class RigPlan:
     controls: tuple[tuple[str, int | None], ...]
     channels: tuple[Channel, ...]
 
+    @property
+    def is_plain(self) -> bool:
+        """Whether it is a plain object, which has no bones."""
+        return not is_rig(self.rig)
+
 
 def plan_rig(
     scene: bpy.types.Scene,
@@ -46,8 +51,11 @@ def plan_rig(
     """Decide what to read of a rig before its frames, from `first` on, are stepped.
 
     props are the objects to follow with it; where None, those of the scene that it holds.
-    `name` is what the clip is called. Raises PlumblineError for a rig that shows no poses.
+    `name` is what the clip is called. Raises PlumblineError for a rig that shows no poses. A
+    plain object is followed alone, whatever hangs on it.
     """
+    if not is_rig(rig):
+        return _plan_plain(scene, rig, name)
     check_posed(rig)
     curves = read_curves(rig, stretch=time_stretch(scene))
     bones = {bone_of(curve.data_path) for curve in curves} - {None}
@@ -65,6 +73,20 @@ def plan_rig(
         curves=curves,
         controls=tuple((name, None if b is None else place[b]) for name, b in keyed.items()),
         channels=plan_channels(rig, curves),
+    )
+
+
+def _plan_plain(scene: bpy.types.Scene, item: bpy.types.Object, name: str) -> RigPlan:
+    curves = read_curves(item, stretch=time_stretch(scene))
+    curves = tuple(replace(curve, drives=(item.name,)) for curve in curves)
+    return RigPlan(
+        rig=item,
+        name=name,
+        skeleton=no_skeleton(),
+        props=(alone(item),),
+        curves=curves,
+        controls=tuple((control, None) for control in dict.fromkeys(c.control for c in curves)),
+        channels=plan_channels(item, curves),
     )
 
 
@@ -91,7 +113,7 @@ class RigReader:
 
     def __init__(self, plan: RigPlan, frames: int) -> None:
         self.plan = plan
-        self._size = len(plan.rig.pose.bones)
+        self._size = 0 if plan.is_plain else len(plan.rig.pose.bones)
         self._matrices = np.zeros(self._size * 16, dtype=np.float32)
         self._bones = list(plan.skeleton.bones)
         places = [index for _name, index in plan.controls]
@@ -111,12 +133,13 @@ class RigReader:
     def read(self, at: int, depsgraph: Any) -> None:
         """Read frame number `at` (counted from 0) from an evaluated dependency graph."""
         rig = self.plan.rig.evaluated_get(depsgraph)
-        rig.pose.bones.foreach_get("matrix", self._matrices)
-        # Blender's flat order is column by column, so rows and columns change places.
-        matrices = self._matrices.reshape(self._size, 4, 4).transpose(0, 2, 1)
         self.world[at] = np.array(rig.matrix_world)
-        self.bones[at] = matrices[self._bones]
-        self.controls[at, self._columns] = matrices[self._controls]
+        if self._size:
+            rig.pose.bones.foreach_get("matrix", self._matrices)
+            # Blender's flat order is column by column, so rows and columns change places.
+            matrices = self._matrices.reshape(self._size, 4, 4).transpose(0, 2, 1)
+            self.bones[at] = matrices[self._bones]
+            self.controls[at, self._columns] = matrices[self._controls]
         self._channels.read(at, rig)
         for p, carried in enumerate(self.plan.props):
             seen = carried.item.evaluated_get(depsgraph)

@@ -43,7 +43,7 @@ def sample_each(
     last: float | None = None,
     props: Sequence[bpy.types.Object] | None = None,
 ) -> list[Clip | PlumblineError]:
-    """Sample rigs on every frame of a range; by default the one that plays.
+    """Sample rigs, or plain objects, on every frame of a range; by default the one that plays.
 
     One result for each rig, in their order: its clip, or the error that tells in one sentence
     why there is none; the other rigs do not suffer from it. What concerns all of them (a range
@@ -91,7 +91,8 @@ def _sample_plans(
     frames: range,
 ) -> list[Clip | PlumblineError]:
     cameras = plan_cameras(scene, frames)
-    objects = [plan.rig for plan in plans] + list(cameras.cameras if cameras else ())
+    objects = [plan.rig for plan in plans if not plan.is_plain]
+    objects += cameras.cameras if cameras else ()
     supports = SupportReader(plan_supports(scene), frames)
     placed = [prop.item for plan in plans for prop in plan.props]
     placed = list(dict.fromkeys([*placed, *(each.item for each in supports.supports)]))

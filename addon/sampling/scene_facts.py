@@ -17,8 +17,33 @@ MOST_FRAMES = 25000
 
 def scene_rigs(scene: bpy.types.Scene) -> list[bpy.types.Object]:
     """Armatures with bones in a scene, in the order of their names, local before linked."""
-    found = [o for o in scene.objects if o.type == "ARMATURE" and o.data.bones]
+    found = [item for item in scene.objects if is_rig(item)]
     return sorted(found, key=lambda rig: (rig.name, library_path(rig) or ""))
+
+
+def is_rig(item: bpy.types.Object) -> bool:
+    """Whether an object is an armature with bones; all others are plain objects."""
+    return item.type == "ARMATURE" and bool(item.data.bones)
+
+
+def moving_objects(scene: bpy.types.Scene) -> list[bpy.types.Object]:
+    """Plain objects of a scene that may move, in the order of their names, local before linked.
+
+    What hangs on a rig or is deformed by one moves with it and is none of them.
+    """
+    found = [o for o in scene.objects if o.type != "ARMATURE" and _may_move(o) and not rig_of(o)]
+    return sorted(found, key=lambda item: (item.name, library_path(item) or ""))
+
+
+def rig_of(item: bpy.types.Object) -> bpy.types.Object | None:
+    """The armature that deforms an object or that it hangs on, however far up; or None."""
+    for modifier in item.modifiers:
+        if modifier.type == "ARMATURE" and modifier.object is not None:
+            return modifier.object
+    at = item.parent
+    while at is not None and at.type != "ARMATURE":
+        at = at.parent
+    return at
 
 
 def library_path(block: Any) -> str | None:
@@ -29,7 +54,12 @@ def library_path(block: Any) -> str | None:
 
 
 def check_posed(rig: bpy.types.Object) -> None:
-    """Raise PlumblineError in one sentence where a rig shows its rest pose on every frame."""
+    """Raise PlumblineError in one sentence where a rig shows its rest pose on every frame.
+
+    A plain object has no poses.
+    """
+    if rig.type != "ARMATURE":
+        return
     if rig.data.is_editmode:
         raise PlumblineError(
             f"{rig.name!r} is in edit mode, expected its poses: leave edit mode (Tab) first."
@@ -47,11 +77,16 @@ def animated_rigs(scene: bpy.types.Scene) -> list[bpy.types.Object]:
 
 
 def _may_move(rig: bpy.types.Object) -> bool:
+    """Whether anything animates an object, or what it hangs on; of a rig, also its bones."""
     at: Any = rig
     while at is not None:
         if _has_motion(at) or at.constraints:
             return True
         at = at.parent
+    if rig.rigid_body is not None and rig.rigid_body.type == "ACTIVE":
+        return True
+    if rig.pose is None:
+        return False
     return _has_motion(rig.data) or any(bone.constraints for bone in rig.pose.bones)
 
 

@@ -78,6 +78,11 @@ def read_skeleton(
     )
 
 
+def no_skeleton() -> Skeleton:
+    """That of a plain object, which has no bones."""
+    return Skeleton((), (), (), {}, np.zeros((0, 4, 4)), np.zeros(0))
+
+
 def _roles(
     names: list[str], parents: list[int], deform: list[bool], heads: Any, place: Callable[[], Any]
 ) -> Roles:

@@ -10,6 +10,8 @@ from ...analysis.cli import still_text
 from ...analysis.pipeline import examine
 from ..sampling import sample
 from ..sampling.pick import pick_rigs
+from ..sampling.scene_facts import moving_objects, scene_rigs
+from ..sampling.supports import NO_GROUND
 from . import last_check
 from .session import is_here, session_of, store_problem, store_shot, verdict_text
 from .trails_session import list_parts
@@ -19,7 +21,7 @@ _SAME_FRAME = 1e-3
 
 
 class PLUMBLINE_OT_check(bpy.types.Operator):
-    """Measure the rig over the range that plays and list what to mend"""
+    """Measure the rig, or the active object, over the range that plays; list what to mend"""
 
     bl_idname = "plumbline.check"
     bl_label = "Check"
@@ -29,7 +31,7 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
         """Sample, check, store."""
         session = session_of(context)
         try:
-            rig = chosen_rig(context, session.rig)
+            rig = chosen_subject(context, session.rig)
             (clip,) = sample(context.scene, [rig])
             if not clip.moves:
                 raise PlumblineError(still_text(clip))
@@ -60,6 +62,20 @@ def chosen_rig(context: bpy.types.Context, name: str) -> bpy.types.Object:
     """The named rig; else the active one where it is animated; else the first that is."""
     rigs = pick_rigs(context.scene, [name] if name else None)
     return context.object if not name and context.object in rigs else rigs[0]
+
+
+def chosen_subject(context: bpy.types.Context, name: str) -> bpy.types.Object:
+    """What to check: a plain object where it is active and moves by itself, else the rig.
+
+    In a scene without rigs, the first object that moves by itself.
+    """
+    if not name:
+        objects = [item for item in moving_objects(context.scene) if item.type not in NO_GROUND]
+        if context.object in objects:
+            return context.object
+        if objects and not scene_rigs(context.scene):
+            return objects[0]
+    return chosen_rig(context, name)
 
 
 class PLUMBLINE_OT_go_to(bpy.types.Operator):

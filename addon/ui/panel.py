@@ -5,6 +5,7 @@ from typing import Any
 
 import bpy
 
+from ..sampling.supports import NO_GROUND
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
 from .session import is_here, session_of
 from .wrapping import draw_text
@@ -46,6 +47,10 @@ class SidePanel:
     bl_category = CATEGORY
 
 
+def _can_be_checked(item: bpy.types.Object) -> bool:
+    return item.type == "ARMATURE" or item.type not in NO_GROUND
+
+
 class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
     """Pick, check, read."""
 
@@ -55,13 +60,13 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         """Draw what is stored; compute nothing."""
         layout, session = self.layout, session_of(context)
-        if not any(item.type == "ARMATURE" for item in context.scene.objects):
+        if not any(_can_be_checked(item) for item in context.scene.objects):
             draw_text(context, layout, "There is no rig in this scene. Add or import one.")
             return
         layout.use_property_split = True
         layout.use_property_decorate = False
         column = layout.column()
-        column.prop(session, "rig", icon="ARMATURE_DATA", placeholder="Active rig")
+        column.prop(session, "rig", icon="ARMATURE_DATA", placeholder="Active rig or object")
         column.prop(session, "cycle")
         column.prop(session, "stage")
         column.prop(session, "space")

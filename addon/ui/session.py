@@ -11,6 +11,7 @@ from ...analysis.meta import STAGES
 from ...analysis.settings import CYCLES, SPACES
 from ...analysis.summary import MOST_LOOKS
 from ...analysis.words import capital, count_text, frame_text
+from ..sampling.scene_facts import moving_objects
 from . import last_check
 from .redraw import redraw_viewports
 from .trails_session import PlumblineTrails
@@ -32,7 +33,10 @@ _SPACE_TEXTS = {
 
 
 def _rig_names(_self: Any, context: bpy.types.Context, _text: str) -> list[str]:
-    return sorted(o.name_full for o in context.scene.objects if o.type == "ARMATURE")
+    """Rigs first, then what moves by itself."""
+    scene = context.scene
+    rigs = sorted(o.name_full for o in scene.objects if o.type == "ARMATURE")
+    return rigs + [item.name_full for item in moving_objects(scene)]
 
 
 def _read_another(_self: Any, context: bpy.types.Context) -> None:
@@ -61,7 +65,7 @@ class PlumblineSession(bpy.types.PropertyGroup):
 
     rig: bpy.props.StringProperty(
         name="Rig",
-        description="The character to check",
+        description="The character, or the object, to check",
         search=_rig_names,
     )
     cycle: bpy.props.EnumProperty(

@@ -15,6 +15,8 @@ TRUE_SIZE_M = (1.2, 2.2)
 # From hip-knee-ankle plus hips-to-head joints to standing height: the foot below the ankle
 # and the head above its joint (Winter 2009, Fig. 4.1: .039 H and .130 H of 1 H).
 _CHAIN_SHARE = 1.0 - 0.039 - 0.130
+# A plain object's motion is compared with this many of its own lengths at most.
+MOST_LENGTHS = 4.0
 # Less of the height that the limbs say than this, and the rest pose lies down.
 LYING_SHARE = 0.5
 
@@ -41,7 +43,7 @@ def find_height(
     *,
     added: Collection[int] = (),
 ) -> Height:
-    """Standing height from the rest pose, else from the limbs, else from the path's extent.
+    """Standing height from the rest pose, else from the limbs, else from how far it moves.
 
     A rest pose that lies down (less than half as high as the limbs are long) does not count.
 
@@ -51,7 +53,7 @@ def find_height(
     """
     rest, limbs = _rest_height(clip, added), _limb_height(clip, roles)
     lies = rest < LYING_SHARE * limbs
-    scene = (limbs if lies else rest) or _path_extent(clip)
+    scene = (limbs if lies else rest) or _object_size(clip)
     story = asked_m or clip.meta.height_m
     if story is None and TRUE_SIZE_M[0] <= scene <= TRUE_SIZE_M[1] and len(clip.joints) > 1:
         story = scene
@@ -93,8 +95,15 @@ def _chain_length(clip: Clip, chain: list[int]) -> float:
     return float(sum(np.median(gap[both]) for gap, both in pairs if both.any()))
 
 
-def _path_extent(clip: Clip) -> float:
-    """For plain objects: the diagonal of the box that holds all of the motion."""
+def _object_size(clip: Clip) -> float:
+    """For plain objects: the box that holds all of the motion, by its diagonal.
+
+    Never less than the object's own length, nor more than a few of them: a cart that crosses
+    the whole quay is judged as a cart.
+    """
     known = clip.positions[clip.valid_mask]
     extent = float(np.linalg.norm(np.ptp(known, axis=0))) if len(known) else 0.0
+    length = 0.0 if clip.lengths is None else float(clip.lengths.max())
+    if length > 0.0:
+        extent = min(max(extent, length), MOST_LENGTHS * length)
     return extent if extent > 0.0 else 1.0
