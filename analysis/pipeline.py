@@ -221,7 +221,10 @@ def _shown(basis: Basis, body: int, point: str) -> str:
     if point and point == JOINT_NAMES.get(kind):
         return label(each.part or "").replace(label(kind), point)
     if kind in ("prop", "") and point == basis.mark_name(body, TIP):
-        return point if each.name in point else f"{each.name}'s {point}"
+        if each.name in point or (point != "tip" and each.part is None):
+            return point
+        if kind == "prop":
+            return f"{each.name}'s {point}"
     return _name(basis, body)
 
 
