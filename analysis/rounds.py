@@ -38,8 +38,15 @@ class Round:
     checks: tuple[Check, ...]
 
     def ask(self) -> list[Evidence]:
-        """What each check found, events of bodies that are not judged in this round left out."""
-        return [self._judged(check.find(self.basis, self.cycle)) for check in self.checks]
+        """What each check found.
+
+        Of checks of single points, what they say of bodies that are not judged in this round is
+        left out; a check of the figure may well blame the mover.
+        """
+        found = [(check, check.find(self.basis, self.cycle)) for check in self.checks]
+        return [
+            self._judged(each) if check.info.asked_of == "points" else each for check, each in found
+        ]
 
     def _judged(self, found: Evidence) -> Evidence:
         bodies = self.basis.bodies
