@@ -121,7 +121,7 @@ KINDS = (
     _kind(
         "straight_channels",
         True,
-        "an arm's channels linear from key to key while the body goes on, 1 cm off or more",
+        "an arm's channels linear from key to key, 1 cm off or more",
         ("hand",),
         False,
     ),
