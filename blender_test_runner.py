@@ -32,7 +32,11 @@ from tests.harness.suite import PARTS, Options, build_only, link_only, run_suite
 def main() -> int:
     """Do what the command line asks for."""
     own, pytest_args = _split(sys.argv[1:])
-    options = _parser().parse_args(own)
+    parser = _parser()
+    options = parser.parse_args(own)
+    asked = (options.only_checks, options.json, options.markdown, options.share != 1.0)
+    if any(asked) and not options.quality:
+        parser.error("--only-checks, --share, --json and --markdown go with --quality: add it.")
     if options.link:
         return link_only(options.link)
     if options.build:

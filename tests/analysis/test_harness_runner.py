@@ -164,6 +164,7 @@ def test_old_pythons_can_read_the_runner():
     [
         (["--help"], 0, "Arguments after -- go to pytest"),
         (["--only", "nothing"], 2, "invalid choice"),
+        (["--share", ".1"], 2, "go with --quality: add it."),
         (["--blender", "no/such/blender"], 2, "There is no Blender at"),
         (["--link", str(ROOT)], 2, "not a staged Plumbline"),
     ],

@@ -54,7 +54,7 @@ def run_cells(cells: Sequence[Cell], share: float, jobs: int) -> list[CellResult
 def run_clean(sets: Sequence[str], halves: str, share: float, jobs: int) -> list[CleanResult]:
     """Ask all checks on the clean clips of some sets, or on every n-th clip of each."""
     names = [
-        (which, number)
+        (which, case.half, number)
         for which in sets
         for number, case in enumerate(cases_of(which))
         if case.half in halves
@@ -77,14 +77,16 @@ def _build(sets: Iterable[str]) -> None:
         cases_of(which)
 
 
-def _every(names: list[tuple[str, int]], share: float) -> list[tuple[str, int]]:
-    """A share of the clips, at least two of each set."""
+def _every(names: list[tuple[str, str, int]], share: float) -> list[tuple[str, int]]:
+    """A share of the clips (set, half, number): every n-th of each set and half, one at least."""
     step = max(round(1.0 / share), 1)
-    kept, seen = [], dict.fromkeys((which for which, _ in names), 0)
-    for which, number in names:
-        if seen[which] < 2 or seen[which] % step == 0:
+    kept: list[tuple[str, int]] = []
+    seen: dict[tuple[str, str], int] = {}
+    for which, half, number in names:
+        count = seen.get((which, half), 0)
+        if count % step == 0:
             kept.append((which, number))
-        seen[which] += 1
+        seen[which, half] = count + 1
     return kept
 
 
