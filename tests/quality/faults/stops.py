@@ -23,8 +23,8 @@ Floats = NDArray[np.float64]
 # Before the stop there is motion for so many samples; after it, dead for so many.
 BEFORE, MOST_BEFORE = 10, 60
 DEAD = (6, 16)
-# The speed, measured again over the last two steps, may differ by this share.
-EXACT = 0.2
+# The speed, measured again over the last two steps: so many times what was asked for.
+SPEEDS = (0.95, 1.25)
 # No ease into the stop: in this time before it, the part was not this much faster.
 LEAD_S, EASED = 0.15, 0.6
 # Slower than by this, motion would not look like itself any more.
@@ -63,7 +63,7 @@ def plant_stop(
         return None
     stopped, frame = made
     before = _speed(_track(stopped, shown, space), clip.dt_s)[frame - 1 : frame + 1].mean()
-    if abs(before / height - size) > EXACT * size:
+    if not SPEEDS[0] * size <= before / height <= SPEEDS[1] * size:
         return None
     if starts:
         stopped, frame = backwards(stopped), len(stopped.frames) - 1 - frame
@@ -169,7 +169,7 @@ def _kind(check: str, space: str, says: str, promised: bool) -> Kind:
     def plant(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
         return plant_stop(case, size, part, rng, starts=starts, space=space)
 
-    parts = ("body", "hand", "head") if space == "world" else ("hand", "head")
+    parts = ("body", "hand", "head") if space == "world" else ("hand",)
     return Kind(
         name=check if space == "world" else f"{check}_own",
         check=check,
