@@ -51,9 +51,13 @@ class Seam:
     @property
     def at_seam(self) -> Bools:
         """(L+8,) True for the fourth differences (centred on -4 .. L+3) that reach over a seam."""
-        centres = np.arange(2 - WRAP, self.length + WRAP - 2)
+        return self.over_seam(1)
+
+    def over_seam(self, apart: int) -> Bools:
+        """The same for differences of samples that lie `apart` samples apart."""
+        centres = np.arange(2 * apart - WRAP, self.length + WRAP - 2 * apart)
         near_first, near_last = np.abs(centres + 0.5), np.abs(centres + 0.5 - self.length)
-        return np.asarray((near_first < 2.0) | (near_last < 2.0))
+        return np.asarray((near_first < 2.0 * apart) | (near_last < 2.0 * apart))
 
     def carry(self, points: Floats) -> Floats:
         """World points of one round as they stand in the next."""
@@ -79,10 +83,13 @@ def _cubic(time: Floats, path: Floats) -> Floats:
     return np.linalg.pinv(np.vander(time, 4, increasing=True)) @ path
 
 
-def fourth_differences(values: Floats) -> Floats:
-    """Along the first axis, without padding: (T, ...) -> (T-4, ...)."""
-    count = len(values) - 4
-    parts = [weight * values[k : k + count] for k, weight in enumerate(_STENCIL)]
+def fourth_differences(values: Floats, apart: int = 1) -> Floats:
+    """Along the first axis, without padding: (T, ...) -> (T - 4 apart, ...).
+
+    apart   how many samples lie from one value of a difference to the next
+    """
+    count = len(values) - 4 * apart
+    parts = [weight * values[k * apart :][:count] for k, weight in enumerate(_STENCIL)]
     return np.asarray(np.sum(parts, axis=0))
 
 

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """`loop_seam`: does position, velocity or acceleration break over the seam of a loop?"""
 
-import itertools
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,20 +11,26 @@ from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
 from ..loop import Cycle
 from ..parts import LEG, split_part
 from ..seam import Seam, find_seam, fourth_differences
+from ..seam_breaks import path_breaks, whole_break
 from ..words import frame_text, size_text, speed_text
 from .contract import CheckInfo
 
 Floats = NDArray[np.float64]
 
-RATIO_LIMIT = 1.82
-# Of the height: what a still part may be off without being noticed.
-FLOOR_SHARE = 1e-3
+# How much further a path must break at the seam than anywhere else. Legs land and roll.
+RATIO_LIMIT, LEG_RATIO_LIMIT = 1.82, 2.4
+# The same for all bodies together.
+WHOLE_RATIO_LIMIT = 1.15
+# Of the height: a break of one part that nobody would notice (1 mm at 1.7 m). What is a little
+# off in every part shows all the same.
+LEAST_SHARE = 0.001 / 1.7
 # A body takes the blame only when its motion against its parent breaks this clearly as well.
 OWN_SHARE = 0.6
-MOST_SPIKES, LONE_SHARE, SAMPLES_A_SPIKE = 3, 0.2, 16
 # Of the height (2 mm at 1.7 m): a gap, or a change of travel in a frame, worth telling.
 SEEN_SHARE = 0.002 / 1.7
 SHORTEST = 12
+# Fewer bodies than this are no figure whose parts are judged together.
+FEWEST_BODIES = 4
 
 INFO = CheckInfo(
     name="loop_seam",
@@ -33,13 +39,21 @@ INFO = CheckInfo(
         "The path is wrapped around, travel and turn taken out, and each sample is compared "
         "with its neighbours by the fourth difference, a third of it: for a plain jump, the size "
         "of the jump, in the world and against the part that carries it. The largest next to "
-        "the seam is compared with the largest in the rest of the cycle, lone spikes (pops) "
-        "and frames that repeat the start left out. A leg is not judged where its foot lands or "
-        "leaves within 2 frames of the seam, and with twice the limit where it rolls there."
+        "the seam is compared with the largest in the rest of the cycle, of the part itself or "
+        "of its other side (a hand lands, a foot is set down on both), lone spikes (pops) and "
+        "frames that repeat the start left out. The same is asked of all parts together: of "
+        "their mean, each weighted by how smooth it is, where most of them jump along. From 45 "
+        "frames a second on, every other frame is compared as well. A leg is not judged where "
+        "its foot lands or leaves within 2 frames of the seam, and with twice the limit where it "
+        "rolls there."
     ),
     unit="cm",
-    limit="1.82 times (.1 % of the height + the largest of the rest of the cycle)",
-    source="fourth differences; the limit from trials on captured cycles",
+    limit=(
+        "1.82 times (legs 2.4 times) .03 % of the height + the largest of the rest of the "
+        "cycle; all parts together 1.15 times .01 % + the largest; never under .06 % of the "
+        "height (1 mm at 1.7 m)"
+    ),
+    source="fourth differences; the limits from trials on captured cycles",
     stages=("spline", "polish"),
     mend="Copy the first key to the frame after the last, and let the curves cycle through it.",
 )
@@ -53,55 +67,44 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     if length < SHORTEST:
         return Evidence("loop_seam", skipped=f"needs a loop of {SHORTEST} frames, has {length}")
     seam = find_seam(basis, length, travels=cycle.travels)
-    lenience = basis.loop_lenience(length)
-    at_seam = np.maximum(lenience[-1], lenience[0])[:, None]
-    measured = [_measure(basis, seam, marks) for marks in (seam.marks, seam.own_marks)]
-    seen = [(size, limit * at_seam) for size, limit in measured]
-    events = tuple(
-        event
-        for body in np.flatnonzero([each.judged for each in basis.bodies])
-        if basis.valid[:, body].all()
-        for event in _events(basis, seam, int(body), seen)
-    )
-    own = _own(basis, seam, *measured[1])
-    good = "" if events else _good(basis, seam)
-    return Evidence("loop_seam", events, own, good=good)
+    limits = _Limits(basis, length)
+    measured = [path_breaks(basis, seam, marks) for marks in (seam.marks, seam.own_marks)]
+    seen = [(size, limits.of_paths(usual)) for size, usual in measured]
+    bodies = [n for n, each in enumerate(basis.bodies) if each.judged and basis.valid[:, n].all()]
+    found = [event for body in bodies for event in _events(basis, seam, body, seen)]
+    own = _own(basis, seam, *seen[1])
+    whole = _whole(basis, seam, bodies, limits)
+    if whole is not None:
+        found = [whole, *(event for event in found if event.body != basis.lead)]
+        own = _own_beside(own, seen[1], whole)
+    good = "" if found else _good(basis, seam)
+    return Evidence("loop_seam", tuple(found), own, good=good)
+
+
+class _Limits:
+    """What may break how far: see INFO."""
+
+    def __init__(self, basis: Basis, length: int) -> None:
+        legs = [split_part(body.part or "")[0] in LEG for body in basis.bodies]
+        lenience = basis.loop_lenience(length)
+        ratios = np.where(legs, LEG_RATIO_LIMIT, RATIO_LIMIT)
+        self._factor = basis.settings.factor("loop_seam")
+        self._ratios = (ratios * np.maximum(lenience[-1], lenience[0]))[:, None]
+        self._least = LEAST_SHARE * basis.height.scene_m
+
+    def of_paths(self, usual: Floats) -> Floats:
+        """(B,3) limits of paths from what is usual for them."""
+        return np.asarray(self._factor * np.maximum(self._ratios * usual, self._least))
+
+    def of_all(self, usual: float) -> float:
+        """The limit of all bodies together."""
+        return self._factor * max(WHOLE_RATIO_LIMIT * usual, self._least)
 
 
 def _good(basis: Basis, seam: Seam) -> str:
     way = float(np.linalg.norm(seam.shift)) * basis.height.to_story
     travel = f", its travel of {size_text(way)} a round taken out" if way else ""
     return f"The loop closes{travel}: no part breaks more over the seam than it does elsewhere."
-
-
-def _measure(basis: Basis, seam: Seam, marks: Floats) -> tuple[Floats, Floats]:
-    """(B,3) each: the jump that the path seems to make at the seam, and its limit."""
-    distance = np.linalg.norm(fourth_differences(marks), axis=-1) / 3.0
-    inside = distance[~seam.at_seam]
-    usual = inside.max(axis=0)
-    for body, each in enumerate(basis.bodies):
-        if split_part(each.part or "")[0] not in LEG:
-            usual[body] = [_without_pops(inside[:, body, mark]) for mark in range(3)]
-    floor = FLOOR_SHARE * basis.height.scene_m
-    limit = RATIO_LIMIT * basis.settings.factor("loop_seam") * (floor + usual)
-    return distance[seam.at_seam].max(axis=0), limit
-
-
-def _without_pops(inside: Floats) -> float:
-    """The largest value of a cycle once up to three lone spikes are left out, one in 16 samples.
-
-    A stray key inside the cycle must not excuse a broken seam. Spikes are lone when what
-    remains is less than a fifth of them. (Not asked of legs: there landing feet are spikes.)
-    """
-    rest, peaks = inside.copy(), []
-    for _spike in range(min(MOST_SPIKES, len(inside) // SAMPLES_A_SPIKE) + 1):
-        at = int(np.argmax(rest))
-        peaks.append(float(rest[at]))
-        rest[max(at - 4, 0) : at + 5] = 0.0
-    for spike, remains in itertools.pairwise(peaks):
-        if remains < LONE_SHARE * spike:
-            return remains
-    return peaks[0]
 
 
 def _events(
@@ -117,6 +120,18 @@ def _events(
     gap, speed = seam.jump((seam.marks, seam.own_marks)[told][:, body, mark])
     says = _sentence(basis, seam, gap, speed)
     return [_event(basis, seam, body, mark, (size[body, mark], limit[body, mark]), says)]
+
+
+def _whole(basis: Basis, seam: Seam, bodies: list[int], limits: _Limits) -> RawEvent | None:
+    """A break of all bodies together, told of the one that leads them."""
+    if basis.lead not in bodies or len(bodies) < FEWEST_BODIES:
+        return None
+    size, usual = whole_break(basis, seam, bodies)
+    limit = limits.of_all(usual)
+    if size < limit:
+        return None
+    gap, speed = seam.jump(seam.marks[:, basis.lead, 0])
+    return _event(basis, seam, basis.lead, 0, (size, limit), _sentence(basis, seam, gap, speed))
 
 
 def _own(basis: Basis, seam: Seam, size: Floats, limit: Floats) -> OwnMotion:
@@ -135,6 +150,16 @@ def _own(basis: Basis, seam: Seam, size: Floats, limit: Floats) -> OwnMotion:
     for total, row in zip(found, rows, strict=True):
         total[seam.length - 1] = np.where(judged, row, 0.0)
     return OwnMotion(*found)
+
+
+def _own_beside(own: OwnMotion, seen: tuple[Floats, Floats], whole: RawEvent) -> OwnMotion:
+    """The same where all bodies break together: that is the leader's, and what breaks besides."""
+    size, limit = seen
+    besides = (size >= limit).any(axis=1)
+    metres, any_metres = np.where(besides, own.metres, 0.0), own.any_metres.copy()
+    for row in (metres[whole.peak], any_metres[whole.peak]):
+        row[whole.body] = max(whole.visible_m, row[whole.body])
+    return replace(own, metres=metres, any_metres=any_metres)
 
 
 def _turn(seam: Seam, rotations: Floats) -> Floats:

@@ -3,9 +3,10 @@
 
 import numpy as np
 import pytest
-from figures import figure, names, spike
+from figures import NAMES, figure, names, spike
 
 from analysis import Settings, check_clip
+from analysis import quaternions as quat
 
 ONCE, LOOP = Settings(cycle="no"), Settings(cycle="yes")
 HEIGHT_M = 1.78
@@ -69,20 +70,45 @@ def fourth(path):
     return np.linalg.norm(np.diff(path, 4, axis=0), axis=-1) / 3.0
 
 
+def wrapped(path):
+    return np.concatenate((path[-4:], path, path[:4]))
+
+
 @pytest.mark.parametrize(("share", "breaks"), [(0.8, False), (1.2, True)])
 def test_a_seam_s_limit_is_what_its_definition_says(share, breaks):
-    plain = figure(speed=0.0)
-    root = np.array(plain.positions[:, 0])
-    wrapped = np.concatenate((root[-4:], root, root[:4]))
-    limit = 1.82 * (1e-3 * HEIGHT_M + fourth(wrapped).max())
+    """Of one hand: what is usual is the most of both hands, whose fingertips turn alike."""
+    turns = {"hand.R": 0.5 * np.sin(8 * np.pi * np.arange(48) / 48)}
+    plain = figure(speed=0.0, period_s=1e6, turns=turns)
+    tips = [
+        np.array(plain.positions[:, at])
+        + 0.15 * quat.rotate(plain.rotations[:, at], np.array([0.0, 1.0, 0.0]))
+        for at in (NAMES.index("hand.L"), NAMES.index("hand.R"))
+    ]
+    left, right = (fourth(wrapped(tip)).max() for tip in tips)
+    assert right > 1.5 * left
+    limit = 1.82 * (3e-4 * HEIGHT_M + right)
     # A ramp over the whole loop breaks nothing but the seam, by its height.
-    ramp = np.outer(np.arange(48) / 48.0 - 0.5, [0, 0, share * limit])
-    found = check_clip(figure(speed=0.0, shift=ramp), LOOP).findings
-    assert bool(found) is breaks
-    assert all(each.check == "loop_seam" for each in found)
-    for each in found:
-        assert each.limit == pytest.approx(100.0 * limit, rel=0.05)
+    ramp = share * limit / 0.15 * (np.arange(48) / 48.0 - 0.5)
+    shot = check_clip(figure(speed=0.0, period_s=1e6, turns=turns | {"hand.L": ramp}), LOOP)
+    assert names(shot) == ([("loop_seam", "hand.L")] if breaks else [])
+    for each in shot.findings:
+        assert each.limit == pytest.approx(100.0 * limit, rel=0.1)
         assert each.amount == pytest.approx(100.0 * share * limit, rel=0.2)
+
+
+@pytest.mark.parametrize(("share", "breaks"), [(0.8, False), (1.25, True)])
+def test_a_whole_body_s_limit_at_a_seam_is_what_its_definition_says(share, breaks):
+    plain = figure(speed=0.0, shift=trembling(0.01))
+    paths = [wrapped(np.array(plain.positions[:, at])) for at in range(len(NAMES))]
+    jumps = np.stack([np.diff(path, 4, axis=0) / 3.0 for path in paths], axis=1)[4:-4]
+    weights = 1.0 / (np.mean(np.sum(jumps**2, axis=-1), axis=0) + (1e-4 * HEIGHT_M) ** 2)
+    together = np.einsum("b,tbx->tx", weights / weights.sum(), jumps)
+    limit = 1.15 * (1e-4 * HEIGHT_M + np.linalg.norm(together, axis=-1).max())
+    ramp = np.outer(np.arange(48) / 48.0 - 0.5, [0, 0, share * limit])
+    shot = check_clip(figure(speed=0.0, shift=trembling(0.01) + ramp), LOOP)
+    assert names(shot) == ([("loop_seam", "root")] if breaks else [])
+    for each in shot.findings:
+        assert each.limit == pytest.approx(100.0 * limit, rel=0.1)
 
 
 @pytest.mark.parametrize(
