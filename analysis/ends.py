@@ -80,6 +80,17 @@ class Ends:
         edge = EDGE if self._seam is not None else 0
         return edge <= before < self.length - 1 - edge
 
+    def around(self, name: Name) -> tuple[Floats, int]:
+        """A path (N,...) of the basis and the place of the range's first sample in it.
+
+        In a loop, samples of the neighbouring rounds lie on either side.
+        """
+        if self._seam is None:
+            values: Floats = getattr(self._basis, name)
+            return values[: self.length], 0
+        around: Floats = getattr(self._seam, name)
+        return around, WRAP
+
     def path(self, body: int, mark: int) -> tuple[Floats, int]:
         """A mark's path (N,3) in the world and the place of the range's first sample in it."""
         if self._seam is None:

@@ -5,13 +5,25 @@ A check module has `INFO` (what it asks, unit, limit, source) and `find(basis, c
 which returns Evidence. It reads the basis only, and never another check.
 """
 
-from . import camera_jump, double_frame, gravity, hang_time, loop_seam, pop, slide
+from . import (
+    camera_jump,
+    double_frame,
+    gravity,
+    hang_time,
+    hard_start,
+    hard_stop,
+    loop_seam,
+    pop,
+    slide,
+)
 from .contract import Check, CheckInfo
 
 REGISTRY: tuple[Check, ...] = (
     Check(double_frame.INFO, double_frame.find),
     Check(loop_seam.INFO, loop_seam.find),
     Check(pop.INFO, pop.find),
+    Check(hard_stop.INFO, hard_stop.find),
+    Check(hard_start.INFO, hard_start.find),
     Check(slide.INFO, slide.find),
     Check(hang_time.INFO, hang_time.find),
     Check(gravity.INFO, gravity.find),

@@ -36,7 +36,7 @@ def test_a_shot_is_judged_from_its_fourth_frame(at):
 
 
 def test_what_was_judged_is_said():
-    assert check_clip(figure(), ONCE).good == ("No point leaves its path from frame 4 to 45.",)
+    assert "No point leaves its path from frame 4 to 45." in check_clip(figure(), ONCE).good
     assert "No point leaves its path from frame 1 to 48." in check_clip(figure(), LOOP).good
 
 

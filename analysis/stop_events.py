@@ -1,0 +1,168 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Dead stops of a figure's parts, and hard starts: the same played backwards.
+
+They are judged in the world, hands and head also as what carries them sees them, so that an
+arm that stops dead on a body that walks on is seen as well. What stops by right is left out:
+feet that are not raised, what hits the ground or the own body, and what was declared.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .basis import Basis
+from .declared import is_declared
+from .ends import Ends
+from .screen import ScreenBasis
+from .stop_points import as_carried, have_carriers, judged_points
+from .stops import Stops, find_stops, rest_steps
+from .touch import touches
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+# Of the height a second: what is slower may stop as it likes.
+SLOW_SHARE = 0.12
+# What stops dead and is off again at full speed within this time sticks; that is no stop.
+STICKS_S = 0.2
+# A start is prepared where the body went back within this time before, by this share of the
+# height (1.7 cm at 1.7 m), and against its way but for an angle with this cosine.
+BACK_S, BACK_SHARE, STRAIGHT_BACK, LEADS = 0.6, 0.01, 0.9, 3
+# Stops within two frames at 24 a second are one moment of the shot.
+TOGETHER_S = 1.0 / 12.0
+
+
+@dataclass(frozen=True, eq=False)
+class DeadStop:
+    """One point that stops dead, or starts at full speed.
+
+    at        sample on which it is (or was last) at rest
+    body, mark
+    speed     metres a second
+    way       (3,) metres, the last step before the stop, or the first one after the start
+    carried   True where it rests only as seen by what carries it
+    """
+
+    at: int
+    body: int
+    mark: int
+    speed: float
+    way: Floats
+    carried: bool
+
+
+@dataclass(frozen=True, eq=False)
+class FoundStops:
+    """The stops that are faults, and how many moments of rest the shot has, hard ones apart."""
+
+    stops: tuple[DeadStop, ...]
+    moments: int
+    hard_moments: int
+
+
+def find_dead_stops(basis: Basis, ends: Ends, check: str, *, starts: bool) -> FoundStops:
+    """Dead stops (or hard starts) of all judged bodies, with the limits of `check`."""
+    least = basis.settings.factor(check) * SLOW_SHARE * basis.height.scene_m
+    marks, shift = ends.around("marks")
+    judged = judged_points(basis, ends)
+    found: list[DeadStop] = []
+    rests = np.zeros(len(marks), dtype=bool)
+    hard = np.zeros(len(marks), dtype=bool)
+    known = np.zeros(marks.shape[:3], dtype=bool)
+    # What carries a part is no matter of the picture.
+    for carried in (False,) if isinstance(basis, ScreenBasis) else (False, True):
+        paths = as_carried(basis, ends) if carried else marks
+        ahead = _played(paths, basis.dt_s, least, starts=starts)
+        against = _played(paths, basis.dt_s, least, starts=not starts)
+        allowed = judged & (have_carriers(basis)[:, None] if carried else True)
+        stops = ahead.hard & allowed & ~_sticks(ahead, against, basis.dt_s, starts=starts)
+        places = sorted(np.argwhere(stops & ~known).tolist(), key=lambda p: -ahead.speed[tuple(p)])
+        for at, body, mark in places:
+            if known[at, body, mark]:
+                continue
+            stop = _dead_stop(basis, paths, ahead, (at, body, mark), shift, starts=starts)
+            if stop is None:
+                continue
+            known[max(at - 1, 0) : at + 2, body] = True
+            hard[at] = True
+            both = (each[: at + 2, body] for each in (paths, marks))
+            if not starts or not any(_is_prepared(basis, each) for each in both):
+                found.append(DeadStop(*stop, carried))
+        rests |= (ahead.rests & allowed).any(axis=(1, 2))
+    return FoundStops(tuple(found), *_moments(rests, hard, basis.dt_s))
+
+
+def _played(paths: Floats, dt_s: float, least: float, *, starts: bool) -> Stops:
+    """`find_stops`, or the same of the paths played backwards: starts."""
+    if not starts:
+        return find_stops(paths, dt_s, least)
+    back = find_stops(paths[::-1], dt_s, least)
+    return Stops(back.rests[::-1], back.hard[::-1], back.speed[::-1], back.recent[::-1])
+
+
+def _sticks(ahead: Stops, against: Stops, dt_s: float, *, starts: bool) -> Bools:
+    """(T,...) stops after which the point is off again at full speed too soon to have rested."""
+    sticks = np.zeros(ahead.hard.shape, dtype=bool)
+    for steps in range(rest_steps(dt_s), int(STICKS_S / dt_s + 0.5) + 1):
+        if starts:
+            sticks[steps:] |= against.hard[:-steps]
+        else:
+            sticks[:-steps] |= against.hard[steps:]
+    return sticks
+
+
+def _dead_stop(
+    basis: Basis,
+    paths: Floats,
+    found: Stops,
+    place: tuple[int, int, int],
+    shift: int,
+    *,
+    starts: bool,
+) -> tuple[int, int, int, float, Floats] | None:
+    """The stop's values, or None where it is by right."""
+    at, body, mark = (int(each) for each in place)
+    sample = at - shift
+    if not 0 <= sample < len(basis.frames):
+        return None
+    path = paths[:, body, mark]
+    way = path[at + 1] - path[at] if starts else path[at] - path[at - 1]
+    if is_declared(basis, body, sample, sample) or _hits(basis, body, mark, sample, starts=starts):
+        return None
+    return sample, body, mark, float(found.speed[at, body, mark]), way
+
+
+def _is_prepared(basis: Basis, paths: Floats) -> bool:
+    """Whether a body's points on their paths (N,3,3) went straight back before they set off.
+
+    They set off with the last step, or up to two before that: what carries a body may lead.
+    """
+    for lead in range(1, min(LEADS, len(paths) - 1) + 1):
+        way = paths[-1] - paths[-1 - lead]
+        before = paths[max(len(paths) - 1 - lead - round(BACK_S / basis.dt_s), 0) : -lead]
+        back = before - before[-1]
+        far, ahead = np.linalg.norm(back, axis=-1), np.linalg.norm(way, axis=-1)
+        straight = np.einsum("nmi,mi->nm", back, way) >= STRAIGHT_BACK * far * ahead
+        if (straight & (far >= BACK_SHARE * basis.height.scene_m)).any():
+            return True
+    return False
+
+
+def _hits(basis: Basis, body: int, mark: int, sample: int, *, starts: bool) -> bool:
+    """Whether a point hits something as it stops, or leaves it as it starts; in the world."""
+    world = basis.world if isinstance(basis, ScreenBasis) else basis
+    path, other = world.marks[:, body, mark], sample + 1 if starts else sample - 1
+    into = path[sample] - path[min(max(other, 0), len(path) - 1)]
+    return touches(world, body, mark, sample, into)
+
+
+def _moments(rests: Bools, hard: Bools, dt_s: float) -> tuple[int, int]:
+    """How many moments have anything come to rest, and how many of them anything hard."""
+    together = max(round(TOGETHER_S / dt_s), 1)
+    moments, dead, last, is_hard = 0, 0, -together - 1, False
+    for at in np.flatnonzero(rests | hard):
+        if at - last > together:
+            moments, dead, is_hard = moments + 1, dead + is_hard, False
+        is_hard, last = bool(is_hard or hard[at]), int(at)
+    return moments, dead + is_hard
