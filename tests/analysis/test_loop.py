@@ -8,7 +8,8 @@ from scipy.spatial.transform import Rotation
 
 from analysis import Settings
 from analysis.basis import build_basis
-from analysis.loop import _fitted_gaps, find_cycle, find_repeats, point_gaps, pose_gap
+from analysis.loop import find_cycle
+from analysis.poses import _fitted_gaps, find_repeats, point_gaps, pose_gap
 from analysis.seam import find_seam, fourth_differences
 
 RNG = np.random.default_rng(5)
