@@ -14,8 +14,8 @@ INFO = CheckInfo(
         "The last poses of the range that plays are compared with its first ones: the median of "
         "all moving points of their distance over their step, travel and turn taken out. One "
         "frame or several (up to a quarter second) may repeat, and the loop must run on more "
-        "smoothly without them (where they are nearer than .3 of a step, hardly rougher). A last key that equals the first but lies outside the range is "
-        "right."
+        "smoothly without them (where they are nearer than .3 of a step, hardly rougher). A "
+        "last key that equals the first but lies outside the range is right."
     ),
     unit="frames",
     limit="nearer than .4 of a normal step (strict .53, loose .27); not asked where nothing moves",

@@ -124,9 +124,10 @@ def _events(
 
 def _whole(basis: Basis, seam: Seam, bodies: list[int], limits: _Limits) -> RawEvent | None:
     """A break of all bodies together, told of the one that leads them."""
-    if basis.lead not in bodies or len(bodies) < FEWEST_BODIES:
+    figure = [n for n in bodies if not basis.bodies[n].added]
+    if basis.lead not in figure or len(figure) < FEWEST_BODIES:
         return None
-    size, usual = whole_break(basis, seam, bodies)
+    size, usual = whole_break(basis, seam, figure)
     limit = limits.of_all(usual)
     if size < limit:
         return None
