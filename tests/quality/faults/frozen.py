@@ -38,17 +38,9 @@ def plant_frozen(case: Case, size: float, part: str, rng: np.random.Generator) -
     if not starts:
         return None
     at = int(rng.choice(starts))
-    number = np.arange(len(clip.frames), dtype=np.float64)
-    into = (number - at) * clip.dt_s / EASE_IN_S + 1.0 if eased else (number >= at).astype(float)
-    out = (number - at - frames) * clip.dt_s / EASE_OUT_S
-    share = smooth_step(into) * (1.0 - smooth_step(out))
-    own = channels_of(clip)
-    places, turns = own.places.copy(), own.turns.copy()
-    places[:, root.joint] += share[:, None] * (path[at] - path)
-    stood = np.tile(turns[at, root.joint], (len(turns), 1))
-    turns[:, root.joint] = blend(turns[:, root.joint], stood, share)
+    share = _share(len(path), at, frames, clip.dt_s, eased)
     return Planted(
-        clip=without_curves(posed(clip, Channels(places, turns))),
+        clip=without_curves(_stood(clip, root.joint, at, share)),
         check="frozen",
         part=root.part,
         carriers=("root", "pelvis", None),
@@ -56,6 +48,23 @@ def plant_frozen(case: Case, size: float, part: str, rng: np.random.Generator) -
         size=frames * clip.dt_s,
         where="eased into" if eased else "stopped at once",
     )
+
+
+def _share(count: int, at: int, frames: int, dt_s: float, eased: bool) -> Floats:
+    """(T,) how much of the stand is shown: 1 while the root is dead, 0 where it is as it was."""
+    number = np.arange(count, dtype=np.float64)
+    into = (number - at) * dt_s / EASE_IN_S + 1.0 if eased else (number >= at).astype(float)
+    return smooth_step(into) * (1.0 - smooth_step((number - at - frames) * dt_s / EASE_OUT_S))
+
+
+def _stood(clip: Clip, root: int, at: int, share: Floats) -> Clip:
+    """The clip whose root stands as on one sample; all else keeps its channels."""
+    own = channels_of(clip)
+    places, turns = own.places.copy(), own.turns.copy()
+    places[:, root] += share[:, None] * (places[at, root] - places[:, root])
+    stood = np.tile(turns[at, root], (len(turns), 1))
+    turns[:, root] = blend(turns[:, root], stood, share)
+    return posed(clip, Channels(places, turns))
 
 
 def _fits(clip: Clip, path: Floats, at: int, frames: int, height: float) -> bool:

@@ -42,42 +42,51 @@ def plant_stop(
     """A stop from `size` heights a second, or a start to it."""
     clip = backwards(case.clip) if starts else case.clip
     shown = None if part == "body" else any_side(clip, part, rng)
-    height = height_of(clip)
-    track = _track(clip, shown, space)
-    speed = _speed(track, clip.dt_s) / height
-    rate = size / np.maximum(speed, 1e-9)
-    places = np.flatnonzero((rate <= 1.0) & (rate >= SLOWEST))
-    places = places[places / rate[places] >= BEFORE]
-    places = np.array([at for at in places if _is_uneased(speed, at, rate[at], clip.dt_s)], int)
-    if len(places) == 0:
+    places = _places(clip, shown, size, space)
+    if not places:
         return None
-    at = int(rng.choice(places))
+    at, rate = places[int(rng.integers(len(places)))]
     dead = int(rng.integers(DEAD[0], DEAD[1] + 1))
     goes_on = bool(rng.integers(2))
     made = (
-        _body(clip, at, float(rate[at]), dead, goes_on)
+        _body(clip, at, rate, dead, goes_on)
         if shown is None
-        else _part(clip, shown, at, float(rate[at]), dead, goes_on, space, height)
+        else _part(clip, shown, at, rate, dead, goes_on, space)
     )
-    if made is None:
+    if made is None or not _has_speed(*made, shown, space, size):
         return None
     stopped, frame = made
-    before = _speed(_track(stopped, shown, space), clip.dt_s)[frame - 1 : frame + 1].mean()
-    if not SPEEDS[0] * size <= before / height <= SPEEDS[1] * size:
-        return None
     if starts:
         stopped, frame = backwards(stopped), len(stopped.frames) - 1 - frame
-    at_frame = float(stopped.frames[frame])
-    ends = "eases on" if goes_on else "dead to the end"
+    far = ("eased into", "from the first frame") if starts else ("eased out of", "to the end")
     return Planted(
         clip=without_curves(stopped),
         check="hard_start" if starts else "hard_stop",
         part=None if shown is None else shown.part,
         carriers=_carriers(shown),
-        frames=(at_frame, at_frame),
+        frames=(float(stopped.frames[frame]),) * 2,
         size=size,
-        where=f"dead {dead} frames, {'eases in' if starts and goes_on else ends}, {space}",
+        where=f"dead {dead} frames, {far[0 if goes_on else 1]}, {space}",
     )
+
+
+def _places(clip: Clip, shown: Target | None, size: float, space: str) -> list[tuple[int, float]]:
+    """Samples where the part can be stopped at a speed, and how much slower the clip then runs."""
+    speed = _speed(_track(clip, shown, space), clip.dt_s) / height_of(clip)
+    rate = size / np.maximum(speed, 1e-9)
+    fits = (rate <= 1.0) & (rate >= SLOWEST) & (np.arange(len(rate)) >= BEFORE * rate)
+    return [
+        (int(at), float(rate[at]))
+        for at in np.flatnonzero(fits)
+        if _is_uneased(speed, at, rate[at], clip.dt_s)
+    ]
+
+
+def _has_speed(stopped: Clip, frame: int, shown: Target | None, space: str, size: float) -> bool:
+    """Whether the part that was made to stop on a sample really had the speed before it."""
+    speeds = _speed(_track(stopped, shown, space), stopped.dt_s)
+    speed = speeds[frame - 1 : frame + 1].mean() / height_of(stopped)
+    return bool(SPEEDS[0] * size <= speed <= SPEEDS[1] * size)
 
 
 def _speed(track: Floats, dt_s: float) -> Floats:
@@ -112,7 +121,6 @@ def _part(
     dead: int,
     goes_on: bool,
     space: str,
-    height: float,
 ) -> tuple[Clip, int] | None:
     """The clip slowed down throughout, and the part held in it while the rest goes on."""
     before = min(int(at / rate), MOST_BEFORE)
@@ -129,6 +137,7 @@ def _part(
     stopped = held(slow, shown, np.minimum(number, float(before)), space, share)
     still = _track(stopped, shown, space)[before : before + dead]
     torn = stopped.positions[:, shown.joint] - slow.positions[:, shown.joint]
+    height = height_of(clip)
     if np.ptp(still, axis=0).max() > DRIFT * height:
         return None
     if shown.part == "head" and np.linalg.norm(torn, axis=-1).max() > TORN * height:

@@ -31,15 +31,14 @@ def plant_turn(case: Case, size: float, part: str, rng: np.random.Generator) -> 
     if part == "prop" and not clip.meta.props:
         clip = with_staff(clip, str(rng.choice(["L", "R"])))
     shown = any_side(clip, part, rng)
+    if shown is None:
+        return None
     frozen = int(rng.integers(FROZEN[0], FROZEN[1] + 1))
     caught_up = int(rng.integers(CAUGHT_UP[0], CAUGHT_UP[1] + 1))
-    last = len(clip.frames) - EDGE - frozen - caught_up
-    if shown is None or last <= EDGE:
-        return None
     turned = target(clip, RIGID_ON.get(part, "")) or shown
     space = str(rng.choice(["world", "parent"]))
     turns = _turns(clip, turned, space)
-    starts = np.arange(EDGE, last)
+    starts = np.arange(EDGE, max(len(turns) - EDGE - frozen - caught_up, EDGE))
     burst = _angle_deg(turns[starts], turns[starts + frozen + caught_up])
     fits = np.flatnonzero((burst >= size) & (burst < BAND * size))
     if len(fits) == 0:
