@@ -128,7 +128,7 @@ def _sample_open_file(file: str, options: argparse.Namespace) -> tuple[str, list
     left_out += [str(result) for result in results if isinstance(result, PlumblineError)]
     clips = [result for result in results if isinstance(result, Clip)]
     for clip in clips:
-        _say_what_rested(file, clip)
+        _say_what_is_left_out(file, clip)
     still = [clip for clip in clips if not clip.moves]
     moving = [clip for clip in clips if clip.moves]
     if moving and not options.rig:  # nobody asked for the others
@@ -147,7 +147,9 @@ def _say_what_is_missing(file: str, options: argparse.Namespace) -> None:
         say(PROG, f"{file} links {', '.join(missing)}, not found: what it holds is not there.")
 
 
-def _say_what_rested(file: str, clip: Clip) -> None:
+def _say_what_is_left_out(file: str, clip: Clip) -> None:
+    for name in clip.meta.extra.get("not_followed", ()):
+        say(PROG, f"{file}: {name} is to be followed with {clip.meta.name} and is gone.")
     resting = clip.meta.extra.get("resting_handlers")
     if resting:
         say(

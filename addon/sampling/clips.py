@@ -8,7 +8,7 @@ from typing import Any
 import bpy
 import numpy as np
 
-from ...analysis import Clip, Meta, PlumblineError, Prop
+from ...analysis import Clip, Follow, Meta, PlumblineError, Prop
 from ...analysis import quaternions as quat
 from .cameras import CameraPlan
 from .cycles import plays_as_cycle
@@ -27,7 +27,7 @@ def make_clip(
     frames: range,
     resting: Sequence[str] = (),
 ) -> Clip:
-    """Arrays as read, in metres: joints of the figure, then one joint for each carried object.
+    """Arrays as read, in metres: joints of the figure, then one for each object or vertex.
 
     `resting` names handlers that did not run; they are told in meta.extra["resting_handlers"].
     """
@@ -35,14 +35,14 @@ def make_clip(
     names = _joint_names(plan)
     with np.errstate(invalid="ignore", over="ignore"):  # told in a sentence below
         world = reader.world[:, None]
-        posed = np.concatenate((world @ reader.bones, reader.props), axis=1)
+        posed = np.concatenate((world @ reader.bones, reader.props, reader.added), axis=1)
         controls = world @ reader.controls
     _refuse_broken(plan, frames, names, posed)
     _refuse_broken(plan, frames, [name for name, _index in plan.controls], controls)
     controls[..., :3, 3] *= unit
     rest = _rest(reader)
-    ends = [long_ends(p.box, reader.props[0, n]) for n, p in enumerate(plan.props)]
-    tips = _tips(plan, names, quat.from_matrices(reader.props[0]), ends)
+    ends = _ends(reader)
+    tips = _tips(plan, names, quat.from_matrices(posed[0]), ends)
     return Clip(
         frames=np.arange(frames[0], frames[-1] + 1, dtype=np.float64),
         fps=frames_per_second(scene),
@@ -83,6 +83,7 @@ def _meta(
             Prop(name=prop.item.name, joint=names[count + n], held_by=prop.held_by)
             for n, prop in enumerate(() if plan.is_plain else plan.props)
         ),
+        follow=_follow(plan, names),
         cycle=plays_as_cycle(
             plan.rig,
             frames[0],
@@ -93,7 +94,25 @@ def _meta(
         curves=plan.curves,
         controls=tuple(name for name, _index in plan.controls),
         supports=tuple(support.name for support in supports.supports),
-        extra=MappingProxyType({"resting_handlers": list(resting)} if resting else {}),
+        extra=MappingProxyType(
+            {
+                key: list(told)
+                for key, told in (("resting_handlers", resting), ("not_followed", plan.lost))
+                if told
+            }
+        ),
+    )
+
+
+def _follow(plan: RigPlan, names: Sequence[str]) -> tuple[Follow, ...]:
+    """What the user asked for: bones and objects as they are, vertices as points."""
+    last = names[len(names) - len(plan.added) :]
+    return (
+        *(Follow(name=bone, joint=bone) for bone in plan.bones),
+        *(
+            Follow(name=joint, joint=joint, point=joint if each.box is None else None)
+            for joint, each in zip(last, plan.added, strict=True)
+        ),
     )
 
 
@@ -110,10 +129,12 @@ def _refuse_broken(plan: RigPlan, frames: range, names: Sequence[str], matrices:
 
 
 def _joint_names(plan: RigPlan) -> tuple[str, ...]:
-    """Bones by their names; an object whose name is taken gets a mark."""
+    """Bones by their names; what else has a name that is taken gets a mark."""
     names = list(plan.skeleton.joints)
-    for prop in plan.props:
-        name = prop.item.name
+    for name in (
+        *(prop.item.name for prop in plan.props),
+        *(each.wanted.name for each in plan.added),
+    ):
         while name in names:
             name += " (object)"
         names.append(name)
@@ -124,13 +145,21 @@ def _parents(plan: RigPlan) -> Any:
     roles = plan.skeleton.roles
     joints = plan.skeleton.joints
     hold = [joints.index(roles[p.held_by][0]) if p.held_by else -1 for p in plan.props]
-    return np.array([*plan.skeleton.parents, *hold], dtype=np.int64)
+    hang = [each.above for each in plan.added]
+    return np.array([*plan.skeleton.parents, *hold, *hang], dtype=np.int64)
 
 
 def _rest(reader: RigReader) -> Any:
     """(J,4,4) the rest pose, standing where the rig stands on the first frame."""
     bones = reader.world[0] @ reader.plan.skeleton.rest
-    return np.concatenate((bones, reader.props[0]), axis=0)
+    return np.concatenate((bones, reader.props[0], reader.added[0]), axis=0)
+
+
+def _ends(reader: RigReader) -> list[Any]:
+    """(2,3) both ends of each object as it is scaled on the first frame; a vertex has none."""
+    props = [(each.box, reader.props[0, n]) for n, each in enumerate(reader.plan.props)]
+    added = [(each.box, reader.added[0, n]) for n, each in enumerate(reader.plan.added)]
+    return [None if box is None else long_ends(box, place) for box, place in props + added]
 
 
 def _lengths(reader: RigReader, ends: list[Any]) -> Any:
@@ -138,30 +167,34 @@ def _lengths(reader: RigReader, ends: list[Any]) -> Any:
     skeleton = reader.plan.skeleton
     along = skeleton.rest[:, :3, 1] @ reader.world[0, :3, :3].T
     bones = np.linalg.norm(along, axis=1) * skeleton.lengths
-    return np.array([*bones, *(np.linalg.norm(two[1] - two[0]) for two in ends)])
+    objects = [0.0 if two is None else np.linalg.norm(two[1] - two[0]) for two in ends]
+    return np.array([*bones, *objects])
 
 
 def _tips(
     plan: RigPlan, names: Sequence[str], rotations: Any, ends: list[Any]
 ) -> list[tuple[str, int, Any]]:
-    """Named points: the two ends of each carried object, in the axes of its rotation."""
+    """Named points: the two ends of each object, in the axes of its rotation; a vertex itself."""
     count = len(plan.skeleton.joints)
     found = []
-    for n, joint in enumerate(names[count:]):
-        offsets = quat.rotate(quat.conjugate(rotations[n]), ends[n])
+    for joint, two in enumerate(ends, start=count):
+        if two is None:
+            found.append((names[joint], joint, np.zeros(3)))
+            continue
+        offsets = quat.rotate(quat.conjugate(rotations[joint]), two)
         for what, offset in zip(("base", "tip"), offsets, strict=True):
-            found.append((f"{joint} {what}", count + n, offset))
+            found.append((f"{names[joint]} {what}", joint, offset))
     return found
+
+
+def _metres(matrices: Any, unit: float) -> Any:
+    scaled = np.array(matrices, dtype=np.float64)
+    scaled[..., :3, 3] *= unit
+    return scaled
 
 
 def _of_metres(projections: Any, unit: float) -> Any:
     """Projections of points in metres: the same picture, times a factor that cancels out."""
     scaled = np.array(projections, dtype=np.float64)
     scaled[..., :, 3] *= unit
-    return scaled
-
-
-def _metres(matrices: Any, unit: float) -> Any:
-    scaled = np.array(matrices, dtype=np.float64)
-    scaled[..., :3, 3] *= unit
     return scaled

@@ -35,16 +35,31 @@ def make_probes(
     probes: list[bpy.types.Object],
     placed: Iterable[bpy.types.Object],
     posed: Iterable[bpy.types.Object],
-) -> None:
-    """Add empties to the list: for transforms, and for transforms and whole poses.
+    corners: Iterable[tuple[bpy.types.Object, int]] = (),
+) -> dict[tuple[bpy.types.Object, int], bpy.types.Object]:
+    """Add empties to the list: for transforms, for transforms and whole poses, and at vertices.
 
-    The list grows one by one, so that a caller can remove what exists if one fails.
+    The list grows one by one, so that a caller can remove what exists if one fails. Returns
+    those at vertices: mesh object and index -> an empty that stands there.
     """
+    found = {}
+    for item, vertex in corners:
+        probes.append(_corner_probe(item, vertex))
+        found[item, vertex] = probes[-1]
     for item in (*placed, *posed):
         probes.append(_place_probe(item))
     for item in posed:
         if item.type == "ARMATURE":
             probes.append(_pose_probe(item))
+    return found
+
+
+def _corner_probe(item: bpy.types.Object, vertex: int) -> bpy.types.Object:
+    """An empty that hangs on a vertex of a mesh: Blender finds that one in what modifiers make."""
+    probe = bpy.data.objects.new(NAME, None)
+    probe.parent, probe.parent_type = item, "VERTEX"
+    probe.parent_vertices[0] = vertex
+    return probe
 
 
 def _place_probe(target: bpy.types.Object) -> bpy.types.Object:

@@ -43,19 +43,20 @@ def carried_objects(
     for item in sorted(among, key=lambda o: o.name):
         if item.type not in ("MESH", "CURVE", "EMPTY"):
             continue
-        holders = (_held_part(rig, bone, part_of) for bone in _holding_bones(item, rig))
+        holders = (_held_part(rig, bone, part_of) for bone in holding_bones(item, rig))
         held_by = next((part for part in holders if part), None)
         if held_by or not held_only:
-            found.append(CarriedObject(item, held_by, _box(item)))
+            found.append(CarriedObject(item, held_by, box_of(item)))
     return found
 
 
 def alone(item: bpy.types.Object) -> CarriedObject:
     """An object that nothing holds."""
-    return CarriedObject(item, None, _box(item))
+    return CarriedObject(item, None, box_of(item))
 
 
-def _holding_bones(item: bpy.types.Object, rig: bpy.types.Object) -> Iterator[str]:
+def holding_bones(item: bpy.types.Object, rig: bpy.types.Object) -> Iterator[str]:
+    """The bones of a rig that an object is parented or constrained to."""
     if item.parent == rig and item.parent_type == "BONE":
         yield item.parent_bone
     for constraint in item.constraints:
@@ -79,7 +80,8 @@ def _held_part(rig: bpy.types.Object, bone: str, part_of: dict[str, str]) -> str
     return None
 
 
-def _box(item: bpy.types.Object) -> Any:
+def box_of(item: bpy.types.Object) -> Any:
+    """(2,3) low and high corner in the object's axes, as Blender last showed it."""
     corners = np.array([tuple(corner) for corner in item.bound_box], dtype=np.float64)
     return np.array([corners.min(axis=0), corners.max(axis=0)])
 

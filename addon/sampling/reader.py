@@ -9,8 +9,10 @@ import bpy
 import numpy as np
 
 from ...analysis.curves import Curve
+from .added import Added, AddedReader, plan_added
 from .channels import Channel, ChannelReader, plan_channels
 from .curves import bone_of, read_curves
+from .follow import Wanted
 from .props import CarriedObject, alone, carried_objects
 from .reach import Reach
 from .scene_facts import check_posed, is_rig, time_stretch
@@ -23,6 +25,9 @@ class RigPlan:
     """What is read of one rig, or of one plain object: then `props` holds that object alone.
 
     name       what the clip is called
+    bones      those that are followed only because the user asked for it
+    added      objects and vertices of that kind
+    lost       what was asked for and is no longer there, in words
     controls   names of keyed controls, with their indices into pose.bones; None: the object
     """
 
@@ -33,6 +38,9 @@ class RigPlan:
     curves: tuple[Curve, ...]
     controls: tuple[tuple[str, int | None], ...]
     channels: tuple[Channel, ...]
+    bones: tuple[str, ...] = ()
+    added: tuple[Added, ...] = ()
+    lost: tuple[str, ...] = ()
 
     @property
     def is_plain(self) -> bool:
@@ -47,19 +55,22 @@ def plan_rig(
     *,
     first: int,
     name: str,
+    wanted: Sequence[Wanted] = (),
 ) -> RigPlan:
     """Decide what to read of a rig before its frames, from `first` on, are stepped.
 
     props are the objects to follow with it; where None, those of the scene that it holds.
-    `name` is what the clip is called. Raises PlumblineError for a rig that shows no poses. A
-    plain object is followed alone, whatever hangs on it.
+    `name` is what the clip is called; `wanted` what the user asked to follow with it. Raises
+    PlumblineError for a rig that shows no poses. A plain object is followed alone, whatever
+    hangs on it.
     """
     if not is_rig(rig):
-        return _plan_plain(scene, rig, name)
+        return _plan_plain(scene, rig, name, wanted)
     check_posed(rig)
+    added = tuple(each.bone for each in wanted if each.bone and each.is_there)
     curves = read_curves(rig, stretch=time_stretch(scene))
     bones = {bone_of(curve.data_path) for curve in curves} - {None}
-    skeleton = read_skeleton(rig, lambda: place_on(scene, rig, first), bones)
+    skeleton = read_skeleton(rig, lambda: place_on(scene, rig, first), bones, added)
     curves = _with_drives(curves, Reach(rig), skeleton.joints)
     place = {bone.name: n for n, bone in enumerate(rig.pose.bones)}
     keyed = {curve.control: bone_of(curve.data_path) for curve in curves}
@@ -73,10 +84,20 @@ def plan_rig(
         curves=curves,
         controls=tuple((name, None if b is None else place[b]) for name, b in keyed.items()),
         channels=plan_channels(rig, curves),
+        bones=added,
+        added=plan_added(rig, skeleton.joints, carried, wanted),
+        lost=_lost(wanted),
     )
 
 
-def _plan_plain(scene: bpy.types.Scene, item: bpy.types.Object, name: str) -> RigPlan:
+def _lost(wanted: Sequence[Wanted]) -> tuple[str, ...]:
+    gone = [each for each in wanted if not each.is_there]
+    return tuple(f"{each.bone} of {each.item.name}" if each.bone else each.name for each in gone)
+
+
+def _plan_plain(
+    scene: bpy.types.Scene, item: bpy.types.Object, name: str, wanted: Sequence[Wanted]
+) -> RigPlan:
     curves = read_curves(item, stretch=time_stretch(scene))
     curves = tuple(replace(curve, drives=(item.name,)) for curve in curves)
     return RigPlan(
@@ -87,6 +108,8 @@ def _plan_plain(scene: bpy.types.Scene, item: bpy.types.Object, name: str) -> Ri
         curves=curves,
         controls=tuple((control, None) for control in dict.fromkeys(c.control for c in curves)),
         channels=plan_channels(item, curves),
+        added=plan_added(item, (), [alone(item)], wanted),
+        lost=_lost(wanted),
     )
 
 
@@ -109,6 +132,7 @@ class RigReader:
     controls (T,C,4,4)   float32, pose matrices of the keyed controls; the object: identity
     channels (T,K)       their evaluated channels
     props (T,P,4,4)      world matrices of what is carried
+    added (T,A,4,4)      of the objects and vertices that the user asked for
     """
 
     def __init__(self, plan: RigPlan, frames: int) -> None:
@@ -124,14 +148,23 @@ class RigReader:
         self.controls = np.tile(np.eye(4, dtype=np.float32), (frames, len(places), 1, 1))
         self._channels = ChannelReader(plan.rig, plan.channels, frames)
         self.props = np.zeros((frames, len(plan.props), 4, 4))
+        self._added = AddedReader(plan.added, frames)
 
     @property
     def channels(self) -> Any:
         """(T,K) values of the plan's channels."""
         return self._channels.values
 
-    def read(self, at: int, depsgraph: Any) -> None:
-        """Read frame number `at` (counted from 0) from an evaluated dependency graph."""
+    @property
+    def added(self) -> Any:
+        """(T,A,4,4) of the plan's added objects and vertices."""
+        return self._added.matrices
+
+    def read(self, at: int, depsgraph: Any, corners: dict[tuple[Any, int], Any]) -> None:
+        """Read frame number `at` (counted from 0) from an evaluated dependency graph.
+
+        `corners` holds a probe for each vertex that is followed, see `probes`.
+        """
         rig = self.plan.rig.evaluated_get(depsgraph)
         self.world[at] = np.array(rig.matrix_world)
         if self._size:
@@ -144,3 +177,4 @@ class RigReader:
         for p, carried in enumerate(self.plan.props):
             seen = carried.item.evaluated_get(depsgraph)
             self.props[at, p] = np.array(seen.matrix_world)
+        self._added.read(at, depsgraph, corners)

@@ -8,13 +8,14 @@ import bpy
 import numpy as np
 
 from ...analysis import Clip, PlumblineError
+from .added import share_points
 from .cameras import CameraPlan, camera_matrices, plan_cameras
 from .child import sample_in_child
 from .clips import make_clip
 from .exactness import judge
 from .reader import RigPlan, RigReader, plan_rig
 from .scene_facts import checked_range, frame_range
-from .stages import COPIES_CLEANLY, Stage, real_stage, temporary_stage
+from .stages import COPIES_CLEANLY, Corner, Stage, real_stage, temporary_stage
 from .supports import SupportReader, plan_supports
 
 
@@ -50,7 +51,8 @@ def sample_each(
     that cannot be, a second Blender that fails) is raised as a PlumblineError.
 
     props are objects to follow with every rig; where None, those that each rig holds. The
-    camera is the one that plays, marker by marker. What is declared to bear weight (see
+    camera is the one that plays, marker by marker. What the user asked to follow (see `follow`)
+    goes with the rig that it hangs on, else with the first. What is declared to bear weight (see
     `supports`) is followed beside every rig.
 
     All rigs are read in one pass over the frames. Where a temporary scene would not give
@@ -75,10 +77,10 @@ def _plans(
 ) -> list[RigPlan | PlumblineError]:
     plans: list[RigPlan | PlumblineError] = []
     named = Counter(rig.name for rig in rigs)
-    for rig in rigs:
+    for rig, wanted in zip(rigs, share_points(scene, rigs), strict=True):
         name = rig.name if named[rig.name] == 1 else rig.name_full
         try:
-            plans.append(plan_rig(scene, rig, props, first=first, name=name))
+            plans.append(plan_rig(scene, rig, props, first=first, name=name, wanted=wanted))
         except PlumblineError as error:
             plans.append(error)
     return plans
@@ -94,9 +96,9 @@ def _sample_plans(
     objects = [plan.rig for plan in plans if not plan.is_plain]
     objects += cameras.cameras if cameras else ()
     supports = SupportReader(plan_supports(scene), frames)
-    placed = [prop.item for plan in plans for prop in plan.props]
+    placed, corners = _besides(plans)
     placed = list(dict.fromkeys([*placed, *(each.item for each in supports.supports)]))
-    verdict = judge(scene, objects, placed)
+    verdict = judge(scene, [*objects, *(item for item, _vertex in corners)], placed)
     temporary = not verdict.why or (verdict.copy_does and COPIES_CLEANLY)
     if not temporary and not bpy.app.background:
         if verdict.only_here:
@@ -107,11 +109,21 @@ def _sample_plans(
         rigs = [plan.rig for plan in plans]
         return sample_in_child(scene, rigs, props, (frames[0], frames[-1]), verdict.why)
     if temporary:
-        stages = temporary_stage(scene, objects, placed=placed, copied=bool(verdict.why))
+        copied = bool(verdict.why)
+        stages = temporary_stage(scene, objects, placed=placed, corners=corners, copied=copied)
     else:
-        stages = real_stage(scene, objects, placed=placed, run_in_from=verdict.run_in_from)
+        start = verdict.run_in_from
+        stages = real_stage(scene, objects, placed=placed, corners=corners, run_in_from=start)
     with stages as stage:
         return _read(scene, stage, plans, cameras, supports, frames)
+
+
+def _besides(plans: Sequence[RigPlan]) -> tuple[list[bpy.types.Object], list[Corner]]:
+    """Objects whose transforms are needed besides the rigs, and vertices, of all plans."""
+    wanted = [each.wanted for plan in plans for each in plan.added]
+    placed = [prop.item for plan in plans for prop in plan.props]
+    placed += [point.item for point in wanted if point.vertex < 0]
+    return placed, [(point.item, point.vertex) for point in wanted if point.vertex >= 0]
 
 
 def _read(
@@ -128,7 +140,7 @@ def _read(
     for at, frame in enumerate(frames):
         depsgraph = stage.go(frame)
         for reader in readers:
-            reader.read(at, depsgraph)
+            reader.read(at, depsgraph, stage.corners)
         supports.read(at, depsgraph)
         if cameras is not None:
             camera = cameras.cameras[cameras.active[at]]

@@ -45,11 +45,15 @@ _UPRIGHT = (
 
 
 def read_skeleton(
-    rig: bpy.types.Object, place: Callable[[], Any], keyed: Collection[str] = ()
+    rig: bpy.types.Object,
+    place: Callable[[], Any],
+    keyed: Collection[str] = (),
+    added: Collection[str] = (),
 ) -> Skeleton:
     """Choose a rig's joints: by roles where they can be found, else its outline.
 
-    `keyed` names bones that keys move: of an outline that is too rich, they stay.
+    `keyed` names bones that keys move: of an outline that is too rich, they stay. `added` names
+    bones that become joints besides.
     `place` gives the object's world matrix (4,4) on the first frame that is sampled; it is
     asked for only where names tell nothing and the shape has to be turned upright.
     """
@@ -60,12 +64,14 @@ def read_skeleton(
     deform = [bone.use_deform for bone in bones]
     heads = np.array([bone.head_local for bone in bones], dtype=np.float64)
     roles = _roles(names, parents, deform, heads, place)
+    besides = {at[name] for name in added}
     if roles.parts:
-        chosen = sorted({at[each[0]] for each in roles.parts.values()})
+        chosen = sorted({at[each[0]] for each in roles.parts.values()} | besides)
         parts: dict[str, tuple[str, ...]] = {p: (each[0],) for p, each in roles.parts.items()}
         tree = _anatomy(parts, at, parents, chosen)
     else:
-        chosen, parts = _outline(names, parents, deform, heads, {at[n] for n in keyed}), {}
+        outline = _outline(names, parents, deform, heads, {at[n] for n in keyed})
+        chosen, parts = sorted({*outline} | besides), {}
         tree = between(parents, chosen)
     pose_place = {bone.name: n for n, bone in enumerate(rig.pose.bones)}
     return Skeleton(

@@ -22,10 +22,15 @@ from .scene_settings import copy_settings
 COPIES_CLEANLY = bpy.app.version >= (4, 5, 0)
 
 
+# A vertex: the object of a mesh, and its index.
+Corner = tuple[bpy.types.Object, int]
+
+
 class Stage:
     """A scene that can be stepped to a frame and gives a view layer's dependency graph.
 
     resting   names of others' frame handlers that do not run meanwhile, which might pose a rig
+    corners   an empty at each vertex that was asked for: (mesh object, index) -> empty
     """
 
     def __init__(
@@ -35,9 +40,11 @@ class Stage:
         *,
         starts: int | None = None,
         resting: Sequence[str] = (),
+        corners: dict[Corner, bpy.types.Object] | None = None,
     ) -> None:
         self.scene = scene
         self.resting = tuple(resting)
+        self.corners = corners or {}
         self._layer = scene.view_layers[layer or 0]
         self._starts = starts
 
@@ -58,25 +65,28 @@ def temporary_stage(
     objects: Sequence[bpy.types.Object],
     *,
     placed: Sequence[bpy.types.Object] = (),
+    corners: Sequence[Corner] = (),
     copied: bool = False,
 ) -> Iterator[Stage]:
     """A temporary scene with `objects` in it, gone when the block ends.
 
     Of the objects in `placed` only the transforms are needed: an empty that copies them
-    pulls those in without evaluating a mesh. An object that is hidden from viewports, on
-    any frame, would not be evaluated; probes that depend on it make it so. `copied` starts
-    from a copy of the scene without its objects, which drivers that read the active scene need.
+    pulls those in without evaluating a mesh; `corners` are vertices whose places are needed. An
+    object that is hidden from viewports, on any frame, would not be evaluated; probes that depend
+    on it make it so. `copied` starts from a copy of the scene without its objects, which drivers
+    that read the active scene need.
     """
     temporary = _bare_copy(scene) if copied else _new_scene(scene)
     probes: list[bpy.types.Object] = []
     try:
         hidden = [item for item in dict.fromkeys(objects) if may_hide(item)]
-        make_probes(probes, placed, hidden)
+        at_corners = make_probes(probes, placed, hidden, corners)
         shown = [item for item in dict.fromkeys(objects) if item not in hidden]
         for item in (*shown, *probes):
             temporary.collection.objects.link(item)
         with handlers_at_rest() as resting:
-            yield Stage(temporary, layer_name(scene) if copied else None, resting=resting)
+            layer = layer_name(scene) if copied else None
+            yield Stage(temporary, layer, resting=resting, corners=at_corners)
     finally:
         # In one go, and not by scenes.remove(): that crashes 4.3 where a command runs on a
         # file that Blender opened without a window.
@@ -117,6 +127,7 @@ def real_stage(
     objects: Sequence[bpy.types.Object],
     *,
     placed: Sequence[bpy.types.Object] = (),
+    corners: Sequence[Corner] = (),
     run_in_from: int | None = None,
 ) -> Iterator[Stage]:
     """The scene itself, put back to its frame and its unkeyed edits when the block ends.
@@ -129,11 +140,11 @@ def real_stage(
     edits = [(block, _transforms(block)) for block in _posed(scene)]
     probes: list[bpy.types.Object] = []
     try:
-        make_probes(probes, placed, list(dict.fromkeys(objects)))
+        at_corners = make_probes(probes, placed, list(dict.fromkeys(objects)), corners)
         for probe in probes:
             scene.collection.objects.link(probe)
         with _shown(scene):
-            yield Stage(scene, layer_name(scene), starts=run_in_from)
+            yield Stage(scene, layer_name(scene), starts=run_in_from, corners=at_corners)
     finally:
         # The probes go last: what is hidden has to be put back as well.
         try:

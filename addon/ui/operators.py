@@ -45,7 +45,10 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
             store_problem(session, context.scene, str(error))
             return refuse(self, str(error))
         shot = examination.shot
-        store_shot(session, context.scene, shot, rested=clip.meta.extra.get("resting_handlers", ()))
+        rested, lost = (
+            clip.meta.extra.get(key, ()) for key in ("resting_handlers", "not_followed")
+        )
+        store_shot(session, context.scene, shot, rested=rested, lost=lost)
         last_check.remember(examination, context.scene, rig)
         list_parts(session.trails, examination)
         self.report({"INFO"}, verdict_text(shot))

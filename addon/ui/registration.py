@@ -21,6 +21,7 @@ from .panel import (
     PLUMBLINE_PT_skipped,
     PLUMBLINE_UL_findings,
 )
+from .points import PLUMBLINE_OT_follow, PLUMBLINE_OT_unfollow, PLUMBLINE_PT_points
 from .session import PlumblineFinding, PlumblineNote, PlumblineSession, forget_on_load
 from .trails_panel import PLUMBLINE_PT_trails, PLUMBLINE_PT_trails_more
 from .trails_session import PlumblineTrailPart, PlumblineTrails
@@ -43,6 +44,9 @@ CLASSES = (
     PLUMBLINE_OT_bear_weight,
     PLUMBLINE_OT_bear_no_weight,
     PLUMBLINE_PT_ground,
+    PLUMBLINE_OT_follow,
+    PLUMBLINE_OT_unfollow,
+    PLUMBLINE_PT_points,
     PLUMBLINE_OT_bake_sphere,
     PLUMBLINE_OT_hide_rest,
     PLUMBLINE_OT_show_again,

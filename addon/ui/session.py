@@ -117,9 +117,18 @@ def is_here(context: bpy.types.Context) -> bool:
 
 
 def store_shot(
-    session: PlumblineSession, scene: bpy.types.Scene, shot: Shot, *, rested: Sequence[str] = ()
+    session: PlumblineSession,
+    scene: bpy.types.Scene,
+    shot: Shot,
+    *,
+    rested: Sequence[str] = (),
+    lost: Sequence[str] = (),
 ) -> None:
-    """Show the answers of a check; `rested` are others' frame handlers that did not run."""
+    """Show the answers of a check.
+
+    rested   others' frame handlers that did not run
+    lost     what was to be followed and is no longer there
+    """
     clear(session)
     session.scene_uid = str(scene.session_uid)
     for finding in shot.findings:
@@ -143,6 +152,8 @@ def store_shot(
             f"What {names} {'poses' if len(rested) == 1 else 'pose'} is not measured: scripts "
             "that follow the playhead rest during a check."
         )
+    for name in lost:
+        session.skipped.add().says = f"{name} is to be followed and is gone: remove it in Points."
     first, last = (frame_text(frame) for frame in shot.frames)
     loop = ", loop" if shot.cycle else ""
     session.headline = f"{shot.rig}, frames {first} to {last}{loop}: {verdict_text(shot)}."
