@@ -17,6 +17,9 @@ Floats = NDArray[np.float64]
 EDGE = 6
 # What must be hidden for the fault to count, cm at 1.7 m: less is not to be seen.
 HIDDEN_CM, LITTLE_CM = (4.0, np.inf), (2.0, 4.0)
+# A limb that cannot reach where it is to stick goes on with the body: it may drift by this share
+# of what it hides.
+DRIFTS = 0.1
 # Points of the whole body; it must hide that much at the one that moves furthest.
 BODY = ("root", "head", "hand.L", "hand.R", "foot.L", "foot.R")
 
@@ -38,6 +41,8 @@ def plant_hitch(
     stuck = sampled(clip, when) if shown is None else held(clip, shown, when, space)
     off = _off(clip, stuck, shown, at, frames) * scale
     if not hidden[0] <= off <= hidden[1]:
+        return None
+    if space == "world" and _drifts(stuck, shown, at, frames) * scale > DRIFTS * off:
         return None
     return Planted(
         clip=without_curves(stuck),
@@ -73,6 +78,12 @@ def _off(clip: Clip, stuck: Clip, shown: Target | None, at: int, frames: int) ->
     """How far behind the points are when they have been stuck longest, metres."""
     gap = _tracks(stuck, shown)[at + frames] - _tracks(clip, shown)[at + frames]
     return float(np.linalg.norm(gap, axis=-1).max())
+
+
+def _drifts(stuck: Clip, shown: Target | None, at: int, frames: int) -> float:
+    """How far the points move while they are stuck, metres."""
+    points = _tracks(stuck, shown)[at : at + frames + 1]
+    return float(np.linalg.norm(points - points[0], axis=-1).max())
 
 
 def _carriers(shown: Target | None) -> tuple[str | None, ...]:

@@ -1,0 +1,205 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""`hitch` on a figure with known faults: what, where, how large, and nothing else."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from figures import figure, names, steered
+from walker import turned, walk
+
+from analysis import Settings, check_clip
+from analysis.meta import Meta
+from tests.quality.moves import ends_of, target
+from tests.quality.timing import held, sampled
+
+ONCE = Settings(cycle="no", checks=("hitch",))
+# The clip's own keyword for its parts, so that the corpus's tools know them.
+ROLES = {name: (name,) for name in figure().joints}
+
+
+def strides(**how):
+    """A figure that strides; its arms swing, its root travels."""
+    return figure(**{"frames": 60, "roles": ROLES, **how})
+
+
+def stuck(clip, at, count, part=None, space="parent"):
+    """The clip with a part, or all of it, at sample `at` for `count` samples more."""
+    when = np.arange(len(clip.frames), dtype=float)
+    when[at + 1 : at + count + 1] = at
+    if part is None:
+        return sampled(clip, when)
+    return held(clip, target(clip, part), when, space)
+
+
+def hitches(clip, settings=ONCE):
+    return check_clip(clip, settings)
+
+
+def test_a_clean_stride_is_clean():
+    shot = hitches(strides())
+    assert names(shot) == []
+    assert shot.good == ("No point sticks and catches up from frame 4 to 57.",)
+
+
+@pytest.mark.parametrize("count", [1, 2, 4])
+def test_the_whole_body(count):
+    clip = strides()
+    shot = hitches(stuck(clip, 29, count))
+    assert names(shot) == [("hitch", "root")]
+    finding = shot.findings[0]
+    assert finding.frames == (31, 30 + count)
+    assert finding.severity == "major"
+    when = "for 1 frame, 31," if count == 1 else f"for {count} frames from 31 to {30 + count}"
+    assert finding.says.startswith(f"The whole body sticks {when} and then catches up ")
+    # Where the root should have been on the last of those frames: 1.4 m/s further on.
+    assert finding.suggestion.frame == 30 + count
+    np.testing.assert_allclose(
+        finding.suggestion.position, clip.positions[29 + count, 0], atol=0.004
+    )
+
+
+@pytest.mark.parametrize("part", ["hand.L", "hand.R"])
+@pytest.mark.parametrize("space", ["world", "parent"])
+def test_a_hand_that_sticks(part, space):
+    clip = strides(turns={f"upper_arm.{part[-1]}": swing(60)})
+    fault = stuck(clip, 22, 3, part, space)
+    hand = clip.joint(part)
+    shot = hitches(fault)
+    assert names(shot) == [("hitch", part)]
+    finding = shot.findings[0]
+    assert finding.frames == (24, 26)
+    gone = ends_of(clip, hand)[25] - ends_of(fault, hand)[25]
+    hidden = 100 * np.linalg.norm(gone, axis=-1)
+    assert 0.9 * hidden.min() < finding.amount < 1.1 * hidden.max()
+    side = "left" if part.endswith("L") else "right"
+    what = "sticks" if space == "world" else "stands still against the chest"
+    assert finding.says == (
+        f"The {side} hand {what} for 3 frames from 24 to 26 and then catches up "
+        f"{finding.amount:.1f} cm at once."
+    )
+    left = np.linalg.norm(gone - finding.suggestion.offset, axis=-1)
+    assert left.min() < 0.1 * hidden.max() / 100
+
+
+def test_a_foot_that_sticks_in_the_air():
+    shot = hitches(stuck(strides(), 31, 3, "foot.L"))
+    assert names(shot) == [("hitch", "foot.L")]
+    assert "stands still against the root" in shot.findings[0].says
+
+
+def test_played_backwards_it_jumps_ahead_and_waits():
+    clip = strides()
+    fault = sampled(stuck(clip, 29, 3), np.arange(59.0, -1.0, -1.0))
+    shot = hitches(fault)
+    assert names(shot) == [("hitch", "root")]
+    assert "jumps" in shot.findings[0].says
+    assert shot.findings[0].says.endswith("and then waits there for 3 frames from 28 to 30.")
+
+
+def test_frame_rate_size_and_heading_do_not_matter():
+    """The same fault of an eighth second at 24, 30 and 60 frames a second, at ten times the
+    size, and turned."""
+    told = []
+    for fps in (24, 30, 60):
+        count = round(0.125 * fps)
+        clip = stuck(strides(fps=fps, frames=round(2.5 * fps)), round(1.25 * fps), count)
+        finding = hitches(clip).findings[0]
+        assert len(hitches(clip).findings) == 1
+        told.append((finding.part, (finding.frames[0] - 2) / fps))
+    assert all(part == "root" and time == pytest.approx(1.25, abs=0.05) for part, time in told)
+    clip = stuck(strides(), 29, 3)
+    large = stuck(strides(scale=10.0, height_m=1.7), 29, 3)
+    small = hitches(clip).findings[0]
+    for other in (large, turned(clip, 70.0)):
+        finding = hitches(other).findings[0]
+        assert (finding.part, finding.frames) == (small.part, small.frames)
+    assert hitches(turned(clip, 70.0)).findings[0].amount == pytest.approx(small.amount, rel=0.01)
+
+
+def test_a_frame_of_film_may_last_several_samples():
+    """Motion on 24 frames shown at 60: stuck, and caught up within a frame of film."""
+    clip = strides(frames=72)
+    fault = stuck(clip, 35, 3)
+    shown = sampled(fault, np.arange(0, 70, 0.4))
+    fast = replace(shown, fps=60.0)
+    assert names(hitches(fast)) == [("hitch", "root")]
+
+
+def test_an_eased_stop_is_a_hold():
+    """The arm stops in a swing, drifts, and goes on: eased in and out over four frames."""
+    time = np.arange(72.0)
+    ease = np.clip((time - 30) / 8, 0, 1) - np.clip((time - 40) / 8, 0, 1)
+    ease = ease * ease * (3 - 2 * ease)
+    when = np.cumsum(1 - ease) - 1
+    clip = sampled(strides(frames=72), when)
+    assert names(hitches(clip)) == []
+
+
+def test_a_long_stop_is_no_hitch():
+    assert names(hitches(stuck(strides(frames=72), 29, 12))) == []
+
+
+def test_planted_feet_are_none():
+    assert names(hitches(walk(roles=ROLES))) == []
+    assert names(hitches(steered(frames=60))) == []
+
+
+def test_a_limb_that_hides_little_is_left_alone():
+    """A head that nods by a few degrees hides 1.2 cm in three frames: not to be seen."""
+    assert names(hitches(stuck(strides(speed=0.0), 25, 3, "head"))) == []
+
+
+def test_a_walk_on_twos_is_judged_at_its_own_step():
+    twos = np.repeat(np.arange(0.0, 60.0, 2.0), 2)
+    clip = sampled(strides(), twos)
+    assert names(hitches(clip)) == []
+    when = twos.copy()
+    when[30:34] = when[29]  # two poses are not drawn
+    shot = hitches(sampled(strides(), when))
+    assert [part for _check, part in names(shot)] == ["root"]
+
+
+def test_a_loop_is_judged_over_its_seam():
+    clip = figure(frames=24, roles=ROLES, speed=0.0)
+    loop = Settings(cycle="yes", checks=("hitch",))
+    assert names(hitches(clip, loop)) == []
+    when = np.arange(24.0)
+    when[1:3] = 0.0
+    fault = sampled(clip, when)
+    shot = hitches(replace(fault, meta=replace(fault.meta, cycle=True)), loop)
+    assert names(shot) == [("hitch", "root")]
+    assert shot.findings[0].frames == (2, 3)
+
+
+def test_gaps_and_short_clips():
+    clip = stuck(strides(), 29, 2)
+    valid = np.ones((60, len(clip.joints)), dtype=bool)
+    valid[28:31] = False
+    assert names(hitches(replace(clip, valid=valid))) == []
+    short = hitches(clip.cut(1, 9))
+    assert short.skipped[-1] == ("hitch", "needs 10 frames or more, the range has 9")
+
+
+def test_a_plain_object_is_judged_as_well():
+    clip = strides()
+    at = np.arange(60)
+    place = 0.3 * np.stack((np.cos(at / 8), np.sin(at / 8), 0.01 * at), axis=-1)
+    place[31:34] = place[30]
+    ball = replace(
+        clip,
+        joints=("ball",),
+        parents=[-1],
+        positions=place[:, None],
+        rotations=np.tile([1.0, 0, 0, 0], (60, 1, 1)),
+        rest_positions=None,
+        rest_rotations=None,
+        lengths=None,
+        meta=Meta(),
+    )
+    assert hitches(ball).findings[0].frames == (32, 34)
+
+
+def swing(frames):
+    """An arm that swings 46 degrees to either side and more, a second a swing."""
+    return 0.8 * np.sin(2 * np.pi * np.arange(frames) / 24)
