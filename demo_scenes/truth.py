@@ -14,19 +14,23 @@ from numpy.typing import NDArray
 from analysis import Clip, Settings
 from analysis.basis import build_basis
 from analysis.parts import limb_of, parents_of
+from analysis.screen import has_camera, picture_of
 
 from .matching import NEAR_FRAMES
 
 Floats = NDArray[np.float64]
 
-# Differences below this, in metres, are rounding.
-SAME_M = 2e-5
+# Differences below this are rounding: in metres, and in per cent of the picture's height.
+SAME_M, SAME_PERCENT = 2e-5, 1e-3
+CAMERA = "camera"
 
 
 def true_faults(
     first: Clip, polished: Clip, playing: tuple[int, int], planted: Sequence[Mapping[str, Any]]
 ) -> list[dict[str, Any]]:
-    """Check, part, frames, size in cm and a note for every planted fault.
+    """Check, part, frames, size and a note for every planted fault.
+
+    The size is in cm, or in per cent of the picture's height where the camera is at fault.
 
     first, polished   both passes over the same frames, the longer of the two playing ranges
     playing           the last frame that plays in the first and in the polished pass
@@ -38,13 +42,19 @@ def true_faults(
     one, two = (build_basis(clip, Settings()) for clip in (first, polished))
     parts, frames = [body.title for body in one.bodies], first.frames
     world, own = _gap(one.marks, two.marks), _gap(one.own_marks, two.own_marks)
-    faults = [
-        _frames_too_many(fault, playing)
-        if fault["check"] == "double_frame"
-        else _measured(fault, parts, world, frames)
-        for fault in planted
-    ]
+    seen = _picture_gap(first, polished)
+
+    def told(fault: Mapping[str, Any]) -> dict[str, Any]:
+        if fault["check"] == "double_frame":
+            return _frames_too_many(fault, playing)
+        if fault["part"] == CAMERA:
+            return _measured(fault, frames, seen, same=SAME_PERCENT, size=("size_percent", 1.0))
+        apart = world[:, parts.index(fault["part"])]
+        return _measured(fault, frames, apart, same=SAME_M, size=("size_cm", 100.0))
+
+    faults = [told(fault) for fault in planted]
     _refuse_unexplained(parts, own, frames, planted)
+    _refuse_unexplained_camera(seen, frames, planted)
     return faults
 
 
@@ -57,18 +67,33 @@ def _gap(first: Floats, polished: Floats) -> Floats:
     return np.asarray(np.linalg.norm(first - polished, axis=-1).max(axis=-1))
 
 
+def _picture_gap(first: Clip, polished: Clip) -> Floats:
+    """(T,) how far apart the two cameras see the polished figure's joints at most, per cent of
+    the picture's height; zero where neither pass has one."""
+    missing = [
+        kind for kind, clip in (("first", first), ("polished", polished)) if not has_camera(clip)
+    ]
+    if len(missing) == 1:
+        raise ValueError(f"The {missing[0]} pass has no camera, the other one has.")
+    if missing:
+        return np.zeros(len(polished.frames))
+    one, two = (picture_of(clip).seen(polished.positions)[0] for clip in (first, polished))
+    return np.asarray(np.linalg.norm(one - two, axis=-1).max(axis=-1))
+
+
 def _measured(
-    fault: Mapping[str, Any], parts: list[str], apart: Floats, frames: Any
+    fault: Mapping[str, Any], frames: Any, series: Floats, *, same: float, size: tuple[str, float]
 ) -> dict[str, Any]:
-    series = apart[:, parts.index(fault["part"])]
-    differs = np.flatnonzero(_near(frames, fault) & (series > SAME_M))
+    """A fault as its series (T,) shows it; `size` is the name of the answer and its scale."""
+    name, scale = size
+    differs = np.flatnonzero(_near(frames, fault) & (series > same))
     if len(differs) == 0:
         raise ValueError(f"{fault['part']} does not differ at frames {fault['frames']}.")
     return {
         "check": fault["check"],
         "part": fault["part"],
         "frames": [int(frames[differs[0]]), int(frames[differs[-1]])],
-        "size_cm": round(float(series[differs].max()) * 100.0, 2),
+        name: round(float(series[differs].max()) * scale, 2),
         "note": fault["note"],
     }
 
@@ -103,6 +128,21 @@ def _refuse_unexplained(
         at, part = np.argwhere(stray)[0]
         raise ValueError(
             f"{parts[part]} differs at frame {frames[at]:g}, where nothing was planted on it."
+        )
+
+
+def _refuse_unexplained_camera(
+    seen: Floats, frames: Any, planted: Sequence[Mapping[str, Any]]
+) -> None:
+    """Whatever the camera shows otherwise must be explained by a fault of it nearby."""
+    stray = seen > SAME_PERCENT
+    for fault in planted:
+        if fault["part"] == CAMERA:
+            stray &= ~_near(frames, fault)
+    if stray.any():
+        at = int(np.argmax(stray))
+        raise ValueError(
+            f"the camera differs at frame {frames[at]:g}, where nothing was planted on it."
         )
 
 

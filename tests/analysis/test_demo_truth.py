@@ -4,6 +4,7 @@
 import numpy as np
 import pytest
 from figures import figure, steered
+from filmed import SPREAD, filmed
 
 from demo_scenes import truth
 
@@ -69,3 +70,26 @@ def test_frames_too_many_are_those_that_only_the_first_pass_plays():
     assert (found["part"], found["frames"]) == (None, [47, 48])
     with pytest.raises(ValueError, match="first pass plays to 48, the polished one to 48"):
         truths(clip, clip, planted)
+
+
+def test_the_camera_s_faults_are_measured_on_the_picture():
+    """5 cm up at 6 m, by the lens' spread; nobody else is held to have moved."""
+    clip = figure(frames=FRAMES)
+    still, off = filmed(clip), filmed(clip, shift=bump(20, 0.05, axis=2))
+    (found,) = truths(off, still, fault("camera", 19, 21, check="camera_jump"))
+    assert found["frames"] == [20, 20]
+    assert found["size_percent"] == pytest.approx(100.0 * 0.05 / (2.0 * SPREAD * 6.0), rel=0.1)
+    assert "size_cm" not in found
+    with pytest.raises(ValueError, match="camera differs at frame 20, where nothing was planted"):
+        truths(off, still)
+    twice = filmed(clip, shift=bump(20, 0.05, axis=2) + bump(40, 0.01, axis=2))
+    with pytest.raises(ValueError, match="camera differs at frame 40, where nothing was planted"):
+        truths(twice, still, fault("camera", 20, check="camera_jump"))
+
+
+def test_a_camera_that_only_one_pass_has_is_refused():
+    clip = figure(frames=FRAMES)
+    with pytest.raises(ValueError, match="first pass has no camera"):
+        truths(clip, filmed(clip))
+    with pytest.raises(ValueError, match="camera does not differ at frames"):
+        truths(filmed(clip), filmed(clip), fault("camera", 12, check="camera_jump"))
