@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Editing keys that are there, so that a curve changes on the wanted frames and nowhere else."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from itertools import pairwise
 from math import inf
 
@@ -124,21 +124,61 @@ def rework(
 
     Outside the two frames the curve stays as it is.
     """
-    freeze(curve)
-    for end, _ in (leaves, arrives):
-        _cut(curve, end)
-    points = curve.keyframe_points
-    for point in [each for each in points if leaves[0] < each.co.x < arrives[0]][::-1]:
-        points.remove(point, fast=True)
-    for frame, (value, _) in keys.items():
-        made = points.insert(frame, value, options={"FAST"})  # reallocates
-        made.interpolation, made.type = "BEZIER", "BREAKDOWN"
-    placed = {round(point.co.x): point for point in points}
+    placed = _between(curve, leaves[0], {f: value for f, (value, _) in keys.items()}, arrives[0])
     slopes = {leaves[0]: leaves[1], **{f: slope for f, (_, slope) in keys.items()}}
     for before, after in pairwise([*slopes, arrives[0]]):
         slope = arrives[1] if after == arrives[0] else slopes[after]
         _run(placed[before], slopes[before], placed[after], slope)
     curve.update()
+
+
+def replace_keys(
+    curve: bpy.types.FCurve,
+    first: int,
+    keys: Mapping[int, float],
+    last: int,
+    *,
+    straight_into: Collection[int] = (),
+    straight_out: Collection[int] = (),
+    goes_on: bool = False,
+) -> None:
+    """Put other keys, frame -> value, between two frames, which keep their values.
+
+    straight_into, straight_out   frames whose keys are arrived at or left straight; at the others
+                                  the curve comes to rest
+    goes_on                       the curve leaves the first frame as fast as it arrives there
+
+    Outside the two frames the curve stays as it is.
+    """
+    going = _slope(curve, first) if goes_on else 0.0
+    placed = _between(curve, first, keys, last)
+    for before, after in pairwise([first, *keys, last]):
+        one, two = placed[before], placed[after]
+        even = (two.co.y - one.co.y) / (two.co.x - one.co.x)
+        leaves = even if before in straight_out else going if before == first else 0.0
+        _run(one, leaves, two, even if after in straight_into else 0.0)
+    curve.update()
+
+
+def _slope(curve: bpy.types.FCurve, frame: int) -> float:
+    """How fast a curve runs at a frame, per frame."""
+    return (curve.evaluate(frame + 0.01) - curve.evaluate(frame - 0.01)) / 0.02
+
+
+def _between(
+    curve: bpy.types.FCurve, first: int, keys: Mapping[int, float], last: int
+) -> dict[int, bpy.types.Keyframe]:
+    """The curve's keys by frame, those between two frames replaced; all handles frozen."""
+    freeze(curve)
+    for end in (first, last):
+        _cut(curve, end)
+    points = curve.keyframe_points
+    for point in [each for each in points if first < each.co.x < last][::-1]:
+        points.remove(point, fast=True)
+    for frame, value in keys.items():
+        made = points.insert(frame, value, options={"FAST"})  # reallocates
+        made.interpolation, made.type = "BEZIER", "BREAKDOWN"
+    return {round(point.co.x): point for point in points}
 
 
 def _run(one: bpy.types.Keyframe, leaves: float, two: bpy.types.Keyframe, arrives: float) -> None:

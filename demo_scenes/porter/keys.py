@@ -43,7 +43,7 @@ def write_keys(
     """
     loop = curve.modifiers.new("CYCLES")
     loop.mode_before = loop.mode_after = cycles
-    _add_points(curve, keys, extremes)
+    add_smooth_keys(curve, keys, extremes)
     _straighten(curve, straight)
     curve.update()
 
@@ -62,13 +62,13 @@ def key_shot(rig: bpy.types.Object, table: ShotTable, *, extremes: Collection[in
             curve = ensure_curve(rig, target)
             values = {f: key[0] if isinstance(key, tuple) else key for f, key in keys.items()}
             scaled = {frame: target.scaled(value) for frame, value in values.items()}
-            _add_points(curve, scaled, extremes)
+            add_smooth_keys(curve, scaled, extremes)
             speeds = {f: key[1] for f, key in keys.items() if isinstance(key, tuple)}
             if speeds:
                 set_slopes(curve, {f: target.scaled(speed) / fps for f, speed in speeds.items()})
 
 
-def _add_points(
+def add_smooth_keys(
     curve: bpy.types.FCurve, keys: Mapping[int, float], extremes: Collection[int]
 ) -> None:
     """Smooth keys whose handles Blender sets, flat where the curve turns."""

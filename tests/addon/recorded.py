@@ -21,13 +21,14 @@ class Recorded(Bones):
     """Bones over T frames, metres, and more; `at(frame)` is a frame's index.
 
     soles          (T,3) by name: heel.L, ball.L ...; pole (T,2,3) the ends of the boathook
-    lowest (T,)    the lowest point of the body's mesh
+    lowest (T,)    the lowest point of the body's mesh; view (T,3) where the camera looks
     """
 
     frames: np.ndarray
     soles: dict[str, np.ndarray]
     pole: np.ndarray
     lowest: np.ndarray
+    view: np.ndarray
 
     def at(self, frame):
         return int(frame - self.frames[0])
@@ -51,15 +52,17 @@ def record(scene_module, *, polished):
     def look(graph, seen):
         hook = bpy.data.objects["boathook"].evaluated_get(graph).matrix_world
         pole = [(hook @ Vector((0.0, y, 0.0)))[:] for y in POLE_ENDS]
-        return sole_points(rig, seen), pole, lowest_point(graph)
+        view = scene.camera.evaluated_get(graph).matrix_world.col[2][:3]
+        return sole_points(rig, seen), pole, lowest_point(graph), np.negative(view)
 
     bones, seen = step(rig, frames, look)
-    soles, pole, lowest = zip(*seen, strict=True)
+    soles, pole, lowest, view = zip(*seen, strict=True)
     return Recorded(
         frames=frames,
         soles={name: np.array([each[name] for each in soles]) for name in soles[0]},
         pole=np.array(pole),
         lowest=np.array(lowest),
+        view=np.array(view),
         **bones,
     )
 

@@ -101,10 +101,13 @@ def gap(first, polished, bone):
 
 
 def assert_differs_only_where_planted(frames, first, polished, planted):
-    """On these frames two passes are equal but for the planted ones, and differ on all of those."""
+    """On these frames two passes are equal but for the planted ones, and differ on all of those.
+
+    What is planted on the camera moves no bone.
+    """
     apart = np.max([gap(first, polished, bone) for bone in polished.tails], axis=0)[: len(frames)]
     inside = np.zeros(len(frames), dtype=bool)
-    for fault in planted:
+    for fault in [each for each in planted if each["part"] != "camera"]:
         span = (frames >= fault["frames"][0]) & (frames <= fault["frames"][1])
         inside |= span
         assert apart[span].min() > 1e-4, fault["note"]

@@ -8,6 +8,7 @@ from recorded import assert_checks_find_what_was_planted, record
 from stepped import SIDES, assert_differs_only_where_planted
 
 from demo_scenes.porter import brisk_walk, stop_short
+from demo_scenes.porter.stop_short.quay_edge import CAMERA
 from demo_scenes.porter.stop_short.timing import BESIDE, BRAKES, LAST, RIGHT_LEAVES
 
 GRAVITY = 9.80665
@@ -118,19 +119,51 @@ def test_nothing_goes_under_the_floor(polished, first):
     assert polished.pole[..., 2].min() > 0.3
 
 
+def test_the_camera_follows_him_in_and_comes_to_rest_after_him(polished):
+    away = polished.centre() - CAMERA
+    aside = np.degrees(np.arctan2(away[:, 1], away[:, 0]))
+    aside -= np.degrees(np.arctan2(polished.view[:, 1], polished.view[:, 0]))
+    aside = (aside + 180.0) % 360.0 - 180.0
+    assert np.ptp(aside) < 6.0, "he keeps his place in the picture"
+    pan = np.degrees(np.linalg.norm(np.diff(polished.view, axis=0), axis=1))
+    assert 0.3 < pan[polished.span(4, 20)].max() < 0.8
+    assert np.abs(np.diff(pan)).max() < 0.05, "evenly"
+    assert pan[-8:].max() < 0.02
+
+
 def test_the_first_pass_differs_exactly_where_it_was_planted(polished, first):
     assert_differs_only_where_planted(polished.frames, first, polished, stop_short.PLANTED)
+    (jump,) = [fault for fault in stop_short.PLANTED if fault["part"] == "camera"]
+    apart = np.degrees(np.linalg.norm(first.view - polished.view, axis=1))
+    at = first.at(jump["frames"][0])
+    assert 1.2 < apart[at] < 1.8
+    assert np.delete(apart, at).max() < 1e-4
 
 
 def test_the_planted_faults_have_their_sizes(polished, first):
+    faults = {(each["check"], each["part"]): each["frames"] for each in stop_short.PLANTED}
+
     def apart(bone):
         return np.linalg.norm(first.tails[bone] - polished.tails[bone], axis=1)
 
-    arm, _slide, chest = (fault["frames"] for fault in stop_short.PLANTED)
-    assert 0.05 < apart("forearm.L")[first.at(arm[0])] < 0.08
-    assert 0.02 < apart("chest")[first.at(chest[0])] < 0.03
-    assert first.drift("ball.L", 31, 60).max() == pytest.approx(0.06, abs=0.005)
+    assert 0.05 < apart("forearm.L")[first.at(faults["pop", "forearm.L"][0])] < 0.08
+    tip = np.linalg.norm(first.pole - polished.pole, axis=-1)[first.at(faults["pop", "hand.R"][0])]
+    assert 0.2 < tip.max() < 0.6, "the tip of the boathook dips"
+    assert first.drift("heel.L", 29, 45).max() == pytest.approx(0.06, abs=0.005)
     assert apart("foot.R").max() < 1e-4
+
+
+def test_the_left_arm_stops_dead_while_the_polished_one_eases_in(polished, first):
+    """By the elbow's bend, degrees a frame."""
+    dead, eased = (
+        np.abs(np.diff(each.bend("upper_arm.L", "forearm.L"))) for each in (first, polished)
+    )
+    stops = first.at(35)
+    assert dead[stops - 1] > 4.0
+    assert dead[stops : stops + 5].max() < 1e-3
+    into = eased[polished.at(36) : polished.at(42)]
+    assert (np.diff(into) < 0.0).all()
+    assert into[-1] < 1.5
 
 
 def test_the_checks_find_what_was_planted_and_nothing_else(ext):

@@ -14,7 +14,7 @@ TOES_STOP = BRAKE + 0.215  # the tip of the toes lies so far ahead of the foot a
 
 LEFT: Table = {
     "foot_ik.L": {
-        "ahead": {22: 1.635, 24: 1.985, 25: BRAKE, 34: BRAKE, 46: BRAKE, 66: BRAKE},
+        "ahead": {22: 1.635, 24: 1.985, 25: BRAKE, 29: BRAKE, 40: BRAKE, 66: BRAKE},
         "up": {22: 0.034, 24: 0.010, 25: 0.0, 66: 0.0},
         "toes_up": {22: 4.0, 24: 27.0, 25: 30.0, 26: 18.0, 27: 8.0, 29: 1.0, 31: 0.0, 66: 0.0},
         "apart": {25: -0.035, 66: -0.035},
