@@ -79,7 +79,7 @@ def test_the_arc_of_a_round_ends_where_it_was_cut():
 
 def test_walks_stand_on_their_feet():
     """A foot that stands stays where it is, but for its roll; in the world nothing slides."""
-    walks = [c for c in cycles() if c.name.startswith("cycles/walks") and not c.round.turn]
+    walks = [c for c in cycles() if c.name.startswith("cycles/strides/walks") and not c.round.turn]
     assert len(walks) > 10
     for case in walks:
         each = case.round

@@ -52,4 +52,4 @@ def test_a_hundred_clean_cycles_say_that_they_loop():
     assert len(cases) >= 100
     assert all(case.clip.meta.cycle for case in cases)
     assert {case.half for case in cases} == {"A", "B"}
-    assert sum(case.name.startswith("cycles/keyed") for case in cases) >= 25
+    assert sum("keyed" in case.name.split("/") for case in cases) >= 25

@@ -1,17 +1,22 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The set of clean cycles: captured motion made into loops, splined versions, and sums of sines.
+"""The set of clean cycles: captured motion made into loops, walks, and splines of both.
 
-captured   cut at the best match and blended over .3 s (`cycle_cut`), at 24, 30 and 60 fps
-strides    a walk and a run, whole strides from captured halves (`cycle_strides`)
+In the family `strides`:
+stride     a captured walk, whole strides from captured halves (`cycle_strides`)
 walks      walking in many styles on feet that stand (`cycle_walks`), half of them trembling
-keyed      all these again as splines that repeat, at 24 and 30 fps (`cycle_keyed`)
-swung      captured motion led there and back by a sine (`cycle_waves`)
 waves      every joint as three sines (`cycle_waves`)
+keyed      the walks as splines that repeat, at 24 and 30 fps (`cycle_keyed`)
+In the family `jerky`, whose motion jerks inside more than a small break at its seam would:
+cut        captured motion of all kinds, cut at the best match and blended over .3 s
+           (`cycle_cut`), at 24, 30 and 60 fps
+stride     a captured run, whose half stride has spikes of its own
+swung      captured motion led there and back by a sine (`cycle_waves`)
+keyed      what is cut, and the run, as splines
 
 They travel, turn or stay in place. Strides, walks and waves begin at any frame of their round,
 strikes of heels included; what is cut from other motion, and splines of that, begin in its
 calmer half, as nobody puts a seam into the hardest hit of a loop. The blend lies anywhere in
-them. Halves go by the source clip; `run`, whose half stride is sound, is of half A.
+them. Halves go by the source clip; `run` is of half A.
 """
 
 import os
@@ -37,6 +42,7 @@ from .cycle_waves import swung_round, wave_round
 from .figure import channels_of
 
 SET = "cycles"
+STRIDES, JERKY = "strides", "jerky"
 RATES = (24.0, 30.0, 60.0)
 CUTS = 4
 # `run` is half a stride on its first 12 samples.
@@ -86,8 +92,15 @@ def _case(name: str, source: str, half: str, each: Round, number: int) -> CycleC
     elif way != "own" or abs(each.turn) < LEAST_TURN:
         each = replace(each, turn=0.0)
     each = each.from_frame(_start(each, name, rng))
-    clip = each.played(np.arange(float(each.length)), f"{SET}/{name}")
-    return CycleCase(f"{SET}/{name}", source, SET, half, clip, each)
+    full = f"{SET}/{_family(name, source)}/{name}"
+    clip = each.played(np.arange(float(each.length)), full)
+    return CycleCase(full, source, SET, half, clip, each)
+
+
+def _family(name: str, source: str) -> str:
+    """Which family of the set a case is of, see the module."""
+    kinds = name.split("/")
+    return JERKY if source == "run" or "cut" in kinds or "swung" in kinds else STRIDES
 
 
 def _start(each: Round, name: str, rng: np.random.Generator) -> int:

@@ -15,7 +15,7 @@ from analysis import Clip
 from analysis import quaternions as quat
 
 from .case import Case
-from .cycles import SET, CycleCase
+from .cycles import JERKY, SET, STRIDES, CycleCase
 from .faults import STORY_M
 from .figure import rebuild
 from .moves import any_side, height_of, reach, target
@@ -236,7 +236,8 @@ KINDS = (
         unit="m/s",
         sizes={"root": (0.15, 0.3, 0.6), "hand": (0.25, 0.5, 1.0)},
         promised={"root": (0.3, 0.3), "hand": (0.5, 0.5)},
-        sets=(SET,),
+        sets=(f"{SET}/{STRIDES}", f"{SET}/{JERKY}"),
+        unpromised=(f"{SET}/{JERKY}",),
         plant=plant_speed_break,
         cycle=True,
     ),
@@ -247,7 +248,8 @@ KINDS = (
         unit="cm",
         sizes=dict.fromkeys(("root", "pose"), (0.25, 0.5, 1.0)),
         promised=dict.fromkeys(("root", "pose"), (0.5, 0.5)),
-        sets=(SET,),
+        sets=(f"{SET}/{STRIDES}", f"{SET}/{JERKY}"),
+        unpromised=(f"{SET}/{JERKY}",),
         plant=plant_gap,
         cycle=True,
     ),
