@@ -18,9 +18,11 @@ from .contract import CheckInfo
 Floats = NDArray[np.float64]
 
 # How much further a path must break at the seam than anywhere else. Legs land and roll.
-RATIO_LIMIT, LEG_RATIO_LIMIT = 1.82, 2.4
+RATIO_LIMIT, LEG_RATIO_LIMIT = 1.65, 2.4
 # The same for all bodies together.
-WHOLE_RATIO_LIMIT = 1.15
+WHOLE_RATIO_LIMIT = 1.25
+# Few frames tell little of what is usual: limits are larger by this many in those that tell.
+FEW_FRAMES = 2.0
 # Of the height: a break of one part that nobody would notice (1 mm at 1.7 m). What is a little
 # off in every part shows all the same.
 LEAST_SHARE = 0.001 / 1.7
@@ -49,9 +51,9 @@ INFO = CheckInfo(
     ),
     unit="cm",
     limit=(
-        "1.82 times (legs 2.4 times) .03 % of the height + the largest of the rest of the "
-        "cycle; all parts together 1.15 times .01 % + the largest; never under .06 % of the "
-        "height (1 mm at 1.7 m)"
+        "1.65 times (legs 2.4 times) .03 % of the height + the largest of the rest of the "
+        "cycle; all parts together 1.25 times .01 % + the largest; more in short cycles, by 2 "
+        "in the number of frames less 4; never under .06 % of the height (1 mm at 1.7 m)"
     ),
     source="fourth differences; the limits from trials on captured cycles",
     stages=("spline", "polish"),
@@ -89,7 +91,8 @@ class _Limits:
         lenience = basis.loop_lenience(length)
         ratios = np.where(legs, LEG_RATIO_LIMIT, RATIO_LIMIT)
         self._factor = basis.settings.factor("loop_seam")
-        self._ratios = (ratios * np.maximum(lenience[-1], lenience[0]))[:, None]
+        self._few = 1.0 + FEW_FRAMES / (length - 4)
+        self._ratios = (self._few * ratios * np.maximum(lenience[-1], lenience[0]))[:, None]
         self._least = LEAST_SHARE * basis.height.scene_m
 
     def of_paths(self, usual: Floats) -> Floats:
@@ -98,7 +101,7 @@ class _Limits:
 
     def of_all(self, usual: float) -> float:
         """The limit of all bodies together."""
-        return self._factor * max(WHOLE_RATIO_LIMIT * usual, self._least)
+        return self._factor * max(self._few * WHOLE_RATIO_LIMIT * usual, self._least)
 
 
 def _good(basis: Basis, seam: Seam) -> str:

@@ -17,6 +17,9 @@ They travel, turn or stay in place. Strides, walks and waves begin at any frame 
 strikes of heels included; what is cut from other motion, and splines of that, begin in its
 calmer half, as nobody puts a seam into the hardest hit of a loop. The blend lies anywhere in
 them. Halves go by the source clip; `run` is of half A.
+
+They are clean as loops: no frame repeats and no seam breaks. Feet do slip in blends and where a
+straight round is bent into a circle, and captured jerks stay in.
 """
 
 import os
