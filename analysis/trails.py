@@ -81,10 +81,11 @@ class Followed:
 
 
 def followed(examination: "Examination") -> tuple[Followed, ...]:
-    """All that the check followed, in fixing order; the centre of mass after the root."""
+    """All that the check followed, in fixing order, what was added last; the centre of mass
+    after the root."""
     basis = examination.basis
     found = [Followed(b.title, b.part, _words(b.part, b.name)) for b in basis.bodies]
-    found.sort(key=lambda each: fix_rank(each.part))
+    found.sort(key=lambda each: (each.part is None, fix_rank(each.part)))
     if basis.com is not None:
         trunk = [n for n, each in enumerate(found) if each.part in ("mover", "root")]
         found.insert(trunk[-1] + 1 if trunk else 0, Followed(COM, None, capital(COM)))

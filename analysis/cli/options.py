@@ -75,7 +75,7 @@ def _add_inputs(check: argparse.ArgumentParser, *, blender: bool) -> None:
         what = ".blend files or folders of them; without any, the open file"
         check.add_argument("inputs", nargs="*", type=_path, metavar="FILE.blend|FOLDER", help=what)
         names = {"nargs": "+", "action": "extend", "metavar": "NAME"}
-        check.add_argument("--rig", **names, help="only the rigs of these names")  # type: ignore[arg-type]
+        check.add_argument("--rig", **names, help="only the rigs, or objects, of these names")  # type: ignore[arg-type]
         check.add_argument("--scene", metavar="NAME", help="this scene, not the active one")
         check.add_argument(
             "--allow-scripts", action="store_true", help="run scripts inside the files"

@@ -11,7 +11,7 @@ from analysis import Clip, ClipError, Follow, Meta, Prop, Settings, check_clip
 from analysis import quaternions as quat
 from analysis.basis import SIDE, build_basis
 from analysis.pipeline import examine
-from analysis.trails import COM, JOINT, Spot, finding_spot
+from analysis.trails import COM, JOINT, Spot, finding_spot, followed
 
 UP = np.array([0.0, 0.0, 1.0])
 POP = Settings(checks=("pop",))
@@ -193,6 +193,13 @@ def test_what_is_added_is_mended_after_the_figure():
     clip = tail(0.08, follow=(Follow(name="tail end", joint="tail"),))
     clip = turned(clip, "head", about(UP, np.radians(spike(48, 30, 25.0))))
     assert names(check_clip(clip, POP)) == [("pop", "head"), ("pop", None)]
+
+
+def test_what_is_added_stands_last_among_what_can_be_drawn():
+    examined = examine(tail(follow=(Follow(name="tail end", joint="tail"),)), POP)
+    titles = [each.title for each in followed(examined)]
+    assert titles[:2] == ["root", COM]
+    assert titles[-1] == "tail end"
 
 
 def test_what_only_goes_along_is_no_finding_of_its_own():
