@@ -9,9 +9,9 @@ trunk       root, hips, spine, chest, neck and head have one culprit: of those t
             among their joints), the innermost where several turn alike
 limb        an arm or leg has one culprit: the trunk's, where the limb hangs on it and is only
             carried or gives way (a leg bends between moving hips and a foot that stays); else
-            its end,
-            where the end is steered (it turns against the limb or keeps its own way); else
-            its innermost joint that is off
+            its shin or forearm, where that is off and the end stays (a pole moved its joint),
+            unless the shoulder moved; else its end, where the end is steered (it turns
+            against the limb or keeps its own way); else its innermost joint that is off
 carried     anything else that is calm by itself is carried by the nearest body whose own
             motion throws it far enough
 """
@@ -40,6 +40,8 @@ SAME_TURN = 0.9
 UNCLEAR_SHARE = 0.3
 # A foot that turns against its shin by this share of what the leg turns is not carried by it.
 LOOSE_SHARE = 0.3
+# An end that is off by less than this share of the knee or elbow is not off.
+STAYS_SHARE = 0.15
 # An end that turns less in the world than this share of its limb keeps its own way.
 STEERED_SHARE = 0.5
 
@@ -49,7 +51,7 @@ class Moment:
 
     def __init__(self, basis: Basis, own: OwnMotion, events: list[RawEvent]) -> None:
         first = min(event.first for event in events)
-        span = slice(first, max(event.last for event in events) + 1)
+        span = self.span = slice(first, max(event.last for event in events) + 1)
         self.basis = basis
         self.events = events
         self.own = own.metres[span].max(axis=0)
@@ -149,7 +151,30 @@ class Moment:
         end = self._end(limb)
         if end is None or end == off[0]:
             return off[0]
+        bent = self._bent(limb, end)
+        if bent is not None and _kind(self.basis.bodies[off[0]].part) != "shoulder":
+            return bent
         return end if self.own[end] > 0.0 or self._steered(bodies, end) else off[0]
+
+    def _bent(self, limb: tuple[str, ...], end: int) -> int | None:
+        """The shin or forearm, where it is off while the limb's end goes on as before."""
+        body = self.basis.body(limb[1] if limb[0].startswith("thigh") else limb[2])
+        if body is None or body not in self.seen or end in self.seen:
+            return None
+        return body if self._left_out(end) < STAYS_SHARE * self.seen[body] else None
+
+    def _left_out(self, body: int) -> float:
+        """How far a joint is off the cubic through two samples on either side of the moment."""
+        first, last = self.span.start, self.span.stop - 1
+        around = np.array([first - 2, first - 1, last + 1, last + 2])
+        if around[0] < 0 or around[-1] >= len(self.basis.frames):
+            return np.inf
+        inside = np.arange(first, last + 1)
+        time = np.concatenate((around, inside)) - 0.5 * (first + last)
+        powers = np.vander(time, 4)
+        path = self.basis.positions[:, body]
+        meant = powers[4:] @ np.linalg.solve(powers[:4], path[around])
+        return float(np.linalg.norm(path[inside] - meant, axis=-1).max())
 
     def _steered(self, bodies: list[int], end: int) -> bool:
         """Whether a limb's end goes its own way while the limb turns under it.
