@@ -13,7 +13,7 @@ from .plant import KINDS, plant
 from .planted import Planted
 
 # Cases of the smallest size that must be found, and of the others, which show a curve.
-CASES, CURVE_CASES = 150, 40
+CASES, CURVE_CASES = 150, 30
 # So often another place, or another clip, is drawn before a case is given up.
 DRAWS = 40
 SEED = 20240617
