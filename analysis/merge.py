@@ -7,14 +7,18 @@ from dataclasses import dataclass, field
 from .basis import Basis
 from .evidence import Evidence, RawEvent
 from .moment import Moment
+from .parts import limb_of
 
 # Events that lie this many samples apart, or nearer, are one moment.
 TOGETHER = 1
 # Two checks speak of one event when their samples are this near: a seam's differences reach
 # so far.
 NEAR = 4
-# A pop beside the seam makes the loop jolt as well: what others tell is heard first.
+# A pop beside the seam makes the loop jolt as well: what others tell is heard first. What stands
+# still and catches up leaves its path as well: it is heard before any pop.
 EXPLAINED_BY_OTHERS = "loop_seam"
+STICKS, POPS = "hitch", "pop"
+_HEARD = {STICKS: -1, EXPLAINED_BY_OTHERS: 1}
 # A pop of one frame makes a seam beside it look broken by twice its size, or a little more.
 EXPLAINED = 3.0
 
@@ -34,10 +38,10 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
     loop   samples of a loop, whose last and first are neighbours; 0 where the range is none
     """
     merged: list[Merged] = []
-    for found in sorted(evidence, key=lambda each: each.check == EXPLAINED_BY_OTHERS):
+    for found in sorted(evidence, key=lambda each: _HEARD.get(each.check, 0)):
         for moment in moments(found.events):
             for each in _merge_moment(basis, found, moment):
-                if not _absorbed(merged, each, loop):
+                if not _absorbed(basis, merged, each, loop):
                     merged.append(each)
     return merged
 
@@ -66,13 +70,16 @@ def _merge_moment(basis: Basis, found: Evidence, events: list[RawEvent]) -> list
     return [Merged(owner, moment.lead(owner, group), group) for owner, group in groups.items()]
 
 
-def _absorbed(merged: list[Merged], new: Merged, loop: int) -> bool:
+def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> bool:
     """Join an event that another check has already told: same moment, same body to mend.
 
     What is much larger and lasts much longer than what was told (a flight or a plant around a
     pop) is an event of its own.
     """
     for old in merged:
+        if _is_pop_of(basis, old, new, loop):
+            old.members += new.members
+            return True
         if old.lead.check != new.lead.check and _near(old, new, loop) and _same(old, new):
             if new.lead.visible_m > EXPLAINED * old.lead.visible_m:
                 if _length(new) > _length(old) + 2 * NEAR:
@@ -97,7 +104,21 @@ def _same(old: Merged, new: Merged) -> bool:
     return old.owner == new.owner and (old.owner is not None or old.lead.body is not None)
 
 
-def _near(old: Merged, new: Merged, loop: int) -> bool:
+def _is_pop_of(basis: Basis, old: Merged, new: Merged, loop: int) -> bool:
+    """Whether a pop is only what sticks, as it leaves its path or catches up: of the same limb,
+    or of what the body that sticks carries."""
+    if (old.lead.check, new.lead.check) != (STICKS, POPS) or old.owner is None:
+        return False
+    if not _near(old, new, loop, reach=TOGETHER):
+        return False
+    if new.owner is None:
+        return old.owner == basis.lead
+    limb = limb_of(basis.bodies[old.owner].part or "")
+    both = {basis.bodies[new.owner].part, basis.bodies[old.owner].part}
+    return both <= set(limb) or old.owner in (new.owner, *basis.ancestors(new.owner))
+
+
+def _near(old: Merged, new: Merged, loop: int, *, reach: int = NEAR) -> bool:
     rounds = (0, -loop, loop) if loop else (0,)
     peaks = [new.lead.peak + shift for shift in rounds]
-    return any(old.lead.first - NEAR <= peak <= old.lead.last + NEAR for peak in peaks)
+    return any(old.lead.first - reach <= peak <= old.lead.last + reach for peak in peaks)

@@ -6,6 +6,8 @@ import pytest
 from figures import figure, names, spike, steered
 
 from analysis import Settings, check_clip
+from tests.quality.moves import target
+from tests.quality.timing import held, sampled
 
 ONCE = Settings(cycle="no")
 
@@ -71,3 +73,32 @@ def test_the_advice_names_what_carries_the_point():
     assert found.part == "chest"
     assert "carried by the chest" in found.says
     assert found.suggestion.text.startswith("Bring the chest, and with it the ")
+
+
+def sticking(part, at=26, count=3, **how):
+    """A figure that strides; from a sample on a part, or all of it, stands for some samples."""
+    roles = {name: (name,) for name in figure().joints}
+    clip = figure(frames=60, roles=roles, **how)
+    when = np.arange(60.0)
+    when[at + 1 : at + count + 1] = at
+    return sampled(clip, when) if part is None else held(clip, target(clip, part), when, "parent")
+
+
+@pytest.mark.parametrize("count", [2, 3])
+def test_an_arm_that_sticks_is_no_pop_as_well(count):
+    """What is held leaves its path as a pop does, and catches up in a jump."""
+    (found,) = check_clip(sticking("hand.L", count=count), ONCE).findings
+    assert (found.check, found.part) == ("hitch", "hand.L")
+    assert ("pop", "upper_arm.L") in found.also
+
+
+@pytest.mark.parametrize("count", [2, 3, 4])
+def test_a_body_that_sticks_is_no_pop_of_what_it_carries(count):
+    (found,) = check_clip(sticking(None, at=29, count=count), ONCE).findings
+    assert (found.check, found.part) == ("hitch", "root")
+    assert {"hand.L", "hand.R"} <= {part for check, part in found.also if check == "pop"}
+
+
+def test_a_pop_of_another_part_while_an_arm_sticks_is_its_own():
+    shot = check_clip(sticking("hand.L", turns={"head": spike(60, 28, 0.3)}), ONCE)
+    assert names(shot) == [("pop", "head"), ("hitch", "hand.L")]
