@@ -85,7 +85,9 @@ def _findings(asked: Round, evidence: list[Evidence]) -> list[Finding]:
     basis, cycle = asked.basis, asked.cycle
     loop = len(basis.frames) - cycle.repeats if cycle.plays else 0
     merged = merge(basis, evidence, loop=loop)
-    merged += com_alone(basis, cycle, asked.checks, merged)
+    habits = {found.check for found in evidence if found.habit}
+    checks = [check for check in asked.checks if check.info.name not in habits]
+    merged += com_alone(basis, cycle, checks, merged)
     return [_finding(basis, each) for each in merged]
 
 

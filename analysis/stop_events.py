@@ -6,6 +6,7 @@ arm that stops dead on a body that walks on is seen as well. What stops by right
 feet that are not raised, what hits the ground or the own body, and what was declared.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -61,36 +62,67 @@ class FoundStops:
     hard_moments: int
 
 
+@dataclass(frozen=True, eq=False)
+class _Seen:
+    """The stops of N points as seen in the world, or by what carries them.
+
+    paths (T,B,3,3); points (N,2) bodies and marks; stops (T,N); free (T,N) hard ones that stick
+    to nothing.
+    """
+
+    paths: Floats
+    points: NDArray[np.int64]
+    stops: Stops
+    free: Bools
+    carried: bool
+
+
 def find_dead_stops(basis: Basis, ends: Ends, check: str, *, starts: bool) -> FoundStops:
     """Dead stops (or hard starts) of all judged bodies, with the limits of `check`."""
     least = basis.settings.factor(check) * SLOW_SHARE * basis.height.scene_m
     marks, shift = ends.around("marks")
     judged = judged_points(basis, ends)
     found: list[DeadStop] = []
-    rests = np.zeros(len(marks), dtype=bool)
-    hard = np.zeros(len(marks), dtype=bool)
-    known = np.zeros(marks.shape[:3], dtype=bool)
-    # What carries a part is no matter of the picture.
-    for carried in (False,) if isinstance(basis, ScreenBasis) else (False, True):
-        paths = as_carried(basis, ends) if carried else marks
-        ahead = _played(paths, basis.dt_s, least, starts=starts)
-        against = _played(paths, basis.dt_s, least, starts=not starts)
-        allowed = judged & (have_carriers(basis)[:, None] if carried else True)
-        stops = ahead.hard & allowed & ~_sticks(ahead, against, basis.dt_s, starts=starts)
-        places = sorted(np.argwhere(stops & ~known).tolist(), key=lambda p: -ahead.speed[tuple(p)])
-        for at, body, mark in places:
-            if known[at, body, mark]:
-                continue
-            stop = _dead_stop(basis, paths, ahead, (at, body, mark), shift, starts=starts)
+    rests, hard = np.zeros(len(marks), dtype=bool), np.zeros(len(marks), dtype=bool)
+    known = np.zeros(marks.shape[:2], dtype=bool)
+    for seen in _views(basis, ends, marks, judged, least, starts=starts):
+        rests |= seen.stops.rests.any(axis=1)
+        places = np.argwhere(seen.free).tolist()
+        for at, point in sorted(places, key=lambda p: -seen.stops.speed[p[0], p[1]]):
+            body = int(seen.points[point, 0])
+            stop = None if known[at, body] else _dead_stop(basis, seen, at, point, shift, starts)
             if stop is None:
                 continue
             known[max(at - 1, 0) : at + 2, body] = True
             hard[at] = True
-            both = (each[: at + 2, body] for each in (paths, marks))
+            both = (each[: at + 2, body] for each in (seen.paths, marks))
             if not starts or not any(_is_prepared(basis, each) for each in both):
-                found.append(DeadStop(*stop, carried))
-        rests |= (ahead.rests & allowed).any(axis=(1, 2))
+                found.append(stop)
     return FoundStops(tuple(found), *_moments(rests, hard, basis.dt_s))
+
+
+def _views(
+    basis: Basis, ends: Ends, marks: Floats, judged: Bools, least: float, *, starts: bool
+) -> Iterator[_Seen]:
+    """The world, and what carries hands and head: that is no matter of the picture."""
+    yield _seen(basis, marks, judged, least, starts=starts, carried=False)
+    if not isinstance(basis, ScreenBasis):
+        carried = judged & have_carriers(basis)[:, None]
+        paths = as_carried(basis, ends)
+        yield _seen(basis, paths, carried, least, starts=starts, carried=True)
+
+
+def _seen(
+    basis: Basis, paths: Floats, allowed: Bools, least: float, *, starts: bool, carried: bool
+) -> _Seen:
+    points = np.argwhere(allowed.any(axis=0))
+    chosen = paths[:, points[:, 0], points[:, 1]]
+    ahead = _played(chosen, basis.dt_s, least, starts=starts)
+    against = _played(chosen, basis.dt_s, least, starts=not starts)
+    may = allowed[:, points[:, 0], points[:, 1]]
+    free = ahead.hard & may & ~_sticks(ahead, against, basis.dt_s, starts=starts)
+    stops = Stops(ahead.rests & may, ahead.hard & may, ahead.speed, ahead.recent)
+    return _Seen(paths, points, stops, free, carried)
 
 
 def _played(paths: Floats, dt_s: float, least: float, *, starts: bool) -> Stops:
@@ -113,24 +145,18 @@ def _sticks(ahead: Stops, against: Stops, dt_s: float, *, starts: bool) -> Bools
 
 
 def _dead_stop(
-    basis: Basis,
-    paths: Floats,
-    found: Stops,
-    place: tuple[int, int, int],
-    shift: int,
-    *,
-    starts: bool,
-) -> tuple[int, int, int, float, Floats] | None:
-    """The stop's values, or None where it is by right."""
-    at, body, mark = (int(each) for each in place)
+    basis: Basis, seen: _Seen, at: int, point: int, shift: int, starts: bool
+) -> DeadStop | None:
+    """One point's stop, or None where it is by right or outside the range."""
+    body, mark = (int(each) for each in seen.points[point])
     sample = at - shift
     if not 0 <= sample < len(basis.frames):
         return None
-    path = paths[:, body, mark]
-    way = path[at + 1] - path[at] if starts else path[at] - path[at - 1]
     if is_declared(basis, body, sample, sample) or _hits(basis, body, mark, sample, starts=starts):
         return None
-    return sample, body, mark, float(found.speed[at, body, mark]), way
+    path = seen.paths[:, body, mark]
+    way = path[at + 1] - path[at] if starts else path[at] - path[at - 1]
+    return DeadStop(sample, body, mark, float(seen.stops.speed[at, point]), way, seen.carried)
 
 
 def _is_prepared(basis: Basis, paths: Floats) -> bool:

@@ -16,6 +16,7 @@ from . import (
     loop_seam,
     pop,
     slide,
+    straight_run,
 )
 from .contract import Check, CheckInfo
 
@@ -26,6 +27,7 @@ REGISTRY: tuple[Check, ...] = (
     Check(hitch.INFO, hitch.find),
     Check(hard_stop.INFO, hard_stop.find),
     Check(hard_start.INFO, hard_start.find),
+    Check(straight_run.INFO, straight_run.find),
     Check(slide.INFO, slide.find),
     Check(hang_time.INFO, hang_time.find),
     Check(gravity.INFO, gravity.find),

@@ -37,8 +37,8 @@ def stops_or_starts(basis: Basis, cycle: Cycle, check: str, *, starts: bool) -> 
         return Evidence(check, habit=_habit(found, starts=starts), measures=measures)
     raw = [_event(basis, check, stop, starts=starts) for stop in found.stops]
     good = "" if raw else _good(basis, found, starts=starts)
-    own = own_motion(basis, ends)
-    events = _with_carriers(basis, raw, own)
+    own = own_motion(basis, ends) if raw else None
+    events = _with_carriers(basis, raw, own) if own else ()
     return Evidence(check, events, own, good=good, measures=measures)
 
 

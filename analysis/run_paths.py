@@ -1,0 +1,110 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The paths that are judged for straight runs.
+
+Points in the world (root, pelvis, chest, head, hands, raised feet, props, bodies without a
+part, by joint and tip); hands and head also as what carries them sees them; and the turns of
+trunk, neck, head and arms against what carries them, as far as their furthest point goes: an
+arm on linear keys swings on an arc, but it turns evenly.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from . import quaternions as quat
+from .basis import Basis
+from .ends import Ends
+from .parts import split_part
+from .screen import ScreenBasis
+from .stop_points import as_carried, have_carriers, judged_points
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+_TURNING = ("chest", "spine", "neck", "head", "shoulder", "upper_arm", "forearm", "hand")
+
+
+@dataclass(frozen=True)
+class Track:
+    """One path: of a body's mark in the world, as carried, or of the body's turn."""
+
+    body: int
+    mark: int
+    kind: str
+
+
+@dataclass(frozen=True, eq=False)
+class Tracks:
+    """names (N,); paths (T,N,3) metres; judged (T,N): samples that a run may touch;
+    shift: the place of the range's first sample."""
+
+    names: tuple[Track, ...]
+    paths: Floats
+    judged: Bools
+    shift: int
+
+
+def find_tracks(basis: Basis, ends: Ends) -> Tracks:
+    """All paths of a basis, with the neighbouring rounds of a loop."""
+    marks, shift = ends.around("marks")
+    judged = judged_points(basis, ends)
+    names, paths, masks = [], [], []
+    carried = None if isinstance(basis, ScreenBasis) else as_carried(basis, ends)
+    seen = have_carriers(basis)
+    for body in range(len(basis.bodies)):
+        for mark in (0, 1):
+            mask = judged[:, body, mark]
+            if not mask.any():
+                continue
+            names.append(Track(body, mark, "world"))
+            paths.append(marks[:, body, mark])
+            masks.append(mask)
+            if carried is not None and seen[body]:
+                names.append(Track(body, mark, "carried"))
+                paths.append(carried[:, body, mark])
+                masks.append(mask)
+    if carried is not None:
+        for body in _turning(basis):
+            names.append(Track(body, 0, "turn"))
+            paths.append(_turned(basis, ends, body))
+            masks.append(_known(basis, ends, body))
+    if not names:
+        return Tracks((), np.zeros((len(marks), 0, 3)), np.zeros((len(marks), 0), bool), shift)
+    return Tracks(tuple(names), np.stack(paths, axis=1), np.stack(masks, axis=1), shift)
+
+
+def _turning(basis: Basis) -> list[int]:
+    return [
+        n
+        for n, body in enumerate(basis.bodies)
+        if body.judged and body.parent >= 0 and split_part(body.part or "")[0] in _TURNING
+    ]
+
+
+def _turned(basis: Basis, ends: Ends, body: int) -> Floats:
+    """(T,3) a body's turn against what carries it, summed up, as far as its furthest point goes."""
+    own, _ = ends.around("own_rotations")
+    turn = own[:, body]
+    turn = quat.multiply(turn[1:], quat.conjugate(turn[:-1]))
+    turn = np.where(turn[:, :1] < 0.0, -turn, turn)
+    sine = np.linalg.norm(turn[:, 1:], axis=-1, keepdims=True)
+    angle = 2.0 * np.arctan2(sine, turn[:, :1])
+    steps = angle * turn[:, 1:] / np.maximum(sine, 1e-12)
+    path = np.concatenate((np.zeros((1, 3)), np.cumsum(steps, axis=0)))
+    return np.asarray(path * _arm(basis, body))
+
+
+def _arm(basis: Basis, body: int) -> float:
+    """Metres from a body's joint to the furthest point that it carries."""
+    carried = [n for n in range(len(basis.bodies)) if body == n or body in basis.ancestors(n)]
+    gaps = basis.marks[:, carried, :2] - basis.marks[:, body, 0][:, None, None]
+    return float(np.median(np.linalg.norm(gaps, axis=-1), axis=0).max())
+
+
+def _known(basis: Basis, ends: Ends, body: int) -> Bools:
+    """(T,) where a body and what carries it are known."""
+    marks, shift = ends.around("marks")
+    wrapped = (np.arange(len(marks)) - shift) % ends.length
+    known = basis.valid[:, body] & basis.valid[:, basis.bodies[body].parent]
+    return np.asarray(known[wrapped])
