@@ -14,6 +14,8 @@ from .planted import Planted
 
 # Cases of the smallest size that must be found, and of the others, which show a curve.
 CASES, CURVE_CASES = 150, 30
+# Captured motion resampled is there twice: each time with half of the cases.
+RESAMPLED = ("captured_24", "captured_30")
 # So often another place, or another clip, is drawn before a case is given up.
 DRAWS = 40
 SEED = 20240617
@@ -53,7 +55,9 @@ class Cell:
     def cases(self) -> int:
         """How many faults are planted in a full run."""
         each = KINDS[self.kind].each_size and self.promised
-        return CASES if each or self.size == self.least else CURVE_CASES
+        if self.size != self.least and not each:
+            return CURVE_CASES
+        return CASES // 2 if self.set in RESAMPLED else CASES
 
     def numbers(self, share: float) -> range:
         """Which of its cases belong to a share: every n-th, the same ones each time."""

@@ -16,15 +16,28 @@ SURPRISE = 1e-3
 
 RECALL: MappingProxyType[str, float] = MappingProxyType(
     {
+        "double_frame": 0.95,
+        "seam_speed": 0.90,
+        "seam_gap": 0.92,
         "pop": 0.60,
         "pop_wide": 0.55,
-        "double_frame": 0.95,
+        "hitch_body": 0.96,
+        "hitch_limb": 0.90,
+        "hard_stop": 0.94,
+        "hard_start": 0.92,
+        "camera_jump": 0.97,
     }
 )
 ALARMS: MappingProxyType[str, float] = MappingProxyType(
     {
-        "all": 5.0,
-        "pop": 3.0,
-        "double_frame": 0.1,
+        "all": 2.5,
+        "double_frame": 0.02,
+        "loop_seam": 0.4,
+        "pop": 1.5,
+        "hitch": 0.05,
+        "hard_stop": 0.03,
+        "hard_start": 0.03,
+        "slide": 0.6,
+        "camera_jump": 0.02,
     }
 )
