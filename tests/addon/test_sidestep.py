@@ -137,13 +137,28 @@ def test_the_planted_faults_have_their_sizes(polished, first):
     def apart(bone):
         return np.linalg.norm(first.tails[bone] - polished.tails[bone], axis=1)
 
-    head, slide, root = (fault["frames"] for fault in sidestep.PLANTED)
-    assert 0.05 < apart("head")[first.at(head[0])] < 0.08
-    assert 0.03 < apart("body")[first.at(root[0])] < 0.05
+    faults = {(each["check"], each["part"]): each["frames"] for each in sidestep.PLANTED}
+    slide = faults["slide", "foot.L"]
+    assert 0.05 < apart("head")[first.at(faults["pop", "head"][0])] < 0.08
+    assert 0.03 < apart("body")[first.at(faults["pop", "root"][0])] < 0.05
     assert 0.055 < first.drift("ball.L", LANDS_OUT, LEAVES_OUT).max() < 0.07
     assert slide[0] > LANDS_OUT
     middle = first.drift("ball.L", LANDS_OUT + 2, LEAVES_OUT - 2).max()
     assert middle > 0.045, "most of it in the middle of the plant"
+
+
+def test_the_left_arm_flies_out_without_ease_and_sticks_on_its_way_back(polished, first):
+    """By the elbow's bend, degrees a frame."""
+    dead, eased = (
+        np.abs(np.diff(each.bend("upper_arm.L", "forearm.L"))) for each in (first, polished)
+    )
+    assert dead[: first.at(18)].max() < 1e-3 < 2.0 < eased[: first.at(18)].max()
+    assert dead[first.at(18)] > 4.0
+    held = [first.at(frame) for frame in (38, 39, 40)]
+    assert dead[held].max() < 1e-3 < 1.5 < eased[held].min()
+    assert dead[first.at(41)] > 3.0 * eased[held].max()
+    hand = np.linalg.norm(first.tails["hand.L"] - polished.tails["hand.L"], axis=1)
+    assert 0.10 < hand[first.at(41)] < 0.20
 
 
 def test_the_checks_find_what_was_planted_and_nothing_else(ext):

@@ -7,13 +7,29 @@ import bpy
 
 from ..channels import channel
 from ..key_edits import find_curve, move_key, stray_keys
-from .timing import LANDS_OUT, LEAVES_OUT
+from ..late_keys import hold_keys, start_keys
+from .timing import FIRST, LANDS_OUT, LEAVES_OUT
 
 # control -> word -> by how much a stray key on one frame is off, metres or degrees
 _HEAD_FRAME, _HEAD_KEY = 8, {"head": {"tilt": 16.0}}
 _BODY_FRAME, _BODY_KEY = 55, {"body": {"right": 0.030, "up": -0.024}}
 # How much further out the foot stands when it leaves, in metres: it has followed the body in.
 _SLIP = -0.065
+
+# The left arm keeps the pose of the first frame up to the second, then flies out without ease.
+_ARM_STARTS = (
+    {
+        "shoulder.L": {"shrug": 29, "forward": 28},
+        "upper_arm.L": {"swing": 28, "out": 29, "twist": 28},
+        "forearm.L": {"swing": 29, "twist": 30},
+        "hand.L": {"swing": 26, "out": 27},
+    },
+    FIRST,
+    18,
+)
+# It comes down again: its swing keeps the pose of the first frame up to the second and is back on
+# the third.
+_ARM_HELD = ({"upper_arm.L": ("swing", "out"), "forearm.L": ("swing",)}, 38, 41, 42)
 
 PLANTED: tuple[dict[str, Any], ...] = (
     {
@@ -27,6 +43,18 @@ PLANTED: tuple[dict[str, Any], ...] = (
         "part": "foot.L",
         "frames": [LANDS_OUT + 1, LEAVES_OUT + 1],
         "note": "The left foot slips inwards while it stands outside and pushes back.",
+    },
+    {
+        "check": "hard_start",
+        "part": "hand.L",
+        "frames": [2, 29],
+        "note": "The left arm hangs dead and flies out at full speed, without ease.",
+    },
+    {
+        "check": "hitch",
+        "part": "hand.L",
+        "frames": [39, 41],
+        "note": "The left arm's keys are held for three frames and caught up in one.",
     },
     {
         "check": "pop",
@@ -43,3 +71,5 @@ def plant(rig: bpy.types.Object) -> None:
     move_key(find_curve(rig, apart), LEAVES_OUT, apart.scaled(_SLIP))
     for frame, keys in ((_HEAD_FRAME, _HEAD_KEY), (_BODY_FRAME, _BODY_KEY)):
         stray_keys(rig, frame, keys)
+    start_keys(rig, *_ARM_STARTS)
+    hold_keys(rig, *_ARM_HELD)
