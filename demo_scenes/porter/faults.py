@@ -10,6 +10,7 @@ import bpy
 
 from .channels import channel
 from .key_edits import curves_of, drop_cycles, find_curve, freeze, move_last_key, stray_keys
+from .late_keys import hold_keys
 from .walk_timing import REPEAT
 
 # control -> word -> by how much its last key misses the first one, in degrees, and how fast the
@@ -25,6 +26,9 @@ _SEAM_KEEPS, _SEAM_DIFFERS = 39, 38
 # control -> word -> by how much a stray key on one frame is off, metres or degrees
 _NECK_FRAME, _NECK_KEY = 8, {"neck": {"tilt": 6.5}}
 _BODY_FRAME, _BODY_KEY = 31, {"body": {"right": 0.021, "up": -0.017}}
+
+# The left arm's swing keeps the pose of the first frame up to the second, and is back on the third.
+_ARM_HELD = ({"upper_arm.L": ("swing",), "forearm.L": ("swing",)}, 16, 19, 20)
 
 PLANTED: tuple[dict[str, Any], ...] = (
     {
@@ -44,6 +48,12 @@ PLANTED: tuple[dict[str, Any], ...] = (
         "part": "neck",
         "frames": [_NECK_FRAME, _NECK_FRAME],
         "note": "A stray key on the neck tips the head sideways for one frame.",
+    },
+    {
+        "check": "hitch",
+        "part": "hand.L",
+        "frames": [17, 19],
+        "note": "The left arm's keys are held for three frames and caught up in one.",
     },
     {
         "check": "pop",
@@ -66,3 +76,4 @@ def plant(rig: bpy.types.Object) -> None:
             move_last_key(find_curve(rig, target), target.scaled(miss), target.scaled(speed))
     for frame, keys in ((_NECK_FRAME, _NECK_KEY), (_BODY_FRAME, _BODY_KEY)):
         stray_keys(rig, frame, keys)
+    hold_keys(rig, *_ARM_HELD)

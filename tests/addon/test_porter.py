@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from stepped import SIDES, Bones, assert_differs_only_where_planted, built, gap, lowest_point, step
 
+from demo_scenes.matching import match
 from demo_scenes.porter import brisk_walk
 
 FRAMES = np.arange(1, 50)
@@ -121,12 +122,27 @@ def test_the_first_pass_differs_exactly_where_it_was_planted(polished, first):
 
 
 def test_the_planted_faults_have_their_sizes(polished, first):
-    _, seam, neck, root = (fault["frames"] for fault in brisk_walk.PLANTED)
+    _, seam, neck, hitch, root = (fault["frames"] for fault in brisk_walk.PLANTED)
     assert 0.05 < gap(first, polished, "forearm.L")[47] < 0.07
     assert 0.03 < gap(first, polished, "head")[neck[0] - 1] < 0.04
     assert 0.025 < gap(first, polished, "body")[root[0] - 1] < 0.03
     assert seam[1] == 49
+    held = first.bend("upper_arm.L", "forearm.L")[hitch[0] - 2 : hitch[1]]
+    assert np.ptp(held) < 1e-3, "the arm keeps its pose"
+    assert 0.12 < gap(first, polished, "hand.L")[hitch[1] - 1] < 0.22
     for side in SIDES:
         knee = first.knee(side)
         assert knee.min() > 8.0
         assert gap(first, polished, f"foot.{side}")[root[0] - 1] < 1e-4, "planted feet stay"
+
+
+def test_the_checks_find_what_was_planted_and_nothing_else(ext):
+    findings = {}
+    for kind in ("first", "polished"):
+        rig = built(brisk_walk, polished=kind == "polished")
+        (clip,) = ext.addon.sampling.sample(bpy.context.scene, [rig])
+        findings[kind] = ext.analysis.check_clip(clip).findings
+    assert findings["polished"] == ()
+    assert all(finding.severity == "major" for finding in findings["first"])
+    assert None not in match(brisk_walk.PLANTED, [vars(each) for each in findings["first"]])
+    assert len(findings["first"]) == len(brisk_walk.PLANTED)
