@@ -157,6 +157,8 @@ def replace_keys(
         even = (two.co.y - one.co.y) / (two.co.x - one.co.x)
         leaves = even if before in straight_out else going if before == first else 0.0
         _run(one, leaves, two, even if after in straight_into else 0.0)
+        if before in straight_out and after in straight_into:
+            one.interpolation = "LINEAR"
     curve.update()
 
 

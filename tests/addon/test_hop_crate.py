@@ -144,7 +144,18 @@ def test_the_planted_faults_have_their_sizes(polished, first):
     assert 0.06 < heel[LIFT - FIRST, 1] < 0.09, "it slips back"
     assert np.abs(heel[at(38, LIFT), 2]).max() < 1e-4
     tip = np.linalg.norm(first.tails["head"] - polished.tails["head"], axis=1)
-    assert 0.04 < tip[93 - FIRST] < 0.07
+    assert 0.04 < tip[8 - FIRST] < 0.07
+
+
+def test_the_body_rises_straight_and_evenly_on_linear_keys(polished, first):
+    paces = {}
+    for name, each in (("first", first), ("polished", polished)):
+        paces[name] = np.diff(each.heads["body"][at(GIVE_2 - 1, RISEN + 1)], axis=0)
+    inside = paces["first"][1:-1]
+    assert np.abs(inside - inside[0]).max() < 1e-5, "the same step on every frame"
+    for step, beside in ((inside[0], paces["first"][0]), (inside[-1], paces["first"][-1])):
+        assert np.linalg.norm(step - beside) > 0.015, "with a corner at both ends"
+    assert np.abs(np.diff(paces["polished"], axis=0)).max() < 0.015, "where the polished one eases"
 
 
 def sampled(ext, polished, *, declared=True):

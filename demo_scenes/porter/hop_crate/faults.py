@@ -10,11 +10,12 @@ import bpy
 
 from ..channels import channel
 from ..key_edits import find_curve, rework, stray_keys
-from .timing import FPS, LAND_1, LAND_2, LEAVE_1, LEAVE_2, SET
+from ..late_keys import straight_keys
+from .timing import FPS, GIVE_2, LAND_1, LAND_2, LEAVE_1, LEAVE_2, RISEN, SET
 
 _SLIDES = 38
 # control -> word -> by how much a stray key on one frame is off, degrees
-_HEAD_FRAME, _HEAD_KEY = 93, {"head": {"lean": -16.0}}
+_HEAD_FRAME, _HEAD_KEY = 8, {"head": {"lean": -16.0}}
 
 # (frame, speed at which the run leaves it), {frame: (metres, metres a second)} in between,
 # (frame, speed at which the run arrives); the two frames keep their values
@@ -41,6 +42,9 @@ _REWORKED = (
     ("foot_ik.L", "ahead", _DRIFT),
 )
 
+# The body's keys of the two poses are linear, and there are none in between.
+_BODY_LINEAR = ({"body": ("ahead", "up", "right", "lean", "turn")}, GIVE_2, RISEN)
+
 PLANTED: tuple[dict[str, Any], ...] = (
     {
         "check": "hang_time",
@@ -66,6 +70,12 @@ PLANTED: tuple[dict[str, Any], ...] = (
         "frames": [_HEAD_FRAME, _HEAD_FRAME],
         "note": "A stray key throws the head back for one frame.",
     },
+    {
+        "check": "straight_run",
+        "part": "root",
+        "frames": [GIVE_2 + 1, RISEN - 1],
+        "note": "The body rises on linear keys: a straight, even line with a corner at both ends.",
+    },
 )
 
 
@@ -80,3 +90,4 @@ def plant(rig: bpy.types.Object) -> None:
         ends = (leave, leaving * a_frame), (arrive, arriving * a_frame)
         rework(find_curve(rig, target), ends[0], scaled, ends[1])
     stray_keys(rig, _HEAD_FRAME, _HEAD_KEY)
+    straight_keys(rig, *_BODY_LINEAR)
