@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from .basis import Basis
 from .poses import REPEAT_SHARE, STILL_SHARE, closeness_of, counts, pose_gap, seam_steps
-from .seam import TURN_RAD, WRAP, roughness
+from .seam import TURN_RAD, WRAP, find_seam, roughness, step_over
 
 Floats = NDArray[np.float64]
 
@@ -20,6 +20,8 @@ CLOSE_SHARE = 1.35
 # step), two steps lead further than one (share of one), and the pose leaves by so many steps.
 LEAST_SHARE, FURTHER_SHARE, LEAVES_STEPS = 0.5, 1.4, 4.0
 LEAST_FRAMES = 8
+# ... and goes the way that it goes before and after: a cosine of all points' steps.
+SAME_WAY = 0.7
 # A guessed loop runs on over its seam: a shot that begins and ends at rest is none.
 RUNS_ON_SHARE = 0.3
 # Only short ranges are guessed to be loops, and only few frames too many: a shot of many
@@ -77,7 +79,10 @@ def find_cycle(basis: Basis) -> Cycle:
         travels = _travels(basis, len(poses))
         return Cycle(plays=False, why="gaps" if may_play else why, travels=travels)
     repeats, closeness, travels = _repeats(basis, poses)
-    if why == "guessed" and not _looks_closed(poses, basis.height.scene_m, repeats, travels):
+    if why == "guessed" and not (
+        _looks_closed(poses, basis.height.scene_m, repeats, travels)
+        and _goes_on(basis, len(poses) - repeats, travels)
+    ):
         return Cycle(plays=False, why=why, travels=travels)
     return Cycle(plays=True, why=why, repeats=repeats, closeness=closeness, travels=travels)
 
@@ -152,3 +157,9 @@ def _looks_closed(poses: Floats, height: float, repeats: int, travels: bool) -> 
     two_over = pose_gap(poses[length - 1], poses[1], level=travels)
     goes_on = two_over > FURTHER_SHARE * over and over > LEAST_SHARE * step
     return furthest > LEAVES_STEPS * step and over < CLOSE_SHARE * step and goes_on
+
+
+def _goes_on(basis: Basis, length: int, travels: bool) -> bool:
+    """Whether the step over the seam leads the way of the steps beside it."""
+    seam = find_seam(basis, length, travels=travels)
+    return step_over(basis, seam).cosine >= SAME_WAY

@@ -170,6 +170,35 @@ def _fitted(rough: Floats, columns: Floats) -> tuple[Floats, float]:
     return amounts[0], float(np.linalg.norm(rough + responses @ amounts))
 
 
+@dataclass(frozen=True)
+class StepOver:
+    """How all points step over a seam: root mean squares in metres, as seen from their mean.
+
+    over_m   from the last sample of a round to the first of the next
+    usual_m  the mean of the steps before and after it; cosine: whether both lead the same way
+    """
+
+    over_m: float
+    usual_m: float
+    cosine: float
+
+
+def step_over(basis: Basis, seam: Seam) -> StepOver:
+    """The step of the judged bodies' joints and tips over the seam; travel does not speak."""
+    points = seam.marks[:, judged_bodies(basis), :2].reshape(len(seam.marks), -1, 3)
+    steps = np.diff(points - points.mean(axis=1, keepdims=True), axis=0)
+    last = seam.length + WRAP - 1
+    over, beside = steps[last], 0.5 * (steps[last - 1] + steps[last + 1])
+    far, usual = (float(np.sqrt(np.mean(np.sum(each**2, axis=-1)))) for each in (over, beside))
+    together = float(np.mean(np.sum(over * beside, axis=-1)))
+    return StepOver(far, usual, together / (far * usual) if far * usual > 0.0 else 0.0)
+
+
+def judged_bodies(basis: Basis) -> list[int]:
+    """The bodies of the figure that are judged; what is followed besides is none of them."""
+    return [n for n, body in enumerate(basis.bodies) if body.judged and not body.added]
+
+
 def roughness(basis: Basis, length: int, *, travels: bool) -> float:
     """How far, in metres, bodies jump at the seam of a loop of `length` samples.
 

@@ -28,6 +28,8 @@ COARSE_FPS = 45.0
 # A break is one of all bodies when the middle one of them makes this share of it.
 AGREED_SHARE = 0.5
 MOST_SPIKES, LONE_SHARE, SAMPLES_A_SPIKE = 3, 0.2, 16
+# What one side does is what the other does where it is at most this many times as large.
+ALIKE = 2.0
 _OTHER = {"L": "R", "R": "L"}
 
 
@@ -70,13 +72,16 @@ def whole_break(basis: Basis, seam: Seam, bodies: list[int]) -> tuple[float, flo
 def _breaks(basis: Basis, seam: Seam, marks: Floats, apart: int) -> tuple[Floats, Floats]:
     distance = np.linalg.norm(fourth_differences(marks, apart), axis=-1) / 3.0
     over = seam.over_seam(apart)
-    inside = distance[~over]
-    usual = inside.max(axis=0)
+    inside, size = distance[~over], distance[over].max(axis=0)
+    most = inside.max(axis=0)
+    calm = most.copy()
     for body, each in enumerate(basis.bodies):
         if split_part(each.part or "")[0] not in LEG:
-            usual[body] = [_without_pops(inside[:, body, mark]) for mark in range(3)]
-    usual = np.maximum(usual, usual[_other_sides(basis)])
-    return distance[over].max(axis=0), FLOOR_SHARE * basis.height.scene_m + usual
+            calm[body] = [_without_pops(inside[:, body, mark]) for mark in range(3)]
+    other = _other_sides(basis)
+    # A single spike on the other side is no pop where this side's, at the seam, is like it.
+    theirs = np.where(most[other] <= ALIKE * size, most[other], calm[other])
+    return size, FLOOR_SHARE * basis.height.scene_m + np.maximum(calm, theirs)
 
 
 def _spacings(seam: Seam) -> tuple[int, ...]:

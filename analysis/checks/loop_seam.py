@@ -7,13 +7,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
-from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
+from ..evidence import Evidence, OwnMotion, RawEvent
 from ..loop import Cycle
+from ..missing import lacks_a_frame
 from ..parts import LEG, split_part
-from ..seam import Seam, find_seam, fourth_differences
+from ..seam import Seam, StepOver, find_seam, fourth_differences, judged_bodies
 from ..seam_breaks import path_breaks, whole_break
-from ..words import frame_text, size_text, speed_text
 from .contract import CheckInfo
+from .loop_seam_words import good_sentence, lack_in_words, sentence, suggest
 
 Floats = NDArray[np.float64]
 
@@ -28,8 +29,6 @@ FEW_FRAMES = 2.0
 LEAST_SHARE = 0.001 / 1.7
 # A body takes the blame only when its motion against its parent breaks this clearly as well.
 OWN_SHARE = 0.6
-# Of the height (2 mm at 1.7 m): a gap, or a change of travel in a frame, worth telling.
-SEEN_SHARE = 0.002 / 1.7
 SHORTEST = 12
 # Fewer bodies than this are no figure whose parts are judged together.
 FEWEST_BODIES = 4
@@ -79,7 +78,10 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     if whole is not None:
         found = [whole, *(event for event in found if event.body != basis.lead)]
         own = _own_beside(own, seen[1], whole)
-    good = "" if found else _good(basis, seam)
+    lack = lacks_a_frame(basis, seam) if found else None
+    if lack is not None:
+        return Evidence("loop_seam", (_lacking(basis, seam, lack),))
+    good = "" if found else good_sentence(basis, seam)
     return Evidence("loop_seam", tuple(found), own, good=good)
 
 
@@ -104,12 +106,6 @@ class _Limits:
         return self._factor * max(self._few * WHOLE_RATIO_LIMIT * usual, self._least)
 
 
-def _good(basis: Basis, seam: Seam) -> str:
-    way = float(np.linalg.norm(seam.shift)) * basis.height.to_story
-    travel = f", its travel of {size_text(way)} a round taken out" if way else ""
-    return f"The loop closes{travel}: no part breaks more over the seam than it does elsewhere."
-
-
 def _events(
     basis: Basis, seam: Seam, body: int, seen: list[tuple[Floats, Floats]]
 ) -> list[RawEvent]:
@@ -121,13 +117,13 @@ def _events(
     if size[body, mark] < limit[body, mark]:
         return []
     gap, speed = seam.jump((seam.marks, seam.own_marks)[told][:, body, mark])
-    says = _sentence(basis, seam, gap, speed)
+    says = sentence(basis, seam, gap, speed)
     return [_event(basis, seam, body, mark, (size[body, mark], limit[body, mark]), says)]
 
 
 def _whole(basis: Basis, seam: Seam, bodies: list[int], limits: _Limits) -> RawEvent | None:
     """A break of all bodies together, told of the one that leads them."""
-    figure = [n for n in bodies if not basis.bodies[n].added]
+    figure = [n for n in judged_bodies(basis) if n in bodies]
     if basis.lead not in figure or len(figure) < FEWEST_BODIES:
         return None
     size, usual = whole_break(basis, seam, figure)
@@ -135,7 +131,27 @@ def _whole(basis: Basis, seam: Seam, bodies: list[int], limits: _Limits) -> RawE
     if size < limit:
         return None
     gap, speed = seam.jump(seam.marks[:, basis.lead, 0])
-    return _event(basis, seam, basis.lead, 0, (size, limit), _sentence(basis, seam, gap, speed))
+    return _event(basis, seam, basis.lead, 0, (size, limit), sentence(basis, seam, gap, speed))
+
+
+def _lacking(basis: Basis, seam: Seam, lack: StepOver) -> RawEvent:
+    """Everything goes two steps at once: the range ends a frame too early."""
+    says, suggestion = lack_in_words(basis, seam)
+    return RawEvent(
+        check="loop_seam",
+        body=None,
+        first=seam.length - 1,
+        last=seam.length - 1,
+        peak=seam.length - 1,
+        amount=basis.amount(lack.over_m),
+        limit=basis.amount(lack.usual_m),
+        unit=basis.unit,
+        visible_m=lack.over_m,
+        step_m=lack.usual_m,
+        says=says,
+        suggestion=suggestion,
+        always_major=True,
+    )
 
 
 def _own(basis: Basis, seam: Seam, size: Floats, limit: Floats) -> OwnMotion:
@@ -190,29 +206,5 @@ def _event(
         step_m=float(np.median(steps)),
         says=says,
         point=basis.mark_name(body, mark),
-        suggestion=_suggest(basis, seam, body),
+        suggestion=suggest(basis, seam, body),
     )
-
-
-def _sentence(basis: Basis, seam: Seam, gap: float, speed: float) -> str:
-    """What is off at the seam; a gap too small to see is left out."""
-    to_story = basis.height.to_story
-    last, first = frame_text(basis.frames[seam.length - 1]), frame_text(basis.frames[0])
-    changes = []
-    if gap >= SEEN_SHARE * basis.height.scene_m:
-        changes.append(f"lands {size_text(gap * to_story)} off its path")
-    if speed * basis.dt_s >= SEEN_SHARE * basis.height.scene_m or not changes:
-        changes.append(f"changes speed by {speed_text(speed * to_story)} at once")
-    change = " and ".join(changes)
-    return f"The loop jolts from frame {last} to frame {first}: the {{who}} {change}."
-
-
-def _suggest(basis: Basis, seam: Seam, body: int) -> Suggestion:
-    """The pose that the frame after the last must have: the first pose, one loop on."""
-    after = float(basis.frames[seam.length - 1] + basis.frames[1] - basis.frames[0])
-    text = (
-        f"Give the {{who}} at frame {frame_text(after)}, just after the loop, its pose of frame "
-        f"{frame_text(basis.frames[0])}, and let its curves run through both alike: a Cycles "
-        "modifier, or the same slopes."
-    )
-    return Suggestion(text, frame=after, position=seam.carry(basis.positions[0, body]))
