@@ -20,8 +20,9 @@ Ints = NDArray[np.int64]
 # Samples on either side that predict, the polynomial's degree, and how far beside the block the
 # residual that is left is looked for.
 REACH, DEGREE, NEARBY = 4, 4, 4
-# Steps before the block and after it that the catch-up is compared with.
-BESIDE = 2
+# Steps before the block and after it that the catch-up is compared with; steps that tell whether
+# the point slows down towards its stop.
+BESIDE, SLOWING = 2, 3
 # The catch-up makes up for the dead steps: what keeps less than this share of its part of it is
 # looked at more closely.
 _SLOW_SHARE = 0.5
@@ -43,6 +44,8 @@ class Stalls:
     beside (C,)       the longest of the two steps before the block and the two after it
     arrives (C,)      the longest of those two on the other side than the catch-up, and
     leaves (C,)       on its side
+    slows (C,)        the last step before it is dead over the longest of the last three; where
+                      it waits after its catch-up, the first of the three after that
     """
 
     body: Ints
@@ -60,6 +63,7 @@ class Stalls:
     beside: Floats
     arrives: Floats
     leaves: Floats
+    slows: Floats
     after: NDArray[np.bool_]
 
     def __len__(self) -> int:
@@ -136,9 +140,19 @@ def _of_width(
         beside=np.maximum(before, beyond),
         arrives=before if after else beyond,
         leaves=beyond if after else before,
+        slows=_slows(own, width, after),
         after=np.full(len(at), after),
     )
     return found.where(found.size >= least)
+
+
+def _slows(steps: Floats, width: int, after: bool) -> Floats:
+    """Of windows' steps (C,N): the one next to the dead samples over the longest of three."""
+    if after:
+        near = steps[:, MARGIN - 1 - SLOWING : MARGIN - 1][:, ::-1]
+    else:
+        near = steps[:, MARGIN + width : MARGIN + width + SLOWING]
+    return np.asarray(near[:, 0] / np.maximum(near.max(axis=1), 1e-12))
 
 
 def _none() -> Stalls:
@@ -159,6 +173,7 @@ def _none() -> Stalls:
         beside=floats,
         arrives=floats,
         leaves=floats,
+        slows=floats,
         after=np.zeros(0, dtype=bool),
     )
 

@@ -8,10 +8,10 @@ from numpy.typing import NDArray
 
 from .basis import Basis
 from .ends import Ends
-from .parts import LEG
+from .parts import LEG, SIDES
 from .stall import REACH, Stalls, find_stalls
 from .still import Stillness
-from .tracks import WORLD, Track
+from .tracks import PARENT, WORLD, Track
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -21,7 +21,7 @@ Ints = NDArray[np.int64]
 DEAD_PACE, MOST_PACE = 0.02, 0.25
 # Residual over (floor + residual left): where the point is dead, where it creeps on, and where
 # it keeps the most pace.
-DEAD_RATIO, CREEPS_RATIO, MOST_RATIO = 0.75, 2.5, 5.0
+DEAD_RATIO, CREEPS_RATIO, MOST_RATIO = 0.6, 2.5, 5.0
 # One sample alone may be dead by chance.
 ONE_RATIO = 2.0
 # The catch-up against the longest step around: of a dead point; of one that creeps on, or stands.
@@ -29,6 +29,11 @@ DEAD_BURST, BURST = 0.8, 1.2
 # A dead point comes to its stop, or leaves it, at this share of its predicted step, one that
 # creeps on at more: else it was eased. Beyond the catch-up it goes on, at this share of it.
 ARRIVES, CREEPS_ARRIVES, GOES_ON = 0.3, 0.5, 0.1
+# It was eased as well where its last step is so much shorter than one of the two before, and all
+# are shorter than this share of its predicted step.
+SLOWS, SLOW_ARRIVES = 0.7, 0.45
+# Thigh and shin, or upper arm and forearm, are straight where they reach this far together.
+STRAIGHT_SHARE = 0.9995
 # Of the height: what counts as still, and what is too small to be seen (2 cm at 1.7 m).
 FLOOR_SHARE, SEEN_SHARE = 1e-3, 0.012
 # A stop that lasts longer is a hold, seconds; three samples may always be dead.
@@ -107,7 +112,7 @@ class Search:
         self._shift = ends.around("marks")[1]
         self.known = _known(basis, REACH * self._stride)
         self._lenience = ends.lenience
-        self._stands = standing(basis)
+        self._stands, self._straight = standing(basis), straight(basis)
 
     def hitches(self, track: Track) -> list[Hitch]:
         """All hitches of a track; those of one body may overlap."""
@@ -135,6 +140,8 @@ class Search:
         stands &= track.space == WORLD
         fits = (stalls.size >= limits) & _catches_up(stalls, creeps | stands)
         fits &= self.known[first, stalls.body]
+        if track.space == PARENT:  # pinned at its limit: it waits for the leg to be bent again
+            fits &= _most(self._straight, first, last, stalls.body) == 0.0
         return [
             Hitch(
                 body=int(stalls.body[n]),
@@ -170,7 +177,13 @@ class Search:
 def _sticks(stalls: Stalls) -> Bools:
     """(C,) whether the point hardly moves, without having been eased into that."""
     least = np.where(stalls.pace <= DEAD_PACE, ARRIVES, CREEPS_ARRIVES)
-    return (stalls.pace <= MOST_PACE) & (stalls.arrives >= least * stalls.step)
+    arrives = stalls.arrives >= least * stalls.step
+    return (stalls.pace <= MOST_PACE) & arrives & ~_eased(stalls)
+
+
+def _eased(stalls: Stalls) -> Bools:
+    """(C,) whether the point slows down into its stop, which then is a hold."""
+    return (stalls.slows < SLOWS) & (stalls.arrives < SLOW_ARRIVES * stalls.step)
 
 
 def _catches_up(stalls: Stalls, doubtful: Bools) -> Bools:
@@ -201,6 +214,22 @@ def standing(basis: Basis) -> Floats:
     for plant in basis.plants:
         leg = [basis.body(f"{part}.{plant.side}") for part in LEG]
         found[plant.first : plant.last + 1, [n for n in leg if n is not None]] = 1.0
+    return found
+
+
+def straight(basis: Basis) -> Floats:
+    """(T,B) 1 for shins and forearms where knee or elbow is straight, else 0."""
+    found = np.zeros(basis.valid.shape)
+    for upper, lower, end in (("thigh", "shin", "foot"), ("upper_arm", "forearm", "hand")):
+        for side in SIDES:
+            chain = [basis.body(f"{part}.{side}") for part in (upper, lower, end)]
+            hip, knee, foot = chain
+            if hip is None or knee is None or foot is None:
+                continue
+            place = basis.positions
+            bones = [place[:, knee] - place[:, hip], place[:, foot] - place[:, knee]]
+            lengths = [np.linalg.norm(bone, axis=-1) for bone in (*bones, bones[0] + bones[1])]
+            found[:, knee] = lengths[2] >= STRAIGHT_SHARE * (lengths[0] + lengths[1])
     return found
 
 

@@ -8,6 +8,7 @@ which returns Evidence. It reads the basis only, and never another check.
 from . import (
     camera_jump,
     double_frame,
+    frozen,
     gravity,
     hang_time,
     hard_start,
@@ -25,6 +26,7 @@ REGISTRY: tuple[Check, ...] = (
     Check(loop_seam.INFO, loop_seam.find),
     Check(pop.INFO, pop.find),
     Check(hitch.INFO, hitch.find),
+    Check(frozen.INFO, frozen.find),
     Check(hard_stop.INFO, hard_stop.find),
     Check(hard_start.INFO, hard_start.find),
     Check(straight_run.INFO, straight_run.find),

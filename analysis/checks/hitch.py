@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 
 from .. import quaternions as quat
 from ..basis import Basis
+from ..declared import is_declared
 from ..ends import Ends
 from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
 from ..loop import Cycle
@@ -30,7 +31,8 @@ INFO = CheckInfo(
         "landing catch nothing up, and are none. Joint, tip and a point to the side of every "
         "body are followed in the world, against what carries it, and limbs against the chest or "
         "the hips. One frame alone counts only where the whole figure sticks. A leg that creeps "
-        "on is not judged within 2 frames of its foot's landing or leaving."
+        "on is not judged within 2 frames of its foot's landing or leaving, nor anything inside "
+        "declared events."
     ),
     unit="cm",
     limit=(
@@ -59,7 +61,12 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     search = Search(basis, ends, _stillness(basis, tracks[0]), basis.settings.factor("hitch"))
     if not search.known.any():
         return Evidence("hitch", skipped="no part is known long enough without a gap")
-    found = [hitch for track in tracks for hitch in search.hitches(track)]
+    found = [
+        hitch
+        for track in tracks
+        for hitch in search.hitches(track)
+        if not is_declared(basis, hitch.body, hitch.first, hitch.last)
+    ]
     whole = _largest([hitch for hitch in found if hitch.whole])
     parts = [hitch for hitch in found if not any(hitch.meets(other) for other in whole)]
     events = [_whole_event(basis, hitch, found) for hitch in whole]
@@ -160,8 +167,8 @@ def _own(basis: Basis, whole: list[Hitch], parts: list[Hitch]) -> OwnMotion:
             _raise(metres, hitch, hitch.body)
     for hitch in whole:
         _raise(metres, hitch, basis.lead)
-    still = np.zeros_like(metres)
-    return OwnMotion(metres, metres, still, still)
+    # Turns are not measured: with all alike, who is to mend it is told by `metres` alone.
+    return OwnMotion(metres, metres, np.zeros_like(metres), np.ones_like(metres))
 
 
 def _explained(basis: Basis, hitch: Hitch, joints: list[Hitch]) -> bool:

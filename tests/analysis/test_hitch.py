@@ -9,9 +9,9 @@ from figures import figure, names, steered
 from walker import turned, walk
 
 from analysis import Settings, check_clip
-from analysis.meta import Meta
+from analysis.meta import Event, Meta
 from tests.quality.moves import ends_of, target
-from tests.quality.timing import held, sampled
+from tests.quality.timing import held, sampled, smooth_step
 
 ONCE = Settings(cycle="no", checks=("hitch",))
 # The clip's own keyword for its parts, so that the corpus's tools know them.
@@ -134,6 +134,35 @@ def test_an_eased_stop_is_a_hold():
     when = np.cumsum(1 - ease) - 1
     clip = sampled(strides(frames=72), when)
     assert names(hitches(clip)) == []
+
+
+@pytest.mark.parametrize("frames", [3, 4, 6])
+def test_a_strike_out_of_a_held_pose_is_no_hitch(frames):
+    """An arm is raised, waits for three frames, and strikes: moves of least jerk, eased."""
+    at = np.arange(60.0)
+    raised = -0.8 * smooth_step((at - 10) / 14)
+    arm = raised + 2.2 * smooth_step((at - 27) / frames)
+    clip = figure(frames=60, period_s=1e6, speed=0.0, turns={"upper_arm.R": arm}, roles=ROLES)
+    assert names(hitches(clip)) == []
+
+
+@pytest.mark.parametrize(("bent", "found"), [(0.0, []), (0.4, [("hitch", "shin.L")])])
+def test_a_knee_that_is_pinned_straight_is_no_hitch(bent, found):
+    """It is at its limit; what snaps into and out of that is asked elsewhere."""
+    steps = np.array([0.09, 0.12, 0.13, 0.14, 0.0, 0.0, 0.0, 0.0, -0.26, -0.18, -0.13, -0.11])
+    knee = np.zeros(60)
+    knee[24:36] = steps
+    knee = -np.cumsum(knee) - np.cumsum(steps)[7] * -1.0
+    phase = 2 * np.pi * np.arange(60) / 24
+    swing = 0.3 - 0.25 * np.cos(phase + 0.6)  # of the figure's left shin
+    clip = strides(turns={"shin.L": bent + knee - swing}, speed=0.0)
+    assert names(hitches(clip)) == found
+
+
+def test_declared_events_are_left_out():
+    clip = stuck(strides(), 29, 3)
+    hit = Event(frames=(30.0, 34.0), kind="freeze")
+    assert names(hitches(replace(clip, meta=replace(clip.meta, events=(hit,))))) == []
 
 
 def test_a_long_stop_is_no_hitch():
