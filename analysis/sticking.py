@@ -8,8 +8,9 @@ from numpy.typing import NDArray
 
 from .basis import Basis
 from .ends import Ends
-from .parts import LEG, SIDES
+from .pinned import known_around, standing, straight
 from .stall import REACH, Stalls, find_stalls
+from .stall_limits import DEAD_PACE, SEEN_SHARE, catches_up, must_hide, sticks
 from .still import Stillness
 from .tracks import PARENT, WORLD, Track
 
@@ -17,25 +18,6 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
 
-# A point that keeps no more than this share of its pace is dead; more than the other, it moves.
-DEAD_PACE, MOST_PACE = 0.02, 0.25
-# Residual over (floor + residual left): where the point is dead, where it creeps on, and where
-# it keeps the most pace.
-DEAD_RATIO, CREEPS_RATIO, MOST_RATIO = 0.6, 2.5, 5.0
-# One sample alone may be dead by chance.
-ONE_RATIO = 2.0
-# The catch-up against the longest step around: of a dead point; of one that creeps on, or stands.
-DEAD_BURST, BURST = 0.8, 1.2
-# A dead point comes to its stop, or leaves it, at this share of its predicted step, one that
-# creeps on at more: else it was eased. Beyond the catch-up it goes on, at this share of it.
-ARRIVES, CREEPS_ARRIVES, GOES_ON = 0.3, 0.5, 0.1
-# It was eased as well where its last step is so much shorter than one of the two before, and all
-# are shorter than this share of its predicted step.
-SLOWS, SLOW_ARRIVES = 0.7, 0.45
-# Thigh and shin, or upper arm and forearm, are straight where they reach this far together.
-STRAIGHT_SHARE = 0.9995
-# Of the height: what counts as still, and what is too small to be seen (2 cm at 1.7 m).
-FLOOR_SHARE, SEEN_SHARE = 1e-3, 0.012
 # A stop that lasts longer is a hold, seconds; three samples may always be dead.
 LONGEST_S, LEAST_WIDTHS = 0.25, 3
 # At high rates a frame of animation lasts several samples: so many seconds are looked at as one.
@@ -110,7 +92,7 @@ class Search:
         most = int(LONGEST_S / (basis.dt_s * self._stride) + 0.01)
         self._widths = range(1, max(most, LEAST_WIDTHS) + 1)
         self._shift = ends.around("marks")[1]
-        self.known = _known(basis, REACH * self._stride)
+        self.known = known_around(basis, REACH * self._stride)
         self._lenience = ends.lenience
         self._stands, self._straight = standing(basis), straight(basis)
 
@@ -122,7 +104,7 @@ class Search:
                 place = _Place(stride, phase, self._shift)
                 least = self._factor * SEEN_SHARE * self._height
                 stalls = find_stalls(track.paths[phase::stride], self._widths, least=least)
-                stalls = stalls.where(_sticks(stalls) & track.followed[stalls.body])
+                stalls = stalls.where(sticks(stalls) & track.followed[stalls.body])
                 found += self._of_track(track, stalls, place)
         return found
 
@@ -133,15 +115,13 @@ class Search:
         stalls = stalls.where(inside & ~self._over_seam(stalls, place))
         first = place.in_range(stalls.start)
         last = np.minimum(place.in_range(stalls.start + stalls.width - 1), self._length - 1)
-        limits = self._factor * _limits(stalls, self._height)
+        whole = self._whole(stalls, place)
         creeps = stalls.pace > DEAD_PACE
-        limits[creeps] *= _most(self._lenience, first, last, stalls.body)[creeps]
-        stands = _most(self._stands, first, last, stalls.body) > 0.0
-        stands &= track.space == WORLD
-        fits = (stalls.size >= limits) & _catches_up(stalls, creeps | stands)
-        fits &= self.known[first, stalls.body]
-        if track.space == PARENT:  # pinned at its limit: it waits for the leg to be bent again
-            fits &= _most(self._straight, first, last, stalls.body) == 0.0
+        limits = self._factor * must_hide(stalls, whole, self._height)
+        limits[creeps] *= _most(self._lenience, first - 1, last + 1, stalls.body)[creeps]
+        fits = (stalls.size >= limits) & self.known[first, stalls.body]
+        fits &= whole | (stalls.width > 1)
+        fits &= self._by_itself(track, stalls, first, last, creeps)
         return [
             Hitch(
                 body=int(stalls.body[n]),
@@ -155,12 +135,24 @@ class Search:
                 limit=float(limits[n]),
                 step=float(stalls.step[n]) / place.stride,
                 after=bool(stalls.after[n]),
-                whole=whole,
+                whole=bool(whole[n]),
                 grain=self._stride,
             )
-            for n in np.flatnonzero(fits).tolist()
-            if (whole := self._whole(stalls, n, place)) or stalls.width[n] > 1
+            for n in np.flatnonzero(fits)
         ]
+
+    def _by_itself(
+        self, track: Track, stalls: Stalls, first: Ints, last: Ints, creeps: Bools
+    ) -> Bools:
+        """(C,) whether a limb catches up, and neither stands there nor is pinned at its limit."""
+        hinge = track.space == PARENT
+        doubtful = creeps
+        if track.space == WORLD:
+            doubtful = creeps | (_most(self._stands, first, last, stalls.body) > 0.0)
+        found = catches_up(stalls, doubtful, hinge=hinge)
+        if hinge:  # pinned straight: it waits for the limb to be bent again
+            found &= _most(self._straight, first, last, stalls.body) == 0.0
+        return found
 
     def _over_seam(self, stalls: Stalls, place: _Place) -> Bools:
         """(C,) whether the catch-up leads from one round to the next: a loop's seam breaks."""
@@ -168,79 +160,18 @@ class Search:
         rounds = [place.in_range(at) // self._length for at in (before, before + 1)]
         return np.asarray(rounds[0] != rounds[1])
 
-    def _whole(self, stalls: Stalls, n: int, place: _Place) -> bool:
-        dead = stalls.dead[n : n + 1]
-        first, last = place.on_track(dead), place.on_track(dead + stalls.width[n])
-        return self._still.whole(int(first[0]), int(last[0]), place.stride)
-
-
-def _sticks(stalls: Stalls) -> Bools:
-    """(C,) whether the point hardly moves, without having been eased into that."""
-    least = np.where(stalls.pace <= DEAD_PACE, ARRIVES, CREEPS_ARRIVES)
-    arrives = stalls.arrives >= least * stalls.step
-    return (stalls.pace <= MOST_PACE) & arrives & ~_eased(stalls)
-
-
-def _eased(stalls: Stalls) -> Bools:
-    """(C,) whether the point slows down into its stop, which then is a hold."""
-    return (stalls.slows < SLOWS) & (stalls.arrives < SLOW_ARRIVES * stalls.step)
-
-
-def _catches_up(stalls: Stalls, doubtful: Bools) -> Bools:
-    """(C,) whether a step makes up for it: what is in doubt must go on beyond that step."""
-    burst = np.where(doubtful, BURST, DEAD_BURST)
-    goes_on = ~doubtful | (stalls.leaves >= GOES_ON * stalls.step)
-    return (stalls.burst >= burst * stalls.beside) & goes_on
-
-
-def _limits(stalls: Stalls, height: float) -> Floats:
-    """(C,) metres that each stall must hide."""
-    share = np.clip((stalls.pace - DEAD_PACE) / (MOST_PACE - DEAD_PACE), 0.0, 1.0)
-    creeping = CREEPS_RATIO + (MOST_RATIO - CREEPS_RATIO) * share
-    dead = np.where(stalls.width == 1, ONE_RATIO, DEAD_RATIO)
-    ratio = np.where(stalls.pace <= DEAD_PACE, dead, creeping)
-    return np.maximum(ratio * (FLOOR_SHARE * height + stalls.left), SEEN_SHARE * height)
+    def _whole(self, stalls: Stalls, place: _Place) -> Bools:
+        """(C,) whether the whole figure is dead on those samples."""
+        first = place.on_track(stalls.dead).tolist()
+        last = place.on_track(stalls.dead + stalls.width).tolist()
+        spans = zip(first, last, strict=True)
+        return np.array([self._still.whole(a, b, place.stride) for a, b in spans], dtype=bool)
 
 
 def _most(values: Floats, first: Ints, last: Ints, body: Ints) -> Floats:
-    """(C,) the largest of values (T,B) from a sample before `first` to one after `last`."""
+    """(C,) the largest of values (T,B) on samples first..last, as far as there are such."""
     spans = zip(first.tolist(), last.tolist(), body.tolist(), strict=True)
-    return np.array([values[max(a - 1, 0) : b + 2, n].max() for a, b, n in spans])
-
-
-def standing(basis: Basis) -> Floats:
-    """(T,B) 1 where a leg's foot is planted, else 0."""
-    found = np.zeros(basis.valid.shape)
-    for plant in basis.plants:
-        leg = [basis.body(f"{part}.{plant.side}") for part in LEG]
-        found[plant.first : plant.last + 1, [n for n in leg if n is not None]] = 1.0
-    return found
-
-
-def straight(basis: Basis) -> Floats:
-    """(T,B) 1 for shins and forearms where knee or elbow is straight, else 0."""
-    found = np.zeros(basis.valid.shape)
-    for upper, lower, end in (("thigh", "shin", "foot"), ("upper_arm", "forearm", "hand")):
-        for side in SIDES:
-            chain = [basis.body(f"{part}.{side}") for part in (upper, lower, end)]
-            hip, knee, foot = chain
-            if hip is None or knee is None or foot is None:
-                continue
-            place = basis.positions
-            bones = [place[:, knee] - place[:, hip], place[:, foot] - place[:, knee]]
-            lengths = [np.linalg.norm(bone, axis=-1) for bone in (*bones, bones[0] + bones[1])]
-            found[:, knee] = lengths[2] >= STRAIGHT_SHARE * (lengths[0] + lengths[1])
-    return found
-
-
-def _known(basis: Basis, reach: int) -> Bools:
-    """(T,B) whether a body is known on a sample and `reach` and more around it."""
-    gap = ~basis.valid
-    near = gap.copy()
-    for shift in range(1, reach + 1):
-        near[shift:] |= gap[:-shift]
-        near[:-shift] |= gap[shift:]
-    return ~near
+    return np.array([values[max(a, 0) : b + 1, n].max() for a, b, n in spans])
 
 
 def clearest(found: list[Hitch]) -> list[Hitch]:
