@@ -17,6 +17,8 @@ Floats = NDArray[np.float64]
 EDGE = 6
 # What must be hidden for the fault to count, cm at 1.7 m: less is not to be seen.
 HIDDEN_CM, LITTLE_CM = (4.0, np.inf), (2.0, 4.0)
+# A limb that sticks was moving before: heights a second.
+MOVES = 0.2
 # A limb that cannot reach where it is to stick goes on with the body: it may drift by this share
 # of what it hides.
 DRIFTS = 0.1
@@ -56,14 +58,19 @@ def plant_hitch(
 
 
 def _starts(clip: Clip, shown: Target | None, frames: int, least_m: float) -> NDArray[np.int64]:
-    """Samples after which enough is hidden; a limb that is carried is looked at afterwards."""
+    """Samples after which enough is hidden, and up to which a limb moves; one that is carried is
+    looked at afterwards."""
     last = len(clip.frames) - EDGE - frames - 1
     if last <= EDGE:
         return np.zeros(0, dtype=np.int64)
     tracks = _tracks(clip, shown)
     gone = np.linalg.norm(tracks[frames:] - tracks[:-frames], axis=-1).max(axis=1)
     starts = np.arange(EDGE, last)
-    return starts[gone[starts] >= least_m]
+    starts = starts[gone[starts] >= least_m]
+    if shown is None:
+        return starts
+    pace = np.linalg.norm(tracks[2:] - tracks[:-2], axis=-1).max(axis=1) / (2.0 * clip.dt_s)
+    return starts[pace[starts - 2] >= MOVES * height_of(clip)]
 
 
 def _tracks(clip: Clip, shown: Target | None) -> Floats:
