@@ -18,6 +18,7 @@ from . import (
     pop,
     slide,
     straight_run,
+    stuck_turn,
 )
 from .contract import Check, CheckInfo
 
@@ -33,6 +34,7 @@ REGISTRY: tuple[Check, ...] = (
     Check(slide.INFO, slide.find),
     Check(hang_time.INFO, hang_time.find),
     Check(gravity.INFO, gravity.find),
+    Check(stuck_turn.INFO, stuck_turn.find),
     Check(camera_jump.INFO, camera_jump.find),
 )
 

@@ -1,0 +1,207 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""`stuck_turn`: does a part hold one orientation and then turn fast into another?"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..basis import Basis
+from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
+from ..loop import Cycle
+from ..screen import ScreenBasis
+from ..sticking_turns import BESIDE, FEWEST, Stuck, find_stuck, most_to_catch_up
+from ..turn_spaces import Paths, Space, is_honest, spaces
+from ..words import frame_text
+from .contract import CheckInfo
+from .stuck_turn_words import Told, habit_text, told_in_words
+
+Floats = NDArray[np.float64]
+
+# Degrees that it catches up; and what is too small to be seen, of the height (5 mm at 1.7 m).
+LEAST_DEG, SEEN_SHARE = 5.5, 0.003
+# A body's own turn takes the blame when it catches up this share of the least by itself.
+OWN_SHARE = 0.5
+# A part that does it so often, and so many times a second, does it on purpose.
+OFTEN, OFTEN_A_SECOND = 4, 1.0
+SHORTEST = FEWEST + BESIDE + 2
+
+INFO = CheckInfo(
+    name="stuck_turn",
+    question="Does a part hold one orientation and then turn fast into another?",
+    definition=(
+        "A part's turn from frame to frame is followed in the world, against what it hangs on, "
+        "and, for hands, head and props, against chest, root, the other hand and props. It is "
+        "stuck where it stands for three frames or more and up to half a second (turning by a "
+        "tenth or less of the pace that it hides, and of its turning beside), though it turns "
+        "before or afterwards, and then catches up within two frames of a film at 24. What "
+        "carries it must go on meanwhile, so a held pose is none; nor is a hold that is eased "
+        "into and out of, a part that rests (its joint, or a point of the sole, stands as well), "
+        "or a straight knee or elbow. A part that does so four times or more, once a second, "
+        "does it all along: that is told as a style."
+    ),
+    unit="degrees",
+    limit="catches up 5.5 degrees or more, and .3 % of the height where it shows most",
+    source="trials with orientations frozen in captured and keyed motion",
+    stages=("spline", "polish"),
+    asked_of="points",
+    spaces=("world", "camera"),
+    mend="Delete the flat keys of its rotation, or ease them, so that it turns with its limb.",
+)
+
+
+@dataclass(frozen=True, eq=False)
+class _Found:
+    space: Space
+    stuck: Stuck
+    seen: float
+
+
+def find(basis: Basis, cycle: Cycle) -> Evidence:
+    """Stuck turns of every body; evidence: how far each body's own turn catches up there."""
+    world = basis.world if isinstance(basis, ScreenBasis) else basis
+    if len(basis.frames) < SHORTEST:
+        why = f"needs {SHORTEST} frames or more, the range has {len(basis.frames)}"
+        return Evidence("stuck_turn", skipped=why)
+    if most_to_catch_up(basis.dt_s) == 0:
+        why = "each pose is shown for more than a tenth of a second, too long to tell a snap"
+        return Evidence("stuck_turn", skipped=why)
+    paths = Paths(world, cycle)
+    found = _clearest(list(_all_found(basis, paths)))
+    habits = _habits(basis, found)
+    events = [_event(basis, paths, each) for each in found if each.space.body not in habits]
+    habit = habit_text(basis, habits)
+    good = "" if events or habit else _good(basis)
+    own = _own(paths, [each.stuck for each in found])
+    return Evidence("stuck_turn", tuple(events), own, good=good, habit=habit)
+
+
+def _good(basis: Basis) -> str:
+    first, last = (frame_text(basis.frames[at]) for at in (0, -1))
+    return f"No part holds its orientation and then snaps from frame {first} to {last}."
+
+
+def _all_found(basis: Basis, paths: Paths) -> "list[_Found]":
+    factor = basis.settings.factor("stuck_turn")
+    found = []
+    for space in spaces(paths):
+        for stuck in find_stuck(space.steps, basis.dt_s, factor * LEAST_DEG):
+            if not _is_judged(paths, space, stuck) or is_honest(paths, space, stuck):
+                continue
+            if _shows(basis, paths, space.body, stuck) >= factor * SEEN_SHARE:
+                seen = _seen(basis, paths, space.body, stuck)
+                found.append(_Found(space, stuck, seen))
+    return found
+
+
+def _is_judged(paths: Paths, space: Space, stuck: Stuck) -> bool:
+    """Whether it happens in the range, and all that it is told by is known."""
+    inside = paths.inside.start <= stuck.last < paths.inside.stop
+    bodies = [space.body, paths.basis.bodies[space.body].parent, space.frame]
+    known = [n for n in bodies if n is not None and n >= 0]
+    return inside and bool(paths.known[stuck.first : stuck.end + 1, known].all())
+
+
+def _shows(basis: Basis, paths: Paths, body: int, stuck: Stuck) -> float:
+    """How far it throws the body's points and all that hangs on it, as a share of the height."""
+    moved = [n for n in range(len(basis.bodies)) if n == body or body in basis.ancestors(n)]
+    on_picture = isinstance(basis, ScreenBasis)
+    marks = (basis.marks if on_picture else paths.marks)[stuck.last]
+    arm = np.linalg.norm(marks[moved] - marks[body, 0], axis=-1).max()
+    return float(np.radians(stuck.burst) * arm / basis.height.scene_m)
+
+
+def _seen(basis: Basis, paths: Paths, body: int, stuck: Stuck) -> float:
+    """How far the body's points turn about its joint while it catches up, in the basis' unit."""
+    on_picture = isinstance(basis, ScreenBasis)
+    marks = (basis.marks if on_picture else paths.marks)[[stuck.last, stuck.end], body]
+    arms = marks - marks[:, :1]
+    return float(np.linalg.norm(arms[1] - arms[0], axis=-1).max())
+
+
+def _clearest(found: list[_Found]) -> list[_Found]:
+    """For each body and moment the space in which it stands stillest."""
+    kept: list[_Found] = []
+    for each in sorted(found, key=lambda f: f.stuck.frozen / f.stuck.pace):
+        if not any(
+            each.space.body == other.space.body
+            and each.stuck.first <= other.stuck.end
+            and other.stuck.first <= each.stuck.end
+            for other in kept
+        ):
+            kept.append(each)
+    return sorted(kept, key=lambda f: (f.stuck.first, f.space.body))
+
+
+def _habits(basis: Basis, found: list[_Found]) -> dict[int, int]:
+    """Bodies that stick all along, and how often."""
+    seconds = basis.dt_s * (len(basis.frames) - 1)
+    counts = {
+        body: sum(each.space.body == body for each in found)
+        for body in {each.space.body for each in found}
+    }
+    often = max(float(OFTEN), OFTEN_A_SECOND * seconds)
+    return {body: count for body, count in sorted(counts.items()) if count >= often}
+
+
+def _event(basis: Basis, paths: Paths, found: _Found) -> RawEvent:
+    stuck, body = found.stuck, found.space.body
+    last = len(basis.frames) - 1
+    shift = paths.inside.start
+    first, stands, end = (
+        min(max(at - shift, 0), last) for at in (stuck.first, stuck.last, stuck.end)
+    )
+    told = Told(body, found.space.frame, found.space.own, first, stands, end, stuck.burst)
+    says, advice = told_in_words(basis, told)
+    return RawEvent(
+        check="stuck_turn",
+        body=body,
+        first=first,
+        last=end,
+        peak=stands,
+        amount=stuck.burst,
+        limit=basis.settings.factor("stuck_turn") * LEAST_DEG,
+        unit="degrees",
+        visible_m=found.seen,
+        step_m=_travel(paths, body, stuck) * (found.seen / stuck.burst),
+        says=says,
+        suggestion=Suggestion(advice, frame=float(basis.frames[stands])),
+    )
+
+
+def _travel(paths: Paths, body: int, stuck: Stuck) -> float:
+    """Degrees that the body turns in a sample beside."""
+    sizes = np.linalg.norm(paths.world_steps[:, body], axis=-1)
+    before = sizes[max(stuck.first - BESIDE, 0) : stuck.first]
+    return float(np.concatenate((before, sizes[stuck.end : stuck.end + BESIDE])).mean())
+
+
+def _own(paths: Paths, found: list[Stuck]) -> OwnMotion:
+    """How far each body catches up against its parent, beyond its turning beside."""
+    shape = (len(paths.basis.frames), len(paths.basis.bodies))
+    own, world = np.zeros(shape), np.zeros(shape)
+    for stuck in found:
+        span = paths.at[stuck.first : stuck.end + 1]
+        for total, steps in ((own, paths.own_steps), (world, paths.world_steps)):
+            total[span] = np.maximum(total[span], _caught_up(steps, stuck))
+    lever = np.linalg.norm(paths.basis.offsets, axis=-1).max(axis=-1)
+    metres = np.radians(own) * lever
+    return OwnMotion(
+        metres=np.where(own >= OWN_SHARE * LEAST_DEG, metres, 0.0),
+        any_metres=metres,
+        turn=np.radians(own),
+        world_turn=np.radians(world),
+    )
+
+
+def _caught_up(steps: Floats, stuck: Stuck) -> Floats:
+    """(B,) degrees that bodies turn while one catches up, without their usual turning."""
+    beside = np.concatenate(
+        (
+            steps[max(stuck.first - BESIDE, 0) : stuck.first],
+            steps[stuck.end : stuck.end + BESIDE],
+        )
+    )
+    usual = beside.mean(axis=0) if len(beside) else np.zeros_like(steps[0])
+    burst = steps[stuck.last : stuck.end].sum(axis=0) - (stuck.end - stuck.last) * usual
+    return np.asarray(np.linalg.norm(burst, axis=-1))

@@ -1,0 +1,131 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Where a path of orientations holds still in the middle of a turn, and then catches up.
+
+A path sticks where it stands for some samples though it turns before and after, and then
+turns in a sample or two as far as it should have turned meanwhile. An eased hold is none: it
+slows down before and starts slowly afterwards.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+# Frozen: so little of the turn that the sticking hides, or of what goes on beside it, a sample.
+# What still creeps by more than the second share must have stopped with a jerk as well: else it
+# is a moving hold.
+FROZEN_SHARE, CREEPS_SHARE = 0.1, 0.05
+# Steps that are frozen at the least; and seconds that it may last: what lasts longer is a hold.
+FEWEST, LONGEST_S = 3, 0.5
+# It catches up within two frames of a film at 24; where a pose is shown for longer than a tenth
+# of a second, no turn is a snap.
+CATCH_UP_S, COARSEST_S = 2.0 / 24.0, 0.1
+# Steps on either side that say how it turns there; they turn by this share of the hidden pace.
+BESIDE, BESIDE_SHARE = 4, 0.3
+# It is no eased hold: the last step before it as a share of the largest of those before, or the
+# first after it as a share of the next, is this large; or the two together.
+ABRUPT_SHARE, ABRUPT_TOGETHER = 0.6, 0.9
+# A snap: it catches up so many times as fast as it turns beside.
+SNAPS = 2.0
+
+
+@dataclass(frozen=True)
+class Stuck:
+    """It stands from sample `first` to `last`, and has caught up at sample `end`.
+
+    burst   degrees that it catches up
+    pace    degrees a sample that it should have turned meanwhile
+    before  degrees a sample that it turned just before
+    frozen  degrees that it still turns in a sample while it stands, at most
+    snaps   whether it catches up much faster than it turns beside
+    """
+
+    first: int
+    last: int
+    end: int
+    burst: float
+    pace: float
+    before: float
+    frozen: float
+    snaps: bool
+
+
+def most_to_catch_up(dt_s: float) -> int:
+    """Samples that it may take to catch up; 0 where they are too far apart to say."""
+    return max(1, round(CATCH_UP_S / dt_s)) if dt_s <= COARSEST_S else 0
+
+
+def find_stuck(steps: Floats, dt_s: float, least_deg: float) -> list[Stuck]:
+    """Every place where a path of turns (T-1,3), degrees, sticks and catches up.
+
+    Bursts from `least_deg` on; places do not overlap, the clearest are kept.
+    """
+    sizes = np.linalg.norm(steps, axis=-1)
+    found: list[Stuck] = []
+    for width in range(1, most_to_catch_up(dt_s) + 1):
+        for last in _starts(steps, sizes, width, least_deg):
+            stuck = _stuck(steps, sizes, last, width, dt_s)
+            if stuck is not None:
+                found.append(stuck)
+    return _apart(found)
+
+
+def _starts(steps: Floats, sizes: Floats, width: int, least_deg: float) -> list[int]:
+    """Samples from which a burst starts, after steps that are small beside it."""
+    count = len(steps) - width + 1
+    if count <= FEWEST:
+        return []
+    windows = np.lib.stride_tricks.sliding_window_view(steps, width, axis=0)
+    burst = np.linalg.norm(windows.sum(axis=-1), axis=-1)
+    small = np.lib.stride_tricks.sliding_window_view(sizes, FEWEST).max(axis=-1)
+    small = small[: count - FEWEST]
+    limit = FROZEN_SHARE * burst[FEWEST:] / (FEWEST + width)
+    fits = (burst[FEWEST:] >= least_deg) & (small <= limit)
+    return (np.flatnonzero(fits) + FEWEST).tolist()
+
+
+def _stuck(steps: Floats, sizes: Floats, last: int, width: int, dt_s: float) -> Stuck | None:
+    burst = float(np.linalg.norm(steps[last : last + width].sum(axis=0)))
+    longest = round(LONGEST_S / dt_s)
+    frozen = np.maximum.accumulate(sizes[max(last - longest - 1, 0) : last][::-1])
+    lengths = np.arange(1, len(frozen) + 1)
+    fits = lengths[(frozen <= FROZEN_SHARE * burst / (lengths + width)) & (lengths >= FEWEST)]
+    if len(fits) == 0 or fits[-1] > longest:
+        return None
+    length = int(fits[-1])
+    first, end = last - length, last + width
+    before, after = sizes[max(first - BESIDE, 0) : first], sizes[end : end + BESIDE]
+    pace, beside = burst / (length + width), float(np.concatenate((before, after, [0.0])).mean())
+    if beside < BESIDE_SHARE * pace:
+        return None
+    creeps = float(frozen[length - 1]) / min(pace, beside)
+    stops, starts = _stops(before), _starts_fast(sizes, last)
+    abrupt = max(stops, starts) >= ABRUPT_SHARE or stops + starts >= ABRUPT_TOGETHER
+    if creeps > FROZEN_SHARE or not abrupt or (creeps > CREEPS_SHARE and stops < ABRUPT_SHARE):
+        return None
+    fresh = float(before[-2:].max(initial=0.0))
+    fastest = max(before.max(initial=0.0), after.max(initial=0.0))
+    snaps = burst / width >= SNAPS * fastest
+    return Stuck(first, last, end, burst, pace, fresh, float(frozen[length - 1]), bool(snaps))
+
+
+def _stops(before: Floats) -> float:
+    """The last step before it stands, as a share of the largest before."""
+    return float(before[-1] / max(before.max(), 1e-9)) if len(before) else 0.0
+
+
+def _starts_fast(sizes: Floats, last: int) -> float:
+    """The first step after it stood, as a share of the next where that is larger."""
+    after = float(sizes[last + 1]) if last + 1 < len(sizes) else 0.0
+    return float(sizes[last]) / max(after, float(sizes[last]), 1e-9)
+
+
+def _apart(found: list[Stuck]) -> list[Stuck]:
+    """Of places that overlap the one that catches up fastest, in time's order."""
+    kept: list[Stuck] = []
+    for stuck in sorted(found, key=lambda s: (-s.burst / (s.end - s.last), s.end - s.last)):
+        if all(stuck.first >= other.end or stuck.end <= other.first for other in kept):
+            kept.append(stuck)
+    return sorted(kept, key=lambda s: s.first)
