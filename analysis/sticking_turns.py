@@ -22,8 +22,10 @@ FEWEST, LONGEST_S = 3, 0.5
 # It catches up within two frames of a film at 24; where a pose is shown for longer than a tenth
 # of a second, no turn is a snap.
 CATCH_UP_S, COARSEST_S = 2.0 / 24.0, 0.1
+# Each of the steps in which it catches up is this share of the largest of them.
+ALIKE_SHARE = 0.35
 # Steps on either side that say how it turns there; they turn by this share of the hidden pace.
-BESIDE, BESIDE_SHARE = 4, 0.3
+BESIDE, BESIDE_SHARE = 4, 0.2
 # It is no eased hold: the last step before it as a share of the largest of those before, or the
 # first after it as a share of the next, is this large; or the two together.
 ABRUPT_SHARE, ABRUPT_TOGETHER = 0.6, 0.9
@@ -35,7 +37,7 @@ SNAPS = 2.0
 class Stuck:
     """It stands from sample `first` to `last`, and has caught up at sample `end`.
 
-    burst   degrees that it catches up
+    burst   degrees that it catches up; excess: without what it would have turned anyway
     pace    degrees a sample that it should have turned meanwhile
     before  degrees a sample that it turned just before
     frozen  degrees that it still turns in a sample while it stands, at most
@@ -46,6 +48,7 @@ class Stuck:
     last: int
     end: int
     burst: float
+    excess: float
     pace: float
     before: float
     frozen: float
@@ -88,6 +91,9 @@ def _starts(steps: Floats, sizes: Floats, width: int, least_deg: float) -> list[
 
 def _stuck(steps: Floats, sizes: Floats, last: int, width: int, dt_s: float) -> Stuck | None:
     burst = float(np.linalg.norm(steps[last : last + width].sum(axis=0)))
+    fast = sizes[last : last + width]
+    if fast.min() < ALIKE_SHARE * fast.max():
+        return None
     longest = round(LONGEST_S / dt_s)
     frozen = np.maximum.accumulate(sizes[max(last - longest - 1, 0) : last][::-1])
     lengths = np.arange(1, len(frozen) + 1)
@@ -97,8 +103,9 @@ def _stuck(steps: Floats, sizes: Floats, last: int, width: int, dt_s: float) -> 
     length = int(fits[-1])
     first, end = last - length, last + width
     before, after = sizes[max(first - BESIDE, 0) : first], sizes[end : end + BESIDE]
-    pace, beside = burst / (length + width), float(np.concatenate((before, after, [0.0])).mean())
-    if beside < BESIDE_SHARE * pace:
+    around = np.concatenate((before, after))
+    pace, beside = burst / (length + width), float(around.mean()) if len(around) else 0.0
+    if beside < BESIDE_SHARE * pace or beside == 0.0:
         return None
     creeps = float(frozen[length - 1]) / min(pace, beside)
     stops, starts = _stops(before), _starts_fast(sizes, last)
@@ -106,9 +113,11 @@ def _stuck(steps: Floats, sizes: Floats, last: int, width: int, dt_s: float) -> 
     if creeps > FROZEN_SHARE or not abrupt or (creeps > CREEPS_SHARE and stops < ABRUPT_SHARE):
         return None
     fresh = float(before[-2:].max(initial=0.0))
-    fastest = max(before.max(initial=0.0), after.max(initial=0.0))
-    snaps = burst / width >= SNAPS * fastest
-    return Stuck(first, last, end, burst, pace, fresh, float(frozen[length - 1]), bool(snaps))
+    snaps = burst / width >= SNAPS * around.max()
+    excess = burst - width * beside
+    return Stuck(
+        first, last, end, burst, excess, pace, fresh, float(frozen[length - 1]), bool(snaps)
+    )
 
 
 def _stops(before: Floats) -> float:
@@ -123,9 +132,9 @@ def _starts_fast(sizes: Floats, last: int) -> float:
 
 
 def _apart(found: list[Stuck]) -> list[Stuck]:
-    """Of places that overlap the one that catches up fastest, in time's order."""
+    """Of places that overlap the one that catches up most, in time's order."""
     kept: list[Stuck] = []
-    for stuck in sorted(found, key=lambda s: (-s.burst / (s.end - s.last), s.end - s.last)):
+    for stuck in sorted(found, key=lambda s: (-round(s.excess, 6), s.end)):
         if all(stuck.first >= other.end or stuck.end <= other.first for other in kept):
             kept.append(stuck)
     return sorted(kept, key=lambda s: s.first)

@@ -25,10 +25,10 @@ Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
 
 # What carries a part goes on while the part stands: it turns by this share of the pace that the
-# part hides, or travels by this share of the height a second (34 cm/s).
-CARRIES_SHARE, TRAVELS_SHARE = 0.2, 0.2
+# part hides; the root, and what hangs on it, travel by this share of the height a second (34 cm/s).
+CARRIES_SHARE, TRAVELS_SHARE = 0.12, 0.2
 # A part that turned by less of that pace just before did not turn at all.
-FRESH_SHARE = 0.26
+FRESH_SHARE = 0.2
 # A joint, or the stillest point of a sole, slower than this share of the height a second stands
 # where it is (5 cm/s, 10 cm/s).
 STILL_SHARE, STANDS_SHARE = 0.03, 0.06
@@ -149,23 +149,39 @@ def _moves(path: Floats) -> Floats:
 
 
 def is_honest(paths: Paths, space: Space, stuck: Stuck) -> bool:
-    """Whether a part may stand so: it rests, it is at its stop, or all around it stands too."""
-    return (
-        not _carried_on(paths, space, stuck)
-        or (space.own and (_at_its_stop(paths, space, stuck) or _was_still(stuck)))
-        or (not space.own and _rests(paths, space, stuck))
-    )
+    """Whether a part may stand so: it is at its stop, or all around it stands as well."""
+    held = space.own and (_at_its_stop(paths, space, stuck) or _was_still(stuck))
+    other_s = not space.own and space.frame is not None and _is_the_other_s(paths, space, stuck)
+    return held or other_s or not _carried_on(paths, space, stuck)
+
+
+def _is_the_other_s(paths: Paths, space: Space, stuck: Stuck) -> bool:
+    """Two parts that keep their orientation against each other: the one that snaps is stuck."""
+    bodies = [space.body, space.frame if space.frame is not None else space.body]
+    change = paths.world_steps[stuck.last, bodies] - paths.world_steps[stuck.last - 1, bodies]
+    own, other = np.linalg.norm(change, axis=-1)
+    return bool(other > own)
 
 
 def _carried_on(paths: Paths, space: Space, stuck: Stuck) -> bool:
-    """Whether what carries the part goes on while it stands: it turns, or it travels.
+    """Whether things go on while it stands: what carries the part turns, or the body travels.
 
     To the end: what stops as well, and starts again with the part, holds a pose with it.
     """
-    travels = paths.travel[stuck.first : stuck.last, space.body]
     turns = space.carrier[stuck.first : stuck.last]
-    goes = min(travels.mean(), travels[-FEWEST:].mean()) >= TRAVELS_SHARE
-    return bool(goes or min(turns.mean(), turns[-FEWEST:].mean()) >= CARRIES_SHARE * stuck.pace)
+    if min(turns.mean(), turns[-FEWEST:].mean()) >= CARRIES_SHARE * stuck.pace:
+        return True
+    parent = paths.basis.bodies[space.body].parent
+    if parent >= 0 and paths.basis.bodies[parent].parent >= 0:
+        return False
+    goes = paths.travel[stuck.first : stuck.last, space.body]
+    return bool(min(goes.mean(), goes[-FEWEST:].mean()) >= TRAVELS_SHARE)
+
+
+def _turns_there(space: Space, stuck: Stuck) -> bool:
+    """Whether what carries the part turns in its space while it stands."""
+    turns = space.carrier[stuck.first : stuck.last]
+    return bool(turns.mean() >= CARRIES_SHARE * stuck.pace)
 
 
 def _was_still(stuck: Stuck) -> bool:
@@ -186,8 +202,10 @@ def _at_its_stop(paths: Paths, space: Space, stuck: Stuck) -> bool:
     return bool(bend < STRAIGHT_DEG)
 
 
-def _rests(paths: Paths, space: Space, stuck: Stuck) -> bool:
+def rests(paths: Paths, space: Space, stuck: Stuck) -> bool:
     """Whether the part stands where it is as well: on the ground, on a body, on a prop."""
+    if space.own or (space.frame is not None and not _turns_there(space, stuck)):
+        return False  # it hangs there, directly or by what does not turn: it cannot go anywhere
     basis, body = paths.basis, paths.basis.bodies[space.body]
     height_a_step = basis.height.scene_m * basis.dt_s
     joint = paths.marks[stuck.first : stuck.last + 1, space.body, 0]

@@ -7,11 +7,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
+from ..declared import is_declared
 from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
 from ..loop import Cycle
 from ..screen import ScreenBasis
 from ..sticking_turns import BESIDE, FEWEST, Stuck, find_stuck, most_to_catch_up
-from ..turn_spaces import Paths, Space, is_honest, spaces
+from ..turn_spaces import Paths, Space, is_honest, rests, spaces
 from ..words import frame_text
 from .contract import CheckInfo
 from .stuck_turn_words import Told, habit_text, told_in_words
@@ -20,8 +21,9 @@ Floats = NDArray[np.float64]
 
 # Degrees that it catches up; and what is too small to be seen, of the height (5 mm at 1.7 m).
 LEAST_DEG, SEEN_SHARE = 5.5, 0.003
-# A body's own turn takes the blame when it catches up this share of the least by itself.
-OWN_SHARE = 0.5
+# A body takes the blame only when its turn against its parent jerks there by this share of what
+# is caught up, and so many times as much as beside.
+OWN_SHARE, OWN_RATIO = 0.3, 1.5
 # A part that does it so often, and so many times a second, does it on purpose.
 OFTEN, OFTEN_A_SECOND = 4, 1.0
 SHORTEST = FEWEST + BESIDE + 2
@@ -72,7 +74,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     events = [_event(basis, paths, each) for each in found if each.space.body not in habits]
     habit = habit_text(basis, habits)
     good = "" if events or habit else _good(basis)
-    own = _own(paths, [each.stuck for each in found])
+    own = _own(basis, paths, [each.stuck for each in found])
     return Evidence("stuck_turn", tuple(events), own, good=good, habit=habit)
 
 
@@ -83,52 +85,56 @@ def _good(basis: Basis) -> str:
 
 def _all_found(basis: Basis, paths: Paths) -> "list[_Found]":
     factor = basis.settings.factor("stuck_turn")
-    found = []
+    least = factor * SEEN_SHARE * basis.height.scene_m
+    carried = [(n, {n, *basis.ancestors(n)}) for n in range(len(basis.bodies))]
+    found, resting = [], []
     for space in spaces(paths):
         for stuck in find_stuck(space.steps, basis.dt_s, factor * LEAST_DEG):
+            moved = [n for n, above in carried if space.body in above]
             if not _is_judged(paths, space, stuck) or is_honest(paths, space, stuck):
                 continue
-            if _shows(basis, paths, space.body, stuck) >= factor * SEEN_SHARE:
-                seen = _seen(basis, paths, space.body, stuck)
+            if rests(paths, space, stuck):
+                resting.append(_Found(space, stuck, 0.0))
+            elif _thrown(basis, paths, moved, space.body, stuck) >= least:
+                seen = _thrown(basis, paths, [space.body], space.body, stuck)
                 found.append(_Found(space, stuck, seen))
-    return found
+    return [each for each in found if not any(_is_same(each, other) for other in resting)]
+
+
+def _is_same(a: _Found, b: _Found) -> bool:
+    """Whether both are about one body at one moment, in whatever space."""
+    same = a.space.body == b.space.body
+    return same and a.stuck.first <= b.stuck.end and b.stuck.first <= a.stuck.end
 
 
 def _is_judged(paths: Paths, space: Space, stuck: Stuck) -> bool:
-    """Whether it happens in the range, and all that it is told by is known."""
+    """Whether it happens in the range, undeclared, and all that it is told by is known."""
     inside = paths.inside.start <= stuck.last < paths.inside.stop
     bodies = [space.body, paths.basis.bodies[space.body].parent, space.frame]
     known = [n for n in bodies if n is not None and n >= 0]
-    return inside and bool(paths.known[stuck.first : stuck.end + 1, known].all())
+    if not inside or not paths.known[stuck.first : stuck.end + 1, known].all():
+        return False
+    return not is_declared(paths.basis, space.body, *_samples(paths, stuck))
 
 
-def _shows(basis: Basis, paths: Paths, body: int, stuck: Stuck) -> float:
-    """How far it throws the body's points and all that hangs on it, as a share of the height."""
-    moved = [n for n in range(len(basis.bodies)) if n == body or body in basis.ancestors(n)]
-    on_picture = isinstance(basis, ScreenBasis)
-    marks = (basis.marks if on_picture else paths.marks)[stuck.last]
-    arm = np.linalg.norm(marks[moved] - marks[body, 0], axis=-1).max()
-    return float(np.radians(stuck.burst) * arm / basis.height.scene_m)
+def _samples(paths: Paths, stuck: Stuck) -> tuple[int, int]:
+    """First and last of the range's samples that it covers."""
+    last, shift = len(paths.basis.frames) - 1, paths.inside.start
+    return max(stuck.first - shift, 0), min(stuck.end - shift, last)
 
 
-def _seen(basis: Basis, paths: Paths, body: int, stuck: Stuck) -> float:
-    """How far the body's points turn about its joint while it catches up, in the basis' unit."""
-    on_picture = isinstance(basis, ScreenBasis)
-    marks = (basis.marks if on_picture else paths.marks)[[stuck.last, stuck.end], body]
-    arms = marks - marks[:, :1]
-    return float(np.linalg.norm(arms[1] - arms[0], axis=-1).max())
+def _thrown(basis: Basis, paths: Paths, bodies: list[int], joint: int, stuck: Stuck) -> float:
+    """How far points go about a joint while it catches up; on the picture, how far it shows."""
+    marks = basis.marks if isinstance(basis, ScreenBasis) else paths.marks
+    last, end = (marks[at][bodies] - marks[at, joint, 0] for at in (stuck.last, stuck.end))
+    return float(np.linalg.norm(end - last, axis=-1).max())
 
 
 def _clearest(found: list[_Found]) -> list[_Found]:
-    """For each body and moment the space in which it stands stillest."""
+    """For each body and moment the space in which it stands stillest, of equals the likeliest."""
     kept: list[_Found] = []
-    for each in sorted(found, key=lambda f: f.stuck.frozen / f.stuck.pace):
-        if not any(
-            each.space.body == other.space.body
-            and each.stuck.first <= other.stuck.end
-            and other.stuck.first <= each.stuck.end
-            for other in kept
-        ):
+    for each in sorted(found, key=lambda f: round(f.stuck.frozen / f.stuck.pace, 2)):
+        if not any(_is_same(each, other) for other in kept):
             kept.append(each)
     return sorted(kept, key=lambda f: (f.stuck.first, f.space.body))
 
@@ -146,11 +152,8 @@ def _habits(basis: Basis, found: list[_Found]) -> dict[int, int]:
 
 def _event(basis: Basis, paths: Paths, found: _Found) -> RawEvent:
     stuck, body = found.stuck, found.space.body
-    last = len(basis.frames) - 1
-    shift = paths.inside.start
-    first, stands, end = (
-        min(max(at - shift, 0), last) for at in (stuck.first, stuck.last, stuck.end)
-    )
+    first, end = _samples(paths, stuck)
+    stands = stuck.last - paths.inside.start
     told = Told(body, found.space.frame, found.space.own, first, stands, end, stuck.burst)
     says, advice = told_in_words(basis, told)
     return RawEvent(
@@ -176,32 +179,30 @@ def _travel(paths: Paths, body: int, stuck: Stuck) -> float:
     return float(np.concatenate((before, sizes[stuck.end : stuck.end + BESIDE])).mean())
 
 
-def _own(paths: Paths, found: list[Stuck]) -> OwnMotion:
-    """How far each body catches up against its parent, beyond its turning beside."""
-    shape = (len(paths.basis.frames), len(paths.basis.bodies))
-    own, world = np.zeros(shape), np.zeros(shape)
+def _own(basis: Basis, paths: Paths, found: list[Stuck]) -> OwnMotion:
+    """How far each body jerks against its parent where one catches up."""
+    shape = (len(basis.frames), len(basis.bodies))
+    own, clear, world = np.zeros(shape), np.zeros(shape), np.zeros(shape)
     for stuck in found:
         span = paths.at[stuck.first : stuck.end + 1]
-        for total, steps in ((own, paths.own_steps), (world, paths.world_steps)):
-            total[span] = np.maximum(total[span], _caught_up(steps, stuck))
-    lever = np.linalg.norm(paths.basis.offsets, axis=-1).max(axis=-1)
-    metres = np.radians(own) * lever
-    return OwnMotion(
-        metres=np.where(own >= OWN_SHARE * LEAST_DEG, metres, 0.0),
-        any_metres=metres,
-        turn=np.radians(own),
-        world_turn=np.radians(world),
-    )
+        jerk, usual = _jerks(paths.own_steps, stuck)
+        plain = np.where(jerk >= OWN_RATIO * usual, jerk, 0.0)
+        for total, size in (
+            (own, jerk),
+            (clear, np.where(plain >= OWN_SHARE * stuck.burst, plain, 0.0)),
+            (world, _jerks(paths.world_steps, stuck)[0]),
+        ):
+            total[span] = np.maximum(total[span], np.radians(size))
+    lever = np.linalg.norm(basis.offsets, axis=-1).max(axis=-1)
+    return OwnMotion(metres=clear * lever, any_metres=own * lever, turn=own, world_turn=world)
 
 
-def _caught_up(steps: Floats, stuck: Stuck) -> Floats:
-    """(B,) degrees that bodies turn while one catches up, without their usual turning."""
-    beside = np.concatenate(
-        (
-            steps[max(stuck.first - BESIDE, 0) : stuck.first],
-            steps[stuck.end : stuck.end + BESIDE],
-        )
-    )
-    usual = beside.mean(axis=0) if len(beside) else np.zeros_like(steps[0])
-    burst = steps[stuck.last : stuck.end].sum(axis=0) - (stuck.end - stuck.last) * usual
-    return np.asarray(np.linalg.norm(burst, axis=-1))
+def _jerks(steps: Floats, stuck: Stuck) -> tuple[Floats, Floats]:
+    """(B,) degrees that bodies jerk while one catches up, and usually in as many samples."""
+    start, stop = max(stuck.first - BESIDE, 0), stuck.end + BESIDE
+    change = np.linalg.norm(np.diff(steps[start:stop], axis=0), axis=-1)
+    place = np.arange(start + 1, start + 1 + len(change))
+    beside = (place < stuck.first) | (place > stuck.end)
+    usual = change[beside].max(axis=0) if beside.any() else np.zeros(change.shape[1])
+    jerk = change[place == stuck.last].max(axis=0)
+    return (stuck.end - stuck.last) * jerk, (stuck.end - stuck.last) * usual
