@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The first pass of the imported jump: the hips' height in flight and one key of the head."""
+"""The first pass of the imported jump: what goes wrong with keys on every frame."""
 
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 import bpy
@@ -17,7 +18,15 @@ GRAVITY_M_S2 = 9.80665
 HIGHER = 7.0 / 6.0
 # The captured body comes down by so much on the way; the flat top is level for all that.
 LOWER_M = 0.019
-_HEAD_FRAME, _HEAD_DEG = 12, 20.0
+_HEAD_FRAME, _HEAD_DEG = 46, 20.0
+
+_ARM = ("Arm", "ForeArm", "Hand")
+# In the arms' back-swing the left one is lost for some frames, whose keys repeat the last value
+# before; a gap of the right one was filled evenly from the first frame to the second.
+_HELD = (tuple(f"Left{bone}" for bone in _ARM), 14, 17)
+_FILLED = (tuple(f"Right{bone}" for bone in _ARM), 12, 18)
+# From the middle of its last swing on, the right arm was lost for good.
+_LOST = (_FILLED[0], 47, 54)
 
 PLANTED: tuple[dict[str, Any], ...] = (
     {
@@ -32,6 +41,24 @@ PLANTED: tuple[dict[str, Any], ...] = (
         "frames": [_HEAD_FRAME, _HEAD_FRAME],
         "note": "A stray key nods the head for one frame.",
     },
+    {
+        "check": "hitch",
+        "part": "upper_arm.L",
+        "frames": list(_HELD[1:]),
+        "note": "The left arm's keys repeat one value for four frames, then it catches up.",
+    },
+    {
+        "check": "straight_run",
+        "part": "upper_arm.R",
+        "frames": list(_FILLED[1:]),
+        "note": "A gap in the right arm's keys was filled evenly, so the arm cuts its swing short.",
+    },
+    {
+        "check": "hard_stop",
+        "part": "hand.R",
+        "frames": [_LOST[1] - 1, _LOST[2]],
+        "note": "The right arm's last keys are flat: it stops dead in its swing.",
+    },
 )
 
 
@@ -40,6 +67,38 @@ def plant(rig: bpy.types.Object, fps: float) -> None:
     _flatten_flight(rig, fps)
     nod = find_fcurve(rig, bone_path("Head", "rotation_euler"), 0)
     _add_to_keys(nod, {_HEAD_FRAME: float(np.radians(_HEAD_DEG))})
+    for held in (_HELD, _LOST):
+        _hold_turns(rig, *held)
+    _fill_turns(rig, *_FILLED)
+
+
+def _hold_turns(rig: bpy.types.Object, bones: Iterable[str], first: int, last: int) -> None:
+    """Let bones' turns keep from one frame to another the values that they have just before."""
+    for curve in _turns(rig, bones):
+        values = _values(curve)
+        held = {frame: values[first - 1] - values[frame] for frame in range(first, last + 1)}
+        _add_to_keys(curve, held)
+
+
+def _fill_turns(rig: bpy.types.Object, bones: Iterable[str], first: int, last: int) -> None:
+    """Let bones' turns go evenly from one frame to another, as a gap in a capture is filled."""
+    for curve in _turns(rig, bones):
+        values = _values(curve)
+        ends = (values[first], values[last])
+        even = {at: float(np.interp(at, (first, last), ends)) for at in range(first, last + 1)}
+        _add_to_keys(curve, {at: value - values[at] for at, value in even.items()})
+
+
+def _turns(rig: bpy.types.Object, bones: Iterable[str]) -> Iterator[bpy.types.FCurve]:
+    """The curves of the bones' turns."""
+    for bone in bones:
+        for index in range(3):
+            yield find_fcurve(rig, bone_path(bone, "rotation_euler"), index)
+
+
+def _values(curve: bpy.types.FCurve) -> dict[int, float]:
+    """The keys' values by frame."""
+    return {round(point.co.x): point.co.y for point in curve.keyframe_points}
 
 
 def _flatten_flight(rig: bpy.types.Object, fps: float) -> None:
