@@ -52,10 +52,14 @@ class Cell:
         return self.size >= self.least
 
     @property
+    def headline(self) -> bool:
+        """Whether this size is the smallest promised one, or is promised by itself."""
+        return self.size == self.least or (KINDS[self.kind].each_size and self.promised)
+
+    @property
     def cases(self) -> int:
         """How many faults are planted in a full run."""
-        each = KINDS[self.kind].each_size and self.promised
-        if self.size != self.least and not each:
+        if not self.headline:
             return CURVE_CASES
         return CASES // 2 if self.set in RESAMPLED else CASES
 

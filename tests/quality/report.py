@@ -24,6 +24,8 @@ class Recall:
                                and 95 %, are no further off; None where nothing was found
     already, comparable        cases with a finding near there without the fault, of so many
     registered                 False where the check does not exist yet
+    planned                    cases of a full run; there are fewer where clips lack places
+    headline                   whether the size is the one that counts: the smallest promised
     """
 
     check: str
@@ -42,6 +44,8 @@ class Recall:
     already: int
     comparable: int
     registered: bool
+    planned: int
+    headline: bool
 
     @property
     def interval(self) -> tuple[float, float]:
@@ -113,6 +117,8 @@ def _recall(result: CellResult, registered: Sequence[str]) -> Recall:
         already=sum(bool(o.already) for o in result.outcomes),
         comparable=sum(o.already is not None for o in result.outcomes),
         registered=kind.check in registered,
+        planned=cell.cases,
+        headline=cell.headline,
     )
 
 

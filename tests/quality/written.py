@@ -34,7 +34,7 @@ def to_markdown(recalls: Sequence[Recall], rates: Sequence[Rate]) -> str:
 
 def _recall_table(rows: Sequence[Recall]) -> Iterable[str]:
     """A row a kind, part and size; a column a set, with both halves in it."""
-    promised = [row for row in rows if row.promised and row.registered and row.cases]
+    promised = [row for row in rows if row.headline and row.registered and row.cases]
     sets = list(dict.fromkeys(row.set for row in promised))
     yield f"| fault | part | from | {' | '.join(sets)} |"
     yield "|---" * (3 + len(sets)) + "|"
@@ -45,10 +45,10 @@ def _recall_table(rows: Sequence[Recall]) -> Iterable[str]:
 
 
 def _entry(rows: Sequence[Recall]) -> str:
-    """`A .97 B .95`, and the cases where there are fewer than 150."""
+    """`A 0.97, B 0.95`, and of how many cases where there are fewer than planned."""
     texts = []
     for row in rows:
-        few = f" of {row.cases}" if row.cases < 150 else ""
+        few = f" of {row.cases}" if row.cases < row.planned else ""
         texts.append(f"{row.half} {row.found / row.cases:.2f}{few}")
     return ", ".join(texts)
 
@@ -56,13 +56,12 @@ def _entry(rows: Sequence[Recall]) -> str:
 def _rate_table(rows: Sequence[Rate]) -> Iterable[str]:
     checks = [c for c in dict.fromkeys(r.check for r in rows) if c != ALL]
     checks = [check for check in checks if any(r.events for r in rows if r.check == check)]
-    yield f"| clean set | half | seconds | all per 10 s | at most | major | {' | '.join(checks)} |"
-    yield "|---" * (6 + len(checks)) + "|"
+    head = ["clean set", "half", "seconds", "all per 10 s", "at most", "major", *checks]
+    yield f"| {' | '.join(head)} |"
+    yield "|---" * len(head) + "|"
     for which, half in dict.fromkeys((row.set, row.half) for row in rows):
         ours = {row.check: row for row in rows if (row.set, row.half) == (which, half)}
         total = ours[ALL]
-        counts = " | ".join(str(ours[check].events) for check in checks)
-        yield (
-            f"| {which} | {half} | {total.seconds:.0f} | {total.per_10_s:.2f} | "
-            f"{total.upper:.2f} | {total.majors} | {counts} |"
-        )
+        row = [which, half, f"{total.seconds:.0f}", f"{total.per_10_s:.2f}", f"{total.upper:.2f}"]
+        row += [str(total.majors), *(str(ours[check].events) for check in checks)]
+        yield f"| {' | '.join(row)} |"
