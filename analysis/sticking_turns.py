@@ -66,26 +66,27 @@ def find_stuck(steps: Floats, dt_s: float, least_deg: float) -> list[Stuck]:
     Bursts from `least_deg` on; places do not overlap, the clearest are kept.
     """
     sizes = np.linalg.norm(steps, axis=-1)
+    most = most_to_catch_up(dt_s)
     found: list[Stuck] = []
-    for width in range(1, most_to_catch_up(dt_s) + 1):
-        for last in _starts(steps, sizes, width, least_deg):
-            stuck = _stuck(steps, sizes, last, width, dt_s)
-            if stuck is not None:
-                found.append(stuck)
+    for last in _starts(sizes, most, least_deg):
+        for width in range(1, min(most, len(steps) - last) + 1):
+            if np.linalg.norm(steps[last : last + width].sum(axis=0)) >= least_deg:
+                stuck = _stuck(steps, sizes, last, width, dt_s)
+                found += [] if stuck is None else [stuck]
     return _apart(found)
 
 
-def _starts(steps: Floats, sizes: Floats, width: int, least_deg: float) -> list[int]:
-    """Samples from which a burst starts, after steps that are small beside it."""
-    count = len(steps) - width + 1
-    if count <= FEWEST:
+def _starts(sizes: Floats, most: int, least_deg: float) -> list[int]:
+    """Samples from which a burst may start: after steps that are small beside it."""
+    if most == 0 or len(sizes) <= FEWEST:
         return []
-    windows = np.lib.stride_tricks.sliding_window_view(steps, width, axis=0)
-    burst = np.linalg.norm(windows.sum(axis=-1), axis=-1)
-    small = np.lib.stride_tricks.sliding_window_view(sizes, FEWEST).max(axis=-1)
-    small = small[: count - FEWEST]
-    limit = FROZEN_SHARE * burst[FEWEST:] / (FEWEST + width)
-    fits = (burst[FEWEST:] >= least_deg) & (small <= limit)
+    gone = np.concatenate(([0.0], np.cumsum(sizes)))
+    until = np.minimum(np.arange(FEWEST, len(sizes)) + most, len(sizes))
+    burst = gone[until] - gone[FEWEST:-1]
+    small = sizes[FEWEST - 1 : -1].copy()
+    for back in range(2, FEWEST + 1):
+        np.maximum(small, sizes[FEWEST - back : -back], out=small)
+    fits = (burst >= least_deg) & (small <= FROZEN_SHARE * burst / (FEWEST + 1))
     return (np.flatnonzero(fits) + FEWEST).tolist()
 
 
