@@ -68,6 +68,8 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     if most_to_catch_up(basis.dt_s) == 0:
         why = "each pose is shown for more than a tenth of a second, too long to tell a snap"
         return Evidence("stuck_turn", skipped=why)
+    if not _is_known(basis):
+        return Evidence("stuck_turn", skipped="no part is known long enough without a gap")
     paths = Paths(world, cycle)
     found = _clearest(list(_all_found(basis, paths)))
     habits = _habits(basis, found)
@@ -80,7 +82,16 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
 
 def _good(basis: Basis) -> str:
     first, last = (frame_text(basis.frames[at]) for at in (0, -1))
-    return f"No part holds its orientation and then snaps from frame {first} to {last}."
+    known = "" if basis.valid.all() else ", as far as it is known"
+    return f"No part holds its orientation and then snaps from frame {first} to {last}{known}."
+
+
+def _is_known(basis: Basis) -> bool:
+    """Whether any part is known over the shortest stretch that can be judged."""
+    known = basis.valid.copy()
+    for shift in range(1, SHORTEST):
+        known[:-shift] &= basis.valid[shift:]
+    return bool(known[: len(known) - SHORTEST + 1].any())
 
 
 def _all_found(basis: Basis, paths: Paths) -> "list[_Found]":

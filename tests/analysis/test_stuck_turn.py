@@ -170,7 +170,14 @@ def test_gaps_are_not_judged():
     clip = stuck(swinging(), "hand.L")
     valid = np.ones(clip.positions.shape[:2], dtype=bool)
     valid[AT + 2 : AT + 4, clip.joint("hand.L")] = False
-    assert check_clip(replace(clip, valid=valid), ASKED).findings == ()
+    shot_found = check_clip(replace(clip, valid=valid), ASKED)
+    assert shot_found.findings == ()
+    assert shot_found.good[0].endswith("from frame 1 to 60, as far as it is known.")
+    valid[::5] = False
+    shot_found = check_clip(replace(clip, valid=valid), ASKED)
+    assert shot_found.good == ()
+    why = dict(shot_found.skipped)["stuck_turn"]
+    assert why == "no part is known long enough without a gap"
 
 
 def test_a_range_too_short_says_so():
