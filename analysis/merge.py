@@ -17,8 +17,10 @@ NEAR = 4
 # A pop beside the seam makes the loop jolt as well: what others tell is heard first. What stands
 # still and catches up leaves its path as well: it is heard before any pop.
 EXPLAINED_BY_OTHERS = "loop_seam"
-STICKS, POPS = "hitch", "pop"
-_HEARD = {STICKS: -1, EXPLAINED_BY_OTHERS: 1}
+# A limb that sticks keeps its orientations as well.
+STICKS = ("hitch", "stuck_turn")
+FOLLOWS = {"hitch": ("stuck_turn", "pop"), "stuck_turn": ("pop",)}
+_HEARD = {STICKS[0]: -2, STICKS[1]: -1, EXPLAINED_BY_OTHERS: 1}
 # A pop of one frame makes a seam beside it look broken by twice its size, or a little more.
 EXPLAINED = 3.0
 
@@ -77,7 +79,7 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
     pop) is an event of its own.
     """
     for old in merged:
-        if _is_pop_of(basis, old, new, loop):
+        if _is_of_sticking(basis, old, new, loop):
             old.members += new.members
             return True
         if old.lead.check != new.lead.check and _near(old, new, loop) and _same(old, new):
@@ -104,10 +106,10 @@ def _same(old: Merged, new: Merged) -> bool:
     return old.owner == new.owner and (old.owner is not None or old.lead.body is not None)
 
 
-def _is_pop_of(basis: Basis, old: Merged, new: Merged, loop: int) -> bool:
-    """Whether a pop is only what sticks, as it leaves its path or catches up: of the same limb,
-    or of what the body that sticks carries."""
-    if (old.lead.check, new.lead.check) != (STICKS, POPS) or old.owner is None:
+def _is_of_sticking(basis: Basis, old: Merged, new: Merged, loop: int) -> bool:
+    """Whether something is only what sticks, as it turns no more, leaves its path or catches up:
+    of the same limb, or of what the body that sticks carries."""
+    if new.lead.check not in FOLLOWS.get(old.lead.check, ()) or old.owner is None:
         return False
     if not _near(old, new, loop, reach=TOGETHER):
         return False

@@ -29,6 +29,8 @@ BESIDE, BESIDE_SHARE = 4, 0.2
 # It is no eased hold: the last step before it as a share of the largest of those before, or the
 # first after it as a share of the next, is this large; or the two together.
 ABRUPT_SHARE, ABRUPT_TOGETHER = 0.6, 0.9
+# It pops where it comes back but for this share of the burst.
+BACK_SHARE = 0.3
 # A snap: it catches up so many times as fast as it turns beside.
 SNAPS = 2.0
 
@@ -93,7 +95,7 @@ def _starts(sizes: Floats, most: int, least_deg: float) -> list[int]:
 def _stuck(steps: Floats, sizes: Floats, last: int, width: int, dt_s: float) -> Stuck | None:
     burst = float(np.linalg.norm(steps[last : last + width].sum(axis=0)))
     fast = sizes[last : last + width]
-    if fast.min() < ALIKE_SHARE * fast.max():
+    if fast.min() < ALIKE_SHARE * fast.max() or _comes_back(steps, sizes, last, last + width):
         return None
     longest = round(LONGEST_S / dt_s)
     frozen = np.maximum.accumulate(sizes[max(last - longest - 1, 0) : last][::-1])
@@ -119,6 +121,17 @@ def _stuck(steps: Floats, sizes: Floats, last: int, width: int, dt_s: float) -> 
     return Stuck(
         first, last, end, burst, excess, pace, fresh, float(frozen[length - 1]), bool(snaps)
     )
+
+
+def _comes_back(steps: Floats, sizes: Floats, last: int, end: int) -> bool:
+    """Whether it turns back to where it stood within a step or two, and stays: then it pops."""
+    burst = float(np.linalg.norm(steps[last:end].sum(axis=0)))
+    for back in (1, 2):
+        rest = sizes[end + back : end + back + 2]
+        off = float(np.linalg.norm(steps[last : end + back].sum(axis=0)))
+        if off <= BACK_SHARE * burst and rest.max(initial=0.0) <= BACK_SHARE * burst:
+            return True
+    return False
 
 
 def _stops(before: Floats) -> float:

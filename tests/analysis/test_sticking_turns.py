@@ -97,6 +97,12 @@ def test_turning_back_meanwhile_is_hidden_too():
     assert (stuck.first, stuck.last, stuck.end) == (10, 16, 17)
 
 
+@pytest.mark.parametrize("width", [1, 2])
+def test_what_comes_back_at_once_pops(width):
+    out = even(width, 9.0 / width)
+    assert find_stuck(path(even(6), np.zeros(5), out, -out, np.zeros(5), even(6)), DT, LEAST) == []
+
+
 def test_each_place_is_told_once():
     once = (np.zeros(5), [12.0], even(10))
     found = find_stuck(path(even(10), *once, *once, *once), DT, LEAST)

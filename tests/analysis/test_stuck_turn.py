@@ -19,7 +19,7 @@ from planted_turns import (
     swinging,
 )
 
-from analysis import Prop, check_clip
+from analysis import Prop, Settings, check_clip
 from analysis import quaternions as quat
 from tests.quality.figure import channels_of
 
@@ -75,6 +75,17 @@ def test_the_space_that_it_is_frozen_in_is_said(part, space, words):
     assert finding.part == part
     frames = f"from frame {at + 1} to {at + 1 + FROZEN}"
     assert f"keeps its orientation {words} {frames}" in finding.says
+
+
+@pytest.mark.parametrize("part", ["head", "hand.L", "forearm.R"])
+def test_with_every_check_asked_it_is_one_finding(part):
+    """The limb's points jump as it catches up: that is the same event."""
+    at = most_hidden(swinging(), part, "world", FROZEN + CAUGHT_UP)
+    clip = stuck(swinging(), part, at=at)
+    alone = check_clip(clip, Settings(cycle="no", checks=("pop",)))
+    (finding,) = check_clip(clip, Settings(cycle="no")).findings
+    assert (finding.check, finding.part) == ("stuck_turn", part)
+    assert {check for check, _part in finding.also} >= {f.check for f in alone.findings}
 
 
 def test_what_hangs_on_it_is_one_finding_with_it():
