@@ -193,3 +193,14 @@ def test_the_planted_faults_have_their_sizes(polished, first):
     assert 0.10 < gap(first, polished, "hand.L")[20] < 0.14
     assert gap(first, polished, "chest")[31] > 0.01
     assert gap(first, polished, "hand.L")[31] > 0.05
+
+
+def test_the_right_arm_swings_evenly_and_the_head_is_left_behind(polished, first):
+    """Degrees a frame, by the elbow's bend and by the head against the neck."""
+    runs, eases = (np.diff(each.bend("upper_arm.R", "forearm.R")) for each in (first, polished))
+    assert np.ptp(runs[5:13]) < 0.1, "the same on every frame"
+    assert abs(runs[5] - runs[4]) > 2.0
+    assert abs(runs[13] - runs[12]) > 2.0
+    assert np.ptp(eases[5:13]) > 3.0, "where the polished one gathers speed and eases"
+    nods, glances = (np.diff(each.bend("neck", "head")) for each in (first, polished))
+    assert np.abs(nods[16:21]).max() < 1e-3 < np.abs(glances[16:21]).max()

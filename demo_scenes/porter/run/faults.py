@@ -10,6 +10,7 @@ import bpy
 
 from ..channels import channel
 from ..key_edits import drop_cycles, find_curve, freeze, move_last_key, shift_keys, stray_keys
+from ..late_keys import hold_keys, straight_keys
 from .timing import LAST
 
 # The right foot's planted keys in the first stride, and how far each has slipped ahead, metres:
@@ -27,6 +28,20 @@ _SEAM_KEYS: dict[str, dict[str, tuple[float, float]]] = {
 # Keys up to here keep the handles that they have in the polished pass.
 _SEAM_KEEPS, _SEAM_DIFFERS = 30, 30
 
+# The head's turn keeps the pose of the first frame up to the second, and is back on the third.
+_GLANCE_HELD = ({"head": ("turn", "lean", "tilt")}, 17, 22, 23)
+# The right arm's keys of two poses, on these frames, are linear, and there are none in between.
+_ARM_LINEAR = (
+    {
+        "shoulder.R": ("forward",),
+        "upper_arm.R": ("swing", "out"),
+        "forearm.R": ("swing",),
+        "hand.R": ("swing", "twist"),
+    },
+    6,
+    14,
+)
+
 PLANTED: tuple[dict[str, Any], ...] = (
     {
         "check": "slide",
@@ -39,6 +54,18 @@ PLANTED: tuple[dict[str, Any], ...] = (
         "part": "forearm.L",
         "frames": [_ARM_FRAME, _ARM_FRAME],
         "note": "A stray key on the left forearm drops the hand for one frame.",
+    },
+    {
+        "check": "straight_run",
+        "part": "hand.R",
+        "frames": [7, 13],
+        "note": "The right arm swings on linear keys: even, with a corner at both ends.",
+    },
+    {
+        "check": "stuck_turn",
+        "part": "head",
+        "frames": [18, 22],
+        "note": "The head's turn was left behind for five frames and snaps into the glance.",
     },
     {
         "check": "loop_seam",
@@ -60,3 +87,5 @@ def plant(rig: bpy.types.Object) -> None:
             freeze(curve, up_to=_SEAM_KEEPS)
             drop_cycles(curve)
             move_last_key(curve, target.scaled(miss), target.scaled(speed))
+    hold_keys(rig, *_GLANCE_HELD)
+    straight_keys(rig, *_ARM_LINEAR)
