@@ -166,5 +166,13 @@ def test_the_left_arm_stops_dead_while_the_polished_one_eases_in(polished, first
     assert into[-1] < 1.5
 
 
+def test_the_body_stands_dead_while_the_arms_fall(first):
+    stands = first.heads["body"][first.span(45, 60)]
+    assert np.abs(stands - stands[0]).max() < 1e-5
+    for hand in ("hand.L", "hand.R"):
+        falls = first.tails[hand][first.span(45, 60)]
+        assert np.linalg.norm(falls[-1] - falls[0]) > 0.15, hand
+
+
 def test_the_checks_find_what_was_planted_and_nothing_else(ext):
     assert_checks_find_what_was_planted(ext, stop_short)

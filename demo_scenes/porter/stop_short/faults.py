@@ -8,7 +8,7 @@ import bpy
 
 from ..channels import channel
 from ..key_edits import find_curve, move_key, stray_key, stray_keys
-from ..late_keys import stop_keys
+from ..late_keys import hold_keys, stop_keys
 from ..pan import pan_curve
 
 # control -> word -> by how much a stray key on one frame is off, degrees
@@ -16,6 +16,8 @@ _ARM_FRAME, _ARM_KEY = 12, {"forearm.L": {"swing": 13.0}}
 _HAND_FRAME, _HAND_KEY = 29, {"hand.R": {"swing": -22.0}}
 # The braking foot lands short by so much and creeps to its place after the key on 29, in metres.
 _SHORT = {24: -0.040, 25: -0.060, 29: -0.060}
+# The body keeps its pose of the first frame up to the second, and is back on the third.
+_BODY_HELD = ({"body": ("ahead", "up", "right", "lean")}, 45, 60, 64)
 
 # The left arm leaves the swing on the first frame and hits its furthest pose ahead on the second;
 # there it waits for the frames on which the polished pass gets there.
@@ -63,6 +65,12 @@ PLANTED: tuple[dict[str, Any], ...] = (
         "frames": [_HAND_FRAME, _HAND_FRAME],
         "note": "A stray key on the right hand dips the boathook for one frame.",
     },
+    {
+        "check": "frozen",
+        "part": "root",
+        "frames": [46, 63],
+        "note": "The body's keys are held: it stands dead while the arms fall back.",
+    },
 )
 
 
@@ -77,3 +85,4 @@ def plant(rig: bpy.types.Object) -> None:
     for word, off in _CAMERA_KEY.items():
         curve = pan_curve(bpy.context.scene.camera, word)
         stray_key(curve, _CAMERA_FRAME, radians(off))
+    hold_keys(rig, *_BODY_HELD)
