@@ -14,13 +14,11 @@ TOGETHER = 1
 # Two checks speak of one event when their samples are this near: a seam's differences reach
 # so far.
 NEAR = 4
-# A pop beside the seam makes the loop jolt as well: what others tell is heard first. What stands
-# still and catches up leaves its path as well: it is heard before any pop.
-EXPLAINED_BY_OTHERS = "loop_seam"
-# A limb that sticks keeps its orientations as well.
-STICKS = ("hitch", "stuck_turn")
-FOLLOWS = {"hitch": ("stuck_turn", "pop"), "stuck_turn": ("pop",)}
-_HEARD = {STICKS[0]: -2, STICKS[1]: -1, EXPLAINED_BY_OTHERS: 1}
+# What a path does at one moment, by several checks: the first of these tells it. What sticks and
+# catches up turns late, stops, starts and leaves its path as well; so does a stuck turn, and a
+# dead stop jumps. A pop beside the seam makes the loop jolt: that is heard last.
+PATHS = ("hitch", "stuck_turn", "hard_stop", "hard_start", "pop", "straight_run")
+_HEARD = {**{check: place - len(PATHS) for place, check in enumerate(PATHS)}, "loop_seam": 1}
 # A pop of one frame makes a seam beside it look broken by twice its size, or a little more.
 EXPLAINED = 3.0
 
@@ -79,7 +77,7 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
     pop) is an event of its own.
     """
     for old in merged:
-        if _is_of_sticking(basis, old, new, loop):
+        if _is_seen_again(basis, old, new, loop):
             old.members += new.members
             return True
         if old.lead.check != new.lead.check and _near(old, new, loop) and _same(old, new):
@@ -106,12 +104,13 @@ def _same(old: Merged, new: Merged) -> bool:
     return old.owner == new.owner and (old.owner is not None or old.lead.body is not None)
 
 
-def _is_of_sticking(basis: Basis, old: Merged, new: Merged, loop: int) -> bool:
-    """Whether something is only what sticks, as it turns no more, leaves its path or catches up:
-    of the same limb, or of what the body that sticks carries."""
-    if new.lead.check not in FOLLOWS.get(old.lead.check, ()) or old.owner is None:
+def _is_seen_again(basis: Basis, old: Merged, new: Merged, loop: int) -> bool:
+    """Whether a path check only sees what another has told: at the same moment, on the same
+    limb, or on what the body that is to mend carries."""
+    checks = (old.lead.check, new.lead.check)
+    if checks[0] == checks[1] or not set(checks) <= set(PATHS) or old.owner is None:
         return False
-    if not _near(old, new, loop, reach=TOGETHER):
+    if not _overlap(old, new, loop):
         return False
     if new.owner is None:
         return old.owner == basis.lead
@@ -120,7 +119,16 @@ def _is_of_sticking(basis: Basis, old: Merged, new: Merged, loop: int) -> bool:
     return both <= set(limb) or old.owner in (new.owner, *basis.ancestors(new.owner))
 
 
-def _near(old: Merged, new: Merged, loop: int, *, reach: int = NEAR) -> bool:
+def _overlap(old: Merged, new: Merged, loop: int) -> bool:
+    """Whether two events share a sample, or lie next to each other; a loop's ends do."""
+    return any(
+        new.lead.first + shift <= old.lead.last + TOGETHER
+        and old.lead.first - TOGETHER <= new.lead.last + shift
+        for shift in ((0, -loop, loop) if loop else (0,))
+    )
+
+
+def _near(old: Merged, new: Merged, loop: int) -> bool:
     rounds = (0, -loop, loop) if loop else (0,)
     peaks = [new.lead.peak + shift for shift in rounds]
-    return any(old.lead.first - reach <= peak <= old.lead.last + reach for peak in peaks)
+    return any(old.lead.first - NEAR <= peak <= old.lead.last + NEAR for peak in peaks)

@@ -106,8 +106,7 @@ def _all_found(basis: Basis, paths: Paths) -> "list[_Found]":
                 continue
             if rests(paths, space, stuck):
                 resting.append(_Found(space, stuck, 0.0))
-            elif _thrown(basis, paths, moved, space.body, stuck) >= least:
-                seen = _thrown(basis, paths, [space.body], space.body, stuck)
+            elif (seen := _thrown(basis, paths, moved, space.body, stuck)) >= least:
                 found.append(_Found(space, stuck, seen))
     return [each for each in found if not any(_is_same(each, other) for other in resting)]
 
@@ -135,10 +134,15 @@ def _samples(paths: Paths, stuck: Stuck) -> tuple[int, int]:
 
 
 def _thrown(basis: Basis, paths: Paths, bodies: list[int], joint: int, stuck: Stuck) -> float:
-    """How far points go about a joint while it catches up; on the picture, how far it shows."""
+    """How far it throws points about its joint as it catches up; on the picture, how far it shows.
+
+    What it carries and what goes its own way besides counts by no more than the turn explains.
+    """
     marks = basis.marks if isinstance(basis, ScreenBasis) else paths.marks
     last, end = (marks[at][bodies] - marks[at, joint, 0] for at in (stuck.last, stuck.end))
-    return float(np.linalg.norm(end - last, axis=-1).max())
+    lever = np.linalg.norm(last, axis=-1)
+    ways = np.linalg.norm(end - last, axis=-1)
+    return float(np.minimum(ways, np.radians(stuck.burst) * lever).max())
 
 
 def _clearest(found: list[_Found]) -> list[_Found]:
