@@ -19,6 +19,8 @@ NEAR = 4
 # dead stop jumps. A pop beside the seam makes the loop jolt: that is heard last.
 PATHS = ("hitch", "stuck_turn", "hard_stop", "hard_start", "pop", "straight_run")
 _HEARD = {**{check: place - len(PATHS) for place, check in enumerate(PATHS)}, "loop_seam": 1}
+# But another tells it where it is so many times clearer, each against its own limit.
+CLEARER = 3.0
 # A pop of one frame makes a seam beside it look broken by twice its size, or a little more.
 EXPLAINED = 3.0
 
@@ -78,6 +80,8 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
     """
     for old in merged:
         if _is_seen_again(basis, old, new, loop):
+            if _clearness(new) >= CLEARER * _clearness(old):
+                old.lead, old.owner = new.lead, new.owner
             old.members += new.members
             return True
         if old.lead.check != new.lead.check and _near(old, new, loop) and _same(old, new):
@@ -117,6 +121,11 @@ def _is_seen_again(basis: Basis, old: Merged, new: Merged, loop: int) -> bool:
     limb = limb_of(basis.bodies[old.owner].part or "")
     both = {basis.bodies[new.owner].part, basis.bodies[old.owner].part}
     return both <= set(limb) or old.owner in (new.owner, *basis.ancestors(new.owner))
+
+
+def _clearness(merged: Merged) -> float:
+    """How far an event is over its limit."""
+    return merged.lead.amount / max(merged.lead.limit, 1e-12)
 
 
 def _overlap(old: Merged, new: Merged, loop: int) -> bool:
