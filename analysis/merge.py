@@ -19,7 +19,8 @@ NEAR = 4
 # dead stop jumps. A pop beside the seam makes the loop jolt: that is heard last.
 PATHS = ("hitch", "stuck_turn", "hard_stop", "hard_start", "pop", "straight_run")
 _HEARD = {**{check: place - len(PATHS) for place, check in enumerate(PATHS)}, "loop_seam": 1}
-# But another tells it where it is so many times clearer, each against its own limit.
+# But another tells it where it is so many times clearer, each against its own limit: what jumps
+# ahead and then stands has stopped dead. What sticks and catches up is nothing else.
 CLEARER = 3.0
 # A pop of one frame makes a seam beside it look broken by twice its size, or a little more.
 EXPLAINED = 3.0
@@ -80,7 +81,7 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
     """
     for old in merged:
         if _is_seen_again(basis, old, new, loop):
-            if _clearness(new) >= CLEARER * _clearness(old):
+            if not _catches_up(old) and _clearness(new) >= CLEARER * _clearness(old):
                 old.lead, old.owner = new.lead, new.owner
             old.members += new.members
             return True
@@ -121,6 +122,12 @@ def _is_seen_again(basis: Basis, old: Merged, new: Merged, loop: int) -> bool:
     limb = limb_of(basis.bodies[old.owner].part or "")
     both = {basis.bodies[new.owner].part, basis.bodies[old.owner].part}
     return both <= set(limb) or old.owner in (new.owner, *basis.ancestors(new.owner))
+
+
+def _catches_up(merged: Merged) -> bool:
+    """Whether it is a hitch that is furthest behind at its end; else it jumps ahead and waits."""
+    lead = merged.lead
+    return lead.check == "hitch" and lead.peak == lead.last
 
 
 def _clearness(merged: Merged) -> float:
