@@ -18,6 +18,7 @@ from .parts import LEG, split_part
 from .seam import Seam, fourth_differences
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 # Of the height: what counts as still, for a part and for all bodies together, whose trembles
 # even out.
@@ -79,9 +80,18 @@ def _breaks(basis: Basis, seam: Seam, marks: Floats, apart: int) -> tuple[Floats
         if split_part(each.part or "")[0] not in LEG:
             calm[body] = [_without_pops(inside[:, body, mark]) for mark in range(3)]
     other = _other_sides(basis)
-    # A single spike on the other side is no pop where this side's, at the seam, is like it.
-    theirs = np.where(most[other] <= ALIKE * size, most[other], calm[other])
+    theirs = np.where(_alike(inside, size, other), most[other], calm[other])
     return size, FLOOR_SHARE * basis.height.scene_m + np.maximum(calm, theirs)
+
+
+def _alike(inside: Floats, size: Floats, other: list[int]) -> Bools:
+    """(B,3) where a single spike on the other side is no pop, but what this side does at the seam.
+
+    It is about as large, and at its moment this side is calm: else both are carried.
+    """
+    most, moment = inside.max(axis=0)[other], inside.argmax(axis=0)[other]
+    bodies, marks = np.indices(moment.shape)
+    return np.asarray((most <= ALIKE * size) & (inside[moment, bodies, marks] < 0.5 * most))
 
 
 def _spacings(seam: Seam) -> tuple[int, ...]:

@@ -52,6 +52,16 @@ def test_what_one_side_does_inside_the_loop_the_other_may_do_at_its_seam():
     assert names(check_clip(figure(turns=alone), LOOP)) == [("loop_seam", "hand.L")]
 
 
+def test_a_pop_of_the_whole_body_excuses_no_hand():
+    """Carried along, both hands jump at once: that is not what one does at the seam."""
+    shift = np.zeros((48, 3))
+    shift[30, 2] = 0.04
+    gone = {"upper_arm.L": 0.16 * np.linspace(0.0, 1.0, 48, endpoint=False) ** 4}
+    found = check_clip(figure(turns=gone, shift=shift), LOOP).findings
+    assert [(f.check, f.part) for f in found] == [("loop_seam", "upper_arm.L")]
+    assert ("loop_seam", "hand.L") in found[0].also
+
+
 def test_seams_do_not_depend_on_size_or_direction():
     gone = {"upper_arm.L": 0.4 * np.clip((np.arange(48) - 39) / 8.0, 0.0, 1.0) ** 2}
     shots = [
