@@ -16,9 +16,11 @@ TOGETHER = 1
 NEAR = 4
 # What a path does at one moment, by several checks: the first of these tells it. What sticks and
 # catches up turns late, stops, starts and leaves its path as well; so does a stuck turn, and a
-# dead stop jumps. A pop beside the seam makes the loop jolt: that is heard last.
+# dead stop jumps. A pop beside the seam makes the loop jolt: that is heard last; what stands dead
+# for long may come to it in a dead stop: that is heard first.
 PATHS = ("hitch", "stuck_turn", "hard_stop", "hard_start", "pop", "straight_run")
-_HEARD = {**{check: place - len(PATHS) for place, check in enumerate(PATHS)}, "loop_seam": 1}
+_HEARD = {check: place - len(PATHS) for place, check in enumerate(PATHS)}
+_HEARD |= {"frozen": -len(PATHS) - 1, "loop_seam": 1}
 # But another tells it where it is so many times clearer, each against its own limit: what jumps
 # ahead and then stands has stopped dead. What sticks and catches up is nothing else.
 CLEARER = 3.0
