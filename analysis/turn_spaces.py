@@ -30,8 +30,8 @@ CARRIES_SHARE, TRAVELS_SHARE = 0.12, 0.2
 # A part that turned by less of that pace just before did not turn at all.
 FRESH_SHARE = 0.2
 # A joint, or the stillest point of a sole, slower than this share of the height a second stands
-# where it is (5 cm/s, 10 cm/s).
-STILL_SHARE, STANDS_SHARE = 0.03, 0.06
+# where it is (3.4 cm/s).
+STILL_SHARE = 0.02
 # A knee or elbow bent by less is at its stop, degrees.
 STRAIGHT_DEG = 6.0
 HINGES = ("shin", "forearm")
@@ -218,4 +218,4 @@ def rests(paths: Paths, space: Space, stuck: Stuck) -> bool:
     sole = paths.still_sole(side) if kind in ("foot", "toe") and space.frame is None else None
     if sole is None:
         return False
-    return bool(np.median(sole[stuck.first : stuck.last]) < STANDS_SHARE * height_a_step)
+    return bool(np.median(sole[stuck.first : stuck.last]) < STILL_SHARE * height_a_step)
