@@ -23,21 +23,27 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "pop_wide": 0.55,
         "hitch_body": 0.96,
         "hitch_limb": 0.90,
+        "frozen": 0.96,
         "hard_stop": 0.94,
         "hard_start": 0.92,
+        "straight_run": 0.91,
+        "stuck_turn": 0.92,
         "camera_jump": 0.97,
     }
 )
 ALARMS: MappingProxyType[str, float] = MappingProxyType(
     {
-        "all": 2.5,
+        "all": 2.0,
         "double_frame": 0.02,
-        "loop_seam": 0.4,
-        "pop": 1.5,
+        "loop_seam": 0.05,
+        "pop": 1.3,
         "hitch": 0.05,
+        "frozen": 0.03,
         "hard_stop": 0.03,
         "hard_start": 0.03,
-        "slide": 0.6,
+        "straight_run": 0.05,
+        "slide": 0.5,
+        "stuck_turn": 0.05,
         "camera_jump": 0.02,
     }
 )

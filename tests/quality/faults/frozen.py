@@ -85,7 +85,7 @@ KINDS = (
         says="the root dead in the world, arms and legs go on by their own channels",
         unit="s",
         sizes={"root": (0.5, 0.75, 1.0)},
-        promised={},
+        promised={"root": (0.5, 0.5)},
         sets=MOTION,
         plant=plant_frozen,
     ),
