@@ -180,7 +180,7 @@ def _hits(basis: Basis, body: int, mark: int, sample: int, *, starts: bool) -> b
     world = basis.world if isinstance(basis, ScreenBasis) else basis
     path, other = world.marks[:, body, mark], sample + 1 if starts else sample - 1
     into = path[sample] - path[min(max(other, 0), len(path) - 1)]
-    return touches(world, body, mark, sample, into)
+    return touches(world, body, sample, into)
 
 
 def _moments(rests: Bools, hard: Bools, dt_s: float) -> tuple[int, int]:

@@ -62,10 +62,15 @@ class Run:
         """Whether it is off its own even line by little of what it cuts off."""
         return self.bow_m <= BOW_SHARE * self.off_m
 
+    @property
+    def is_exact(self) -> bool:
+        """Whether it is even to the last per cent, as no motion is by itself."""
+        return self.inside <= EXACT_SHARE
+
     def clear(self, ratio: float) -> float:
         """How many times over its limit the run is, for a limit on the corner's ratio."""
         best = self.corner / (self.inside + EVEN_SHARE) / ratio if self.slower <= SLOWER else 0.0
-        return max(best, self.corner / EXACT_CORNER) if self.inside <= EXACT_SHARE else best
+        return max(best, self.corner / EXACT_CORNER) if self.is_exact else best
 
 
 def find_runs(

@@ -14,6 +14,7 @@ from ..linear_keys import has_linear_keys, linear_control
 from ..loop import Cycle
 from ..run_paths import Track, Tracks, find_tracks
 from ..straight import LEAST_STEPS, Run, arc_offset, find_runs
+from ..straight_swings import straight_swings
 from .contract import CheckInfo
 from .straight_words import run_advice, run_words
 
@@ -23,8 +24,9 @@ Bools = NDArray[np.bool_]
 # The smaller corner over what is left inside; turns are noisier than paths. Where the curves
 # say that the keys are linear, it only has to be seen.
 RATIO, TURN_RATIO, LINEAR_RATIO = 5.0, 6.0, 2.0
-# Of the height: how far a run cuts off the path's swing (.4 cm at 1.7 m), and how fast it is.
-OFF_SHARE, FAST_SHARE = 0.0025, 0.15
+# Of the height: how far a run cuts off the path's swing (.4 cm at 1.7 m, .25 where it is exact),
+# and how fast it is.
+OFF_SHARE, EXACT_OFF_SHARE, FAST_SHARE = 0.0025, 0.0015, 0.15
 # Runs that cut off less are no findings, but count for what the shot does alike.
 SLIGHT_SHARE = 0.0005
 # So many runs, and this share of all fast travel in them: that is how the shot is done.
@@ -44,12 +46,13 @@ INFO = CheckInfo(
         "hands and head also as what carries them sees them; of trunk, neck, head and arms the "
         "turn against what carries them is judged as well: on linear keys it is even where the "
         "path is an arc. Keys are called linear only where the curves say so. Five runs or more "
-        "that hold 35 % of all fast travel are the shot's style."
+        "that hold 35 % of all fast travel are the shot's style. Swings that are straight, but not "
+        "even, are looks."
     ),
     unit="cm",
     limit=(
-        "corners 5 times (turns 6 times, linear keys twice) what is left inside, or exact; and "
-        ".25 % of the height off the swing"
+        "corners 5 times (turns 6 times, linear keys twice) what is left inside, and .25 % of the "
+        "height off the swing; .15 % for exact runs"
     ),
     source="velocity corners at both ends of even stretches; limits from trials",
     stages=("spline", "polish"),
@@ -87,11 +90,14 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
             f"Most of the travel ({share:.0%}) runs straight and even: taken for the shot's style."
         )
         return Evidence("straight_run", habit=says, measures=measures)
-    seen = basis.settings.factor("straight_run") * OFF_SHARE * basis.height.scene_m
-    found = [each for each in found if each.run.off_m >= seen and each.run.is_straight]
+    found = [e for e in found if e.run.off_m >= _least_off(basis, e.run) and e.run.is_straight]
     events = tuple(_event(basis, tracks, each) for each in found)
     good = "" if events else "No path runs in a straight, even line from corner to corner."
-    return Evidence("straight_run", events, _own(basis, found), good=good, measures=measures)
+    told = [(each.track.body, each.first, each.last) for each in found]
+    looks = straight_swings(basis, "straight_run", told)
+    return Evidence(
+        "straight_run", events, _own(basis, found), good=good, looks=looks, measures=measures
+    )
 
 
 def _find(basis: Basis, tracks: Tracks) -> list[_Found]:
@@ -128,6 +134,12 @@ def _lasts(judged: Bools, shortest: int) -> bool:
     return bool(np.logical_and.reduce(together).any())
 
 
+def _least_off(basis: Basis, run: Run) -> float:
+    """How far a run must cut off the swing to be a finding, metres."""
+    share = EXACT_OFF_SHARE if run.is_exact else OFF_SHARE
+    return basis.settings.factor("straight_run") * share * basis.height.scene_m
+
+
 def _ratio(track: Track) -> float:
     return TURN_RATIO if track.kind == "turn" else RATIO
 
@@ -161,8 +173,7 @@ def _share(basis: Basis, tracks: Tracks, found: list[_Found]) -> float:
 def _event(basis: Basis, tracks: Tracks, found: _Found) -> RawEvent:
     run, track = found.run, found.track
     factor = basis.settings.factor("straight_run")
-    least = factor * OFF_SHARE * basis.height.scene_m
-    limit = max(least, run.off_m * factor / found.clear)
+    limit = max(_least_off(basis, run), run.off_m * factor / found.clear)
     path, worst = tracks.paths[:, run.track], run.worst - tracks.shift
     ends = (found.first, found.last)
     return RawEvent(

@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from figures import figure, names, pose, to_clip
+from filmed import filmed
 
 from analysis import Event, Settings, check_clip
 from analysis import quaternions as quat
@@ -168,6 +169,18 @@ def test_a_hand_that_stops_dead_in_the_air_is_found_and_one_that_hits_is_not():
     assert names(chest) == []
 
 
+def test_a_hand_that_hits_the_side_of_a_box_stops_by_right():
+    target = np.array([0.2, -0.9, 1.0])
+    away = target + [-0.18, 0.0, 0.1]  # the hand comes from +X: a face of the box is 3 cm further
+    finds = {}
+    for name, centre in (("hit", away), ("beside", target + [0.8, 0.0, 0.0])):
+        box = np.diag([0.3, 0.3, 0.3, 1.0])
+        box[:3, 3] = centre
+        clip = replace(reaching(target), supports=np.tile(box, (1, 48, 1, 1)))
+        finds[name] = names(check_clip(clip, ASKED))
+    assert finds == {"hit": [], "beside": [("hard_stop", "hand.L")]}
+
+
 def test_a_stop_that_is_off_again_at_full_speed_sticks_and_is_none():
     time = seconds()
     stuck = np.minimum(time, 1.0) + np.maximum(time - 28 / 24.0, 0.0)
@@ -184,6 +197,17 @@ def travelled(at_time):
     frames = len(at_time)
     root = np.stack((0.0 * at_time, -1.4 * at_time, 0.95 + 0.0 * at_time), axis=-1)
     return to_clip(*pose({}, root, frames), 24.0, 1.0, {})
+
+
+@pytest.mark.parametrize(("eye", "parts"), [((8.0, -0.7, 1.0), ["root"]), ((0.0, -12.0, 1.0), [])])
+def test_the_camera_sees_a_stop_across_the_picture_and_none_along_its_sight(eye, parts):
+    clip = filmed(travelled(stopped(seconds(), 1.0)), eye=eye, target=(0.0, -0.7, 1.0))
+    shot = check_clip(clip, replace(ASKED, space="camera"))
+    assert [finding.part for finding in shot.findings] == parts
+    for finding in shot.findings:
+        assert finding.unit == "%/s"
+        # The picture is 2 * .24 * 8 = 3.84 m high there.
+        assert finding.amount == pytest.approx(1.4 / 3.84 * 100.0, rel=0.1)
 
 
 def poses(count, move, hold, *, ease=False):
