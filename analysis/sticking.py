@@ -10,7 +10,7 @@ from .basis import Basis
 from .ends import Ends
 from .pinned import known_around, standing, straight
 from .stall import REACH, Stalls, find_stalls
-from .stall_limits import DEAD_PACE, SEEN_SHARE, catches_up, must_hide, sticks
+from .stall_limits import CREEPS, SEEN_SHARE, catches_up, may_be_whole, must_hide, sticks
 from .still import Stillness
 from .tracks import PARENT, WORLD, Track
 
@@ -116,11 +116,11 @@ class Search:
         first = place.in_range(stalls.start)
         last = np.minimum(place.in_range(stalls.start + stalls.width - 1), self._length - 1)
         whole = self._whole(stalls, place)
-        creeps = stalls.pace > DEAD_PACE
+        creeps = stalls.pace > CREEPS
         limits = self._factor * must_hide(stalls, whole, self._height)
         limits[creeps] *= _most(self._lenience, first - 1, last + 1, stalls.body)[creeps]
         fits = (stalls.size >= limits) & self.known[first, stalls.body]
-        fits &= whole | (stalls.width > 1)
+        fits &= np.where(whole, may_be_whole(stalls), stalls.width > 1)
         fits &= self._by_itself(track, stalls, first, last, creeps)
         return [
             Hitch(
