@@ -24,20 +24,25 @@ INFO = CheckInfo(
     question="Does a moving point stick for a few frames and then catch up at once?",
     definition=(
         "One to a quarter second of frames are left out and predicted by a fourth-degree "
-        "polynomial through four frames on either side. A hitch is where the point hardly moves "
-        "on those frames (up to .35 of what was predicted), lies off the prediction, leaves a "
-        "smooth path once they are repaired, and makes up for it in one step beside them that is "
-        "longer than all steps around. A stop that is eased into, a point that turns back and a "
-        "landing catch nothing up, and are none. Joint, tip and a point to the side of every "
-        "body are followed in the world, against what carries it, and limbs against the chest or "
-        "the hips. One frame alone counts only where the whole figure sticks. A leg that creeps "
-        "on is not judged within 2 frames of its foot's landing or leaving, nor anything inside "
-        "declared events."
+        "polynomial through four frames on either side; at 50 frames a second and more, every "
+        "second frame is looked at as well. A hitch is where the point is dead on those frames "
+        "(2 % of the predicted pace, up to 25 % where it shows more), came to that at a quarter of "
+        "its pace or more (half where it creeps on, or the whole figure sticks) without slowing "
+        "down into a hold, lies off the prediction, leaves a smooth path once the frames are "
+        "repaired, and makes up for it in one step beside them: half as long as the longest of "
+        "the two before and the two after, .8 of it against what carries it, 1.2 times it where "
+        "it creeps on or its foot stands. A point that turns back and a landing catch nothing up, "
+        "and are none. Joint, tip and "
+        "a point to the side of every body are followed in the world, against what carries it, "
+        "and limbs against the chest or the hips. One frame alone counts only where the whole "
+        "figure sticks. Left out are knees and elbows that are pinned straight, declared events, "
+        "and the four frames next to the ends, but in loops."
     ),
     unit="cm",
     limit=(
-        "2 times (.1 % of the height + what is left) where the point is dead, 4 times where it "
-        "creeps on at .35 of its pace; never under 1.2 % of the height (2 cm at 1.7 m)"
+        "half of (.1 % of the height + what is left) where the point is dead, .9 of it where the "
+        "whole figure is, 2.5 times it at 10 % of its pace and 5 times at 25 %; never under 1.2 % "
+        "of the height (2 cm at 1.7 m)"
     ),
     source=(
         "block repair by local polynomials, against the pace inside; limits from trials on "
@@ -76,7 +81,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         for hitch in clearest([each for each in parts if each.body == body])
         if basis.space == "world" or hitch.track.space == WORLD
     ]
-    good = "" if events else good_text(basis, ends)
+    good = "" if events else good_text(basis, ends, REACH)
     return Evidence("hitch", tuple(events), _own(basis, whole, parts), good=good)
 
 

@@ -65,8 +65,10 @@ def _name(basis: Basis, body: int) -> str:
     return label(part) if part else basis.bodies[body].name
 
 
-def good_text(basis: Basis, ends: Ends) -> str:
-    """What holds where nothing sticks."""
-    first, last = (frame_text(basis.frames[at]) for at in ends.judged)
+def good_text(basis: Basis, ends: Ends, edge: int) -> str:
+    """What holds where nothing sticks; `edge` samples at either end are judged in loops only."""
+    loop = ends.judged[0] == 0
+    judged = ends.judged if loop else (edge, ends.length - 1 - edge)
+    first, last = (frame_text(basis.frames[at]) for at in judged)
     known = "" if basis.valid.all() else ", as far as it is known"
     return f"No point sticks and catches up from frame {first} to {last}{known}."

@@ -39,7 +39,7 @@ def hitches(clip, settings=ONCE):
 def test_a_clean_stride_is_clean():
     shot = hitches(strides())
     assert names(shot) == []
-    assert shot.good == ("No point sticks and catches up from frame 4 to 57.",)
+    assert shot.good == ("No point sticks and catches up from frame 5 to 56.",)
 
 
 @pytest.mark.parametrize("count", [1, 2, 4])
@@ -210,23 +210,47 @@ def test_gaps_and_short_clips():
     assert short.skipped[-1] == ("hitch", "needs 10 frames or more, the range has 9")
 
 
-def test_a_plain_object_is_judged_as_well():
-    clip = strides()
-    at = np.arange(60)
-    place = 0.3 * np.stack((np.cos(at / 8), np.sin(at / 8), 0.01 * at), axis=-1)
-    place[31:34] = place[30]
-    ball = replace(
+def ball(path):
+    """A plain object on a path (T,3)."""
+    clip = strides(frames=len(path))
+    return replace(
         clip,
         joints=("ball",),
         parents=[-1],
-        positions=place[:, None],
-        rotations=np.tile([1.0, 0, 0, 0], (60, 1, 1)),
+        positions=path[:, None],
+        rotations=np.tile([1.0, 0, 0, 0], (len(path), 1, 1)),
         rest_positions=None,
         rest_rotations=None,
         lengths=None,
         meta=Meta(),
     )
-    assert hitches(ball).findings[0].frames == (32, 34)
+
+
+def test_a_plain_object_is_judged_as_well():
+    at = np.arange(60)
+    place = 0.3 * np.stack((np.cos(at / 8), np.sin(at / 8), 0.01 * at), axis=-1)
+    place[31:34] = place[30]
+    assert hitches(ball(place)).findings[0].frames == (32, 34)
+
+
+@pytest.mark.parametrize(("count", "found"), [(2, 0), (3, 1)])
+def test_what_hides_less_than_1_2_per_cent_of_the_height_is_not_told(count, found):
+    """An object's height is its path's extent: 199 steps. Two of them are 1 %, three 1.5 %."""
+    place = np.outer(np.arange(200.0), [0.0, 0.01, 0.0])
+    place[101 : 101 + count] = place[100]
+    findings = hitches(ball(place)).findings
+    assert len(findings) == found
+    for each in findings:
+        assert each.limit == pytest.approx(0.012 * 199.0)
+        assert each.amount == pytest.approx(3.0)
+
+
+@pytest.mark.parametrize(("pace", "found"), [(0.0, 1), (0.15, 1), (0.3, 0)])
+def test_a_point_that_creeps_on_sticks_up_to_a_quarter_of_its_pace(pace, found):
+    steps = np.full(99, 0.01)
+    steps[50:53], steps[53] = 0.01 * pace, 0.01 * (4 - 3 * pace)
+    place = np.outer(np.concatenate(([0.0], np.cumsum(steps))), [0.0, 1.0, 0.0])
+    assert len(hitches(ball(place)).findings) == found
 
 
 def swing(frames):
