@@ -17,6 +17,8 @@ CREEPS = 0.04
 # The same for a whole figure, which is dead at all its points or eased into a pose; one sample
 # alone may be dead by chance.
 WHOLE_RATIO, ONE_RATIO = 0.9, 2.0
+# What jumps ahead first and then waits may be a quick move into a pose: it must show so much more.
+AHEAD = 1.5
 # The catch-up against the longest step around: of a dead point; of one that is dead against what
 # carries it (a hinge that turns back is as well, for a sample or two); of one that creeps on, or
 # stands.
@@ -58,4 +60,5 @@ def must_hide(stalls: Stalls, whole: Bools, height: float) -> Floats:
     least = np.where(stalls.pace <= PACES[0], WHOLE_RATIO, creeping)
     ratio = np.maximum(ratio, np.where(whole, least, 0.0))
     ratio = np.maximum(ratio, np.where(stalls.width == 1, ONE_RATIO, 0.0))
+    ratio = np.where(stalls.after, ratio, AHEAD * ratio)
     return np.maximum(ratio * (FLOOR_SHARE * height + stalls.left), SEEN_SHARE * height)
