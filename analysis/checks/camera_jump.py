@@ -8,12 +8,14 @@ from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..camera_path import CAUSES, PictureSteps, figure_place, picture_steps, screen_travel
+from ..camera_rides import rides_along
 from ..evidence import Evidence, RawEvent, Suggestion
 from ..leave_out import REACH, leave_out
 from ..loop import Cycle
+from ..parts import TRUNK, split_part
 from ..picture import Picture
 from ..picture_jumps import Jump, find_jumps, path_of
-from ..screen import has_camera, picture_of
+from ..screen import ScreenBasis, has_camera, picture_of
 from ..step_out import step_out
 from ..words import count_text, frame_text
 from .camera_jump_words import CUT, Told, told_in_words
@@ -40,8 +42,10 @@ INFO = CheckInfo(
         "two frames a step is fitted together with a cubic: what goes on elsewhere is one too. "
         "Position, turn and lens all count, and the one that does it is named. The paths are "
         "broken where a camera marker cuts. A jump must stand out from the shake of the rest of "
-        "the shot; three or more steps as large as cuts between still pictures are taken for a "
-        "stepped camera."
+        "the shot. Where the camera goes along with the trunk (which keeps its way over the "
+        "picture, and would jump for a camera that stands) the jump is the body's. Three or more "
+        "steps as large as cuts between still pictures are taken for a stepped camera. A declared "
+        "event of the part `camera` is not judged."
     ),
     unit="%",
     limit=(
@@ -71,7 +75,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         why = f"needs {SHORTEST} frames or more between cuts"
         return Evidence("camera_jump", skipped=why, measures=measures)
     steps = picture_steps(picture, figure)
-    jumps = _jumps(basis, steps, stretches)
+    jumps = _jumps(basis, picture, steps, stretches)
     if _is_stepped(steps, jumps):
         return Evidence("camera_jump", habit=_stepped_says(basis, jumps), measures=measures)
     events = tuple(_event(basis, steps, stretch, jump) for stretch, jump in jumps)
@@ -95,13 +99,39 @@ def _stretches(cuts: Bools) -> list[slice]:
     return [slice(a, b) for a, b in pairwise(starts)]
 
 
-def _jumps(basis: Basis, steps: PictureSteps, stretches: list[slice]) -> list[tuple[slice, Jump]]:
+def _jumps(
+    basis: Basis, picture: Picture, steps: PictureSteps, stretches: list[slice]
+) -> list[tuple[slice, Jump]]:
+    """All jumps with the stretch that they lie in, but what is declared or a body's."""
     factor = basis.settings.factor("camera_jump")
-    return [
+    found = [
         (stretch, jump)
         for stretch in stretches
         for jump in find_jumps(steps.whole[stretch.start : stretch.stop - 1], factor)
     ]
+    trunk = _trunk(basis)
+    return [
+        (stretch, jump)
+        for stretch, jump in found
+        if not _is_declared(basis, stretch, jump) and not rides_along(picture, trunk, stretch, jump)
+    ]
+
+
+def _trunk(basis: Basis) -> Floats:
+    """(T,B,3) the joints that a camera may go along with: a swinging limb may pass for one."""
+    world = basis.world if isinstance(basis, ScreenBasis) else basis
+    kinds = [None if body.part is None else split_part(body.part)[0] for body in world.bodies]
+    trunk = [n for n, kind in enumerate(kinds) if kind in (None, *TRUNK)]
+    return world.positions[:, trunk or range(len(kinds))]
+
+
+def _is_declared(basis: Basis, stretch: slice, jump: Jump) -> bool:
+    """Whether the clip declares an event of the camera there: a hit that shakes it."""
+    start, stop = (basis.frames[stretch.start + at] for at in (jump.first, jump.last))
+    return any(
+        event.part == "camera" and event.frames[0] <= stop and event.frames[1] >= start
+        for event in basis.clip.meta.events
+    )
 
 
 def _is_stepped(steps: PictureSteps, jumps: list[tuple[slice, Jump]]) -> bool:

@@ -98,3 +98,42 @@ def panned(camera, angle):
         (cos * way[:, 0] - sin * way[:, 1], sin * way[:, 0] + cos * way[:, 1], way[:, 2]), -1
     )
     return replace(camera, target=camera.place + turned)
+
+
+def shifted(camera, amounts, way=None):
+    """The camera shifted by amounts (T,) in metres to the right of its picture."""
+    offset = amounts[:, None] * (right_of(camera) if way is None else way)
+    return replace(camera, place=camera.place + offset, target=camera.target + offset)
+
+
+def move(camera, name):
+    """Honest camera moves over the whole shot."""
+    frames = len(camera.lens)
+    time = np.arange(frames) / 24.0
+    if name == "pan":
+        return panned(camera, 0.5 * eased(frames, 10, 40))
+    if name == "whip":
+        return panned(camera, 1.4 * eased(frames, 30, 6))
+    if name == "even pan":
+        return panned(camera, 0.3 * np.clip(time - 0.5, 0.0, 1.0))
+    if name == "zoom":
+        return replace(camera, lens=camera.lens * (1.0 + eased(frames, 15, 20)))
+    if name == "orbit":
+        way = camera.place - camera.target
+        around = panned(replace(camera, place=camera.target, target=camera.place), 0.8 * time)
+        assert np.allclose(
+            np.linalg.norm(around.target - camera.target, axis=-1), np.linalg.norm(way[0])
+        )
+        return replace(camera, place=around.target)
+    if name == "dolly":
+        return shifted(camera, 0.8 * eased(frames, 5, 45))
+    if name == "shake":
+        rng = np.random.default_rng(4)
+        amounts = sum(
+            a * np.sin(2 * np.pi * f * time + rng.uniform(0, 6))
+            for f, a in ((0.7, 0.03), (2.1, 0.015), (4.3, 0.01), (6.1, 0.008))
+        )
+        return shifted(camera, amounts)
+    if name == "jitter":
+        return shifted(camera, np.random.default_rng(4).normal(size=frames) * 0.02)
+    return camera
