@@ -152,7 +152,8 @@ def _dead_stop(
     sample = at - shift
     if not 0 <= sample < len(basis.frames):
         return None
-    if is_declared(basis, body, sample, sample) or _hits(basis, body, mark, sample, starts=starts):
+    world = basis.world if isinstance(basis, ScreenBasis) else basis
+    if is_declared(basis, body, sample, sample) or touches(world, body, sample, leaves=starts):
         return None
     path = seen.paths[:, body, mark]
     way = path[at + 1] - path[at] if starts else path[at] - path[at - 1]
@@ -173,14 +174,6 @@ def _is_prepared(basis: Basis, paths: Floats) -> bool:
         if (straight & (far >= BACK_SHARE * basis.height.scene_m)).any():
             return True
     return False
-
-
-def _hits(basis: Basis, body: int, mark: int, sample: int, *, starts: bool) -> bool:
-    """Whether a point hits something as it stops, or leaves it as it starts; in the world."""
-    world = basis.world if isinstance(basis, ScreenBasis) else basis
-    path, other = world.marks[:, body, mark], sample + 1 if starts else sample - 1
-    into = path[sample] - path[min(max(other, 0), len(path) - 1)]
-    return touches(world, body, sample, into)
 
 
 def _moments(rests: Bools, hard: Bools, dt_s: float) -> tuple[int, int]:

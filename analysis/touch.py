@@ -11,38 +11,45 @@ from .basis import Basis
 from .parts import limb_of, split_part
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 # How thick a body is around its bone, as shares of the height.
 _THICK = {"root": 0.09, "pelvis": 0.09, "spine": 0.09, "chest": 0.09, "head": 0.06, "neck": 0.04}
 _THICK |= {"thigh": 0.05, "shin": 0.035, "upper_arm": 0.035, "forearm": 0.03, "prop": 0.015}
-_OTHER = 0.025
+_OTHER = 0.02
 # What can be led against the own body.
 _OUTER = ("forearm", "hand", "shin", "foot", "toe", "prop")
 # Points this near to a surface, as a share of the height, touch it.
-GAP_SHARE = 0.015
-# What lands goes down by this share of its way. What hits a part goes towards it by the other:
-# a hand that swings past the hip goes along it.
-DOWN_SHARE, TOWARDS_SHARE = 0.4, 0.7
+GAP_SHARE = 0.01
+# What lands goes down by this share of its last step. What hits a part has gone towards it by
+# the other share of its way for some time: a hand that swings past the hip goes along it.
+DOWN_SHARE, TOWARDS_SHARE, APPROACH_S = 0.4, 0.7, 0.2
 
 
-def touches(basis: Basis, body: int, at: int, way: Floats) -> bool:
-    """Whether a body that goes along `way` (3,) hits something at a sample, by joint or tip.
+def touches(basis: Basis, body: int, at: int, *, leaves: bool) -> bool:
+    """Whether a body hits something as it comes to a sample, or leaves it from there.
 
-    Something is the ground, a box that bears weight, or, for what is led by arms and legs, a
-    body outside its own limb.
+    It is followed by joint and tip. Something is the ground, a box that bears weight, or, for
+    what is led by arms and legs, a body outside its own limb.
     """
-    if not np.any(way):
+    side = 1 if leaves else -1
+    before = at + side
+    if not 0 <= before < len(basis.frames):
         return False
-    direction = way / np.linalg.norm(way)
+    ways = basis.marks[at, body, :2] - basis.marks[before, body, :2]
+    lengths = np.linalg.norm(ways, axis=-1)
+    direction = ways[int(np.argmax(lengths))] / max(float(lengths.max()), 1e-12)
     if -float(direction[2]) >= DOWN_SHARE and _on_ground(basis, body, at):
         return True
     if any(_on_box(basis, body, box[at], at, direction) for box in basis.ground.boxes):
         return True
     if split_part(basis.bodies[body].part or "")[0] not in _OUTER:
         return False
+    way = at + side * np.arange(max(round(APPROACH_S / basis.dt_s), 2) + 1)
+    way = way[(way >= 0) & (way < len(basis.frames))]
     chain = _chain(basis, body)
     others = [n for n, each in enumerate(basis.bodies) if n not in chain and each.part != "mover"]
-    return any(_on_body(basis, body, other, at, direction) for other in others)
+    return any(_on_body(basis, body, other, way) for other in others)
 
 
 def _on_ground(basis: Basis, body: int, at: int) -> bool:
@@ -63,14 +70,18 @@ def _on_box(basis: Basis, body: int, box: Floats, at: int, direction: Floats) ->
     return False
 
 
-def _on_body(basis: Basis, body: int, other: int, at: int, direction: Floats) -> bool:
-    """Whether a body is at the skin of another one, and goes towards it."""
+def _on_body(basis: Basis, body: int, other: int, way: Ints) -> bool:
+    """Whether a body is at the skin of another one at the first sample of its way, and has gone
+    straight towards it over the whole of it, and in its last step."""
     near = _thick(basis, body) + _thick(basis, other) + GAP_SHARE
-    for point in basis.marks[at, body, :2]:
-        gap = _nearest(basis.marks[at, other, 0], basis.marks[at, other, 1], point) - point
-        far = float(np.linalg.norm(gap))
-        towards = far == 0.0 or float(gap @ direction) >= TOWARDS_SHARE * far
-        if towards and far <= near * basis.height.scene_m:
+    rod = basis.marks[way, other, :2]
+    for mark in (0, 1):
+        points = basis.marks[way, body, mark]
+        far = np.linalg.norm(_nearest(rod[:, 0], rod[:, 1], points) - points, axis=-1)
+        steps = np.linalg.norm(np.diff(points - rod[:, 0], axis=0), axis=-1)
+        towards = far[-1] - far[0] >= TOWARDS_SHARE * steps.sum()
+        towards &= far[1] - far[0] >= TOWARDS_SHARE * steps[0]
+        if towards and steps[0] > 0.0 and far[0] <= near * basis.height.scene_m:
             return True
     return False
 
@@ -83,12 +94,12 @@ def _chain(basis: Basis, body: int) -> set[int]:
     return {body, *carried, *holder, *(each for each in limb if each is not None)}
 
 
-def _nearest(start: Floats, end: Floats, point: Floats) -> Floats:
-    """The point of a rod that is nearest to a point."""
-    along = end - start
-    square = float(along @ along)
-    share = float((point - start) @ along) / square if square > 0.0 else 0.0
-    return np.asarray(start + min(max(share, 0.0), 1.0) * along)
+def _nearest(starts: Floats, ends: Floats, points: Floats) -> Floats:
+    """(N,3) the places on rods that are nearest to points."""
+    along = ends - starts
+    square = np.maximum(np.sum(along * along, axis=-1), 1e-12)
+    share = np.clip(np.sum((points - starts) * along, axis=-1) / square, 0.0, 1.0)
+    return np.asarray(starts + share[:, None] * along)
 
 
 def _thick(basis: Basis, body: int) -> float:

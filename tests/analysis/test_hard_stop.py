@@ -61,7 +61,8 @@ def test_a_whole_body_that_stops_dead_is_one_finding_on_the_root(fps):
     assert found.amount == pytest.approx(140.0, rel=0.1)
     assert found.severity == "major"
     assert found.says.startswith(f"The root stops dead at frame {round(fps) + 1}: from ")
-    assert {part for _check, part in found.also} >= {"chest", "head", "hand.L"}
+    # (The left hand is at the thigh there, and the right one slows down by itself.)
+    assert {part for _check, part in found.also} >= {"chest", "head"}
 
 
 @pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
@@ -167,6 +168,19 @@ def test_a_hand_that_stops_dead_in_the_air_is_found_and_one_that_hits_is_not():
     chest = check_clip(reaching(np.array([0.05, -0.05, 1.35])), ASKED)
     assert names(floor) == []
     assert names(chest) == []
+
+
+def test_a_hand_that_swings_past_the_body_does_not_hit_it():
+    """It comes from behind, a hand's width off the hip, and stops dead beside it."""
+    turn, place = pose({}, np.tile([0.0, 0.0, 0.95], (48, 1)), 48)
+    clip = to_clip(turn, place, 24.0, 1.0, {})
+    way = np.clip(np.arange(48) / 24.0, 0.0, 1.0)
+    moved = np.array(clip.positions)
+    moved[:, clip.joint("hand.L")] = np.stack(
+        (0.0 * way + 0.25, 0.6 - 0.6 * way, 0.0 * way + 1.0), -1
+    )
+    shot = check_clip(replace(clip, positions=moved), ASKED)
+    assert names(shot) == [("hard_stop", "hand.L")]
 
 
 def test_a_hand_that_hits_the_side_of_a_box_stops_by_right():
