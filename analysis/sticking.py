@@ -18,8 +18,8 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
 
-# A stop that lasts longer is a hold, seconds; three samples may always be dead.
-LONGEST_S, LEAST_WIDTHS = 0.25, 3
+# A stop that lasts longer is a hold, seconds; two samples may always be dead.
+LONGEST_S, LEAST_WIDTHS = 0.25, 2
 # At high rates a frame of animation lasts several samples: so many seconds are looked at as one.
 FINE_S = 1.0 / 27.0
 # The joint tells what all marks show alike, and the world what all spaces show.
