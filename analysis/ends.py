@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
-from .leave_out import LeftOut, leave_out
+from .leave_out import LeftOut, leave_out, reflect
 from .loop import Cycle
 from .seam import WRAP, Seam, find_seam
 
@@ -30,6 +30,11 @@ class Ends:
         self._seam: Seam | None = None
         if cycle.plays and self.length >= 2 * WRAP:
             self._seam = find_seam(basis, self.length, travels=cycle.travels)
+
+    @property
+    def wraps(self) -> bool:
+        """Whether the rounds before and after are known: the range plays as a loop."""
+        return self._seam is not None
 
     @property
     def judged(self) -> tuple[int, int]:
@@ -59,6 +64,18 @@ class Ends:
             plain.left[inside] = np.minimum(plain.left[inside], theirs)
         return plain
 
+    def padded(self, name: Name, margin: int) -> tuple[Floats, ...]:
+        """A path of the basis with `margin` samples more at either end (T+2*margin,...).
+
+        In a loop twice: with the neighbouring rounds, and as the plain range, of which nothing
+        is known beyond its ends. What is not known is continued by point reflection.
+        """
+        values = getattr(self._basis, name)[: self.length]
+        plain = _reflected(values, margin)
+        if self._seam is None:
+            return (plain,)
+        return _reflected(getattr(self._seam, name), margin - WRAP), plain
+
     @property
     def lenience(self) -> Floats:
         """(T,B) what limits of legs are multiplied by, see `Basis.leg_lenience`."""
@@ -74,11 +91,6 @@ class Ends:
         if self._seam is not None and at == self.length - 1:
             return float(frames[0])
         return float(frames[at] + frames[1] - frames[0])
-
-    def may_step(self, before: int) -> bool:
-        """Whether a step after a sample is the range's own: next to a seam it is the seam's."""
-        edge = EDGE if self._seam is not None else 0
-        return edge <= before < self.length - 1 - edge
 
     def around(self, name: Name) -> tuple[Floats, int]:
         """A path (N,...) of the basis and the place of the range's first sample in it.
@@ -96,3 +108,11 @@ class Ends:
         if self._seam is None:
             return self._basis.marks[: self.length, body, mark], 0
         return self._seam.marks[:, body, mark], WRAP
+
+
+def _reflected(values: Floats, margin: int) -> Floats:
+    """Values (T,...) continued by point reflection on both sides; cut where margin is negative."""
+    if margin < 0:
+        return np.asarray(values[-margin:margin])
+    flat = reflect(values.reshape(len(values), -1), margin)
+    return flat.reshape(-1, *values.shape[1:])

@@ -98,7 +98,7 @@ def reflect(flat: Floats, margin: int) -> Floats:
 
 def leave_one_out() -> Floats:
     """(1, 2 reach + 1) weights of one sample minus its prediction by its neighbours."""
-    return _block_residual(1)
+    return block_residual(1, REACH[1])
 
 
 @lru_cache(maxsize=8)
@@ -107,7 +107,7 @@ def _matrices(width: int) -> tuple[Floats, Floats]:
     reach = REACH[width]
     margin = NEARBY + reach
     window = 2 * margin + width
-    block = _block_residual(width)
+    block = block_residual(width, reach)
     predict = np.zeros((width, window))
     predict[:, margin - reach : margin + width + reach] = block
     repair = np.eye(window)
@@ -121,9 +121,9 @@ def _matrices(width: int) -> tuple[Floats, Floats]:
     return predict, np.concatenate(rows)
 
 
-def _block_residual(width: int) -> Floats:
+@lru_cache(maxsize=8)
+def block_residual(width: int, reach: int) -> Floats:
     """(width, width + 2 reach) matrix: samples of the block minus their prediction."""
-    reach = REACH[width]
     offsets = np.arange(-reach, width + reach, dtype=np.float64)
     inside = (offsets >= 0) & (offsets < width)
     powers = np.vander(offsets, DEGREE[width] + 1, increasing=True)

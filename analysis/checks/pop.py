@@ -1,17 +1,18 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """`pop`: does a point leave its own path for a frame or two, or go on elsewhere at once?"""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import SIDE, Basis
-from ..departure import comes_back, find_step
 from ..ends import Ends
 from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
-from ..leave_out import NEARBY, REACH, LeftOut
+from ..leave_out import NEARBY, REACH
 from ..loop import Cycle
+from ..pops import Pop, find_pops
+from ..steps_aside import StepAside, find_steps
 from ..words import frame_text
 from .contract import CheckInfo
 from .pop_words import Told, told_in_words
@@ -19,15 +20,13 @@ from .pop_words import Told, told_in_words
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-# Residual over (floor + residual left), by frames left out.
-RATIO_LIMITS = {1: 2.5, 2: 3.5, 3: 4.5}
-# Of the height: what counts as still, and what is too small to be seen (1 cm at 1.7 m).
-FLOOR_SHARE = 1e-3
+# What off-step poses on twos are compared with: what is too small to be seen (1 cm at 1.7 m).
 SEEN_SHARE = 0.006
-# A body takes the blame only when its motion against its parent pops this clearly as well.
+# A body takes the blame only when its motion against its parent pops clearly as well: by so
+# many times (the floor + what is left), by frames left out.
+OWN_RATIOS = {1: 1.5, 2: 2.1, 3: 2.7}
+FLOOR_SHARE = 1e-3
 OWN_SHARE = 0.6
-# A step leaves residuals of half its size on either side: its own limit is twice theirs.
-STEP_RESIDUAL = 2.0
 # A shift moves all three marks alike: the joint tells it unless another shows clearly more.
 PREFERRED = np.array([1.1, 1.05, 1.0])
 # Among widths that explain an event almost equally well, the narrowest is meant.
@@ -38,35 +37,37 @@ INFO = CheckInfo(
     question="Does a point leave its own path for a frame or two, or go on elsewhere at once?",
     definition=(
         "One to three frames are left out and predicted by a fourth-degree polynomial through "
-        "three or four frames on either side. The distance from that prediction is compared "
-        "with the largest such distance that is left nearby once those frames are repaired. "
-        "The frames must be off the path before them and off the path after them: then the "
-        "point leaves and comes back. Where those two paths do not meet, the point goes on "
-        "elsewhere (with twice the limit); a corner or a hard stop is neither. Each body is "
-        "followed by its joint, its tip and a point to its side, so a turn shows as much as a "
-        "shift. A leg is not judged within 2 frames of its foot's landing or leaving, and with "
-        "twice the limit while the foot rolls over heel, ball or toe. The first and the last "
-        "three frames are judged in loops only."
+        "three frames on either side. What is off by more than can be overlooked (a size, and a "
+        "share of what the point travels in a frame nearby) must stand out from what is left "
+        "nearby once those frames are repaired, and from the median within .75 seconds; or the "
+        "body, or one that carries it, must do so against what it hangs on, where fast motion "
+        "hides less. The frames must be off the path before them and off the path after them by "
+        "about the same, each continued straight or as a parabola, whichever foretold its own "
+        "last frame: a corner, a hard stop and a move that takes two frames are no pops. Above "
+        "47 frames a second every second frame is looked at as well, so that a stray key's bump "
+        "of a frame at 24 is found at 60. A point that goes on elsewhere from one frame to the "
+        "next, and then as before, is told too; what falls short of its path so is left to "
+        "`hitch`. Each body is followed by its joint, its tip and a point to its side, so a turn "
+        "shows as much as a shift. The first and the last three frames are judged in loops only."
     ),
     unit="cm",
     limit=(
-        "2.5 times (.1 % of the height + what is left) for one frame, 3.5 times for two, "
-        "4.5 times for three; never under .6 % of the height (1 cm at 1.7 m)"
+        "one frame: .71 % of the height (1.2 cm at 1.7 m), of limbs and props 1.24 % (2.1 cm), "
+        "two or three frames: 2.65 % (4.5 cm), and .4 of what the point travels in a frame; 5.5 "
+        "times (10 times for two or three) the root mean square of what is left, and 3 times the "
+        "median, unless the body is off by itself: by 6 (12) and 5 times those. A leg next to its "
+        "foot's landing or leaving 1.25 times as much, every second frame 1.5 times. A step twice "
+        "the size, and larger than what the point travels in a frame nearby"
     ),
-    source="leave-one-out residuals of local polynomials; limits from trials on captured motion",
+    source=(
+        "leave-one-out residuals of local polynomials; limits set on half of the quality corpus "
+        "and on its captured clips with noise added"
+    ),
     stages=("spline", "polish"),
     mend="Delete or move the stray key, or smooth the handles around it.",
     asked_of="points",
     spaces=("world", "camera"),
 )
-
-
-@dataclass(frozen=True)
-class _Candidate:
-    ratio: float
-    width: int
-    start: int
-    mark: int
 
 
 def find(basis: Basis, cycle: Cycle) -> Evidence:
@@ -76,41 +77,26 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     if ends.length < shortest:
         why = f"needs {shortest} frames or more, the range has {ends.length}"
         return Evidence("pop", skipped=why)
-    floor = FLOOR_SHARE * basis.height.scene_m
-    widths = [width for width in RATIO_LIMITS if ends.length >= 2 * REACH[width] + width + 2]
-    world = {width: ends.leave_out("marks", width) for width in widths}
-    seen = SEEN_SHARE * basis.height.scene_m
-    limits = {
-        width: basis.settings.factor("pop")
-        * np.maximum(RATIO_LIMITS[width] * (floor + found.left), seen)
-        * _widest(ends.lenience, width)[..., None]
-        for width, found in world.items()
-    }
-    gaps = _near_gaps(basis)
-    if not np.isfinite(limits[widths[0]]).any() or gaps.all():
+    known = ~_near_gaps(basis)
+    if not known.any():
         return Evidence("pop", skipped="no part is known long enough without a gap")
+    found: list[Pop | StepAside] = []
+    found += find_pops(basis, ends, known)
+    found += find_steps(basis, ends, known)
     events = [
-        event
+        _event(basis, ends, each)
         for body in range(len(basis.bodies))
-        for best in _candidates(world, limits, gaps[:, body], body)
-        if (event := _event(basis, ends, world[best.width], limits[best.width], body, best))
+        for each in _without_overlap([other for other in found if other.body == body])
     ]
-    good = "" if events else _good(basis, ends)
-    return Evidence("pop", tuple(events), _own(basis, ends, widths, floor), good=good)
+    if not events:
+        return Evidence("pop", good=_good(basis, ends))
+    return Evidence("pop", tuple(events), _own(basis, ends))
 
 
 def _good(basis: Basis, ends: Ends) -> str:
     first, last = (frame_text(basis.frames[at]) for at in ends.judged)
     known = "" if basis.valid.all() else ", as far as it is known"
     return f"No point leaves its path from frame {first} to {last}{known}."
-
-
-def _widest(factors: Floats, width: int) -> Floats:
-    """For blocks of `width` that start at each sample, the largest factor (T,B) they meet."""
-    widest = factors.copy()
-    for shift in range(1, width):
-        widest[:-shift] = np.maximum(widest[:-shift], factors[shift:])
-    return widest
 
 
 def _near_gaps(basis: Basis) -> Bools:
@@ -123,64 +109,49 @@ def _near_gaps(basis: Basis) -> Bools:
     return spread
 
 
-def _candidates(
-    world: dict[int, LeftOut], limits: dict[int, Floats], gaps: Bools, body: int
-) -> list[_Candidate]:
-    """Non-overlapping events of one body, the clearest first."""
-    found = []
-    for width, left_out in world.items():
-        ratio = left_out.size[:, body] / limits[width][:, body]
-        mark = np.argmax(ratio * PREFERRED, axis=1)
-        best = ratio[np.arange(len(ratio)), mark]
-        for start in np.flatnonzero(best >= 1.0):
-            if not gaps[start : start + width].any():
-                found.append(_Candidate(float(best[start]), width, int(start), int(mark[start])))
-    return _without_overlap(found)
-
-
-def _without_overlap(found: list[_Candidate]) -> list[_Candidate]:
-    kept: list[_Candidate] = []
-    for best in sorted(found, key=lambda c: -c.ratio):
+def _without_overlap(found: Sequence[Pop | StepAside]) -> list[Pop | StepAside]:
+    """One body's events, of those that overlap the clearest; in time's order."""
+    kept: list[Pop | StepAside] = []
+    for best in sorted(found, key=lambda each: -_clear(each)):
         if any(_overlap(best, other) for other in kept):
             continue
-        same = [c for c in found if _overlap(best, c) and c.ratio >= NARROW_SHARE * best.ratio]
-        kept.append(min(same, key=lambda c: (c.width, -c.ratio)))
-    return sorted(kept, key=lambda c: c.start)
+        same = [
+            each
+            for each in found
+            if _overlap(best, each) and _clear(each) >= NARROW_SHARE * _clear(best)
+        ]
+        kept.append(min(same, key=lambda each: (each.last - each.first, -_clear(each))))
+    return sorted(kept, key=lambda each: each.first)
 
 
-def _overlap(a: _Candidate, b: _Candidate) -> bool:
+def _clear(found: Pop | StepAside) -> float:
+    return float(found.ratio * PREFERRED[found.mark])
+
+
+def _overlap(a: Pop | StepAside, b: Pop | StepAside) -> bool:
     """Events one frame apart are one event: repairing one takes most of the other away."""
-    return a.start <= b.start + b.width and b.start <= a.start + a.width
+    return a.first <= b.last + 1 and b.first <= a.last + 1
 
 
-def _event(
-    basis: Basis, ends: Ends, left_out: LeftOut, limit: Floats, body: int, best: _Candidate
-) -> RawEvent | None:
-    """What happened there: a pop, a step, or None: a corner in the path is neither."""
-    offsets = left_out.offset[best.start, :, body, best.mark]
-    path, shift = ends.path(body, best.mark)
-    least = float(limit[best.start, body, best.mark])
-    if comes_back(path, best.start + shift, offsets):
-        worst = int(np.argmax(np.linalg.norm(offsets, axis=-1)))
-        first, last = best.start, best.start + best.width - 1
-        peak, offset, home = first + worst, offsets[worst], ends.frame_after(last)
+def _event(basis: Basis, ends: Ends, found: Pop | StepAside) -> RawEvent:
+    """The event and its sentence."""
+    path, shift = ends.path(found.body, found.mark)
+    if isinstance(found, Pop):
+        worst = int(np.argmax(np.linalg.norm(found.offset, axis=-1)))
+        peak, offset = found.first + worst * found.stride, found.offset[worst]
+        home = ends.frame_after(found.last)
     else:
-        least *= STEP_RESIDUAL
-        step = find_step(path, best.start + shift, best.width, least)
-        if step is None or not ends.may_step(step.after - shift):
-            return None
-        first, last = step.after - shift, step.after - shift + 1
-        peak, offset, home = last, step.offset, None
+        peak, offset, home = found.last, found.offset, None
     told = Told(
-        first=first,
-        last=last,
+        first=found.first,
+        last=found.last,
         peak=peak,
         offset=offset,
         moved=path[peak + shift] - path[max(peak + shift - 1, 0)],
-        twist_deg=_twist_deg(basis, body, offset) if best.mark == SIDE else 0.0,
+        twist_deg=_twist_deg(basis, found.body, offset) if found.mark == SIDE else 0.0,
         home=home,
     )
-    return _raw(basis, body, best.mark, told, least)
+    return _raw(basis, found.body, found.mark, told, found.limit)
 
 
 def _raw(basis: Basis, body: int, mark: int, told: Told, limit: float) -> RawEvent:
@@ -223,12 +194,13 @@ def _step(path: Floats, peak: int) -> float:
     return float(steps[keep].mean()) if keep.any() else float(steps.mean())
 
 
-def _own(basis: Basis, ends: Ends, widths: list[int], floor: float) -> OwnMotion:
+def _own(basis: Basis, ends: Ends) -> OwnMotion:
     """How far each body's motion against its parent pops, on every frame of the pop."""
+    floor = FLOOR_SHARE * basis.height.scene_m
     found = [np.zeros(basis.valid.shape) for _ in range(4)]
-    for width in widths:
+    for width in OWN_RATIOS:
         marks = ends.leave_out("own_marks", width)
-        limit = OWN_SHARE * RATIO_LIMITS[width] * basis.settings.factor("pop")
+        limit = OWN_RATIOS[width] * basis.settings.factor("pop")
         clear = marks.size >= limit * (floor + marks.left)
         _spread(found[0], np.where(clear, marks.size, 0.0).max(axis=-1), width)
         _spread(found[1], marks.size.max(axis=-1), width)

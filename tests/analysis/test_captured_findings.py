@@ -100,15 +100,25 @@ def test_a_pop_of_the_root_is_found_on_captured_motion(name, axis):
     assert len(near) == 1
 
 
+def test_the_head_of_getup_facedown_steps_from_frame_163_to_164():
+    """It goes 8 cm in a sixtieth of a second, and 3 cm before and after."""
+    motion = clip("getup_facedown")
+    basis = build_basis(motion, Settings(cycle="no"))
+    steps = np.linalg.norm(np.diff(basis.marks[:, basis.body("head"), 1], axis=0), axis=-1)
+    assert steps[162] > 2.0 * max(steps[160:162].max(), steps[163:165].max())
+    found = check_clip(motion, Settings(cycle="no", checks=("pop",))).findings
+    assert ("pop", "neck", (163, 164)) in {(f.check, f.part, f.frames) for f in found}
+
+
 def test_false_alarms_on_clean_motion_are_counted_and_bounded():
-    """The limits of these checks are first settings; this keeps them from getting worse."""
+    """All but the step above, which is one; the limits keep this from getting worse."""
     paths = Settings(cycle="no", checks=("double_frame", "loop_seam", "pop"))
-    seconds, findings, major = 0.0, 0, 0
+    seconds, findings = 0.0, []
     for name in CLEAN:
         shot = check_clip(clip(name), paths)
         seconds += (len(clip(name).frames) - 1) / shot.fps
-        findings += len(shot.findings)
-        major += sum(f.severity == "major" for f in shot.findings)
-    print(f"{findings} findings ({major} major) in {seconds:.1f} s of clean captured motion")
-    assert 10.0 * findings / seconds <= 3.0
+        findings += [f for f in shot.findings if (name, f.frames[0]) != ("getup_facedown", 163)]
+    major = sum(f.severity == "major" for f in findings)
+    print(f"{len(findings)} findings ({major} major) in {seconds:.1f} s of clean captured motion")
+    assert 10.0 * len(findings) / seconds <= 1.5
     assert major == 0

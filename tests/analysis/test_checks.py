@@ -29,17 +29,17 @@ def test_a_clean_stride_is_clean():
 @pytest.mark.parametrize(("fps", "frames"), [(24, 48), (30, 60), (60, 120)])
 def test_one_frame_pop_of_the_root(fps, frames):
     at = frames // 2 - 3
-    shift = np.outer(spike(frames, at, 0.03), [0, 0, 1])
+    shift = np.outer(spike(frames, at, 0.04), [0, 0, 1])
     shot = check_clip(figure(fps=fps, frames=frames, shift=shift), ONCE)
     assert names(shot) == [("pop", "root")]
     finding = shot.findings[0]
     assert finding.frames == (at + 1, at + 1)
     assert finding.severity == "major"
-    assert finding.amount == pytest.approx(3.0, abs=0.1)
+    assert finding.amount == pytest.approx(4.0, abs=0.1)
     assert finding.says == (
         f"The root jumps {finding.amount:.1f} cm up at frame {at + 1} and comes back at {at + 2}."
     )
-    assert finding.suggestion.offset == pytest.approx([0, 0, -0.03], abs=1e-3)
+    assert finding.suggestion.offset == pytest.approx([0, 0, -0.04], abs=1e-3)
     # One event, one finding: what the root carries along is told beside it.
     # (Legs may be left out: they are not judged around a landing foot.)
     legs = {name for name in NAMES if name.startswith(("thigh", "shin", "foot"))}
@@ -92,7 +92,7 @@ def test_a_bone_without_a_part_keeps_its_name():
 
 
 def test_a_whole_body_dropped_frame_is_one_finding():
-    clip = figure()
+    clip = figure(speed=1.0)
     place, rotations = np.array(clip.positions), np.array(clip.rotations)
     place[20], rotations[20] = place[22], rotations[22]
     shot = check_clip(
@@ -151,7 +151,8 @@ def test_a_clip_of_gaps_alone_is_not_called_good():
 
 
 def test_tolerance_widens_limits_and_never_switches_off():
-    shift = np.outer(spike(48, 20, 0.013), [0, 0, 1])
+    # A normal limit is .4 of the 5.8 cm that the root travels in a frame.
+    shift = np.outer(spike(48, 20, 0.022), [0, 0, 1])
     found = {
         tolerance: names(check_clip(figure(shift=shift), Settings(cycle="no", tolerance=tolerance)))
         for tolerance in ("strict", "normal", "loose")

@@ -11,6 +11,7 @@ from analysis.departure import comes_back, find_step
 from analysis.leave_out import leave_out
 
 ONCE = Settings(cycle="no")
+POP = Settings(cycle="no", checks=("pop",))
 TIME = np.arange(40) / 24.0
 # A thrown ball (g = 9.80665 m/s2), a swing, and a still point: honest motion of all kinds.
 HONEST = {
@@ -127,14 +128,19 @@ def test_a_twist_is_told_as_a_twist():
     assert found.suggestion.text == "Turn it back by 40 degrees at frame 23."
 
 
-def test_a_moment_s_hang_that_is_never_made_up_is_no_jump():
-    """From frame 24 on the figure lags: it moved a frame's way too little, once."""
+def test_a_moment_s_stall_that_is_never_made_up_is_no_step():
+    """From frame 24 on the figure lags: it moved a frame's way too little, once. What that throws
+    is told of the root, and as no jump that stays: stalls are what `hitch` is asked for."""
     late = np.outer(0.05 * (np.arange(48) >= 24), [0, 1, 0])  # it walks along -Y, 5.8 cm a frame
-    (found,) = check_clip(figure(shift=late), ONCE).findings
-    assert found.part == "root"
-    assert found.says.startswith("The root hangs from frame 24 to 25 and goes on 5.")
-    assert "short of its path" in found.says
-    assert found.suggestion.text.startswith("Look for a doubled or flat key of it")
+    shot = check_clip(figure(shift=late), POP)
+    assert {part for _check, part in names(shot)} <= {"root"}
+    assert not any("stays there" in finding.says for finding in shot.findings)
+
+
+def test_a_fast_move_between_two_poses_is_no_step():
+    """Two frames from rest to rest, as a snappy strike takes: neither a pop nor a step."""
+    move = np.outer(np.clip((np.arange(48) - 23) / 2.0, 0.0, 1.0), [0.3, 0, 0])
+    assert names(check_clip(figure(shift=move, speed=0.0, period_s=1e6), POP)) == []
 
 
 @pytest.mark.parametrize(("size", "severity"), [(0.02, None), (0.03, "minor"), (0.06, "major")])

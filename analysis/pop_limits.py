@@ -1,0 +1,91 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What counts as a pop: the numbers, and how they apply to blocks that were looked at.
+
+All lengths are shares of the height. They were set on half of the clips of the quality corpus
+(see DEVELOPERS.md) and on the same clips with noise added, so that honest motion of noisier
+captures stays quiet.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .basis import Basis
+from .off_path import Seen
+from .parts import TRUNK, split_part
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Limits:
+    """How far a block must be off.
+
+    trunk, ends     shares of the height: joints of the trunk; limbs, props and all others
+    step            of what the point travels in a frame nearby
+    left, usual     times what is left nearby once repaired, and times the median around
+    own_left, own_usual   the same against what carries the body
+    """
+
+    trunk: float
+    ends: float
+    step: float
+    left: float
+    usual: float
+    own_left: float
+    own_usual: float
+
+
+BY_WIDTH = {
+    1: Limits(0.0071, 0.0124, 0.4, 5.5, 3.0, 6.0, 5.0),
+    2: Limits(0.0265, 0.0265, 0.4, 10.0, 3.0, 12.0, 5.0),
+    3: Limits(0.0265, 0.0265, 0.4, 10.0, 3.0, 12.0, 5.0),
+}
+# Every second sample is looked at besides all of them: a second chance, and so a stricter one.
+STRIDE = 1.5
+# What is off by itself is off by this much besides: of the height, and in radians.
+OWN_LEAST, OWN_LEAST_RAD = 0.003, 0.007
+# A side is asked when its path foretold its own last sample to within this share of the offset.
+FORETOLD = 0.6
+# And where it failed by more than this, the path is too rough for a pop to stand out.
+ROUGH = 1.5
+# The block is off each side that is asked by at least and at most so much of its offset.
+SHARES = (0.35, 1.6)
+PLAINLY = (0.6, 1.4)
+# A point that stands on one side of the block and not on the other starts or stops there: the
+# smaller step beside the block, of those across it, and those of the block's size.
+STANDS, CROSSES = 0.1, 0.3
+# Legs next to their foot's landing or leaving: factor on all but the first two.
+STRIKE = 1.25
+# Within so many seconds the median is taken.
+USUAL_S = 0.75
+
+
+def least_sizes(basis: Basis, width: int) -> Floats:
+    """(B,) metres: what a block of each body must be off at least."""
+    limits = BY_WIDTH[width]
+    kinds = [split_part(body.part or "")[0] for body in basis.bodies]
+    lead = basis.lead
+    shares = [
+        limits.trunk if kind in TRUNK or n == lead else limits.ends for n, kind in enumerate(kinds)
+    ]
+    return np.array(shares) * basis.height.scene_m
+
+
+def comes_back(seen: Seen, plainly: Bools | None = None) -> Bools:
+    """(N,) whether a block leaves a path and comes back to it.
+
+    Off the paths of both sides by about the same: a corner or a hard stop is on one of them, a
+    step is off them by different amounts. A side whose path is too rough to foretell its own
+    last sample is not asked. Blocks (N,) that must do so plainly are asked on both sides.
+    """
+    plainly = np.zeros(len(seen.size), dtype=bool) if plainly is None else plainly
+    least, most = np.where(plainly[:, None, None], PLAINLY, SHARES).transpose(2, 0, 1)
+    asked = (seen.error <= FORETOLD) | plainly[:, None]
+    slack = np.where(plainly[:, None], 0.0, seen.error)
+    fits = (seen.share >= least) & (seen.share <= most + slack)
+    starts = (seen.beside < STANDS * seen.gap) & (seen.gap > CROSSES * seen.size)
+    rough = (seen.error > ROUGH).any(axis=1)
+    return np.asarray((fits | ~asked).all(axis=1) & ~starts & ~rough)
