@@ -30,6 +30,9 @@ STICKS_S = 0.2
 # A start is prepared where the body went back within this time before, by this share of the
 # height (1.7 cm at 1.7 m), and against its way but for an angle with this cosine.
 BACK_S, BACK_SHARE, STRAIGHT_BACK, LEADS = 0.6, 0.01, 0.9, 3
+# It still goes back, by this share of the height (1.7 mm), in this time before: a pose that is
+# held dead prepares nothing.
+LATE_S, LATE_SHARE = 0.2, 0.001
 # Stops within two frames at 24 a second are one moment of the shot.
 TOGETHER_S = 1.0 / 12.0
 
@@ -161,7 +164,7 @@ def _dead_stop(
 
 
 def _is_prepared(basis: Basis, paths: Floats) -> bool:
-    """Whether a body's points on their paths (N,3,3) went straight back before they set off.
+    """Whether a body's points on their paths (N,3,3) go straight back until they set off.
 
     They set off with the last step, or up to two before that: what carries a body may lead.
     """
@@ -171,7 +174,9 @@ def _is_prepared(basis: Basis, paths: Floats) -> bool:
         back = before - before[-1]
         far, ahead = np.linalg.norm(back, axis=-1), np.linalg.norm(way, axis=-1)
         straight = np.einsum("nmi,mi->nm", back, way) >= STRAIGHT_BACK * far * ahead
-        if (straight & (far >= BACK_SHARE * basis.height.scene_m)).any():
+        goes = (straight & (far >= BACK_SHARE * basis.height.scene_m)).any(axis=0)
+        late = far[-1 - max(round(LATE_S / basis.dt_s), 1) :]
+        if (goes & (late.max(axis=0) >= LATE_SHARE * basis.height.scene_m)).any():
             return True
     return False
 

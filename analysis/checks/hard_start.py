@@ -14,8 +14,8 @@ INFO = CheckInfo(
         "As `hard_stop`, with the motion played backwards: a point that lay at rest for two "
         "frames at 24 a second, four at least, has a speed at once that is 1.25 times more "
         "than it ever gains within two frames after, and 15 % of its pace in the next quarter "
-        "of a second. What is left out is left out here as well, and what "
-        "went back by 1 % of the height within .6 s before (it was prepared)."
+        "of a second. What is left out is left out here as well, and what went straight back by "
+        "1 % of the height within .6 s before, until it set off (it was prepared)."
     ),
     unit="cm/s",
     limit="12 % of the height a second",

@@ -213,6 +213,19 @@ def travelled(at_time):
     return to_clip(*pose({}, root, frames), 24.0, 1.0, {})
 
 
+@pytest.mark.parametrize(("held", "starts"), [(0, 0), (8, 1)])
+def test_a_strike_is_prepared_by_going_back_until_it_sets_off(held, starts):
+    """Back by 5 cm with ease, then away at full speed: at once, or after 8 frames of nothing."""
+    u = np.arange(30) / 29.0
+    back = -0.05 * (10.0 * u**3 - 15.0 * u**4 + 6.0 * u**5)
+    strike = back[-1] + 0.12 * np.arange(1, 9)
+    way = np.concatenate((np.zeros(8), back, np.full(held, back[-1]), strike))
+    shot = check_clip(travelled(way / 1.4), ASKED)
+    assert [check for check, _part in names(shot)] == ["hard_start"] * starts
+    straight_away = np.concatenate((np.zeros(30), strike - back[-1]))
+    assert len(check_clip(travelled(straight_away / 1.4), ASKED).findings) == 1
+
+
 @pytest.mark.parametrize(("eye", "parts"), [((8.0, -0.7, 1.0), ["root"]), ((0.0, -12.0, 1.0), [])])
 def test_the_camera_sees_a_stop_across_the_picture_and_none_along_its_sight(eye, parts):
     clip = filmed(travelled(stopped(seconds(), 1.0)), eye=eye, target=(0.0, -0.7, 1.0))
