@@ -10,8 +10,9 @@ if os.environ.get("PLUMBLINE_CAPTURED") is None:
     pytest.skip("PLUMBLINE_CAPTURED is not set: run the test runner", allow_module_level=True)
 
 from tests.quality.cells import Cell, planted_cases
-from tests.quality.moves import height_of
+from tests.quality.moves import ends_of, height_of, target
 from tests.quality.plant import KINDS
+from tests.quality.resting import lies_on_something, stands
 from tests.quality.work import cases_of
 
 SET = "captured_30"
@@ -101,6 +102,56 @@ def test_a_stop_has_its_speed_on_one_side_and_none_on_the_other(kind):
             moves, dead = speed[at : at + 2], speed[at - 5 : at]
         assert moves.mean() == pytest.approx(0.3, rel=0.25)
         assert dead.max() < 0.03
+
+
+@pytest.mark.parametrize("kind", RETIMED)
+@pytest.mark.parametrize("half", ["A", "B"])
+def test_a_hand_stops_in_the_air(kind, half):
+    """5 % of the height from the floor and from the bones of the own body, to say the least."""
+    for _, fault in planted(kind, "hand", 0.3, count=4, half=half):
+        clip = fault.clip
+        at = int(np.flatnonzero(clip.frames == fault.frames[0])[0])
+        hand = ends_of(clip, target(clip, fault.part).joint)[at]
+        assert hand[:, 2].min() > 0.05 * height_of(clip)
+        for part in ("thigh.L", "thigh.R", "shin.L", "shin.R", "root", "chest", "head"):
+            head, tip = ends_of(clip, target(clip, part).joint)[at]
+            along = head + np.linspace(0.0, 1.0, 21)[:, None] * (tip - head)
+            apart = np.linalg.norm(hand[:, None] - along, axis=-1)
+            assert apart.min() > 0.08 * height_of(clip)
+
+
+def test_hands_lie_on_the_floor_as_one_gets_up_and_on_nothing_in_a_punch():
+    clips = {case.source: case.clip for case in cases_of(SET)}
+    getup, punch = clips["getup_faceup"], clips["punch"]
+    hand = target(getup, "hand.L")
+    low = getup.positions[:, hand.joint, 2] < 0.04 * height_of(getup)
+    assert low.any()
+    assert lies_on_something(getup, hand)[low].all()
+    head = lies_on_something(getup, target(getup, "head"))
+    assert head[0]
+    assert not head[-1]
+    out = target(punch, "hand.R")
+    reach = np.linalg.norm(punch.positions[:, out.joint] - punch.positions[:, 0], axis=-1)
+    assert not lies_on_something(punch, out)[np.argmax(reach)]
+
+
+def test_feet_stand_before_and_after_a_jump_and_not_in_it():
+    clip = next(case.clip for case in cases_of(SET) if case.source == "jump")
+    feet = [target(clip, part) for part in ("foot.L", "foot.R")]
+    standing = np.array([stands(clip, foot) for foot in feet])
+    top = int(np.argmax(clip.positions[:, 0, 2]))
+    assert not standing[:, top - 2 : top + 2].any()
+    assert standing[:, :5].all()
+
+
+def test_a_stuck_foot_is_in_the_air():
+    for case, fault in planted("stuck_turn", "foot", 20.0, which="keyed_24"):
+        clip = fault.clip
+        at = int(np.flatnonzero(clip.frames == fault.frames[0])[0])
+        frozen = int(fault.where.split()[0])
+        standing = stands(clip, target(clip, fault.part))
+        assert standing[at : at + frozen].mean() <= 0.5
+        assert stands(case.clip, target(clip, fault.part)).any()
 
 
 def test_a_straight_run_is_straight_and_even():

@@ -3,7 +3,9 @@
 
 The clip is slowed until the part has the wanted speed where it is stopped; a start is a stop
 of the clip that runs backwards, played backwards again. After the stop the part is dead for
-six frames or more: to the end, or until it eases back into its motion.
+six frames or more: to the end, or until it eases back into its motion. A hand that lies on the
+floor or the own body, or a head on the floor, or nearer to it than 5 % of the height, is left
+alone there: what lands may stop dead, and the checks do not ask for it.
 """
 
 import numpy as np
@@ -15,6 +17,7 @@ from analysis import quaternions as quat
 from ..case import Case
 from ..moves import Target, any_side, height_of, target
 from ..planted import Kind, Planted
+from ..resting import lies_on_something
 from ..timing import CHAINS, backwards, held, sampled, smooth_step, without_curves
 from . import FEW, MOTION
 
@@ -71,10 +74,13 @@ def plant_stop(
 
 
 def _places(clip: Clip, shown: Target | None, size: float, space: str) -> list[tuple[int, float]]:
-    """Samples where the part can be stopped at a speed, and how much slower the clip then runs."""
+    """Samples where the part can be stopped in the air at a speed, and how much slower the clip
+    then runs."""
     speed = _speed(_track(clip, shown, space), clip.dt_s) / height_of(clip)
     rate = size / np.maximum(speed, 1e-9)
     fits = (rate <= 1.0) & (rate >= SLOWEST) & (np.arange(len(rate)) >= BEFORE * rate)
+    if shown is not None:
+        fits &= ~lies_on_something(clip, shown)
     return [
         (int(at), float(rate[at]))
         for at in np.flatnonzero(fits)
@@ -192,8 +198,8 @@ def _kind(check: str, space: str, says: str, promised: bool) -> Kind:
 
 
 KINDS = (
-    _kind("hard_stop", "world", "dead in the world within a frame, for 6 or more", True),
-    _kind("hard_stop", "parent", "dead against what carries it, which goes on", False),
-    _kind("hard_start", "world", "from dead to full speed within a frame", True),
-    _kind("hard_start", "parent", "the same against what carries it", False),
+    _kind("hard_stop", "world", "in the air: dead in the world in a frame, for 6 or more", True),
+    _kind("hard_stop", "parent", "in the air: dead against what carries it, which goes on", False),
+    _kind("hard_start", "world", "in the air: from dead to full speed within a frame", True),
+    _kind("hard_start", "parent", "the same, from dead against what carries it", False),
 )

@@ -1,5 +1,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Stuck turns: a part keeps one orientation for some frames and then turns fast into another."""
+"""Stuck turns: a part keeps one orientation for some frames and then turns fast into another.
+
+A foot that stands on the floor while it would be frozen keeps its orientation by right, and is
+left alone there.
+"""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +15,7 @@ from ..case import Case
 from ..figure import channels_of, rebuild
 from ..moves import Target, any_side, target, with_staff
 from ..planted import Kind, Planted
+from ..resting import stands
 from ..timing import blend, without_curves
 from . import MOTION
 
@@ -21,6 +26,8 @@ EDGE = 6
 FROZEN, CAUGHT_UP = (3, 8), (1, 2)
 # A burst of a size is one of that to so many times more.
 BAND = 1.4
+# A foot that stands over more than this share of the frozen steps is planted.
+STANDS = 0.5
 # Joints that hang rigidly on another are turned by that.
 RIGID_ON = {"head": "neck"}
 
@@ -45,6 +52,8 @@ def plant_turn(case: Case, size: float, part: str, rng: np.random.Generator) -> 
         return None
     at = int(starts[rng.choice(fits)])
     stuck = _stuck(clip, turned, turns, at, frozen, caught_up, space)
+    if part == "foot" and np.mean(stands(stuck, shown)[at : at + frozen]) > STANDS:
+        return None
     return Planted(
         clip=without_curves(stuck),
         check="stuck_turn",
@@ -89,7 +98,7 @@ KINDS = (
     Kind(
         name="stuck_turn",
         check="stuck_turn",
-        says="frozen 3 to 8 frames in the world or on its parent, caught up in 1 or 2",
+        says="frozen 3 to 8 frames in world or on parent, then a snap; feet in the air",
         unit="deg",
         sizes=dict.fromkeys(_PARTS, (5.0, 7.0, 10.0, 20.0)),
         promised=dict.fromkeys(_PARTS, (7.0, 7.0)),
