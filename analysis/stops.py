@@ -30,6 +30,9 @@ LEAST_SHARE, DEAD_SHARE = 0.15, 0.08
 # It has moved before, by so much of its speed on each of three steps, or for two frames at 24 a
 # second, and those led on by so much of their length: what moves for less pops, or trembles.
 MOVES_SHARE, LEAST_MOVES, ONWARD_SHARE = 0.1, 3, 0.4
+# Its other steps in the last quarter of a second have this share of its speed in the mean: one
+# step far beyond all others is a pop, as where a lost track is found again.
+OTHERS_SHARE = 0.2
 # A stop takes no longer than one frame at 24 a second; one that takes several samples must
 # drop by twice as much.
 ONE_FRAME_S, SLOWER_RATIO = 1.0 / 24.0, 2.0
@@ -84,12 +87,14 @@ def _dead_speed(paths: Floats, pace: Floats, after: Floats, recent: Floats, dt_s
     """The speed that each rest begins from at once; 0 where it is eased into."""
     before = slice(1, -rest_steps(dt_s))
     moves = _moves(paths, pace * dt_s, max(round(REST_S / dt_s), LEAST_MOVES))[before] / dt_s
+    others = _others(pace, max(round(RECENT_S / dt_s), LEAST_REST))[before]
     best = np.zeros_like(after)
     for lag in range(1, max(int(ONE_FRAME_S / dt_s + 0.01), 1) + 1):
         speed, drop = (each[before] for each in _drops(pace, lag, max(round(BEFORE_S / dt_s), 2)))
         ratio = DROP_RATIO if lag == 1 else SLOWER_RATIO * DROP_RATIO
         dead = (speed >= ratio * drop) & (speed >= LEAST_SHARE * recent)
         dead &= (after <= DEAD_SHARE * speed) & (moves >= MOVES_SHARE * speed)
+        dead &= others >= OTHERS_SHARE * _largest(pace, lag)[before]
         best = np.where(dead, np.maximum(best, speed), best)
     return best
 
@@ -112,6 +117,15 @@ def _moves(paths: Floats, steps: Floats, width: int) -> Floats:
     way = np.zeros_like(steps)
     way[width - 1 :] = np.linalg.norm(paths[width:] - paths[:-width], axis=-1)
     return np.where(way >= ONWARD_SHARE * total, least, 0.0)
+
+
+def _others(pace: Floats, width: int) -> Floats:
+    """(N,...) the mean of the `width` - 1 values before each, of those that there are."""
+    total = np.cumsum(np.concatenate((np.zeros_like(pace[:1]), pace)), axis=0)
+    at = np.arange(len(pace))
+    first = np.maximum(at - width + 1, 0)
+    counts = np.maximum(at - first, 1).reshape(-1, *[1] * (pace.ndim - 1))
+    return np.asarray((total[at] - total[first]) / counts)
 
 
 def _drops(pace: Floats, lag: int, before: int) -> tuple[Floats, Floats]:

@@ -15,12 +15,13 @@ INFO = CheckInfo(
         "second, and under 1.5 % of the height a second, for two frames at 24 a second, four at "
         "least. It stops dead "
         "where its speed drops to nothing by 1.25 times more than it ever dropped within two "
-        "frames before, from 15 % of that pace at least, after three steps that led on. Root, "
+        "frames before, from 15 % of that pace at least, after three steps that led on and a "
+        "quarter of a second whose other steps have a fifth of its speed in the mean. Root, "
         "pelvis, chest, head, hands, raised feet, props and bodies without a part are followed "
         "in the world, hands and head also as what carries them sees them. Left out is what "
-        "hits the ground, a support or the own body, declared events, the range's last four "
-        "frames, and what is off again at full speed within .2 s (it sticks). Five hard moments "
-        "or more that are 70 % of all in which something comes to rest are the shot's style."
+        "hits the ground, a support or the own body and stays there, declared events, the last "
+        "four frames, and what is off again at full speed within .2 s (it sticks). Five hard "
+        "moments or more that are 70 % of all in which something comes to rest are the shot's style."
     ),
     unit="cm/s",
     limit="12 % of the height a second",

@@ -107,3 +107,16 @@ def test_held_poses_of_two_and_three_frames_are_no_stops():
 @pytest.mark.parametrize("count", [1, 2, 7])
 def test_short_paths_have_no_stops(count):
     assert hard(moved(linear, fps=24.0, seconds=0.5)[:count], 24.0) == []
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0, 120.0])
+@pytest.mark.parametrize(("slow_m_s", "stops"), [(0.12, 0), (0.6, 1)])
+def test_one_step_beyond_all_others_is_a_pop_and_no_stop(fps, slow_m_s, stops):
+    """A slow move, one step at 1 m/s, and rest: as a lost track that is found again."""
+    steps = np.zeros(round(1.5 * fps))
+    last = round(0.8 * fps)
+    steps[:last] = slow_m_s / fps
+    steps[last] = 1.0 / fps
+    path = np.outer(np.concatenate(([0.0], np.cumsum(steps))), [0.0, 1.0, 0.0])
+    assert len(hard(path, fps)) == stops
+    assert find_stops(path, 1.0 / fps, LEAST).rests.any()
