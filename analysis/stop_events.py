@@ -30,9 +30,9 @@ STICKS_S = 0.2
 # A start is prepared where the body went back within this time before, by this share of the
 # height (1.7 cm at 1.7 m), and against its way but for an angle with this cosine.
 BACK_S, BACK_SHARE, STRAIGHT_BACK, LEADS = 0.6, 0.01, 0.9, 3
-# It still goes back, by this share of the height (1.7 mm), in this time before: a pose that is
-# held dead prepares nothing.
-LATE_S, LATE_SHARE = 0.2, 0.001
+# It still goes back, by this share of the height (.3 mm), while it rests as a point does: a pose
+# that is held dead prepares nothing.
+CREEPS_SHARE = 0.0002
 # Stops within two frames at 24 a second are one moment of the shot.
 TOGETHER_S = 1.0 / 12.0
 
@@ -98,8 +98,7 @@ def find_dead_stops(basis: Basis, ends: Ends, check: str, *, starts: bool) -> Fo
                 continue
             known[max(at - 1, 0) : at + 2, body] = True
             hard[at] = True
-            both = (each[: at + 2, body] for each in (seen.paths, marks))
-            if not starts or not any(_is_prepared(basis, each) for each in both):
+            if not (starts and _is_prepared(basis, seen, marks, at, body)):
                 found.append(stop)
     return FoundStops(tuple(found), *_moments(rests, hard, basis.dt_s))
 
@@ -163,20 +162,29 @@ def _dead_stop(
     return DeadStop(sample, body, mark, float(seen.stops.speed[at, point]), way, seen.carried)
 
 
-def _is_prepared(basis: Basis, paths: Floats) -> bool:
-    """Whether a body's points on their paths (N,3,3) go straight back until they set off.
+def _is_prepared(basis: Basis, seen: _Seen, marks: Floats, at: int, body: int) -> bool:
+    """Whether a body goes back until it sets off, as it is seen or in the world.
 
-    They set off with the last step, or up to two before that: what carries a body may lead.
+    Where it only starts as seen by what carries it, that must have set off before.
     """
-    for lead in range(1, min(LEADS, len(paths) - 1) + 1):
+    if _goes_back(basis, seen.paths[: at + 2, body], 1):
+        return True
+    return seen.carried and _goes_back(basis, marks[: at + 2, body], 2)
+
+
+def _goes_back(basis: Basis, paths: Floats, least_lead: int) -> bool:
+    """Whether points on their paths (N,3,3) go straight back until they set off: with the last
+    step, or up to two before that, as what carries a body may lead."""
+    rest = paths[-2 - rest_steps(basis.dt_s) : -1] - paths[-2]
+    creeps = np.linalg.norm(rest, axis=-1).max(axis=0) >= CREEPS_SHARE * basis.height.scene_m
+    for lead in range(least_lead, min(LEADS, len(paths) - 1) + 1):
         way = paths[-1] - paths[-1 - lead]
         before = paths[max(len(paths) - 1 - lead - round(BACK_S / basis.dt_s), 0) : -lead]
         back = before - before[-1]
         far, ahead = np.linalg.norm(back, axis=-1), np.linalg.norm(way, axis=-1)
         straight = np.einsum("nmi,mi->nm", back, way) >= STRAIGHT_BACK * far * ahead
         goes = (straight & (far >= BACK_SHARE * basis.height.scene_m)).any(axis=0)
-        late = far[-1 - max(round(LATE_S / basis.dt_s), 1) :]
-        if (goes & (late.max(axis=0) >= LATE_SHARE * basis.height.scene_m)).any():
+        if (goes & creeps).any():
             return True
     return False
 

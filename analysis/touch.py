@@ -7,8 +7,10 @@ Bodies are taken for rods from joint to tip with a rough thickness; common pract
 import numpy as np
 from numpy.typing import NDArray
 
+from . import quaternions as quat
 from .basis import Basis
 from .parts import limb_of, split_part
+from .stops import rest_steps
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -19,6 +21,9 @@ _THICK |= {"thigh": 0.05, "shin": 0.035, "upper_arm": 0.035, "forearm": 0.03, "p
 _OTHER = 0.02
 # What can be led against the own body.
 _OUTER = ("forearm", "hand", "shin", "foot", "toe", "prop")
+# What hits a body stays on it: while it rests, it goes no further in a step, as that body sees
+# it, than by this share of the step that it came with.
+STAYS_SHARE = 0.25
 # Points this near to a surface, as a share of the height, touch it.
 GAP_SHARE = 0.01
 # What lands goes down by this share of its last step. What hits a part has gone towards it by
@@ -30,7 +35,8 @@ def touches(basis: Basis, body: int, at: int, *, leaves: bool) -> bool:
     """Whether a body hits something as it comes to a sample, or leaves it from there.
 
     It is followed by joint and tip. Something is the ground, a box that bears weight, or, for
-    what is led by arms and legs, a body outside its own limb.
+    what is led by arms and legs, a body outside its own limb, on which it then stays: a hand
+    that stands still in the world beside a hip that walks on has hit nothing.
     """
     side = 1 if leaves else -1
     before = at + side
@@ -45,11 +51,14 @@ def touches(basis: Basis, body: int, at: int, *, leaves: bool) -> bool:
         return True
     if split_part(basis.bodies[body].part or "")[0] not in _OUTER:
         return False
+    count = len(basis.frames)
     way = at + side * np.arange(max(round(APPROACH_S / basis.dt_s), 2) + 1)
-    way = way[(way >= 0) & (way < len(basis.frames))]
+    way = way[(way >= 0) & (way < count)]
+    rest = at - side * np.arange(rest_steps(basis.dt_s) + 1)
+    rest = rest[(rest >= 0) & (rest < count)]
     chain = _chain(basis, body)
     others = [n for n, each in enumerate(basis.bodies) if n not in chain and each.part != "mover"]
-    return any(_on_body(basis, body, other, way) for other in others)
+    return any(_on_body(basis, body, other, way, rest) for other in others)
 
 
 def _on_ground(basis: Basis, body: int, at: int) -> bool:
@@ -70,9 +79,9 @@ def _on_box(basis: Basis, body: int, box: Floats, at: int, direction: Floats) ->
     return False
 
 
-def _on_body(basis: Basis, body: int, other: int, way: Ints) -> bool:
-    """Whether a body is at the skin of another one at the first sample of its way, and has gone
-    straight towards it over the whole of it, and in its last step."""
+def _on_body(basis: Basis, body: int, other: int, way: Ints, rest: Ints) -> bool:
+    """Whether a body is at the skin of another one at the first sample of its way, has gone
+    straight towards it over the whole of it, and in its last step, and rests on it."""
     near = _thick(basis, body) + _thick(basis, other) + GAP_SHARE
     rod = basis.marks[way, other, :2]
     for mark in (0, 1):
@@ -81,9 +90,22 @@ def _on_body(basis: Basis, body: int, other: int, way: Ints) -> bool:
         steps = np.linalg.norm(np.diff(points - rod[:, 0], axis=0), axis=-1)
         towards = far[-1] - far[0] >= TOWARDS_SHARE * steps.sum()
         towards &= far[1] - far[0] >= TOWARDS_SHARE * steps[0]
-        if towards and steps[0] > 0.0 and far[0] <= near * basis.height.scene_m:
+        at_skin = steps[0] > 0.0 and far[0] <= near * basis.height.scene_m
+        if (
+            towards
+            and at_skin
+            and _stays(basis, other, rest, basis.marks[rest, body, mark], steps[0])
+        ):
             return True
     return False
+
+
+def _stays(basis: Basis, other: int, rest: Ints, points: Floats, step: float) -> bool:
+    """Whether points (N,3) rest as a body sees them, beside the step that they came with."""
+    back = quat.conjugate(basis.rotations[rest, other])
+    seen = quat.rotate(back, points - basis.marks[rest, other, 0])
+    steps = np.linalg.norm(np.diff(seen, axis=0), axis=-1)
+    return bool(steps.max(initial=0.0) <= STAYS_SHARE * step)
 
 
 def _chain(basis: Basis, body: int) -> set[int]:

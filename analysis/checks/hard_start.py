@@ -15,7 +15,9 @@ INFO = CheckInfo(
         "frames at 24 a second, four at least, has a speed at once that is 1.25 times more "
         "than it ever gains within two frames after, and 15 % of its pace in the next quarter "
         "of a second. What is left out is left out here as well, and what went straight back by "
-        "1 % of the height within .6 s before, until it set off (it was prepared)."
+        "1 % of the height within .6 s before, until it set off: .02 % of it or more while it "
+        "rests (it was prepared). What starts only as seen by what carries it is prepared in "
+        "the world as well, where that set off before it."
     ),
     unit="cm/s",
     limit="12 % of the height a second",

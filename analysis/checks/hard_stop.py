@@ -21,7 +21,7 @@ INFO = CheckInfo(
         "in the world, hands and head also as what carries them sees them. Left out is what "
         "hits the ground, a support or the own body and stays there, declared events, the last "
         "four frames, and what is off again at full speed within .2 s (it sticks). Five hard "
-        "moments or more that are 70 % of all in which something comes to rest are the shot's style."
+        "moments or more, 70 % of all in which something comes to rest, are the shot's style."
     ),
     unit="cm/s",
     limit="12 % of the height a second",

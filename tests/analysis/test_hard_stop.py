@@ -170,6 +170,18 @@ def test_a_hand_that_stops_dead_in_the_air_is_found_and_one_that_hits_is_not():
     assert names(chest) == []
 
 
+@pytest.mark.parametrize(("follows", "finds"), [(True, []), (False, [("hard_stop", "hand.L")])])
+def test_what_hits_the_body_stays_on_it(follows, finds):
+    """A hand that comes to a chest that goes on sideways: carried on by it, or dead in the air."""
+    clip = reaching(np.array([0.05, -0.05, 1.35]))
+    on = 0.5 * np.arange(48)[:, None, None] / 24.0 * [1.0, 0.0, 0.0]
+    moved = clip.positions + on
+    hand = clip.joint("hand.L")
+    if not follows:
+        moved[25:, hand] = moved[24, hand]
+    assert names(check_clip(replace(clip, positions=moved), ASKED)) == finds
+
+
 def test_a_hand_that_swings_past_the_body_does_not_hit_it():
     """It comes from behind, a hand's width off the hip, and stops dead beside it."""
     turn, place = pose({}, np.tile([0.0, 0.0, 0.95], (48, 1)), 48)
@@ -213,9 +225,9 @@ def travelled(at_time):
     return to_clip(*pose({}, root, frames), 24.0, 1.0, {})
 
 
-@pytest.mark.parametrize(("held", "starts"), [(0, 0), (8, 1)])
+@pytest.mark.parametrize(("held", "starts"), [(0, 0), (5, 1), (8, 1)])
 def test_a_strike_is_prepared_by_going_back_until_it_sets_off(held, starts):
-    """Back by 5 cm with ease, then away at full speed: at once, or after 8 frames of nothing."""
+    """Back by 5 cm with ease, then away at full speed: at once, or after some frames of nothing."""
     u = np.arange(30) / 29.0
     back = -0.05 * (10.0 * u**3 - 15.0 * u**4 + 6.0 * u**5)
     strike = back[-1] + 0.12 * np.arange(1, 9)
