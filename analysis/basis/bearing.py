@@ -9,19 +9,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .contacts import Plant, Soles
-from .ground import LOW_SHARE
+from .other_bearers import other_bearers, sits
+from .stillest import stillest_steps
 
 if TYPE_CHECKING:
     from .core import Basis
 
 Floats = NDArray[np.float64]
 
-# The middle of a plant that is judged: landing and push-off roll and settle by right.
-MIDDLE_SHARE = 0.7
+# The middle of a plant that is judged: landing and push-off roll and settle by right. A foot that
+# still slows down after landing, or already gathers speed to leave, is not judged there: for so
+# long at most.
+# It slows down where it would lose two thirds of its speed, or more, within so many seconds.
+MIDDLE_SHARE, EASE_S, SLOWS_S = 0.7, 0.125, 0.5
 # A foot bears the body from this share of it on; with less it may be dragged by right. Where a
-# shot's feet are held (by an IK target: they stand still to less than 1 cm/s at 1.7 m most of the
+# shot's feet are held (by an IK target: they stand still to less than .15 cm/s at 1.7 m most of the
 # time), one that moves while it stands is not dragged but forgotten, unless it bears nothing.
-BEARS_SHARE, HELD_BEARS_SHARE, HELD_SHARE = 0.4, 0.15, 0.01 / 1.7
+BEARS_SHARE, HELD_BEARS_SHARE, HELD_SHARE = 0.4, 0.15, 0.0015 / 1.7
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,10 +51,10 @@ class Slip:
 def find_slips(basis: "Basis", soles: Sequence[Soles], plants: Sequence[Plant]) -> tuple[Slip, ...]:
     """How far the foot of each plant slips while it bears the body, in the order of `plants`."""
     borne = loads(basis, soles, plants)
-    of = {each.sole.side: each for each in soles}
-    every = [slip_of(basis, of[p.side], p, borne[p.side], bears=-np.inf) for p in plants]
+    steps = {each.sole.side: stillest_steps(each, basis.height.scene_m) for each in soles}
+    every = [slip_of(basis, steps[p.side], p, borne[p.side], bears=-np.inf) for p in plants]
     bears = HELD_BEARS_SHARE if are_held(basis, every) else BEARS_SHARE
-    return tuple(slip_of(basis, of[p.side], p, borne[p.side], bears=bears) for p in plants)
+    return tuple(slip_of(basis, steps[p.side], p, borne[p.side], bears=bears) for p in plants)
 
 
 def are_held(basis: "Basis", slips: Sequence[Slip]) -> bool:
@@ -59,51 +63,65 @@ def are_held(basis: "Basis", slips: Sequence[Slip]) -> bool:
     return len(paces) > 0 and float(np.median(paces)) < HELD_SHARE * basis.height.scene_m
 
 
-def slip_of(
-    basis: "Basis", soles: Soles, plant: Plant, load: Floats, *, bears: float = BEARS_SHARE
-) -> Slip:
-    """The net motion of whichever low sole point is stillest from one sample to the next.
+def slip_of(basis: "Basis", stillest: Floats, plant: Plant, load: Floats, *, bears: float) -> Slip:
+    """The net motion of whichever low spot of the sole is stillest from one sample to the next.
 
-    A foot that rolls from heel to toe has a still point all the time, so rolling is no slip.
-    load (T,) is the share of the body that the foot bears; steps count from `bears` on.
+    A foot that rolls from heel to toe, or turns on its ball, has a still spot all the time, so
+    neither is a slip.
+    stillest (T-1,3) is how that spot moves; load (T,) is the share of the body that the foot
+    bears, and steps count from `bears` on.
     """
-    cut = round(0.5 * (1.0 - MIDDLE_SHARE) * (plant.last - plant.first))
-    middle = slice(plant.first + cut, plant.last - cut)
-    after = slice(middle.start + 1, middle.stop + 1)
-    low = soles.clearance < LOW_SHARE * basis.height.scene_m
-    loaded = (load[middle] >= bears) & (load[after] >= bears)
-    usable = low[middle] & low[after] & loaded[:, None]
-    steps = soles.steps[middle] * [1.0, 1.0, 0.0]
-    size = np.where(usable, np.linalg.norm(steps, axis=-1), np.inf)
-    stillest = np.argmin(size, axis=1)
-    rows = np.flatnonzero(np.isfinite(size.min(axis=1)))
+    steps = stillest[plant.first : plant.last]
+    size = np.linalg.norm(steps, axis=-1)
+    borne = load[plant.first : plant.last + 1] >= bears
+    judged = np.isfinite(size) & borne[1:] & borne[:-1]
+    first, last = _middle(basis, plant, size)
+    rows = np.flatnonzero(judged[first:last]) + first
     if len(rows) == 0:
         return Slip(plant, np.zeros(3), plant.first, np.zeros(0))
-    chosen = steps[rows, stillest[rows]]
-    paces = np.linalg.norm(chosen, axis=-1) / basis.dt_s
-    peak = int(middle.start + rows[np.argmax(paces)] + 1)
-    return Slip(plant, chosen.sum(axis=0), peak, paces)
+    paces = size[rows] / basis.dt_s
+    peak = int(plant.first + rows[np.argmax(paces)] + 1)
+    return Slip(plant, steps[rows].sum(axis=0), peak, paces)
+
+
+def _middle(basis: "Basis", plant: Plant, size: Floats) -> tuple[int, int]:
+    """The first step (S,) of a plant that is judged, and the one after the last."""
+    cut = round(0.5 * (1.0 - MIDDLE_SHARE) * len(size))
+    first = max(cut, _easing(basis, size)) if plant.lands else cut
+    leaves = max(cut, _easing(basis, size[::-1])) if plant.leaves else cut
+    return first, max(len(size) - leaves, first)
+
+
+def _easing(basis: "Basis", size: Floats) -> int:
+    """Steps at the beginning throughout which a foot slows down: the rest of its way down."""
+    slower = size[1:] < size[:-1] * np.exp(-basis.dt_s / SLOWS_S)
+    ends = np.flatnonzero(~slower)
+    steps = int(ends[0]) if len(ends) else len(slower)
+    return min(steps, round(EASE_S / basis.dt_s))
 
 
 def loads(basis: "Basis", soles: Sequence[Soles], plants: Sequence[Plant]) -> dict[str, Floats]:
     """Side -> (T,) share of the body that the foot bears: 1 where it stands alone.
 
-    Where both stand it is told by where the centre of mass (else the body that leads) lies on
-    the way from the other foot to this one, seen from above.
+    0 where the figure sits or lies. Where something else stands as well (the other foot, a hand,
+    a knee), it is told by where the centre of mass (else the body that leads) lies on the way from
+    there to the foot, seen from above; of several such, the one that leaves the foot least counts.
     """
     stands = {each.sole.side: np.zeros(len(basis.frames), dtype=bool) for each in soles}
     for plant in plants:
         stands[plant.side][plant.first : plant.last + 1] = True
     body = basis.positions[:, basis.lead] if basis.com is None else basis.com
     places = {each.sole.side: each.sole.points.mean(axis=1) for each in soles}
+    others, seated = other_bearers(basis), sits(basis)
     found = {}
     for side, place in places.items():
-        share = np.ones(len(basis.frames))
-        for other, other_place in places.items():
-            if other != side:
-                gap = (place - other_place)[:, :2]
-                along = np.sum((body - other_place)[:, :2] * gap, axis=1)
-                length = np.maximum(np.sum(gap * gap, axis=1), 1e-12)
-                share = np.where(stands[other], along / length, share)
-        found[side] = share
+        share = np.full(len(basis.frames), np.inf)
+        feet = [(places[other], stands[other]) for other in places if other != side]
+        for there, bears in [*feet, *others]:
+            gap = (place - there)[:, :2]
+            along = np.sum((body - there)[:, :2] * gap, axis=1)
+            length = np.maximum(np.sum(gap * gap, axis=1), 1e-12)
+            share = np.where(bears, np.minimum(along / length, share), share)
+        share = np.where(np.isfinite(share), share, 1.0)
+        found[side] = np.where(seated, np.minimum(share, 0.0), share)
     return found

@@ -35,13 +35,16 @@ INFO = CheckInfo(
         "A foot is planted while heel, ball or toe is low (3.5 cm at 1.7 m) and slow (.4 m/s) "
         "over the floor, a declared support, or the ground that a cycle in place walks on. Over "
         "the middle 70 % of the plant, while the foot bears 40 % of the body or more (15 % where "
-        "the shot's feet are held), the steps of whichever sole point is stillest are added up: "
-        "rolling from heel to toe is no slip. The shot's own plants say what is usual; where most "
-        "of them slip one way, it is the body's travel that is off."
+        "the shot's feet are held), the steps of whichever spot of the sole is stillest are added "
+        "up: rolling from heel to toe is no slip, nor is turning on the ball. How much it bears is "
+        "told against whatever else stands: the other foot, hands, knees, the seat. A foot that "
+        "still slows down from landing, or gathers speed to leave, is not judged there (an eighth "
+        "of a second). The shot's own plants say what is usual; where most of them slip one way, "
+        "it is the body's travel that is off."
     ),
     unit="cm",
     limit=(
-        "1.5 cm at 1.7 m where the shot's other plants are held (most of the time under 1 cm/s), "
+        "1.5 cm at 1.7 m where the shot's other plants are held (most of the time under .15 cm/s), "
         "else 4 cm; and three times what three quarters of the shot's other plants slip"
     ),
     source="common practice, no source; limits from trials on captured and keyed motion",
