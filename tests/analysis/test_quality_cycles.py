@@ -2,16 +2,19 @@
 """The clean cycles: they close, they are what was captured, and the same each time."""
 
 import os
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from analysis import Settings
 from analysis import quaternions as quat
 from tests.quality.captured import captured
 from tests.quality.case import HALVES
 from tests.quality.cycle_cut import BLEND_S, best_cuts, cut_round
 from tests.quality.cycle_round import screw, travel_of
 from tests.quality.cycles import cycles
+from tests.quality.score import alarms
 
 if os.environ.get("PLUMBLINE_CAPTURED") is None:
     pytest.skip("PLUMBLINE_CAPTURED is not set: run the test runner", allow_module_level=True)
@@ -92,3 +95,49 @@ def test_walks_stand_on_their_feet():
         )
         speed = np.linalg.norm(np.diff(ball, axis=0), axis=-1) * clip.fps
         assert np.sort(speed)[: round(0.7 * each.length)].max() < 0.25, case.name
+
+
+def still_spots(case):
+    """How fast heel or toe moves over the floor in the stillest quarter of the steps, m/s, of
+    whichever foot is faster."""
+    each = case.round
+    clip = each.played(np.arange(2.0 * each.length))
+    paces = []
+    for side in "LR":
+        foot = clip.joints.index(f"foot.{side}")
+        spots = []
+        for name in ("heel", "toe"):
+            offset = clip.point_offset[clip.points.index(f"{name}.{side}")]
+            spots.append(clip.positions[:, foot] + quat.rotate(clip.rotations[:, foot], offset))
+        steps = np.linalg.norm(np.diff(spots, axis=1), axis=-1).min(axis=0) * clip.fps
+        paces.append(np.quantile(steps, 0.25))
+    return max(paces)
+
+
+def test_walks_that_are_bent_into_a_circle_drag_their_feet_and_say_so():
+    """Straight ones that do not tremble stand still."""
+    walks = [
+        case
+        for case in cycles()
+        if case.name.startswith("cycles/strides/walks") and any(case.round.travel)
+    ]
+    bent = [case for case in walks if case.round.turn]
+    assert all(case.faulty == ("slide",) for case in bent)
+    assert all(still_spots(case) > 0.08 for case in bent)
+    straight = [case for case in walks if not case.round.turn]
+    assert not any(case.faulty for case in straight)
+    assert sum(still_spots(case) < 1e-3 for case in straight) >= 6
+
+
+def test_what_is_blended_says_that_feet_are_dragged():
+    for case in cycles():
+        blended = "/cut/" in case.name
+        assert not blended or case.faulty == ("slide",), case.name
+        assert blended or case.round.turn or not case.faulty, case.name
+
+
+def test_what_a_clip_is_known_to_have_is_no_false_alarm():
+    case = next(c for c in cycles() if c.name == "cycles/jerky/cut/dance_a.24.2.0")
+    settings = Settings(checks=("slide",))
+    assert alarms(replace(case, faulty=()), settings)
+    assert not alarms(case, settings)

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """One clean clip of the quality corpus, and which half of the sources it belongs to."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from analysis import Clip
 
@@ -30,6 +30,8 @@ class Case:
     source   the captured clip it is made from, or the style where it is made from none
     set      the clean set that it is reported with
     half     "A": limits may be set on it; "B": they are only reported on it
+    faulty   checks that it is no clean motion for: it is known to have what they look for, so that
+             what they find is no false alarm
     """
 
     name: str
@@ -37,6 +39,7 @@ class Case:
     set: str
     half: str
     clip: Clip
+    faulty: tuple[str, ...] = field(default=(), kw_only=True)
 
     @property
     def seconds(self) -> float:

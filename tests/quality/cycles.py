@@ -18,8 +18,9 @@ strikes of heels included; what is cut from other motion, and splines of that, b
 calmer half, as nobody puts a seam into the hardest hit of a loop. The blend lies anywhere in
 them. Halves go by the source clip; `run` is of half A.
 
-They are clean as loops: no frame repeats and no seam breaks. Feet do slip in blends and where a
-straight round is bent into a circle, and captured jerks stay in.
+They are clean as loops: no frame repeats and no seam breaks, and captured jerks stay in. Feet are
+dragged along where motion is blended or a straight round is bent into a circle, so these are no
+clean motion for `slide`.
 """
 
 import os
@@ -97,7 +98,8 @@ def _case(name: str, source: str, half: str, each: Round, number: int) -> CycleC
     each = each.from_frame(_start(each, name, rng))
     full = f"{SET}/{_family(name, source)}/{name}"
     clip = each.played(np.arange(float(each.length)), full)
-    return CycleCase(full, source, SET, half, clip, each)
+    drags = way == "circle" or "cut" in name.split("/")
+    return CycleCase(full, source, SET, half, clip, each, faulty=("slide",) if drags else ())
 
 
 def _family(name: str, source: str) -> str:

@@ -73,10 +73,14 @@ def score(case: Case, planted: Planted, *, cycle: bool) -> Outcome:
 
 
 def alarms(case: Case, settings: Settings) -> list[Alarm]:
-    """Every finding on a clean clip, as a user sees it: all checks together, merged."""
+    """Every finding on a clean clip, as a user sees it: all checks together, merged.
+
+    What checks find that the clip is known to be no clean motion for is left out.
+    """
     return [
         Alarm(case.name, case.set, case.half, f.check, f.severity, f.says)
         for f in check_clip(case.clip, settings).findings
+        if f.check not in case.faulty
     ]
 
 
