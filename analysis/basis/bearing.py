@@ -20,8 +20,9 @@ Floats = NDArray[np.float64]
 # The middle of a plant that is judged: landing and push-off roll and settle by right. A foot that
 # still slows down after landing, or already gathers speed to leave, is not judged there: for so
 # long at most.
-# It slows down where it would lose two thirds of its speed, or more, within so many seconds.
-MIDDLE_SHARE, EASE_S, SLOWS_S = 0.7, 0.125, 0.5
+# It slows down where it would lose two thirds of its speed, or more, within so many seconds, and
+# is faster than this share of the height a second (.1 m/s).
+MIDDLE_SHARE, EASE_S, SLOWS_S, FAST_SHARE = 0.7, 0.125, 0.5, 0.1 / 1.7
 # A foot bears the body from this share of it on; with less it may be dragged by right. Where a
 # shot's feet are held (by an IK target: they stand still to less than .15 cm/s at 1.7 m most of the
 # time), one that moves while it stands is not dragged but forgotten, unless it bears nothing.
@@ -95,7 +96,8 @@ def _middle(basis: "Basis", plant: Plant, size: Floats) -> tuple[int, int]:
 def _easing(basis: "Basis", size: Floats) -> int:
     """Steps at the beginning throughout which a foot slows down: the rest of its way down."""
     slower = size[1:] < size[:-1] * np.exp(-basis.dt_s / SLOWS_S)
-    ends = np.flatnonzero(~slower)
+    fast = size[:-1] > FAST_SHARE * basis.height.scene_m * basis.dt_s
+    ends = np.flatnonzero(~(slower & fast))
     steps = int(ends[0]) if len(ends) else len(slower)
     return min(steps, round(EASE_S / basis.dt_s))
 

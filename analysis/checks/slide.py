@@ -39,8 +39,8 @@ INFO = CheckInfo(
         "up: rolling from heel to toe is no slip, nor is turning on the ball. How much it bears is "
         "told against whatever else stands: the other foot, hands, knees, the seat. A foot that "
         "still slows down from landing, or gathers speed to leave, is not judged there (an eighth "
-        "of a second). The shot's own plants say what is usual; where most of them slip one way, "
-        "it is the body's travel that is off."
+        "of a second, above .1 m/s). The shot's own plants say what is usual; where most of them "
+        "slip one way, it is the body's travel that is off."
     ),
     unit="cm",
     limit=(
