@@ -108,7 +108,14 @@ def _all_found(basis: Basis, paths: Paths) -> "list[_Found]":
                 resting.append(_Found(space, stuck, 0.0))
             elif (seen := _thrown(basis, paths, moved, space.body, stuck)) >= least:
                 found.append(_Found(space, stuck, seen))
-    return [each for each in found if not any(_is_same(each, other) for other in resting)]
+    return [each for each in found if not any(_snaps_with(each, other) for other in resting)]
+
+
+def _snaps_with(a: _Found, b: _Found) -> bool:
+    """Whether both are about one body, and catch up at one moment: a foot that stands, and only
+    after it has left the floor is stuck on its shin, is no foot that rests."""
+    same = a.space.body == b.space.body
+    return same and a.stuck.last < b.stuck.end and b.stuck.last < a.stuck.end
 
 
 def _is_same(a: _Found, b: _Found) -> bool:

@@ -71,6 +71,21 @@ def test_a_foot_that_is_lifted_may_not():
     assert [part for _c, part in names(check_clip(planted_foot(1.0), ASKED))] == ["foot.L"]
 
 
+def test_a_foot_that_has_stood_and_lifts_is_judged_as_it_lifts():
+    """It lands, stands, comes off the floor within a frame, and then is stuck on its shin."""
+    time = np.arange(FRAMES)
+    sway = np.outer(0.02 * np.sin(2 * np.pi * time / 24.0), [-1.0, 0, 0])
+    on = np.outer(0.3 * np.sin(np.pi * (time - 30) / 60.0), [0, -1.0, 0])
+    clip = steered(frames=FRAMES, root_shift=sway + on)
+    angle = np.interp(time, [0, 10, 19, 20, 36, 60], [0.5, 0, 0, 0.2, 1.2, 1.2])
+    turn = np.stack((np.cos(angle / 2), np.sin(angle / 2), 0 * angle, 0 * angle), axis=-1)
+    up = np.outer(0.4 * np.clip(time - 20, 0, 16) / 24.0, [0, 0.5, 1.0])
+    clip = rebuild(clip, clip.joint("foot.L"), turn=turn, shift=up)
+    assert names(check_clip(clip, ASKED)) == []
+    found = check_clip(stuck(clip, "foot.L", "parent", at=20, frozen=5, caught_up=1), ASKED)
+    assert names(found) == [("stuck_turn", "foot.L")]
+
+
 def test_a_hand_that_rests_on_the_hip_may_keep_its_orientation():
     """The hand stands on the root, in place and turn, while forearm and upper arm move."""
     clip = swinging()
