@@ -24,6 +24,8 @@ _HEARD |= {"frozen": -len(PATHS) - 1, "loop_seam": 1}
 # But another tells it where it is so many times clearer, each against its own limit: what jumps
 # ahead and then stands has stopped dead. What sticks and catches up is nothing else.
 CLEARER = 3.0
+# A flight of a wrong shape bends the body's path for some frames, and where it lands.
+FLIGHTS = ("hang_time", "gravity")
 # A pop of one frame makes a seam beside it look broken by twice its size, or a little more.
 EXPLAINED = 3.0
 
@@ -46,6 +48,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
     for found in sorted(evidence, key=lambda each: _HEARD.get(each.check, 0)):
         for moment in moments(found.events):
             for each in _merge_moment(basis, found, moment):
+                _take_bends(merged, each, loop)
                 if not _absorbed(basis, merged, each, loop):
                     merged.append(each)
     return merged
@@ -95,6 +98,19 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
             old.members += new.members
             return True
     return False
+
+
+def _take_bends(merged: list[Merged], flight: Merged, loop: int) -> None:
+    """Let a flight tell what its shape does to the body's path: pops of two frames or more in it,
+    and next to its ends. A stray key of one frame in it is an event of its own."""
+    if flight.lead.check not in FLIGHTS:
+        return
+    for old in [each for each in merged if each.lead.check == "pop"]:
+        inside = flight.lead.first <= old.lead.first and old.lead.last <= flight.lead.last
+        bends = _length(old) > 0 or not inside
+        if bends and _same(old, flight) and _overlap(old, flight, loop):
+            flight.members += old.members
+            merged.remove(old)
 
 
 def _length(merged: Merged) -> int:

@@ -59,6 +59,7 @@ class Seen:
     offset (N,W,D)   the block's samples minus their prediction
     size (N,)        the largest length of those
     left (N,)        the residual that is left nearby once the block is repaired: root mean square
+    most (N,)        the same: the largest
     step (N,)        what the repaired path goes from sample to sample nearby, on average
     share (N,2)      how far the block is off the path of one side, along `offset`, as a share
     error (N,2)      how badly that path foretold its own last sample, as a share of `offset`
@@ -69,6 +70,7 @@ class Seen:
     offset: Floats
     size: Floats
     left: Floats
+    most: Floats
     step: Floats
     share: Floats
     error: Floats
@@ -127,6 +129,7 @@ def look_at(paths: tuple[Floats, ...], block: Block, places: Places) -> Seen:
         for path in paths
     ]
     seen[0].left[:] = np.min([each.left for each in seen], axis=0)
+    seen[0].most[:] = np.min([each.most for each in seen], axis=0)
     return seen[0]
 
 
@@ -149,10 +152,12 @@ def look(windows: Floats, width: int) -> Seen:
         np.linalg.norm(np.diff(each[:, :3], axis=1), axis=-1).max(axis=1)
         for each in (before, after)
     ]
+    left, most = _left(repaired, residual)
     return Seen(
         offset=offset,
         size=np.linalg.norm(offset, axis=-1).max(axis=1),
-        left=_left(repaired, residual),
+        left=left,
+        most=most,
         step=steps.mean(axis=1),
         share=np.stack([share for share, _error in sides], axis=1),
         error=np.stack([error for _share, error in sides], axis=1),
@@ -161,12 +166,12 @@ def look(windows: Floats, width: int) -> Seen:
     )
 
 
-def _left(repaired: Floats, residual: Floats) -> Floats:
-    """(N,) the root mean square of the residuals of all blocks in windows (N,L,D)."""
+def _left(repaired: Floats, residual: Floats) -> tuple[Floats, Floats]:
+    """(N,) root mean square and largest of the residuals of all blocks in windows (N,L,D)."""
     blocks = np.lib.stride_tricks.sliding_window_view(repaired, residual.shape[1], axis=1)
     rest = np.einsum("wk,nbdk->nbwd", residual, blocks)
     square = np.einsum("nbwd,nbwd->nbw", rest, rest).max(axis=2)
-    return np.asarray(np.sqrt(square.mean(axis=1)))
+    return np.sqrt(square.mean(axis=1)), np.sqrt(square.max(axis=1))
 
 
 def _one_sided(sample: Floats, beside: Floats, offset: Floats) -> tuple[Floats, Floats]:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
-from .off_path import Seen
+from .off_path import Block, Seen
 from .parts import TRUNK, split_part
 
 Floats = NDArray[np.float64]
@@ -39,24 +39,29 @@ class Limits:
 
 
 BY_WIDTH = {
-    1: Limits(0.0071, 0.0124, 0.4, 5.5, 3.0, 6.0, 5.0),
-    2: Limits(0.0265, 0.0265, 0.4, 10.0, 3.0, 12.0, 5.0),
-    3: Limits(0.0265, 0.0265, 0.4, 10.0, 3.0, 12.0, 5.0),
+    1: Limits(0.0071, 0.0124, 0.4, 5.0, 2.7, 5.1, 4.25),
+    2: Limits(0.0265, 0.0265, 0.4, 8.0, 2.4, 9.0, 3.75),
+    3: Limits(0.0265, 0.0265, 0.4, 8.0, 2.4, 9.0, 3.75),
 }
 # Every second sample is looked at besides all of them: a second chance, and so a stricter one.
 STRIDE = 1.5
+# Samples further apart than this (motion on twos) leave honest moves with corners: factor on all.
+APART_S, APART = 0.05, 1.6
 # What is off by itself is off by this much besides: of the height, and in radians.
 OWN_LEAST, OWN_LEAST_RAD = 0.003, 0.007
 # A side is asked when its path foretold its own last sample to within this share of the offset.
 FORETOLD = 0.6
+# Where a side is not asked, a single sample is this many times the largest residual left.
+HALF_KNOWN = 3.3
 # And where it failed by more than this, the path is too rough for a pop to stand out.
-ROUGH = 1.5
+ROUGH = 1.75
 # The block is off each side that is asked by at least and at most so much of its offset.
 SHARES = (0.35, 1.6)
 PLAINLY = (0.6, 1.4)
 # A point that stands on one side of the block and not on the other starts or stops there: the
-# smaller step beside the block, of those across it, and those of the block's size.
-STANDS, CROSSES = 0.1, 0.3
+# smaller step beside the block as a share of those across it, and the way across as a share of
+# the block's size.
+STANDS, CROSSES = 0.1, 0.6
 # Legs next to their foot's landing or leaving: factor on all but the first two.
 STRIKE = 1.25
 # Within so many seconds the median is taken.
@@ -74,6 +79,15 @@ def least_sizes(basis: Basis, width: int) -> Floats:
     return np.array(shares) * basis.height.scene_m
 
 
+def hidden(seen: Seen, block: Block) -> Floats:
+    """(N,) metres: what may hide in the roughness that is left nearby."""
+    left = BY_WIDTH[block.width].left * seen.left
+    if block.width == 1:
+        half_known = (seen.error > FORETOLD).any(axis=1)
+        left = np.maximum(left, np.where(half_known, HALF_KNOWN * seen.most, 0.0))
+    return np.asarray(left)
+
+
 def comes_back(seen: Seen, plainly: Bools | None = None) -> Bools:
     """(N,) whether a block leaves a path and comes back to it.
 
@@ -86,6 +100,7 @@ def comes_back(seen: Seen, plainly: Bools | None = None) -> Bools:
     asked = (seen.error <= FORETOLD) | plainly[:, None]
     slack = np.where(plainly[:, None], 0.0, seen.error)
     fits = (seen.share >= least) & (seen.share <= most + slack)
-    starts = (seen.beside < STANDS * seen.gap) & (seen.gap > CROSSES * seen.size)
+    across = seen.gap * (seen.offset.shape[1] + 1)
+    starts = (seen.beside < STANDS * seen.gap) & (across > CROSSES * seen.size)
     rough = (seen.error > ROUGH).any(axis=1)
     return np.asarray((fits | ~asked).all(axis=1) & ~starts & ~rough)

@@ -10,7 +10,17 @@ from .basis import Basis
 from .ends import EDGE, Ends
 from .off_alone import OffAlone
 from .off_path import REACH, Block, Places, Seen, look_at, sizes, strides, usual
-from .pop_limits import BY_WIDTH, STRIDE, STRIKE, USUAL_S, comes_back, least_sizes
+from .pop_limits import (
+    APART,
+    APART_S,
+    BY_WIDTH,
+    STRIDE,
+    STRIKE,
+    USUAL_S,
+    comes_back,
+    hidden,
+    least_sizes,
+)
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -79,6 +89,7 @@ def _find(basis: Basis, ends: Ends, known: Bools, block: Block) -> list[Pop]:
     if ends.length < 2 * REACH * block.stride + block.covers + 2:
         return []
     factor = basis.settings.factor("pop") * (STRIDE if block.stride > 1 else 1.0)
+    factor *= APART if basis.dt_s > APART_S else 1.0
     paths = ends.padded("marks", block.margin)
     size = sizes(paths[0], block)
     size[~_judged(ends, known, block)] = 0.0
@@ -116,7 +127,7 @@ def _rough(basis: Basis, block: Block, blocks: _Blocks, size: Floats, factor: fl
     """(N,) what the roughness of the paths themselves hides."""
     limits = BY_WIDTH[block.width]
     around = usual(size, max(round(USUAL_S / basis.dt_s), 1), blocks.places)
-    rough = np.maximum(limits.left * blocks.seen.left, limits.usual * around)
+    rough = np.maximum(hidden(blocks.seen, block), limits.usual * around)
     return np.asarray(factor * blocks.strike * rough)
 
 

@@ -23,6 +23,9 @@ STEP_TIMES = 1.1
 STEP_ROUGH = 2.0
 # What it travels in that frame is so many times what it does in those next to it.
 STEP_APART = 1.5
+# It goes this share of the way that it goes in these five frames beyond what it usually does: a
+# quick move from a hold eases in or out over several.
+STEP_ALONE = 0.68
 # Where what leads the figure moves by less than this share of what it does in the frames beside,
 # and falls short of its path so, it stalls: what that throws is no step.
 STALL_SHARE = 0.5
@@ -104,7 +107,19 @@ def _goes_on_elsewhere(ways: Floats, limit: Floats) -> Bools:
     count = len(went)
     beside = np.max([np.linalg.norm(ways[NEAR + k :][:count], axis=-1) for k in NEXT], axis=0)
     as_before = np.linalg.norm(after - before, axis=-1) <= SPEED_SHARE * further
-    return np.asarray((further >= limit) & (went >= STEP_APART * beside) & as_before)
+    apart = (went >= STEP_APART * beside) & _alone(ways)
+    return np.asarray((further >= limit) & apart & as_before)
+
+
+def _alone(ways: Floats) -> Bools:
+    """(N,...) whether a step is most of a fast move, and not one frame of several."""
+    count = len(ways) - 2 * NEAR
+    went = np.linalg.norm(ways, axis=-1)
+    around = np.stack([went[NEAR + k :][:count] for k in range(-NEAR, NEAR + 1)])
+    usual = np.median(np.delete(around, NEAR, axis=0), axis=0)
+    beyond = np.maximum(around - usual, 0.0)
+    near = beyond[NEAR + min(NEXT) : NEAR + max(NEXT) + 1].sum(axis=0)
+    return np.asarray(beyond[NEAR] >= STEP_ALONE * near)
 
 
 def _around(ways: Floats) -> tuple[Floats, Floats, Floats]:

@@ -12,7 +12,7 @@ ONCE, LOOP = Settings(cycle="no"), Settings(cycle="yes")
 POP = Settings(cycle="no", checks=("pop",))
 HEIGHT_M = 1.78
 # As `python -m analysis checks` says: frames left out -> factors on what is left and the median.
-FACTORS = {1: (5.5, 3.0), 2: (10.0, 3.0), 3: (10.0, 3.0)}
+FACTORS = {1: (5.0, 2.7), 2: (8.0, 2.4), 3: (8.0, 2.4)}
 
 
 def residual(path, start, width):

@@ -6,7 +6,8 @@ import pytest
 from scipy.ndimage import median_filter
 
 from analysis.leave_out import reflect
-from analysis.off_path import Block, Places, look_at, sizes, strides, usual
+from analysis.off_path import Block, Places, look, look_at, sizes, strides, usual
+from analysis.pop_limits import BY_WIDTH, FORETOLD, HALF_KNOWN, hidden
 
 PATH = np.cumsum(np.random.default_rng(3).normal(size=(60, 1, 1, 3)), axis=0)
 
@@ -86,3 +87,18 @@ def test_what_is_left_is_that_of_the_smoothest_continuation():
     rough[: block.margin] += np.random.default_rng(2).normal(size=rough[: block.margin].shape)
     left = [look_at(paths, block, at(1)).left[0] for paths in ((plain,), (rough, plain))]
     assert left[0] == pytest.approx(left[1])
+
+
+@pytest.mark.parametrize("sure", [True, False])
+def test_a_side_that_is_not_foretold_hides_more(sure):
+    """A single sample beside an unforeseeable move must be clear of the largest residual left."""
+    windows = np.zeros((1, 15, 3))
+    windows[0, 7, 2] = 1.0
+    if not sure:
+        windows[0, :7, 0] = [0.0, 0.0, 0.0, 0.0, 0.0, 0.9, 0.0]
+    seen = look(windows, 1)
+    plain = BY_WIDTH[1].left * seen.left[0]
+    assert (seen.error[0] > FORETOLD).any() == (not sure)
+    expected = plain if sure else max(plain, HALF_KNOWN * seen.most[0])
+    assert hidden(seen, Block(1))[0] == pytest.approx(expected)
+    assert seen.left[0] <= seen.most[0]

@@ -108,3 +108,44 @@ def test_a_tolerance_and_a_style_widen_it():
     clip = figure(shift=np.outer(spike(48, 22, 0.02), [0, 0, 1]), speed=0.0)
     assert names(check_clip(clip, POP)) == [("pop", "root")]
     assert names(check_clip(clip, replace(POP, style={"pop": 2.0}))) == []
+
+
+def pose_to_pose(way):
+    """(48,) a hold, a quick move along `way` (shares of it from frame to frame), a hold."""
+    path = np.zeros(48)
+    path[24 : 24 + len(way)] = np.cumsum(way)
+    path[24 + len(way) :] = np.sum(way)
+    return path
+
+
+@pytest.mark.parametrize(
+    ("way", "found"),
+    [
+        ((1.0,), 1),  # a key that is lost: from pose to pose within a frame
+        ((0.62, 0.22, 0.1, 0.06), 0),  # eases out
+        ((0.06, 0.1, 0.22, 0.62), 0),  # gathers speed
+        ((0.2, 0.6, 0.2), 0),
+    ],
+)
+def test_a_quick_move_of_some_frames_is_no_step(way, found):
+    shift = np.outer(0.12 * pose_to_pose(way), [0, -1, 0])
+    clip = figure(speed=0.0, period_s=1e6, shift=shift)
+    assert len(names(check_clip(clip, POP))) == found
+
+
+def test_a_strike_out_of_a_hold_that_overshoots_is_no_pop():
+    """Standing, then across within two frames, past the pose and back into it, drifting on."""
+    path = 0.79 + 0.02 * (np.arange(48) - 27)
+    path[:24], path[24:27] = 0.0, (0.62, 1.12, 0.91)
+    clip = figure(speed=0.0, period_s=1e6, shift=np.outer(0.3 * path, [0, -0.4, 0.9]))
+    assert names(check_clip(clip, POP)) == []
+
+
+@pytest.mark.parametrize(("share", "found"), [(1.3, 0), (1.9, 1)])
+def test_samples_far_apart_need_more(share, found):
+    """At 12 a second (as on twos) 1.6 times what is asked at 24."""
+    metres = share * 0.0071 * 1.78
+    shift = np.outer(spike(48, 22, metres), [0, 0, 1])
+    calm = {"speed": 0.0, "period_s": 1e6, "shift": shift}
+    assert len(check_clip(figure(fps=12.0, **calm), POP).findings) == found
+    assert len(check_clip(figure(fps=24.0, **calm), POP).findings) == 1
