@@ -22,6 +22,7 @@ from .rounds import Round, plan_rounds
 from .screen import ScreenBasis
 from .settings import Settings
 from .severity import severity
+from .with_camera import with_the_camera
 from .words import capital
 
 
@@ -55,7 +56,8 @@ def examine(
     cycle = find_cycle(basis)
     rounds = plan_rounds(basis, cycle, asked)
     answers = [(each, each.ask()) for each in rounds.asked]
-    findings = [finding for each, evidence in answers for finding in _findings(each, evidence)]
+    found_all = [finding for each, evidence in answers for finding in _findings(each, evidence)]
+    findings = with_the_camera(found_all, float(clip.frames[1] - clip.frames[0]))
     evidence = [found for _round, each in answers for found in each]
     skipped += rounds.skipped
     skipped += [(found.check, found.skipped) for found in evidence if found.skipped]
