@@ -47,6 +47,8 @@ BY_WIDTH = {
 STRIDE = 1.5
 # Samples further apart than this (motion on twos) leave honest moves with corners: factor on all.
 APART_S, APART = 0.05, 1.6
+# A body that is off by itself so many times as clearly has popped, wherever its world path goes.
+PLAINLY_ALONE = 2.0
 # What is off by itself is off by this much besides: of the height, and in radians.
 OWN_LEAST, OWN_LEAST_RAD = 0.003, 0.007
 # A side is asked when its path foretold its own last sample to within this share of the offset.
@@ -100,7 +102,11 @@ def comes_back(seen: Seen, plainly: Bools | None = None) -> Bools:
     asked = (seen.error <= FORETOLD) | plainly[:, None]
     slack = np.where(plainly[:, None], 0.0, seen.error)
     fits = (seen.share >= least) & (seen.share <= most + slack)
-    across = seen.gap * (seen.offset.shape[1] + 1)
-    starts = (seen.beside < STANDS * seen.gap) & (across > CROSSES * seen.size)
     rough = (seen.error > ROUGH).any(axis=1)
-    return np.asarray((fits | ~asked).all(axis=1) & ~starts & ~rough)
+    return np.asarray((fits | ~asked).all(axis=1) & ~starts(seen) & ~rough)
+
+
+def starts(seen: Seen) -> Bools:
+    """(N,) whether a point stands on one side of a block, and somewhere else on the other."""
+    across = seen.gap * (seen.offset.shape[1] + 1)
+    return np.asarray((seen.beside < STANDS * seen.gap) & (across > CROSSES * seen.size))

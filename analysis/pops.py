@@ -14,12 +14,14 @@ from .pop_limits import (
     APART,
     APART_S,
     BY_WIDTH,
+    PLAINLY_ALONE,
     STRIDE,
     STRIKE,
     USUAL_S,
     comes_back,
     hidden,
     least_sizes,
+    starts,
 )
 
 Floats = NDArray[np.float64]
@@ -59,17 +61,20 @@ class _Blocks:
 
     visible (N,)   what each must be off at least to be seen, metres
     strike (N,)    factor on limits where a leg's foot lands or leaves
+    back (N,)      whether the point leaves a path and comes back to it
     """
 
     places: Places
     seen: Seen
     visible: Floats
     strike: Floats
+    back: Bools
 
     def kept(self, which: Bools) -> "_Blocks":
         seen = {each.name: getattr(self.seen, each.name)[which] for each in fields(Seen)}
         places = Places(*(each[which] for each in self.places))
-        return _Blocks(places, Seen(**seen), self.visible[which], self.strike[which])
+        rest = (self.visible[which], self.strike[which], self.back[which])
+        return _Blocks(places, Seen(**seen), *rest)
 
 
 def find_pops(basis: Basis, ends: Ends, known: Bools) -> list[Pop]:
@@ -95,12 +100,13 @@ def _find(basis: Basis, ends: Ends, known: Bools, block: Block) -> list[Pop]:
     size[~_judged(ends, known, block)] = 0.0
     blocks = _visible(basis, ends, block, paths, size, factor)
     limit = np.maximum(blocks.visible, _rough(basis, block, blocks, size, factor))
+    limit[~blocks.back] = np.inf
     small = np.flatnonzero(blocks.seen.size < limit)
     if len(small):
         alone = OffAlone(basis, ends, block, blocks.places.at[small])
         for n in small:
             place = tuple(int(each[n]) for each in blocks.places)
-            times = float(factor * blocks.strike[n])
+            times = float(factor * blocks.strike[n]) * (1.0 if blocks.back[n] else PLAINLY_ALONE)
             if alone.explains(Places(*place), float(blocks.seen.size[n]), times):
                 limit[n] = blocks.visible[n]
     return [
@@ -111,16 +117,19 @@ def _find(basis: Basis, ends: Ends, known: Bools, block: Block) -> list[Pop]:
 def _visible(
     basis: Basis, ends: Ends, block: Block, paths: tuple[Floats, ...], size: Floats, factor: float
 ) -> _Blocks:
-    """The blocks that can be seen, and whose points leave a path and come back to it."""
+    """The blocks that can be seen, but for those that neither come back nor could be told by
+    the body's own motion: between two stands, at a seam, where a foot lands."""
     least = factor * least_sizes(basis, block.width)
     places = Places(*np.nonzero(size >= least[:, None]))
     seen = look_at(paths, block, places)
     strike = np.where(np.isinf(ends.lenience[places.at, places.body]), STRIKE, 1.0)
     step = factor * strike * BY_WIDTH[block.width].step * seen.step
     visible = np.maximum(least[places.body], step)
-    blocks = _Blocks(places, seen, visible, strike)
     at_seam = np.minimum(places.at, ends.length - 1 - places.at) < AT_SEAM
-    return blocks.kept((seen.size >= visible) & comes_back(seen, plainly=at_seam))
+    back = comes_back(seen, plainly=at_seam)
+    blocks = _Blocks(places, seen, visible, strike, back)
+    apart = starts(seen) | at_seam | (strike > 1.0)
+    return blocks.kept((seen.size >= visible) & (back | ~apart))
 
 
 def _rough(basis: Basis, block: Block, blocks: _Blocks, size: Floats, factor: float) -> Floats:

@@ -149,3 +149,14 @@ def test_samples_far_apart_need_more(share, found):
     calm = {"speed": 0.0, "period_s": 1e6, "shift": shift}
     assert len(check_clip(figure(fps=12.0, **calm), POP).findings) == found
     assert len(check_clip(figure(fps=24.0, **calm), POP).findings) == 1
+
+
+@pytest.mark.parametrize("angle", [0.0, 0.3])
+@pytest.mark.parametrize("way", [(0.0, 0.0, 1.0), (1.0, 0.0, 0.0)])
+def test_a_head_that_nods_where_the_body_bounces_is_found_against_the_body(angle, way):
+    """The bounce leaves no path in the world to come back to; the neck's turn stands alone."""
+    bounce = np.abs(np.arange(48) - 22) * 0.08
+    clip = figure(
+        speed=0.0, period_s=1e6, shift=np.outer(bounce, way), turns={"head": spike(48, 22, angle)}
+    )
+    assert names(check_clip(clip, POP)) == ([("pop", "head")] if angle else [])
