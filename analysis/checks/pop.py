@@ -11,6 +11,8 @@ from ..ends import Ends
 from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
 from ..leave_out import NEARBY, REACH
 from ..loop import Cycle
+from ..off_path import Block, Places, look_at
+from ..pop_limits import comes_back
 from ..pops import Pop, find_pops
 from ..steps_aside import StepAside, find_steps
 from ..words import frame_text
@@ -84,9 +86,8 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     known = ~_near_gaps(basis)
     if not known.any():
         return Evidence("pop", skipped="no part is known long enough without a gap")
-    found: list[Pop | StepAside] = []
-    found += find_pops(basis, ends, known)
-    found += find_steps(basis, ends, known)
+    steps = find_steps(basis, ends, known)
+    found: list[Pop | StepAside] = [*find_pops(basis, ends, known), *steps]
     events = [
         _event(basis, ends, each)
         for body in range(len(basis.bodies))
@@ -94,7 +95,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     ]
     if not events:
         return Evidence("pop", good=_good(basis, ends))
-    return Evidence("pop", tuple(events), _own(basis, ends))
+    return Evidence("pop", tuple(events), _own(basis, ends, steps))
 
 
 def _good(basis: Basis, ends: Ends) -> str:
@@ -198,7 +199,7 @@ def _step(path: Floats, peak: int) -> float:
     return float(steps[keep].mean()) if keep.any() else float(steps.mean())
 
 
-def _own(basis: Basis, ends: Ends) -> OwnMotion:
+def _own(basis: Basis, ends: Ends, steps: Sequence[StepAside]) -> OwnMotion:
     """How far each body's motion against its parent pops, on every frame of the pop."""
     floor = FLOOR_SHARE * basis.height.scene_m
     found = [np.zeros(basis.valid.shape) for _ in range(4)]
@@ -206,11 +207,30 @@ def _own(basis: Basis, ends: Ends) -> OwnMotion:
         marks = ends.leave_out("own_marks", width)
         limit = OWN_RATIOS[width] * basis.settings.factor("pop")
         clear = marks.size >= limit * (floor + marks.left)
+        clear &= _comes_back(ends, width, clear) | _near(steps, len(clear), width)
         _spread(found[0], np.where(clear, marks.size, 0.0).max(axis=-1), width)
         _spread(found[1], marks.size.max(axis=-1), width)
         _spread(found[2], 2.0 * ends.leave_out("own_rotations", width).size, width)
         _spread(found[3], 2.0 * ends.leave_out("rotations", width).size, width)
     return OwnMotion(*found)
+
+
+def _comes_back(ends: Ends, width: int, asked: Bools) -> Bools:
+    """(T,B,3) whether the blocks that are asked about leave their own path and come back to it:
+    what turns a corner or sets off there is not to blame for what pops beside it."""
+    block = Block(width)
+    back = np.zeros_like(asked)
+    places = Places(*np.nonzero(asked[: ends.length]))
+    back[places] = comes_back(look_at(ends.padded("own_marks", block.margin), block, places))
+    return back
+
+
+def _near(steps: Sequence[StepAside], count: int, width: int) -> Bools:
+    """(T,1,1) blocks that reach into a step: there nothing comes back."""
+    near = np.zeros((count, 1, 1), dtype=bool)
+    for step in steps:
+        near[max(step.first - width + 1, 0) : step.last + 1] = True
+    return near
 
 
 def _spread(total: Floats, starts: Floats, width: int) -> None:
