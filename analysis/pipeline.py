@@ -59,8 +59,7 @@ def examine(
     found_all = [finding for each, evidence in answers for finding in _findings(each, evidence)]
     findings = with_the_camera(found_all, float(clip.frames[1] - clip.frames[0]))
     evidence = [found for _round, each in answers for found in each]
-    skipped += rounds.skipped
-    skipped += [(found.check, found.skipped) for found in evidence if found.skipped]
+    skipped += [*rounds.skipped, *((f.check, f.skipped) for f in evidence if f.skipped)]
     style = [rounds.says] if rounds.says else []
     points = point_measures(basis)
     looks = [look for each, found in answers for look in _looks(each.basis, found)]
