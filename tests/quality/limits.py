@@ -24,10 +24,10 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "hitch_body": 0.96,
         "hitch_limb": 0.90,
         "frozen": 0.96,
-        "hard_stop": 0.94,
-        "hard_start": 0.92,
+        "hard_stop": 0.98,
+        "hard_start": 0.97,
         "straight_run": 0.91,
-        "stuck_turn": 0.92,
+        "stuck_turn": 0.97,
         "camera_jump": 0.97,
     }
 )
