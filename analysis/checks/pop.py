@@ -55,7 +55,7 @@ INFO = CheckInfo(
     ),
     unit="cm",
     limit=(
-        "one frame: .71 % of the height (1.2 cm at 1.7 m), of limbs and props 1.24 % (2.1 cm), "
+        "one frame: .76 % of the height (1.3 cm at 1.7 m), of limbs and props 1.32 % (2.2 cm), "
         "two or three frames: 2.65 % (4.5 cm), and .4 of what the point travels in a frame; 5 "
         "times (8 times for two or three) the root mean square of what is left, and 2.7 (2.4) "
         "times the median, unless the body is off by itself: by 5.1 (9) and 4.25 (3.75) times "

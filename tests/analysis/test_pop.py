@@ -144,7 +144,7 @@ def test_a_strike_out_of_a_hold_that_overshoots_is_no_pop():
 @pytest.mark.parametrize(("share", "found"), [(1.3, 0), (1.9, 1)])
 def test_samples_far_apart_need_more(share, found):
     """At 12 a second (as on twos) 1.6 times what is asked at 24."""
-    metres = share * 0.0071 * 1.78
+    metres = share * 0.0076 * 1.78
     shift = np.outer(spike(48, 22, metres), [0, 0, 1])
     calm = {"speed": 0.0, "period_s": 1e6, "shift": shift}
     assert len(check_clip(figure(fps=12.0, **calm), POP).findings) == found
