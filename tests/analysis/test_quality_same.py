@@ -1,0 +1,74 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A planted fault is told alike at any size of the rig and in any heading, by all checks."""
+
+import os
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+if os.environ.get("PLUMBLINE_CAPTURED") is None:
+    pytest.skip("PLUMBLINE_CAPTURED is not set: run the test runner", allow_module_level=True)
+
+from analysis import Settings, check_clip
+from analysis import quaternions as quat
+from tests.quality.cells import Cell, planted_cases
+from tests.quality.plant import KINDS
+from tests.quality.score import around
+from tests.quality.work import cases_of
+
+ASKED = Settings(height_m=1.7)
+HEADING_DEG = 37.0
+CELLS = [
+    Cell(kind.name, part, sizes[-1], "cycles" if kind.cycle else "keyed_24", "A")
+    for kind in KINDS.values()
+    for part, sizes in kind.sizes.items()
+    if part in kind.promised and kind.check != "camera_jump"
+]
+
+
+def turned(clip, degrees):
+    half = np.radians(degrees) / 2.0
+    turn = np.array([np.cos(half), 0.0, 0.0, np.sin(half)])
+
+    def each(values):
+        return np.broadcast_to(turn, (*values.shape[:-1], 4))
+
+    return replace(
+        clip,
+        positions=quat.rotate(each(clip.positions), clip.positions),
+        rotations=quat.multiply(each(clip.rotations), clip.rotations),
+    )
+
+
+def scaled(clip, times):
+    lengths = {
+        name: getattr(clip, name) * times
+        for name in ("positions", "rest_positions", "lengths", "point_offset")
+        if getattr(clip, name) is not None
+    }
+    return replace(clip, **lengths)
+
+
+def told(clip):
+    """What is said, without directions and places: they turn with the clip."""
+    return [
+        (f.check, f.part, f.frames, f.severity, f.unit, round(f.amount, 2))
+        for f in check_clip(clip, ASKED).findings
+    ]
+
+
+def a_told_fault(cell):
+    """The cell's first fault that any check tells, as it is asked, and what is said of it."""
+    for _case, fault in planted_cases(cell, cases_of(cell.set), range(12)):
+        clip = fault.clip if KINDS[cell.kind].cycle else around(fault.clip, fault.frames)
+        if found := told(clip):
+            return clip, found
+    raise AssertionError(f"none of 12 faults is told: {cell}")
+
+
+@pytest.mark.parametrize("cell", CELLS, ids=lambda cell: f"{cell.kind}-{cell.part}")
+def test_size_and_heading_do_not_matter(cell):
+    clip, expected = a_told_fault(cell)
+    assert told(turned(clip, HEADING_DEG)) == expected
+    assert told(scaled(clip, 10.0)) == expected
