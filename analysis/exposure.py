@@ -25,8 +25,12 @@ SAME_SHARE = 1.2e-5
 LONGEST = 4
 # Of the poses that are no holds, so many must be shown equally long, and there must be some.
 ALIKE_SHARE, FEWEST = 0.75, 5
-# Stepped: so much of the range is held, and the jumps between holds stand alone.
+# Stepped: so much of the range is held, and the jumps between holds stand alone. The holds are
+# long, or they are no shorter than `LONGEST` and of many lengths.
 HELD_SHARE, ALONE_SHARE, FEWEST_JUMPS = 0.7, 0.8, 2
+LONG_SHARE, NO_SHORTER_SHARE, MANY_SHARE = 0.5, 0.8, 0.2
+# Of all keys, so many are constant where the curves are stepped.
+CONSTANT_SHARE = 0.9
 NAMES = {2: "twos", 3: "threes", 4: "fours"}
 
 
@@ -57,6 +61,8 @@ def find_exposures(basis: Basis) -> Exposures:
     """
     changes = changes_of(basis)
     own = np.array([_step(changes[:, body]) for body in range(len(basis.bodies))])
+    if has_constant_keys(basis):  # held from key to key: what is on no even step is stepped
+        own[np.isin(own, (1, LONGEST)) & changes.any(axis=0)] = 0
     steps = own.copy()
     for body in range(len(basis.bodies)):
         above = [own[n] for n in basis.ancestors(body) if changes[:, n].any()]
@@ -69,6 +75,12 @@ def find_exposures(basis: Basis) -> Exposures:
     }
     poses = max((int(changes[:, n].sum()) + 1 for n in np.flatnonzero(steps == 0)), default=0)
     return Exposures(steps, own, firsts, poses)
+
+
+def has_constant_keys(basis: Basis) -> bool:
+    """Whether the clip's curves are held from key to key, nearly all of them."""
+    kinds = [kind for curve in basis.clip.meta.curves for kind in curve.interpolation]
+    return bool(kinds) and kinds.count("CONSTANT") >= CONSTANT_SHARE * len(kinds)
 
 
 def exposure_text(basis: Basis, found: Exposures) -> str:
@@ -129,8 +141,11 @@ def _stepped(changes: Bools, at: Ints) -> bool:
     held = 1.0 - len(at) / len(changes)
     padded = np.concatenate(([False], changes, [False]))
     alone = ~padded[at] & ~padded[at + 2]
-    longer = np.count_nonzero(np.diff(at) > LONGEST) >= 0.5 * max(len(at) - 1, 1)
-    return bool(held >= HELD_SHARE and alone.mean() >= ALONE_SHARE and longer)
+    lengths, count = np.diff(at), max(len(at) - 1, 1)
+    longer = np.count_nonzero(lengths > LONGEST) / count
+    no_shorter = np.count_nonzero(lengths >= LONGEST) / count
+    long = longer >= LONG_SHARE or (no_shorter >= NO_SHORTER_SHARE and longer >= MANY_SHARE)
+    return bool(held >= HELD_SHARE and alone.mean() >= ALONE_SHARE and long)
 
 
 def _first(changes: Bools, step: int) -> int:

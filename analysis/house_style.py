@@ -9,6 +9,7 @@ the approved shots do is a finding still.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import ceil
 
 import numpy as np
 
@@ -17,7 +18,8 @@ from .clip import Clip
 from .pipeline import check_clip, choose_checks
 from .settings import TOLERANCE_FACTORS, Settings
 
-# Of the factors that the shots need, this percentile; between two shots it is interpolated.
+# Of the factors that the shots need, this percentile, never between two: of fewer than twenty shots
+# the widest, so that none of those is blamed by what was learned from it.
 PERCENTILE = 95.0
 # Limits never become narrower than the strict tolerance makes them, for want of anything seen.
 LEAST = TOLERANCE_FACTORS["strict"]
@@ -67,10 +69,10 @@ def _learned(check: str, known: dict[str, float]) -> Learned:
     if not counted:
         return Learned(check=check, factor=1.0, shots=0, widest=("", 1.0), beyond=beyond)
     widest = max(counted.items(), key=lambda item: item[1])
-    factor = float(np.percentile(list(counted.values()), PERCENTILE))
+    factor = float(np.percentile(list(counted.values()), PERCENTILE, method="higher"))
     return Learned(
         check=check,
-        factor=round(max(factor, LEAST), 3),
+        factor=ceil(1000.0 * max(factor, LEAST)) / 1000.0,
         shots=len(counted),
         widest=widest,
         beyond=beyond,

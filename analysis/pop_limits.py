@@ -66,6 +66,9 @@ PLAINLY = (0.6, 1.4)
 STANDS, CROSSES = 0.1, 0.6
 # Legs next to their foot's landing or leaving: factor on all but the first two.
 STRIKE = 1.25
+# Knees swing out and in where a steered leg comes near its full reach, clean or not: of thighs and
+# shins this times what must be seen of others. Their foot shows what moves the whole leg.
+KNEES = 2.0
 # Within so many seconds the median is taken.
 USUAL_S = 0.75
 
@@ -78,7 +81,13 @@ def least_sizes(basis: Basis, width: int) -> Floats:
     shares = [
         limits.trunk if kind in TRUNK or n == lead else limits.ends for n, kind in enumerate(kinds)
     ]
-    return np.array(shares) * basis.height.scene_m
+    return np.array(shares) * knees(basis) * basis.height.scene_m
+
+
+def knees(basis: Basis) -> Floats:
+    """(B,) factor on what must be seen: of thighs and shins more."""
+    kinds = [split_part(body.part or "")[0] for body in basis.bodies]
+    return np.array([KNEES if kind in ("thigh", "shin") else 1.0 for kind in kinds])
 
 
 def hidden(seen: Seen, block: Block) -> Floats:

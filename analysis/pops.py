@@ -20,6 +20,7 @@ from .pop_limits import (
     USUAL_S,
     comes_back,
     hidden,
+    knees,
     least_sizes,
     starts,
 )
@@ -123,7 +124,7 @@ def _visible(
     places = Places(*np.nonzero(size >= least[:, None]))
     seen = look_at(paths, block, places)
     strike = np.where(np.isinf(ends.lenience[places.at, places.body]), STRIKE, 1.0)
-    step = factor * strike * BY_WIDTH[block.width].step * seen.step
+    step = factor * strike * BY_WIDTH[block.width].step * seen.step * knees(basis)[places.body]
     visible = np.maximum(least[places.body], step)
     at_seam = np.minimum(places.at, ends.length - 1 - places.at) < AT_SEAM
     back = comes_back(seen, plainly=at_seam)

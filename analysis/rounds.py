@@ -25,6 +25,7 @@ from .thinned import thin
 
 Bools = NDArray[np.bool_]
 
+NO_CAMERA = "the clip has no camera: choose one for the scene, or ask in the world"
 # Why loops are not judged on the picture: the camera does not go round with them.
 _NO_LOOP = Cycle(plays=False, why="on the picture")
 
@@ -77,13 +78,17 @@ def plan_rounds(basis: Basis, cycle: Cycle, checks: Sequence[Check]) -> Rounds:
 def _by_step(basis: Basis, cycle: Cycle, found: Exposures, checks: Sequence[Check]) -> Rounds:
     """A round for the parts of each step, and one for the checks of every frame."""
     lead = int(found.steps[basis.lead])
-    rounds, skipped = [], []
+    rounds: list[Round] = []
+    skipped: list[tuple[str, str]] = []
     of_shot = tuple(check for check in checks if check.info.asked_of == "shot")
     if of_shot:
         rounds.append(Round(basis, cycle, of_shot))
-    base = _thinned(basis, found, lead)
     of_body = tuple(check for check in checks if check.info.asked_of == "body")
-    rounds.append(Round(base, find_cycle(base) if base is not basis else cycle, of_body))
+    if lead == 0:
+        skipped = [(check.info.name, "the body is stepped blocking") for check in of_body]
+    else:
+        base = _thinned(basis, found, lead)
+        rounds.append(Round(base, find_cycle(base) if base is not basis else cycle, of_body))
     of_points = tuple(check for check in checks if check.info.asked_of == "points")
     groups = [step for step in found.groups if _judged(basis, found, step).any()]
     for step in groups:
@@ -98,7 +103,7 @@ def _by_step(basis: Basis, cycle: Cycle, found: Exposures, checks: Sequence[Chec
     if off:
         rounds.append(Round(basis, cycle, tuple(off)))
     if not groups:
-        skipped = [(check.info.name, "every part is stepped blocking") for check in of_points]
+        skipped += [(check.info.name, "every part is stepped blocking") for check in of_points]
     says = [exposure_text(basis, found), "" if not groups else holds_text(basis)]
     return Rounds(tuple(rounds), tuple(skipped), " ".join(text for text in says if text))
 
@@ -136,8 +141,7 @@ def _on_picture(basis: Basis, checks: Sequence[Check]) -> Rounds:
     fit = tuple(check for check in checks if "camera" in check.info.spaces)
     skipped = [(check.info.name, "asked in the world only") for check in checks if check not in fit]
     if not has_camera(basis.clip):
-        reason = "the clip has no camera: choose one for the scene, or ask in the world"
-        return Rounds((), tuple(skipped + [(check.info.name, reason) for check in fit]))
+        return Rounds((), tuple(skipped + [(check.info.name, NO_CAMERA) for check in fit]))
     of_shot = tuple(check for check in fit if check.info.asked_of == "shot")
     of_points = tuple(check for check in fit if check.info.asked_of != "shot")
     rounds = [Round(basis, _NO_LOOP, of_shot)] if of_shot else []

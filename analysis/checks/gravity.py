@@ -102,7 +102,7 @@ def _fallen(basis: Basis, com: Floats, flight: Flight) -> _Fallen | None:
     if not flight.judged or flight.samples * basis.dt_s < SHORTEST_S:
         return None
     fall = fit_fall(com[flight.first : flight.last + 1], basis.dt_s)
-    if fall is None:
+    if fall is None or fall.down <= 0.0:  # what gains speed upwards does not fall at all
         return None
     found = _Fallen(flight, fall, fall.down * basis.height.to_story)
     # Where the landing is not seen, an uneven path may have one that was not declared.

@@ -2,7 +2,7 @@
 """`learn`: a house style from approved shots, the same for clips and for .blend files."""
 
 import argparse
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from ..clip import Clip
@@ -17,6 +17,8 @@ from .options import settings_from
 from .outputs import show
 from .saying import say
 
+# Limits that become wider than this are worth a second look at the shots.
+WIDE = 2.0
 # Reads the clips of the input of that name; raises PlumblineError where there are none.
 ReadClips = Callable[[str], Sequence[Clip]]
 
@@ -65,6 +67,12 @@ def learned_text(learned: Sequence[Learned], shots: int, path: str) -> str:
         lines.append(
             f"  {each.check:<14}{each.factor:.2f}  ({count_text(each.shots, 'shot')}{widest})"
         )
+    lines += [
+        f"  {each.check} becomes {each.factor:.1f} times as wide: look whether {each.widest[0]} is "
+        "rightly approved, since faults of that size are no findings any more."
+        for each in learned
+        if each.factor > WIDE
+    ]
     for each in learned:
         if each.beyond:
             lines.append(
@@ -72,3 +80,9 @@ def learned_text(learned: Sequence[Learned], shots: int, path: str) -> str:
                 f"{', '.join(each.beyond)}: taken for a fault, not for the style."
             )
     return "\n".join(lines)
+
+
+def style_text(path: str, style: Mapping[str, float]) -> str:
+    """One line on the style that answers were given with, so that nobody takes it for the usual."""
+    changed = ", ".join(f"{check} {factor:.2f}" for check, factor in style.items() if factor != 1.0)
+    return f"Limits as {path} has them: {changed or 'all as usual'} times as wide."

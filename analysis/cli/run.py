@@ -4,6 +4,7 @@
 import argparse
 import io
 import sys
+import traceback
 from collections.abc import Callable, Mapping, Sequence
 
 from ..checks import REGISTRY
@@ -11,8 +12,10 @@ from ..errors import PlumblineError
 from ..finding import Shot
 from ..pipeline import choose_checks
 from ..report import EXIT_CLEAN, EXIT_INTERRUPTED, EXIT_USAGE, exit_code
+from ..rounds import NO_CAMERA
 from ..settings import Settings
 from .answer import CheckOne, Failure
+from .learning import style_text
 from .listing import checks_text
 from .options import build_parser, settings_from, take_back_files
 from .outputs import show, show_summary, write_reports
@@ -79,8 +82,16 @@ def check_inputs(
             answer = check_one(each, settings)
         except PlumblineError as error:
             failed.append((each, str(error)))
+        except Exception as error:  # one input's fault in our code must not cost the others
+            traceback.print_exc()
+            failed.append((each, _unforeseen(each, error)))
         else:
-            judged += answer.judged
+            judged += [pair for pair in answer.judged if not _is_blind(pair[0])]
+            failed += [
+                (each, f"{shot.file or each}, {shot.rig}: {NO_CAMERA}.")
+                for shot, _used in answer.judged
+                if _is_blind(shot)
+            ]
             failed += [(each, reason) for reason in answer.left_out]
             unwritten += answer.unwritten
     shots = [shot for shot, _settings in judged]
@@ -90,6 +101,8 @@ def check_inputs(
         return EXIT_USAGE
     unwritten += write_reports(places, judged, settings, blender=blender)
     try:
+        if settings.style:
+            show(style_text(options.like, settings.style))
         show_summary(shots, failed)
     except PlumblineError as error:
         unwritten.append(str(error))
@@ -98,3 +111,15 @@ def check_inputs(
     if unwritten:
         return EXIT_USAGE
     return exit_code(shots, failed=len(failed), fail_on=options.fail_on)
+
+
+def _is_blind(shot: Shot) -> bool:
+    """Whether a shot was asked on the picture of a camera that it does not have."""
+    return any(why == NO_CAMERA for _check, why in shot.skipped)
+
+
+def _unforeseen(each: str, error: Exception) -> str:
+    return (
+        f"{each}: Plumbline failed on it ({type(error).__name__}: {error}), which is our mistake: "
+        "report it, with the clip that --clips writes."
+    )

@@ -9,6 +9,7 @@ from figures import NAMES, figure, names, spike
 
 from analysis import Settings, check_clip
 from analysis.basis import build_basis
+from analysis.curves import Curve
 from analysis.exposure import find_exposures
 
 FRAMES = 96
@@ -128,3 +129,50 @@ def test_a_pose_that_drifts_is_no_dead_hold():
     drift = 1e-4 * np.arange(FRAMES)[:, None, None]
     shot = check_clip(replace(clip, positions=clip.positions + drift), Settings(checks=("pop",)))
     assert shot.style == ()
+
+
+def test_stepped_blocking_of_the_body_is_asked_no_flight_and_no_loop():
+    poses = np.repeat(np.arange(0, FRAMES, 8), 8)[:FRAMES]
+    shot = check_clip(_shown(figure(frames=FRAMES), poses), Settings(cycle="yes"))
+    assert names(shot) == []
+    assert dict(shot.skipped)["hang_time"] == "the body is stepped blocking"
+    assert dict(shot.skipped)["loop_seam"] == "the body is stepped blocking"
+
+
+def test_poses_of_many_lengths_are_stepped_and_not_on_fours():
+    lengths = (4, 4, 4, 4, 4, 5, 4, 4, 6, 7, 7, 8, 4, 9, 10, 12)
+    poses = np.repeat(np.cumsum((0, *lengths[:-1])), lengths)[:FRAMES]
+    assert _steps(_shown(figure(frames=FRAMES, period_s=1.13), poses)) == {0}
+
+
+def held_keys(kind):
+    return Curve(
+        control="body",
+        channel="location.z",
+        data_path="location",
+        index=2,
+        action="walk",
+        strip=None,
+        frames=(1.0, 48.0),
+        action_frames=(1.0, 48.0),
+        values=(0.0, 1.0),
+        interpolation=(kind, kind),
+        handle_left=((0.0, 0.0),) * 2,
+        handle_right=((0.0, 0.0),) * 2,
+        handle_types=(("AUTO", "AUTO"),) * 2,
+        key_types=("KEYFRAME",) * 2,
+        drives=("root",),
+    )
+
+
+@pytest.mark.parametrize(("kind", "steps"), [("CONSTANT", 0), ("BEZIER", 1)])
+def test_constant_keys_on_uneven_frames_are_stepped(kind, steps):
+    """The controls change at different times, so that the motion alone shows no step."""
+    source = np.repeat(np.arange(FRAMES), 1)
+    source[20:26], source[40:43] = 20, 40
+    clip = _shown(figure(frames=FRAMES, period_s=1.13, curves=(held_keys(kind),)), source)
+    assert _steps(clip) == {steps}
+
+
+def test_constant_keys_on_every_second_frame_are_twos():
+    assert _steps(_on(2, curves=(held_keys("CONSTANT"),))) == {2}

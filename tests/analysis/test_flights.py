@@ -235,3 +235,13 @@ def test_no_flight_no_question():
     skipped = dict(check_clip(clip, Settings(cycle="no")).skipped)
     assert skipped["gravity"] == "nothing leaves the ground in this range"
     assert skipped["hang_time"].startswith("nothing leaves the ground and lands")
+
+
+@pytest.mark.parametrize("bend", [0.4, 1.2])
+def test_what_gains_speed_upwards_in_the_air_is_no_fall(bend):
+    """As stepped poses of a jump can look: no square root of such a fall is taken."""
+    rising = hop(air_s=0.6, rise=0.5, shape=lambda u: 0.5 * u + bend * (u**2 - u), tuck=0.0)
+    clip = joined(hop(tuck=0.0), rising, hop(tuck=0.0))
+    shot = check_clip(clip, FALL)
+    assert all("-" not in finding.says for finding in shot.findings)
+    assert shot.measures["fall_m_s2"] > 0.0

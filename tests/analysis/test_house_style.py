@@ -54,7 +54,16 @@ def test_percentiles_of_the_shots_as_numpy_gives_them():
     sizes = (0.0, 0.02, 0.025, 0.03)
     each = [_style(size)["pop"].factor for size in sizes]
     assert each == sorted(each)
-    assert _style(*sizes)["pop"].factor == pytest.approx(np.percentile(each, 95), abs=0.01)
+    assert _style(*sizes)["pop"].factor == pytest.approx(max(each), abs=1e-3)
+    many = [0.0] * 19 + [0.03]
+    expected = np.percentile([each[0]] * 19 + [each[-1]], 95, method="higher")
+    assert _style(*many)["pop"].factor == pytest.approx(expected, abs=1e-3)
+
+
+def test_what_was_learned_from_few_shots_blames_none_of_them():
+    sizes = (0.0, 0.0, 0.02, 0.025, 0.03)
+    settings = _like(_style(*sizes))
+    assert [names(check_clip(_shot(size), settings)) for size in sizes] == [[]] * 5
 
 
 def test_quiet_shots_make_limits_strict_and_no_narrower():

@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The limits of the checks, as their definitions word them, computed here by other means."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from figures import NAMES, figure, names, spike
@@ -74,6 +76,16 @@ def test_a_smaller_pop_is_not_seen(joint, least, share, found):
         turn = 2.0 * np.arcsin(metres / (2.0 * 0.15))
         clip = figure(turns={joint: spike(48, 22, turn)}, speed=0.0, period_s=1e6)
     assert len(check_clip(clip, POP).findings) == found
+
+
+@pytest.mark.parametrize(("share", "found"), [(0.9, 0), (1.1, 1)])
+def test_a_knee_must_be_off_by_twice_as_much(share, found):
+    """Of the height 2.64 % (4.5 cm at 1.7 m): near full reach clean knees swing out as well."""
+    clip = figure(speed=0.0, period_s=1e6)
+    positions = np.array(clip.positions)
+    positions[22, NAMES.index("shin.L"), 0] += share * 2.0 * 0.0132 * HEIGHT_M
+    shot = check_clip(replace(clip, positions=positions), POP)
+    assert len(shot.findings) == found
 
 
 @pytest.mark.parametrize(("share", "found"), [(0.3, 0), (0.5, 1)])

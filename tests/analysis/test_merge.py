@@ -30,7 +30,7 @@ def test_a_steered_foot_that_pops_is_blamed_itself():
     shift = np.outer(spike(48, 20, 0.06), (0, -1, 0))
     shot = check_clip(steered(foot_shift=shift), ONCE)
     assert names(shot) == [("pop", "foot.L")]
-    assert ("pop", "thigh.L") in shot.findings[0].also
+    assert ("pop", "shin.L") in shot.findings[0].also
 
 
 def test_several_joints_of_an_arm_are_one_event_of_the_uppermost():

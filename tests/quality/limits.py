@@ -19,8 +19,8 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "double_frame": 0.95,
         "seam_speed": 0.90,
         "seam_gap": 0.92,
-        "pop": 0.60,
-        "pop_wide": 0.55,
+        "pop": 0.93,
+        "pop_wide": 0.87,
         "hitch_body": 0.96,
         "hitch_limb": 0.90,
         "frozen": 0.96,
@@ -33,16 +33,16 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
 )
 ALARMS: MappingProxyType[str, float] = MappingProxyType(
     {
-        "all": 2.0,
+        "all": 0.8,
         "double_frame": 0.02,
         "loop_seam": 0.05,
-        "pop": 1.3,
+        "pop": 0.6,
         "hitch": 0.05,
         "frozen": 0.03,
         "hard_stop": 0.03,
         "hard_start": 0.03,
         "straight_run": 0.05,
-        "slide": 0.5,
+        "slide": 0.1,
         "stuck_turn": 0.05,
         "camera_jump": 0.02,
     }
