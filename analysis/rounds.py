@@ -84,8 +84,14 @@ def _by_step(basis: Basis, cycle: Cycle, found: Exposures, checks: Sequence[Chec
     if of_shot:
         rounds.append(Round(basis, cycle, of_shot))
     of_body = tuple(check for check in checks if check.info.asked_of == "body")
-    if lead == 0:
-        skipped = [(check.info.name, "the body is stepped blocking") for check in of_body]
+    if lead == 0:  # whatever stage is stated, that is blocking
+        skipped = [
+            (check.info.name, "the body is stepped blocking")
+            for check in of_body
+            if "blocking" not in check.info.stages
+        ]
+        blocked = tuple(check for check in of_body if "blocking" in check.info.stages)
+        rounds.append(Round(basis, cycle, blocked))
     else:
         base = _thinned(basis, found, lead)
         rounds.append(Round(base, find_cycle(base) if base is not basis else cycle, of_body))

@@ -137,6 +137,7 @@ def test_stepped_blocking_of_the_body_is_asked_no_flight_and_no_loop():
     assert names(shot) == []
     assert dict(shot.skipped)["hang_time"] == "the body is stepped blocking"
     assert dict(shot.skipped)["loop_seam"] == "the body is stepped blocking"
+    assert "double_frame" not in dict(shot.skipped)
 
 
 def test_poses_of_many_lengths_are_stepped_and_not_on_fours():
