@@ -25,7 +25,7 @@ _SEAM_KEEPS, _SEAM_DIFFERS = 39, 38
 
 # control -> word -> by how much a stray key on one frame is off, metres or degrees
 _NECK_FRAME, _NECK_KEY = 8, {"neck": {"tilt": 6.5}}
-_BODY_FRAME, _BODY_KEY = 31, {"body": {"right": 0.021, "up": -0.017}}
+_BODY_FRAME, _BODY_KEY = 31, {"body": {"right": 0.025, "up": -0.021}}
 
 # The left arm's swing keeps the pose of the first frame up to the second, and is back on the third.
 _ARM_HELD = ({"upper_arm.L": ("swing",), "forearm.L": ("swing",)}, 16, 19, 20)

@@ -125,7 +125,7 @@ def test_the_planted_faults_have_their_sizes(polished, first):
     _, seam, neck, hitch, root = (fault["frames"] for fault in brisk_walk.PLANTED)
     assert 0.05 < gap(first, polished, "forearm.L")[47] < 0.07
     assert 0.03 < gap(first, polished, "head")[neck[0] - 1] < 0.04
-    assert 0.025 < gap(first, polished, "body")[root[0] - 1] < 0.03
+    assert 0.03 < gap(first, polished, "body")[root[0] - 1] < 0.035
     assert seam[1] == 49
     held = first.bend("upper_arm.L", "forearm.L")[hitch[0] - 2 : hitch[1]]
     assert np.ptp(held) < 1e-3, "the arm keeps its pose"
