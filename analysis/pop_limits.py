@@ -76,18 +76,22 @@ USUAL_S = 0.75
 def least_sizes(basis: Basis, width: int) -> Floats:
     """(B,) metres: what a block of each body must be off at least."""
     limits = BY_WIDTH[width]
-    kinds = [split_part(body.part or "")[0] for body in basis.bodies]
     lead = basis.lead
     shares = [
-        limits.trunk if kind in TRUNK or n == lead else limits.ends for n, kind in enumerate(kinds)
+        limits.trunk if kind in TRUNK or n == lead else limits.ends
+        for n, kind in enumerate(_kinds(basis))
     ]
     return np.array(shares) * knees(basis) * basis.height.scene_m
 
 
 def knees(basis: Basis) -> Floats:
     """(B,) factor on what must be seen: of thighs and shins more."""
-    kinds = [split_part(body.part or "")[0] for body in basis.bodies]
-    return np.array([KNEES if kind in ("thigh", "shin") else 1.0 for kind in kinds])
+    return np.array([KNEES if kind in ("thigh", "shin") else 1.0 for kind in _kinds(basis)])
+
+
+def _kinds(basis: Basis) -> list[str]:
+    """The kind of part that each body is, without its side; empty where it is none."""
+    return [split_part(body.part or "")[0] for body in basis.bodies]
 
 
 def hidden(seen: Seen, block: Block) -> Floats:

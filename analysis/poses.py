@@ -18,22 +18,6 @@ REPEAT_SHARE = 0.4
 STILL_SHARE = 2e-4
 
 
-def find_repeats(
-    poses: Floats, height: float, *, level: bool, most: int, share: float = REPEAT_SHARE
-) -> tuple[int, float]:
-    """How many samples at the end of poses (T,N,3) repeat its first ones, and how closely.
-
-    Of the counts k = 1, 2, ... `most` for which `closeness_of` knows an answer the closest
-    wins; 0 where none fits. At most a third of the range can be repeats.
-    """
-    best, closeness = 0, 0.0
-    for k in counts(poses, most):
-        close = closeness_of(poses, k, height, level=level, share=share)
-        if close is not None and (best == 0 or close < closeness):
-            best, closeness = k, close
-    return best, closeness
-
-
 def counts(poses: Floats, most: int) -> range:
     """How many samples at the end may be repeats: `most`, and a third of the range, at most."""
     return range(1, min(most, max(len(poses) // 3, 1)) + 1)

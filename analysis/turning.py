@@ -26,8 +26,3 @@ def against(rotations: Floats, frame: Floats) -> Floats:
     """Orientations (T,...,4) in the axes of another body (T,4), signs continuous in time."""
     back = quat.conjugate(frame).reshape(len(frame), *(1,) * (rotations.ndim - 2), 4)
     return quat.continuous(quat.multiply(np.broadcast_to(back, rotations.shape), rotations))
-
-
-def angle_between(a: Floats, b: Floats) -> float:
-    """Degrees between two orientations (4,)."""
-    return float(np.degrees(2.0 * np.arccos(min(abs(float(a @ b)), 1.0))))

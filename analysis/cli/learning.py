@@ -2,6 +2,7 @@
 """`learn`: a house style from approved shots, the same for clips and for .blend files."""
 
 import argparse
+import textwrap
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
@@ -14,7 +15,7 @@ from ..style_file import refuse_style_place, write_style
 from ..words import count_text
 from .answer import Failure
 from .options import settings_from
-from .outputs import show
+from .outputs import show, text_width
 from .saying import say
 
 # Limits that become wider than this are worth a second look at the shots.
@@ -60,29 +61,49 @@ def _name(each: str, clip: Clip, count: int) -> str:
 
 def learned_text(learned: Sequence[Learned], shots: int, path: str) -> str:
     """What was learned: a line a check, and the shots that looked faulty."""
-    lines = [f"A style from {count_text(shots, 'shot')}, in {path}: limits are multiplied by"]
+    lines = [
+        _line(f"A style from {count_text(shots, 'shot')}, in {path}: limits are multiplied by")
+    ]
     for each in learned:
         name, factor = each.widest
         widest = f"; the widest, {factor:.2f}, in {name}" if name and factor > 1.0 else ""
-        lines.append(
-            f"  {each.check:<14}{each.factor:.2f}  ({count_text(each.shots, 'shot')}{widest})"
-        )
+        row = f"{each.check:<14}{each.factor:.2f}  ({count_text(each.shots, 'shot')}{widest})"
+        lines.append(_line(row, "  "))
     lines += [
-        f"  {each.check} becomes {each.factor:.1f} times as wide: look whether {each.widest[0]} is "
-        "rightly approved, since faults of that size are no findings any more."
+        _line(
+            f"{each.check} becomes {each.factor:.1f} times as wide: look whether "
+            f"{each.widest[0]} is rightly approved, since faults of that size are no findings any "
+            "more.",
+            "  ",
+        )
         for each in learned
         if each.factor > WIDE
     ]
     for each in learned:
         if each.beyond:
-            lines.append(
-                f"  {each.check} has findings at {MOST:g} times its limits in "
+            faulty = (
+                f"{each.check} has findings at {MOST:g} times its limits in "
                 f"{', '.join(each.beyond)}: taken for a fault, not for the style."
             )
+            lines.append(_line(faulty, "  "))
     return "\n".join(lines)
 
 
 def style_text(path: str, style: Mapping[str, float]) -> str:
     """One line on the style that answers were given with, so that nobody takes it for the usual."""
-    changed = ", ".join(f"{check} {factor:.2f}" for check, factor in style.items() if factor != 1.0)
-    return f"Limits as {path} has them: {changed or 'all as usual'} times as wide."
+    changed = [f"{check} {factor:.2f}" for check, factor in style.items() if factor != 1.0]
+    if not changed:
+        return _line(f"Limits as {path} has them: all as usual.")
+    return _line(f"Limits as {path} has them, times the usual: {', '.join(changed)}.")
+
+
+def _line(text: str, indent: str = "") -> str:
+    """A sentence in lines that fit the terminal."""
+    return textwrap.fill(
+        text,
+        width=text_width(),
+        initial_indent=indent,
+        subsequent_indent=indent + "  ",
+        break_long_words=False,
+        break_on_hyphens=False,
+    )

@@ -42,8 +42,13 @@ def write_reports(
 
 def show_summary(shots: Sequence[Shot], failed: Sequence[Failure]) -> None:
     """Print what was found; raises PlumblineError where it cannot be printed."""
-    width = min(shutil.get_terminal_size((80, 24)).columns, 100)
+    width = text_width()
     show("\n".join([*(shot_text(shot, width=width) for shot in shots), total_text(shots, failed)]))
+
+
+def text_width() -> int:
+    """Columns that text is wrapped to: the terminal's, up to 100."""
+    return min(shutil.get_terminal_size((80, 24)).columns, 100)
 
 
 def show(text: str) -> None:

@@ -6,6 +6,7 @@ import io
 import sys
 import traceback
 from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 
 from ..checks import REGISTRY
 from ..errors import PlumblineError
@@ -83,7 +84,6 @@ def check_inputs(
         except PlumblineError as error:
             failed.append((each, str(error)))
         except Exception as error:  # one input's fault in our code must not cost the others
-            traceback.print_exc()
             failed.append((each, _unforeseen(each, error)))
         else:
             judged += [pair for pair in answer.judged if not _is_blind(pair[0])]
@@ -119,7 +119,9 @@ def _is_blind(shot: Shot) -> bool:
 
 
 def _unforeseen(each: str, error: Exception) -> str:
+    place = traceback.extract_tb(error.__traceback__)[-1]
     return (
-        f"{each}: Plumbline failed on it ({type(error).__name__}: {error}), which is our mistake: "
-        "report it, with the clip that --clips writes."
+        f"{each}: Plumbline failed on it ({type(error).__name__}: {error}; "
+        f"{Path(place.filename).name}, line {place.lineno}), which is our mistake: report it, and "
+        "attach this file."
     )

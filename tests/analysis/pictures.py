@@ -4,8 +4,9 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
+from figures import figure
 
-from analysis import Clip
+from analysis import Clip, Settings, check_clip
 
 # A picture of 16:9 on a sensor 36 mm wide, 50 mm lens: the usual camera of a new scene.
 ASPECT, FOCAL = 16 / 9, 50 / 36 * 2
@@ -137,3 +138,24 @@ def move(camera, name):
     if name == "jitter":
         return shifted(camera, np.random.default_rng(4).normal(size=frames) * 0.02)
     return camera
+
+
+FRAMES, AT = 60, 33
+ASKED = Settings(cycle="no", checks=("camera_jump",))
+
+
+def standing(**more):
+    """A figure that stands and swings its arms, for a camera to look at."""
+    return figure(frames=FRAMES, speed=0.0, **more)
+
+
+def found(camera, clip=None, **more):
+    """What `camera_jump` says of a camera."""
+    return check_clip(camera.seen(standing() if clip is None else clip, **more), ASKED)
+
+
+def one(shot_found):
+    """The one finding, about the camera."""
+    (finding,) = shot_found.findings
+    assert (finding.check, finding.part, finding.space) == ("camera_jump", "camera", "world")
+    return finding

@@ -6,27 +6,24 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from figures import figure, spike
-from pictures import eased, metres, move, panned, right_of, shifted, shot
+from pictures import (
+    ASKED,
+    AT,
+    FRAMES,
+    eased,
+    found,
+    metres,
+    move,
+    one,
+    panned,
+    right_of,
+    shifted,
+    shot,
+    standing,
+)
 
 from analysis import Settings, check_clip
 from analysis import quaternions as quat
-
-FRAMES, AT = 60, 33
-ASKED = Settings(cycle="no", checks=("camera_jump",))
-
-
-def standing(**more):
-    return figure(frames=FRAMES, speed=0.0, **more)
-
-
-def found(camera, clip=None, **more):
-    return check_clip(camera.seen(standing() if clip is None else clip, **more), ASKED)
-
-
-def one(shot_found):
-    (finding,) = shot_found.findings
-    assert (finding.check, finding.part, finding.space) == ("camera_jump", "camera", "world")
-    return finding
 
 
 def test_a_camera_a_frame_off_is_told_with_what_does_it():

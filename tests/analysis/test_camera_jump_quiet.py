@@ -5,27 +5,21 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from figures import figure, spike
-from pictures import metres, move, panned, shifted, shot
+from figures import spike
+from pictures import (
+    AT,
+    FRAMES,
+    found,
+    metres,
+    move,
+    one,
+    panned,
+    shifted,
+    shot,
+    standing,
+)
 
 from analysis import Event, Settings, check_clip
-
-FRAMES, AT = 60, 33
-ASKED = Settings(cycle="no", checks=("camera_jump",))
-
-
-def standing(**more):
-    return figure(frames=FRAMES, speed=0.0, **more)
-
-
-def found(camera, clip=None, **more):
-    return check_clip(camera.seen(standing() if clip is None else clip, **more), ASKED)
-
-
-def one(shot_found):
-    (finding,) = shot_found.findings
-    assert (finding.check, finding.part, finding.space) == ("camera_jump", "camera", "world")
-    return finding
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from scipy.spatial.transform import Rotation
 from analysis import Settings
 from analysis.basis import build_basis
 from analysis.loop import find_cycle
-from analysis.poses import _fitted_gaps, find_repeats, point_gaps, pose_gap
+from analysis.poses import _fitted_gaps, closeness_of, counts, point_gaps, pose_gap
 from analysis.seam import find_seam, fourth_differences
 
 RNG = np.random.default_rng(5)
@@ -46,8 +46,15 @@ def test_a_limb_that_is_elsewhere_does_not_move_the_rest():
     assert gaps[:5].min() > 0.5
 
 
+def find_repeats(poses, height, *, level, most):
+    """The count of repeats that is closest, and how close; 0 where none fits."""
+    close = {k: closeness_of(poses, k, height, level=level) for k in counts(poses, most)}
+    known = {k: each for k, each in close.items() if each is not None}
+    return min(known.items(), key=lambda item: item[1], default=(0, 0.0))
+
+
 @pytest.mark.parametrize("k", [1, 2, 5])
-def test_find_repeats_counts_them(k):
+def test_repeats_are_counted(k):
     phase = 2 * np.pi * np.arange(20 + k) / 20
     poses = np.stack((np.cos(phase), np.sin(phase), np.sin(2 * phase)), -1)[:, None] * [1, 1, 0.3]
     poses = np.concatenate((poses, 0.5 * poses), axis=1)

@@ -10,8 +10,12 @@ from planted_turns import ASKED, AT, FRAMES, axes_of, stuck, swinging
 
 from analysis import Event, check_clip
 from analysis import quaternions as quat
-from analysis.turning import angle_between
 from tests.quality.figure import rebuild
+
+
+def angle_between(a, b):
+    """Degrees between two orientations (4,)."""
+    return float(np.degrees(2.0 * np.arccos(min(abs(float(a @ b)), 1.0))))
 
 
 def test_a_small_turn_is_left_alone():
