@@ -11,6 +11,7 @@ from pathlib import Path
 from ..checks import REGISTRY
 from ..errors import PlumblineError
 from ..finding import Shot
+from ..measure_list import measures_text
 from ..pipeline import choose_checks
 from ..report import EXIT_CLEAN, EXIT_INTERRUPTED, EXIT_USAGE, exit_code
 from ..rounds import NO_CAMERA
@@ -41,7 +42,7 @@ def run(
     try:
         options = build_parser(prog, blender=blender).parse_args(argv)
         if options.command == "checks":
-            show(checks_text([each.info for each in REGISTRY]))
+            show(checks_text([each.info for each in REGISTRY]) + "\n\n" + measures_text())
             return EXIT_CLEAN
         if blender:
             take_back_files(options)

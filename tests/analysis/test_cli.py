@@ -126,6 +126,7 @@ def test_help_version_and_the_list_of_checks():
     assert listing.returncode == 0
     for name in ("double_frame", "loop_seam", "pop"):
         assert f"\n{name}\n" in f"\n{listing.stdout}"
+    assert "\n  com_speed_m_s [m/s]\n" in listing.stdout
     assert max(map(len, listing.stdout.splitlines())) <= 80
 
 

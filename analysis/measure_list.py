@@ -1,0 +1,87 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Every measure that a shot may carry: its name, its unit and what it is.
+
+A measure that is not listed here fails a test. Lengths are metres at the character's height in
+the story, rates are per second, and nothing here is ever a finding by itself.
+"""
+
+import textwrap
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+
+@dataclass(frozen=True)
+class MeasureInfo:
+    """unit as people write it ("" for a plain ratio), and the definition in a sentence."""
+
+    unit: str
+    definition: str
+
+
+def _listed(rows: Mapping[str, tuple[str, str]]) -> Mapping[str, MeasureInfo]:
+    return MappingProxyType({name: MeasureInfo(*row) for name, row in rows.items()})
+
+
+# Of a shot: `measures` in the check JSON.
+SHOT_MEASURES = _listed(
+    {
+        # the body
+        "duration_s": ("s", "from the first sample to the last"),
+        "root_travel_m": ("m", "level way of the body's main control from first to last sample"),
+        "root_speed_m_s": ("m/s", "that way over the duration"),
+        "root_peak_speed_m_s": ("m/s", "highest speed of the body's main control"),
+        "root_rise_m": ("m", "its highest place above its lowest"),
+        "com_rise_m": ("m", "the same of the centre of mass"),
+        "com_speed_m_s": ("m/s", "mean level speed of the centre of mass over the ground"),
+        "force_peak_bw": ("body weights", "largest force that the centre of mass's rise tells"),
+        # feet and flights
+        "plants": ("", "how many times a foot stands"),
+        "plant_slip_median_m": ("m", "median slip of the feet that stand and bear the body"),
+        "ground_speed_m_s": ("m/s", "speed of the ground that a cycle in place walks on"),
+        "hang_share": ("", "mean share of a flight's time in its top quarter; a free one: .5"),
+        "fall_m_s2": ("m/s2", "median acceleration of the flights' falls; gravity: 9.81"),
+        # how points move
+        "root_dead_pct": ("%", "share of the time in which the body stands dead under its limbs"),
+        "hard_stop_share": ("", "share of the stops that are dead"),
+        "hard_start_share": ("", "share of the starts that are at full speed"),
+        "straight_share": ("", "share of the way that runs in straight, even lines"),
+        # the picture
+        "screen_travel_percent": ("% of the picture's height", "way of the figure on the picture"),
+        "screen_travel_by_camera_percent": ("% of the picture's height", "the camera's part of it"),
+        "camera_share_of_screen_travel": ("", "the camera's share of both ways on the picture"),
+        "points": ("", "the measures of every followed point, by part"),
+    }
+)
+
+# Of a followed point: in `measures.points`, by part.
+POINT_MEASURES = _listed(
+    {
+        "spacing_m": ("m", "median way from frame to frame"),
+        "spacing_max_m": ("m", "largest way from frame to frame"),
+        "arc_height_pct": ("%", "median height of its strokes over their chord, of the chord"),
+        "curvature_per_m": ("1/m", "median curvature of its path where it moves"),
+        "power_exponent": ("", "of speed against radius; drawn ellipses: .33"),
+        "smoothness": ("", "median spectral arc length of its strokes; a minimum jerk: -1.4"),
+        "reversals_per_s": ("1/s", "turns back along its main direction, seen from the pelvis"),
+    }
+)
+
+
+def measures_text(*, width: int = 80) -> str:
+    """All measures with unit and definition, wrapped to `width` columns."""
+    heads = {
+        "measures of a shot": SHOT_MEASURES,
+        "measures of each point, as `points`": POINT_MEASURES,
+    }
+    lines = []
+    for head, measures in heads.items():
+        lines.append(head)
+        for name, info in measures.items():
+            lines.append(f"  {name} [{info.unit}]" if info.unit else f"  {name}")
+            lines.append(
+                textwrap.fill(
+                    info.definition, width, initial_indent=" " * 10, subsequent_indent=" " * 10
+                )
+            )
+    return "\n".join(lines)
