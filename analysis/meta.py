@@ -51,6 +51,25 @@ class Event:
     direction: tuple[float, float, float] | None = None
     kind: str = "hit"
 
+    @classmethod
+    def from_json(cls, item: dict[str, Any]) -> "Event":
+        """An event from its entry in `meta.events`; raises ClipError for what is none."""
+        frames, direction, part = item.get("frames"), item.get("direction"), item.get("part")
+        if not isinstance(frames, list) or len(frames) != 2:
+            raise fields.wrong("events", item, "objects with frames: [first, last]")
+        if direction is not None and (not isinstance(direction, list) or len(direction) != 3):
+            raise fields.wrong("events.direction", direction, "three numbers or null")
+        read = fields.number("events")
+        first, last = read(frames[0]), read(frames[1])
+        return cls(
+            frames=(min(first, last), max(first, last)),
+            part=None if part is None else fields.text("events.part")(part),
+            direction=None
+            if direction is None
+            else (read(direction[0]), read(direction[1]), read(direction[2])),
+            kind=fields.choice("events.kind", EVENT_KINDS)(item.get("kind", "hit")),
+        )
+
 
 @dataclass(frozen=True, kw_only=True)
 class Meta:
@@ -159,31 +178,13 @@ def _follow(item: dict[str, Any]) -> Follow:
     return Follow(name=name, joint=joint, point=told)
 
 
-def _event(item: dict[str, Any]) -> Event:
-    frames, direction, part = item.get("frames"), item.get("direction"), item.get("part")
-    if not isinstance(frames, list) or len(frames) != 2:
-        raise fields.wrong("events", item, "objects with frames: [first, last]")
-    if direction is not None and (not isinstance(direction, list) or len(direction) != 3):
-        raise fields.wrong("events.direction", direction, "three numbers or null")
-    read = fields.number("events")
-    first, last = read(frames[0]), read(frames[1])
-    return Event(
-        frames=(min(first, last), max(first, last)),
-        part=None if part is None else fields.text("events.part")(part),
-        direction=None
-        if direction is None
-        else (read(direction[0]), read(direction[1]), read(direction[2])),
-        kind=fields.choice("events.kind", EVENT_KINDS)(item.get("kind", "hit")),
-    )
-
-
 _READERS: dict[str, Callable[[Any], Any]] = {
     "name": fields.text("name"),
     "roles": _roles,
     "props": fields.objects("props", _prop),
     "follow": fields.objects("follow", _follow),
     "floor_z": fields.number("floor_z"),
-    "events": fields.objects("events", _event),
+    "events": fields.objects("events", Event.from_json),
     "cycle": fields.flag("cycle"),
     "loop_end": fields.choice("loop_end", ("repeat", "open")),
     "height_m": fields.number("height_m", positive=True),

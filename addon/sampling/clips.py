@@ -12,6 +12,7 @@ from ...analysis import Clip, Follow, Meta, PlumblineError, Prop
 from ...analysis import quaternions as quat
 from .cameras import CameraPlan
 from .cycles import plays_as_cycle
+from .events import declared_events
 from .props import long_ends
 from .reader import RigPlan, RigReader
 from .scene_facts import frames_per_second, metres_per_unit, time_stretch
@@ -59,7 +60,7 @@ def make_clip(
         camera_pose=None if cameras is None else _metres(views[:, 0], unit),
         camera_projection=None if cameras is None else _of_metres(views[:, 1], unit),
         camera_cut=None if cameras is None else cameras.cuts,
-        supports=supports.matrices(unit),
+        supports=supports.matrices(unit, plan.rig),
         channels=tuple(channel.name for channel in plan.channels),
         channel_values=reader.channels,
         control_matrices=controls,
@@ -84,6 +85,7 @@ def _meta(
             for n, prop in enumerate(() if plan.is_plain else plan.props)
         ),
         follow=_follow(plan, names),
+        events=tuple(declared_events(scene, plan.rig)),
         cycle=plays_as_cycle(
             plan.rig,
             frames[0],
@@ -93,7 +95,7 @@ def _meta(
         ),
         curves=plan.curves,
         controls=tuple(name for name, _index in plan.controls),
-        supports=tuple(support.name for support in supports.supports),
+        supports=supports.names(plan.rig),
         extra=MappingProxyType(
             {
                 key: list(told)

@@ -1,18 +1,16 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What the user asked to follow besides the figure: bones, vertices and objects.
 
-The wish is kept as a custom property: on the object itself, so that it is saved, renamed and
-deleted with it; for objects that keep no property of ours (linked or overridden ones) on the
-scene, by their full names.
+The wish is kept as a custom property, see `kept`.
 """
 
-import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import bpy
 
+from .kept import entries_of, keep_entries, kept_on_scene
 from .scene_facts import library_path
 
 FOLLOW = "plumbline_follow"
@@ -45,48 +43,27 @@ class Wanted:
 
 def wanted_points(scene: bpy.types.Scene) -> list[Wanted]:
     """All that is to be followed in a scene, by the names of its objects, local before linked."""
-    kept = _on_scene(scene)
+    kept = kept_on_scene(scene, FOLLOW)
     items = [item for item in scene.objects if item.get(FOLLOW) or item.name_full in kept]
     items.sort(key=lambda item: (item.name, library_path(item) or ""))
-    return [each for item in items for each in _of(item, kept)]
+    return [each for item in items for each in _of(scene, item)]
 
 
 def follow(scene: bpy.types.Scene, points: Sequence[Wanted]) -> None:
     """Follow points as well; what is followed already stays so."""
     for item in dict.fromkeys(point.item for point in points):
         new = [point for point in points if point.item == item]
-        _keep(scene, item, list(dict.fromkeys([*_of(item, _on_scene(scene)), *new])))
+        _keep(scene, item, list(dict.fromkeys([*_of(scene, item), *new])))
 
 
 def unfollow(scene: bpy.types.Scene, points: Sequence[Wanted]) -> None:
     """Follow points no longer."""
     for item in dict.fromkeys(point.item for point in points):
-        left = [each for each in _of(item, _on_scene(scene)) if each not in points]
-        _keep(scene, item, left)
-
-
-def keeps_properties(item: Any) -> bool:
-    """Whether a custom property stays: Blender drops new ones of overrides when it saves."""
-    return item.library is None and item.override_library is None
+        _keep(scene, item, [each for each in _of(scene, item) if each not in points])
 
 
 def _keep(scene: bpy.types.Scene, item: bpy.types.Object, points: Sequence[Wanted]) -> None:
-    told = [_entry(point) for point in points]
-    if keeps_properties(item):
-        _set(item, json.dumps(told) if told else "")
-        return
-    kept = _on_scene(scene)
-    kept.pop(item.name_full, None)
-    if told:
-        kept[item.name_full] = told
-    _set(scene, json.dumps(kept) if kept else "")
-
-
-def _set(block: Any, text: str) -> None:
-    if text:
-        block[FOLLOW] = text
-    elif block.get(FOLLOW) is not None:
-        del block[FOLLOW]
+    keep_entries(scene, item, FOLLOW, [_entry(point) for point in points])
 
 
 def _entry(point: Wanted) -> list[Any]:
@@ -95,10 +72,9 @@ def _entry(point: Wanted) -> list[Any]:
     return ["bone", point.bone] if point.bone else ["object"]
 
 
-def _of(item: bpy.types.Object, kept: dict[str, Any]) -> Iterator[Wanted]:
+def _of(scene: bpy.types.Scene, item: bpy.types.Object) -> Iterator[Wanted]:
     """The points of an object; what nobody of us wrote is left alone."""
-    told = _read(item, list) if keeps_properties(item) else kept.get(item.name_full, [])
-    for entry in told:
+    for entry in entries_of(scene, item, FOLLOW):
         match entry:
             case ["object"]:
                 yield Wanted(item)
@@ -106,16 +82,3 @@ def _of(item: bpy.types.Object, kept: dict[str, Any]) -> Iterator[Wanted]:
                 yield Wanted(item, bone=bone)
             case ["vertex", int(vertex)]:
                 yield Wanted(item, vertex=vertex)
-
-
-def _on_scene(scene: bpy.types.Scene) -> dict[str, Any]:
-    kept: dict[str, Any] = _read(scene, dict)
-    return {name: told for name, told in kept.items() if isinstance(told, list)}
-
-
-def _read(block: Any, kind: type) -> Any:
-    try:
-        found = json.loads(block.get(FOLLOW, "null"))
-    except (TypeError, ValueError):
-        found = None
-    return found if isinstance(found, kind) else kind()

@@ -96,8 +96,9 @@ def _sample_plans(
     objects = [plan.rig for plan in plans if not plan.is_plain]
     objects += cameras.cameras if cameras else ()
     supports = SupportReader(plan_supports(scene), frames)
+    objects = list(dict.fromkeys([*objects, *supports.rigs]))
     placed, corners = _besides(plans)
-    placed = list(dict.fromkeys([*placed, *(each.item for each in supports.supports)]))
+    placed = list(dict.fromkeys([*placed, *supports.placed]))
     verdict = judge(scene, [*objects, *(item for item, _vertex in corners)], placed)
     temporary = not verdict.why or (verdict.copy_does and COPIES_CLEANLY)
     if not temporary and not bpy.app.background:

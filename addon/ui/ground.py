@@ -7,14 +7,16 @@ from typing import Any
 import bpy
 
 from ...analysis.words import count_text
-from ..sampling.supports import BEARS_WEIGHT, NO_GROUND, declared_supports
+from ..sampling.body_boxes import body_boxes
+from ..sampling.scene_facts import is_rig
+from ..sampling.supports import BEARS_WEIGHT, NO_SUPPORT, declared_supports
 from .operators import refuse
 from .panel import SidePanel
 from .wrapping import draw_text
 
 PURPOSE = (
-    "Crates, steps, carts: what the character stands on besides the floor. The box around each "
-    "bears its feet, moving or not."
+    "Crates, steps, walls, ladders, another character's rig: what bears the character besides the "
+    "floor. The box around each bears feet and hands, moving or not."
 )
 
 
@@ -85,10 +87,12 @@ class PLUMBLINE_OT_bear_no_weight(bpy.types.Operator):
 
 def _why_not(item: bpy.types.Object) -> str:
     """Why an object is not declared, in words that follow its name; empty where it may be."""
-    if item.type in NO_GROUND:
-        return f"is {NO_GROUND[item.type]}"
+    if item.type in NO_SUPPORT:
+        return f"is {NO_SUPPORT[item.type]}"
     if any(modifier.type == "ARMATURE" for modifier in item.modifiers):
-        return "is a figure's own body"
+        return "is a figure's own body: select its rig"
+    if item.type == "ARMATURE" and not (is_rig(item) and body_boxes(item)):
+        return "is a rig without a body: nothing hangs on its bones"
     if _can_change(item):
         return ""
     return "is linked: declare it in its own file, or lay a box of your own over it"
@@ -97,6 +101,10 @@ def _why_not(item: bpy.types.Object) -> str:
 def _can_change(item: bpy.types.Object) -> bool:
     """Whether a custom property stays: Blender drops new ones of overrides when it saves."""
     return item.library is None and item.override_library is None
+
+
+def _icon(item: bpy.types.Object) -> Any:
+    return "ARMATURE_DATA" if item.type == "ARMATURE" else "OBJECT_DATA"
 
 
 def _names(items: Sequence[Any], most: int = 4) -> str:
@@ -122,7 +130,7 @@ class PLUMBLINE_PT_ground(SidePanel, bpy.types.Panel):
         column = layout.column(align=True)
         for item in declared_supports(context.scene):
             row = column.row()
-            row.label(text=item.name_full, icon="OBJECT_DATA", translate=False)
+            row.label(text=item.name_full, icon=_icon(item), translate=False)
             remove = row.row()
             remove.enabled = _can_change(item)
             button = remove.operator(

@@ -7,7 +7,8 @@ from typing import Any
 import bmesh
 import bpy
 
-from ..sampling.follow import Wanted, follow, keeps_properties, unfollow, wanted_points
+from ..sampling.follow import Wanted, follow, unfollow, wanted_points
+from ..sampling.kept import why_not_kept
 from .operators import refuse
 from .panel import SidePanel
 from .wrapping import draw_text
@@ -76,8 +77,8 @@ class PLUMBLINE_OT_unfollow(bpy.types.Operator):
             meant = [point for point in listed if point in selected]
         if not meant:
             return refuse(self, "None of these is followed, expected one of the list: select it.")
-        if not context.scene.is_editable and not all(keeps_properties(p.item) for p in meant):
-            return refuse(self, _linked_scene(context.scene))
+        if why := _not_kept(context, meant):
+            return refuse(self, why)
         unfollow(context.scene, meant)
         self.report({"INFO"}, f"{_names(meant)} {_is(meant)} followed no longer.")
         return {"FINISHED"}
@@ -113,16 +114,11 @@ def _why_not(context: bpy.types.Context, points: Sequence[Wanted]) -> str:
             f"{rigs[0].name!r} is a rig, whose parts are followed already, expected some of its "
             "bones: select those in Pose Mode."
         )
-    if not context.scene.is_editable and not all(keeps_properties(p.item) for p in points):
-        return _linked_scene(context.scene)
-    return ""
+    return _not_kept(context, points)
 
 
-def _linked_scene(scene: bpy.types.Scene) -> str:
-    return (
-        f"The scene {scene.name!r} is linked from another file, expected one of this file: open "
-        "that file, or make the scene local."
-    )
+def _not_kept(context: bpy.types.Context, points: Sequence[Wanted]) -> str:
+    return next(filter(None, (why_not_kept(context.scene, p.item) for p in points)), "")
 
 
 def _names(points: Sequence[Wanted], most: int = 4) -> str:

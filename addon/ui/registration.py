@@ -12,6 +12,11 @@ from ..sphere.operators import (
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
 from . import last_check
+from .events import (
+    PLUMBLINE_OT_declare_event,
+    PLUMBLINE_OT_take_event_back,
+    PLUMBLINE_PT_events,
+)
 from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
 from .panel import (
@@ -44,6 +49,9 @@ CLASSES = (
     PLUMBLINE_OT_bear_weight,
     PLUMBLINE_OT_bear_no_weight,
     PLUMBLINE_PT_ground,
+    PLUMBLINE_OT_declare_event,
+    PLUMBLINE_OT_take_event_back,
+    PLUMBLINE_PT_events,
     PLUMBLINE_OT_follow,
     PLUMBLINE_OT_unfollow,
     PLUMBLINE_PT_points,

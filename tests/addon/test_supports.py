@@ -258,15 +258,16 @@ def test_the_selected_bear_weight_and_no_longer(sampling):
     assert clip.supports is None
 
 
-def test_rigs_and_their_bodies_are_left_out():
+def test_bodies_and_rigs_without_one_are_left_out():
     rig, body, box = rigs.biped(), crate("body", declared=False), crate("box", declared=False)
-    body.modifiers.new("skin", "ARMATURE").object = rig
+    body.modifiers.new("skin", "ARMATURE").object = rig  # with no weights on any bone
     select(rig, body, box)
     bpy.ops.plumbline.bear_weight()
     declared = [item.name for item in bpy.data.objects if "plumbline_bears_weight" in item]
     assert declared == ["box"]
-    select(rig, body)
-    with pytest.raises(RuntimeError, match="'porter' is a rig"):
+    bpy.data.objects.remove(body)
+    select(rig)
+    with pytest.raises(RuntimeError, match="'porter' is a rig without a body"):
         bpy.ops.plumbline.bear_weight()
 
 

@@ -1,0 +1,70 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Where the user's declarations are kept: as JSON in a custom property of the object.
+
+So they are saved, renamed and deleted with it. For objects that keep no property of ours (linked
+or overridden ones) the scene keeps them, by the objects' full names.
+"""
+
+import json
+from collections.abc import Sequence
+from typing import Any
+
+import bpy
+
+
+def keeps_properties(item: Any) -> bool:
+    """Whether a custom property stays: Blender drops new ones of overrides when it saves."""
+    return item.library is None and item.override_library is None
+
+
+def why_not_kept(scene: bpy.types.Scene, item: Any) -> str:
+    """Why nothing can be kept for an object, as a sentence; empty where it can."""
+    if keeps_properties(item) or scene.is_editable:
+        return ""
+    return (
+        f"The scene {scene.name!r} is linked from another file, expected one of this file: open "
+        "that file, or make the scene local."
+    )
+
+
+def entries_of(scene: bpy.types.Scene, item: bpy.types.Object, key: str) -> list[Any]:
+    """What is kept for an object under a property's name; empty for what nobody of us wrote."""
+    if keeps_properties(item):
+        found: list[Any] = _read(item, key, list)
+        return found
+    return list(kept_on_scene(scene, key).get(item.name_full, ()))
+
+
+def keep_entries(
+    scene: bpy.types.Scene, item: bpy.types.Object, key: str, entries: Sequence[Any]
+) -> None:
+    """Keep entries instead of what was kept; none takes the property away."""
+    if keeps_properties(item):
+        _set(item, key, json.dumps(list(entries)) if entries else "")
+        return
+    kept = kept_on_scene(scene, key)
+    kept.pop(item.name_full, None)
+    if entries:
+        kept[item.name_full] = list(entries)
+    _set(scene, key, json.dumps(kept) if kept else "")
+
+
+def kept_on_scene(scene: bpy.types.Scene, key: str) -> dict[str, list[Any]]:
+    """Full name -> entries of the objects that keep no property themselves."""
+    kept: dict[str, Any] = _read(scene, key, dict)
+    return {name: told for name, told in kept.items() if isinstance(told, list)}
+
+
+def _set(block: Any, key: str, text: str) -> None:
+    if text:
+        block[key] = text
+    elif block.get(key) is not None:
+        del block[key]
+
+
+def _read(block: Any, key: str, kind: type) -> Any:
+    try:
+        found = json.loads(block.get(key, "null"))
+    except (TypeError, ValueError):
+        found = None
+    return found if isinstance(found, kind) else kind()

@@ -1,0 +1,157 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What reaches the character from outside: declared here, kept with the rig."""
+
+from typing import Any
+
+import bpy
+
+from ...analysis import Event, PlumblineError
+from ...analysis.meta import EVENT_KINDS
+from ...analysis.parts import is_part, label
+from ...analysis.words import capital, frame_text
+from ..sampling.events import declare, declared_events, take_back
+from ..sampling.kept import why_not_kept
+from . import last_check
+from .operators import chosen_subject, refuse
+from .panel import SidePanel
+from .session import session_of
+from .wrapping import draw_text
+
+PURPOSE = (
+    "What reaches the character from outside, so that a sudden stop or a slip of that moment is "
+    "measured and not blamed."
+)
+_KIND_TEXTS = {
+    "hit": ("Hit", "Something strikes it: a blow, a bullet, a wall"),
+    "pull": ("Pull", "Something drags it: a rope, a hand, the wind"),
+    "catch": ("Catch", "It takes hold of something, or is caught"),
+    "load": ("Load", "It takes up a weight, or lays it down"),
+    "freeze": ("Freeze", "It stands still on purpose, as in a held frame"),
+}
+
+
+def _parts(_self: Any, _context: bpy.types.Context, _text: str) -> list[str]:
+    """The parts that the last check found."""
+    check = last_check.last_check()
+    bodies = () if check is None else check.examination.basis.bodies
+    return [body.part for body in bodies if body.part]
+
+
+class PLUMBLINE_OT_declare_event(bpy.types.Operator):
+    """Declare what reaches the character from outside, and when"""
+
+    bl_idname = "plumbline.declare_event"
+    bl_label = "Declare Event"
+    bl_options = {"REGISTER", "UNDO"}  # noqa: RUF012 - Blender reads this from the class
+
+    kind: bpy.props.EnumProperty(
+        name="Kind",
+        description="What happens",
+        items=[(name, *_KIND_TEXTS[name]) for name in EVENT_KINDS],
+    )
+    first: bpy.props.IntProperty(name="First Frame", description="When it begins")
+    last: bpy.props.IntProperty(name="Last Frame", description="When it ends")
+    part: bpy.props.StringProperty(
+        name="Part",
+        description="The part that it reaches, such as hand.L; left empty, the whole body",
+        search=_parts,
+    )
+
+    def invoke(self, context: bpy.types.Context, _event: Any) -> Any:
+        """Ask, beginning with the frame that is shown."""
+        self.first = self.last = context.scene.frame_current
+        return context.window_manager.invoke_props_dialog(self)
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """Keep it with the rig."""
+        scene = context.scene
+        if self.last < self.first:
+            return refuse(
+                self,
+                f"The event ends at frame {self.last}, before it begins at {self.first}, expected "
+                "a later last frame: turn them round.",
+            )
+        if self.part and not is_part(self.part):
+            return refuse(
+                self,
+                f"{self.part!r} is no part, expected one such as hand.L, head or chest, or nothing "
+                "for the whole body: choose it from the list.",
+            )
+        try:
+            rig = chosen_subject(context, session_of(context).rig)
+        except PlumblineError as error:
+            return refuse(self, str(error))
+        if why := why_not_kept(scene, rig):
+            return refuse(self, why)
+        event = Event(
+            frames=(float(self.first), float(self.last)), part=self.part or None, kind=self.kind
+        )
+        declare(scene, rig, event)
+        self.report({"INFO"}, f"{rig.name}: {event_text(event)}. Press Check to judge with it.")
+        return {"FINISHED"}
+
+
+class PLUMBLINE_OT_take_event_back(bpy.types.Operator):
+    """Declare it no longer"""
+
+    bl_idname = "plumbline.take_event_back"
+    bl_label = "Take Event Back"
+    bl_options = {"REGISTER", "UNDO"}  # noqa: RUF012
+
+    index: bpy.props.IntProperty(
+        name="Line", description="Line of the list, from 0", min=0, options={"SKIP_SAVE"}
+    )
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """Take the declaration back where it can be."""
+        scene = context.scene
+        try:
+            rig = chosen_subject(context, session_of(context).rig)
+        except PlumblineError as error:
+            return refuse(self, str(error))
+        listed = declared_events(scene, rig)
+        if self.index >= len(listed):
+            return refuse(
+                self, f"{rig.name!r} has no such event, expected one of the list: choose one."
+            )
+        if why := why_not_kept(scene, rig):
+            return refuse(self, why)
+        take_back(scene, rig, listed[self.index])
+        self.report({"INFO"}, f"{rig.name}: {event_text(listed[self.index])}, taken back.")
+        return {"FINISHED"}
+
+
+def event_text(event: Event) -> str:
+    """`Hit, frames 20 to 24, left hand`."""
+    first, last = (frame_text(frame) for frame in event.frames)
+    when = f"frame {first}" if first == last else f"frames {first} to {last}"
+    whom = "whole body" if event.part is None else label(event.part)
+    return f"{capital(event.kind)}, {when}, {whom}"
+
+
+class PLUMBLINE_PT_events(SidePanel, bpy.types.Panel):
+    """What reaches the chosen character from outside, each with a button that takes it back."""
+
+    bl_label = "Events"
+    bl_idname = "PLUMBLINE_PT_events"
+    bl_parent_id = "PLUMBLINE_PT_check"
+    bl_options = {"DEFAULT_CLOSED"}  # noqa: RUF012
+
+    def draw(self, context: bpy.types.Context) -> None:
+        """The purpose, the list, the button."""
+        layout = self.layout
+        draw_text(context, layout, PURPOSE)
+        try:
+            rig = chosen_subject(context, session_of(context).rig)
+        except PlumblineError:
+            draw_text(context, layout, "Pick a rig first.")
+            return
+        column = layout.column(align=True)
+        for index, event in enumerate(declared_events(context.scene, rig)):
+            row = column.row()
+            row.label(text=event_text(event), icon="FORCE_FORCE", translate=False)
+            button = row.operator(
+                PLUMBLINE_OT_take_event_back.bl_idname, text="", icon="X", emboss=False
+            )
+            button.index = index
+        layout.operator(PLUMBLINE_OT_declare_event.bl_idname, icon="ADD")
