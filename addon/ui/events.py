@@ -62,6 +62,15 @@ class PLUMBLINE_OT_declare_event(bpy.types.Operator):
         self.first = self.last = context.scene.frame_current
         return context.window_manager.invoke_props_dialog(self)
 
+    def draw(self, _context: bpy.types.Context) -> None:
+        """The four answers; an empty part says whom it means."""
+        layout = self.layout
+        layout.use_property_split = True
+        layout.use_property_decorate = False
+        for name in ("kind", "first", "last"):
+            layout.prop(self, name)
+        layout.prop(self, "part", placeholder="Whole body")
+
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Keep it with the rig."""
         scene = context.scene
