@@ -21,6 +21,9 @@ NEAR = 4
 PATHS = ("hitch", "stuck_turn", "hard_stop", "hard_start", "pop", "straight_run")
 _HEARD = {check: place - len(PATHS) for place, check in enumerate(PATHS)}
 _HEARD |= {"frozen": -len(PATHS) - 1, "loop_seam": 1}
+# A trunk that breaks throws all above the joint at either end of the break: heard before that.
+BREAK = "torso_break"
+_HEARD[BREAK] = -len(PATHS) - 2
 # But another tells it where it is so many times clearer, each against its own limit: what jumps
 # ahead and then stands has stopped dead. What sticks and catches up is nothing else.
 CLEARER = 3.0
@@ -85,6 +88,9 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
     pop) is an event of its own.
     """
     for old in merged:
+        if _is_thrown(basis, old, new):
+            old.members += new.members
+            return True
         if _is_seen_again(basis, old, new, loop):
             if not _catches_up(old) and _clearness(new) >= CLEARER * _clearness(old):
                 old.lead, old.owner = new.lead, new.owner
@@ -140,6 +146,16 @@ def _is_seen_again(basis: Basis, old: Merged, new: Merged, loop: int) -> bool:
     limb = limb_of(basis.bodies[old.owner].part or "")
     both = {basis.bodies[new.owner].part, basis.bodies[old.owner].part}
     return both <= set(limb) or old.owner in (new.owner, *basis.ancestors(new.owner))
+
+
+def _is_thrown(basis: Basis, old: Merged, new: Merged) -> bool:
+    """Whether a path check sees what the trunk's break does, as it comes or goes, to the joint or
+    to what that carries."""
+    if old.lead.check != BREAK or new.lead.check not in PATHS or new.owner is None:
+        return False
+    edges = (old.lead.first, old.lead.last)
+    near = [new.lead.first - NEAR <= edge <= new.lead.last + NEAR for edge in edges]
+    return any(near) and old.owner in (new.owner, *basis.ancestors(new.owner))
 
 
 def _catches_up(merged: Merged) -> bool:

@@ -19,6 +19,7 @@ from . import (
     slide,
     straight_run,
     stuck_turn,
+    torso_break,
 )
 from .contract import Check, CheckInfo
 
@@ -34,6 +35,7 @@ REGISTRY: tuple[Check, ...] = (
     Check(slide.INFO, slide.find),
     Check(hang_time.INFO, hang_time.find),
     Check(gravity.INFO, gravity.find),
+    Check(torso_break.INFO, torso_break.find),
     Check(stuck_turn.INFO, stuck_turn.find),
     Check(camera_jump.INFO, camera_jump.find),
 )

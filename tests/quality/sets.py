@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from analysis import save_clip
 
-from . import attack, captured, cycles, gaits, graphic, holds, keyed, two_handed, twos
+from . import attack, captured, cycles, gaits, graphic, holds, keyed, spines, two_handed, twos
 from .case import Case
 
 _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
@@ -30,6 +30,8 @@ _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
         "two_handed": two_handed.two_handed,
         "strike_seam": gaits.strike_seam,
         "graphic": graphic.graphic,
+        "spines_24": spines.spines_24,
+        "spines_30": spines.spines_30,
         "cycles": cycles.cycles,
     }
 )

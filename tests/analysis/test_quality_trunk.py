@@ -1,0 +1,55 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Broken trunks as they are planted, and the figures with a whole spine that they break."""
+
+import os
+
+import numpy as np
+import pytest
+
+if os.environ.get("PLUMBLINE_CAPTURED") is None:
+    pytest.skip("PLUMBLINE_CAPTURED is not set: run the test runner", allow_module_level=True)
+
+from tests.quality.cells import Cell, planted_cases
+from tests.quality.figure import channels_of
+from tests.quality.work import cases_of
+
+
+def planted(kind, part, size, which="spines_30"):
+    return list(planted_cases(Cell(kind, part, size, which, "A"), cases_of(which), range(6)))
+
+
+@pytest.mark.parametrize("kind", ["spine_held", "spine_few", "spine_static"])
+def test_a_spine_bends_by_its_size_at_one_joint(kind):
+    """The joint's turn against what carries it, beside the clean clip's; nothing else turns."""
+    for case, fault in planted(kind, "spine", 25.0):
+        own, clean = (channels_of(clip).turns for clip in (fault.clip, case.clip))
+        apart = np.degrees(2.0 * np.arccos(np.clip(np.abs((own * clean).sum(axis=-1)), 0.0, 1.0)))
+        at = fault.clip.joint(fault.part)
+        assert apart[:, at].max() == pytest.approx(25.0, abs=0.1)
+        assert np.delete(apart, at, axis=1).max() < 0.01
+        inside = (fault.clip.frames >= fault.frames[0]) & (fault.clip.frames <= fault.frames[1])
+        assert apart[inside, at].min() > 12.0
+
+
+def test_a_spine_stretches_by_its_size():
+    for case, fault in planted("spine_stretch", "spine", 20.0):
+        at = fault.clip.joint(fault.part)
+        above, clean = (
+            np.linalg.norm(clip.positions[:, at] - clip.positions[:, clip.parents[at]], axis=-1)
+            for clip in (fault.clip, case.clip)
+        )
+        assert np.abs(above / clean - 1.0).max() == pytest.approx(0.2, abs=1e-6)
+
+
+def test_a_spine_shares_what_the_captured_figure_does_at_one_joint():
+    """With two joints more the chest turns as before, but for what its joints lag and wander."""
+    for made in [case for case in cases_of("spines_30") if case.name.endswith(".captured")]:
+        name = made.name.removesuffix(".captured").removeprefix("spines_30/")
+        whole = next(case for case in cases_of("captured_30") if case.name == f"captured_30/{name}")
+        chest = whole.clip.joint("chest")
+        turns = made.clip.rotations[:, chest], whole.clip.rotations[:, chest]
+        apart = 2.0 * np.arccos(np.clip(np.abs((turns[0] * turns[1]).sum(axis=-1)), 0.0, 1.0))
+        assert np.degrees(apart).max() < 15.0
+        assert made.clip.positions[:, made.clip.joint("foot.L")] == pytest.approx(
+            whole.clip.positions[:, whole.clip.joint("foot.L")]
+        )
