@@ -46,6 +46,11 @@ SHOT_MEASURES = _listed(
         "hard_stop_share": ("", "share of the stops that are dead"),
         "hard_start_share": ("", "share of the starts that are at full speed"),
         "straight_share": ("", "share of the way that runs in straight, even lines"),
+        # the trunk
+        "chest_hip_turn_deg": ("degrees", "range of the chest's twist against the hips"),
+        "chest_hip_bend_deg": ("degrees", "range of its bend forward and back against them"),
+        "chest_hip_side_deg": ("degrees", "range of its bend to the sides against them"),
+        "chest_hip_phase_deg": ("degrees", "0: both swing to and fro together; 180: in opposition"),
         # the picture
         "screen_travel_percent": ("% of the picture's height", "way of the figure on the picture"),
         "screen_travel_by_camera_percent": ("% of the picture's height", "the camera's part of it"),

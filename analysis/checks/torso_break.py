@@ -21,7 +21,7 @@ Floats = NDArray[np.float64]
 
 # A joint or link that is off so often in a shot is off by style.
 HABIT_TIMES = 4
-SHORTEST = 3
+SHORTEST = 6
 
 INFO = CheckInfo(
     name="torso_break",

@@ -213,8 +213,8 @@ def test_gaps_and_awkward_ranges():
     valid[20:60, clip.joint("spine.1")] = False
     gap = replace(clip, valid=valid)
     assert names(check_clip(gap, ONCE)) == []
-    assert "needs 3 frames" in skipped(check_clip(clip.cut(1, 2), ONCE))
-    assert names(check_clip(clip.cut(1, 3), ONCE)) == []
+    assert "needs 6 frames" in skipped(check_clip(clip.cut(1, 5), ONCE))
+    assert names(check_clip(clip.cut(1, 6), ONCE)) == []
     valid[:] = False
     valid[:, : clip.joint("spine.1")] = True
     valid[:2, :] = True
