@@ -51,6 +51,16 @@ SHOT_MEASURES = _listed(
         "chest_hip_bend_deg": ("degrees", "range of its bend forward and back against them"),
         "chest_hip_side_deg": ("degrees", "range of its bend to the sides against them"),
         "chest_hip_phase_deg": ("degrees", "0: both swing to and fro together; 180: in opposition"),
+        # knees and elbows, 0 straight
+        "knee_left_min_deg": ("degrees", "least bend of the left knee; below 0: the wrong way"),
+        "knee_left_max_deg": ("degrees", "its most"),
+        "knee_right_min_deg": ("degrees", "least bend of the right knee; below 0: the wrong way"),
+        "knee_right_max_deg": ("degrees", "its most"),
+        "elbow_left_min_deg": ("degrees", "least bend of the left elbow"),
+        "elbow_left_max_deg": ("degrees", "its most"),
+        "elbow_right_min_deg": ("degrees", "least bend of the right elbow"),
+        "elbow_right_max_deg": ("degrees", "its most"),
+        "locks_declared": ("", "locked knees and elbows inside declared events"),
         # the picture
         "screen_travel_percent": ("% of the picture's height", "way of the figure on the picture"),
         "screen_travel_by_camera_percent": ("% of the picture's height", "the camera's part of it"),

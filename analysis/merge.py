@@ -24,6 +24,9 @@ _HEARD |= {"frozen": -len(PATHS) - 1, "loop_seam": 1}
 # A trunk that breaks throws all above the joint at either end of the break: heard before that.
 BREAK = "torso_break"
 _HEARD[BREAK] = -len(PATHS) - 2
+# A leg that locks or snaps jerks its joints and its foot: heard before that, the first of these.
+LIMBS = ("overreach", "locked_knee", "knee_pop")
+_HEARD |= {check: place - 2 * len(PATHS) for place, check in enumerate(LIMBS)}
 # But another tells it where it is so many times clearer, each against its own limit: what jumps
 # ahead and then stands has stopped dead. What sticks and catches up is nothing else.
 CLEARER = 3.0
@@ -88,7 +91,7 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
     pop) is an event of its own.
     """
     for old in merged:
-        if _is_thrown(basis, old, new):
+        if _is_thrown(basis, old, new) or _is_jerked(basis, old, new):
             old.members += new.members
             return True
         if _is_seen_again(basis, old, new, loop):
@@ -143,9 +146,7 @@ def _is_seen_again(basis: Basis, old: Merged, new: Merged, loop: int) -> bool:
         return False
     if new.owner is None:
         return old.owner == basis.lead
-    limb = limb_of(basis.bodies[old.owner].part or "")
-    both = {basis.bodies[new.owner].part, basis.bodies[old.owner].part}
-    return both <= set(limb) or old.owner in (new.owner, *basis.ancestors(new.owner))
+    return _one_limb(basis, old, new) or old.owner in (new.owner, *basis.ancestors(new.owner))
 
 
 def _is_thrown(basis: Basis, old: Merged, new: Merged) -> bool:
@@ -156,6 +157,26 @@ def _is_thrown(basis: Basis, old: Merged, new: Merged) -> bool:
     edges = (old.lead.first, old.lead.last)
     near = [new.lead.first - NEAR <= edge <= new.lead.last + NEAR for edge in edges]
     return any(near) and old.owner in (new.owner, *basis.ancestors(new.owner))
+
+
+def _is_jerked(basis: Basis, old: Merged, new: Merged) -> bool:
+    """Whether another check sees what a limb's lock or snap does to it: what its joints do as it
+    comes or goes, and where its foot is dragged meanwhile."""
+    if old.lead.check not in LIMBS or None in (old.owner, new.owner):
+        return False
+    if new.lead.check not in (*PATHS, *LIMBS, "slide") or not _one_limb(basis, old, new):
+        return False
+    edges = (old.lead.first, old.lead.last)
+    if new.lead.check in (*LIMBS, "slide"):
+        return new.lead.first <= edges[1] + NEAR and edges[0] - NEAR <= new.lead.last
+    larger = new.lead.visible_m > EXPLAINED * old.lead.visible_m
+    near = [new.lead.first - NEAR <= edge <= new.lead.last + NEAR for edge in edges]
+    return any(near) and not larger
+
+
+def _one_limb(basis: Basis, old: Merged, new: Merged) -> bool:
+    parts = [basis.bodies[each.owner].part for each in (old, new) if each.owner is not None]
+    return set(parts) <= set(limb_of(parts[0] or ""))
 
 
 def _catches_up(merged: Merged) -> bool:

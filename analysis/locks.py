@@ -1,0 +1,152 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Limbs that are locked: straight for some frames, as far as they reach, while the goal of their
+end goes on beyond that.
+
+A leg may be straight by right: in a walk, standing, kicking, held in a pose. What tells a lock is
+how it comes about. Where knees bend as muscles or keyed turns have them, a leg's *reach* comes to
+rest as it straightens (it lacks the square of the angle). Where a foot is steered, its reach goes
+on at an even pace until it is cut short, and so the knee darts in, and out again.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .basis import Basis
+from .limbs import Limb
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+# Straight and at rest: degrees, and degrees a second (.3 a frame at 24 frames a second).
+STRAIGHT_DEG, STILL_DEG_S = 1.0, 7.2
+LEAST_SAMPLES = 3
+# Ankle and hip move against each other by so much of the height meanwhile (3 mm at 1.7 m).
+MOVES_SHARE = 0.002
+# A lock shorter than this does not bend at all: by so many degrees in it.
+SHORT_S, DEAD_DEG = 0.08, 0.15
+# The knee is off the line by so much of the height (1.9 cm at 1.7 m) before it is locked, and
+# after; these many seconds away, two samples at 24 and 30 a second.
+OFF_SHARE, BESIDE_S = 0.011, 0.075
+# What the reach lacks grows from one such half of that time to the next by this factor at most,
+# on one side at least (of an elbow on both): 1 where it is cut short, 1.67 to 3 where a joint
+# turns evenly into its limit, more where it eases in.
+EVEN = 2.0
+# Where one side lies beyond the range's ends, the other shows it so many times as clearly, and
+# ankle and hip move so many times as far.
+ONE_SIDED, ONE_SIDED_MOVES = 2.0, 5.0
+# A lock that lasts longer than this says nothing about how far off the goal is in its middle.
+FORETELLS_S = 0.5
+
+
+@dataclass(frozen=True, eq=False)
+class Lock:
+    """A limb locked on samples first..last.
+
+    off      metres that the knee is off the line from hip to ankle before and after, the smaller
+    snap     metres that it darts from one sample to the next as it is locked, or let go: the
+             larger; `peak` is the sample where
+    beyond   metres that the goal lies beyond reach at most, as the reach before and after has
+             it; None where that cannot be told
+    """
+
+    limb: Limb
+    first: int
+    last: int
+    off: float
+    snap: float
+    peak: int
+    beyond: float | None
+
+
+def find_locks(basis: Basis, limb: Limb, factor: float) -> list[Lock]:
+    """A limb's locks, in time's order; `factor` widens what may be overlooked."""
+    steady = _steady(limb, basis.dt_s)
+    runs = [run for run in _runs(steady) if _is_dead(limb, *run, basis.dt_s)]
+    found = [_lock(basis, limb, first, last, factor) for first, last in runs]
+    return [lock for lock in found if lock is not None]
+
+
+def straight_share(basis: Basis, limb: Limb) -> float:
+    """The share of samples on which a limb is straight and at rest."""
+    steady = _steady(limb, basis.dt_s)
+    return float(sum(last - first + 1 for first, last in _runs(steady))) / len(basis.frames)
+
+
+def _steady(limb: Limb, dt_s: float) -> Bools:
+    """(T-1,) steps over which a limb is straight and does not bend."""
+    degrees = np.degrees(limb.bend)
+    straight = (degrees < STRAIGHT_DEG) & limb.known
+    return np.asarray(
+        straight[1:] & straight[:-1] & (np.abs(np.diff(degrees)) < STILL_DEG_S * dt_s)
+    )
+
+
+def _runs(steady: Bools) -> list[tuple[int, int]]:
+    """First and last samples of runs of steps, of those with enough samples."""
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], steady, [False]))))
+    pairs = zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
+    return [(first, last) for first, last in pairs if last - first + 1 >= LEAST_SAMPLES]
+
+
+def _is_dead(limb: Limb, first: int, last: int, dt_s: float) -> bool:
+    """Whether samples last for long enough, or else do not bend: a knee that swings through
+    straight does."""
+    bend = np.degrees(limb.bend[first : last + 1])
+    return bool((last - first) * dt_s >= SHORT_S or np.ptp(bend) < DEAD_DEG)
+
+
+def _lock(basis: Basis, limb: Limb, first: int, last: int, factor: float) -> Lock | None:
+    height, half = basis.height.scene_m, max(round(0.5 * BESIDE_S / basis.dt_s), 1)
+    apart = np.diff((limb.paths[:, 2] - limb.paths[:, 0])[first : last + 1], axis=0)
+    moves = float(np.linalg.norm(apart, axis=-1).sum()) / (MOVES_SHARE * height)
+    sides = [_beside(limb, first, -half), _beside(limb, last, half)]
+    known = [side for side in sides if side is not None]
+    one_sided = len(known) < 2
+    if not known or moves < (ONE_SIDED_MOVES if one_sided else 1.0):
+        return None
+    off = min(side[0] for side in known)
+    needed = (ONE_SIDED if one_sided else 1.0) * factor * OFF_SHARE * height
+    growth = [side[1] for side in known]
+    even = max(growth) if limb.joint == "elbow" or one_sided else min(growth)
+    if off < needed or even > EVEN:
+        return None
+    snap, peak = _snap(limb, first, last)
+    return Lock(limb, first, last, off, snap, peak, _beyond(limb, first, last, basis.dt_s))
+
+
+def _beside(limb: Limb, end: int, step: int) -> tuple[float, float] | None:
+    """How far the knee is off two steps beside a lock's end, and by which factor what the reach
+    lacks grows there; None where that is not known."""
+    beside = end + step * np.arange(4)
+    if beside.min() < 0 or beside.max() >= len(limb.known):
+        return None
+    if not limb.known[min(beside) : max(beside) + 1].all():
+        return None
+    lacks = limb.slack[beside]
+    grows = np.diff(lacks)
+    off = float(np.linalg.norm(limb.off_line[beside[2]]))
+    return off, float(grows[2] / grows[1]) if grows[1] > 0.0 else np.inf
+
+
+def _snap(limb: Limb, first: int, last: int) -> tuple[float, int]:
+    """The longest way of the knee from sample to sample, on two steps at either end."""
+    steps = np.linalg.norm(np.diff(limb.off_line, axis=0), axis=-1)
+    ends = [n for n in (first - 2, first - 1, last, last + 1) if 0 <= n < len(steps)]
+    longest = max(ends, key=lambda n: float(steps[n]))
+    return float(steps[longest]), min(max(longest + 1, first), last)
+
+
+def _beyond(limb: Limb, first: int, last: int, dt_s: float) -> float | None:
+    """Metres beyond reach, by the quartic through three samples on either side; see Lock."""
+    outside = np.concatenate((np.arange(first - 3, first), np.arange(last + 1, last + 4)))
+    long = (last - first) * dt_s > FORETELLS_S
+    if long or outside[0] < 0 or outside[-1] >= len(limb.known) or not limb.known[outside].all():
+        return None
+    middle, scale = 0.5 * (first + last), 0.5 * (last - first) + 3.0
+    powers = np.vander((outside - middle) / scale, 5)
+    fitted = np.linalg.lstsq(powers, limb.slack[outside], rcond=None)[0]
+    inside = np.vander((np.arange(first, last + 1) - middle) / scale, 5) @ fitted
+    most = float(-inside.min())
+    return most if most > 0.0 else None

@@ -1,0 +1,236 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Legs: feet that leave the legs' reach, knees that snap near it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis import Clip
+from analysis import quaternions as quat
+
+from ..case import Case
+from ..figure import rebuild
+from ..moves import LIMBS, Target, any_side, height_of, keep_feet, reach, target
+from ..planted import Kind, Planted
+from ..timing import without_curves
+from . import KEYED, MOTION, STORY_M
+
+Floats = NDArray[np.float64]
+
+# Samples at either end that are left alone.
+EDGE = 6
+# How long the body is too high or the foot too far, seconds; the leg is locked for part of it.
+LASTS_S = (0.35, 1.2)
+# How far a leg may be from straight there: shares of the height (8.5 cm at 1.7 m).
+NEARLY = 0.05
+# It is locked for so many frames at least, and for so many seconds at most.
+PINNED, LONGEST_S = 3, 0.8
+# Near full reach: knees bent by less than this.
+NEAR_STRAIGHT_DEG = 20.0
+# Straight: as near to its length as this share of it.
+STRAIGHT = 1e-5
+
+
+@dataclass(frozen=True, eq=False)
+class Leg:
+    """A leg of a clip: hip, knee and ankle (T,3,3), metres."""
+
+    foot: Target
+    paths: Floats
+
+    @property
+    def length(self) -> Floats:
+        """(T,) metres of thigh and shin."""
+        return np.asarray(np.linalg.norm(np.diff(self.paths, axis=1), axis=-1).sum(axis=1))
+
+    @property
+    def way(self) -> Floats:
+        """(T,3) from hip to ankle."""
+        return np.asarray(self.paths[:, 2] - self.paths[:, 0])
+
+    @property
+    def slack(self) -> Floats:
+        """(T,) metres that are missing from straight."""
+        return np.asarray(self.length - np.linalg.norm(self.way, axis=-1))
+
+    @property
+    def bend_deg(self) -> Floats:
+        """(T,) degrees between both bones: 0 straight."""
+        upper, lower = self.paths[:, 1] - self.paths[:, 0], self.paths[:, 2] - self.paths[:, 1]
+        across = np.linalg.norm(np.cross(upper, lower), axis=-1)
+        return np.degrees(np.arctan2(across, np.sum(upper * lower, axis=-1)))
+
+    @property
+    def off_line(self) -> Floats:
+        """(T,3) from the line between hip and ankle to the knee."""
+        along = self.way / np.linalg.norm(self.way, axis=-1, keepdims=True)
+        away = self.paths[:, 1] - self.paths[:, 0]
+        return np.asarray(away - np.sum(away * along, axis=-1, keepdims=True) * along)
+
+
+def leg_of(clip: Clip, foot: Target) -> Leg:
+    """The leg (or arm) that a foot (hand) hangs on."""
+    kind, _, side = foot.part.partition(".")
+    joints = [target(clip, f"{name}.{side}").joint for name in (*LIMBS[kind], kind)]
+    return Leg(foot, clip.positions[:, joints])
+
+
+def plant_locked(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
+    """A foot's target `size` cm (at 1.7 m) beyond the leg's reach at most, and slowly there and
+    back: the foot pulled away, or the hips moved from feet that stay."""
+    clip = case.clip
+    shown = any_side(clip, "foot", rng)
+    count = len(clip.frames)
+    if shown is None or count < 2 * EDGE + 8:
+        return None
+    leg = leg_of(clip, shown)
+    lasts = int(round(float(rng.uniform(*LASTS_S)) / clip.dt_s))
+    at = int(rng.integers(EDGE, count - EDGE))
+    first, last = at - lasts // 2, at - lasts // 2 + lasts
+    if leg.slack[at] > NEARLY * height_of(clip) or first < EDGE or last > count - 1 - EDGE:
+        return None
+    hump = np.zeros(count)
+    hump[first : last + 1] = 0.5 - 0.5 * np.cos(2.0 * np.pi * np.arange(lasts + 1) / lasts)
+    beyond = size / 100.0 * height_of(clip) / STORY_M
+    along = leg.way / np.linalg.norm(leg.way, axis=-1, keepdims=True)
+    pulls = bool(rng.integers(2))
+    shift = hump[:, None] * (along if pulls else along[at])
+    amount = _amount(leg, shift, beyond)
+    if amount is None:
+        return None
+    shift = shift * amount
+    away = np.linalg.norm(leg.way + shift, axis=-1) - leg.length
+    locked = np.flatnonzero(away > 0.0)
+    if not PINNED <= len(locked) <= LONGEST_S / clip.dt_s or np.ptp(locked) != len(locked) - 1:
+        return None
+    moved = reach(clip, shown, shift) if pulls else _hips_moved(clip, -shift)
+    if not _only(clip, moved, shown):
+        return None
+    return Planted(
+        clip=without_curves(moved),
+        check="locked_knee",
+        part=f"shin.{shown.side}",
+        carriers=tuple(f"{name}.{shown.side}" for name in ("shin", "thigh", "foot")),
+        frames=(float(clip.frames[locked[0]]), float(clip.frames[locked[-1]])),
+        size=float(away.max()) * 100.0 * STORY_M / height_of(clip),
+        where=f"{'foot pulled' if pulls else 'hips moved'}, locked {len(locked)} frames",
+    )
+
+
+def _amount(leg: Leg, shift: Floats, beyond: float) -> float | None:
+    """How many times the shift takes the target so far beyond reach at most; None where none."""
+    low, high = 0.0, 0.4 * float(leg.length.mean())
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        away = np.linalg.norm(leg.way + middle * shift, axis=-1) - leg.length
+        low, high = (middle, high) if away.max() < beyond else (low, middle)
+    reached = float((np.linalg.norm(leg.way + high * shift, axis=-1) - leg.length).max())
+    return high if abs(reached - beyond) < 0.02 * beyond else None
+
+
+def _hips_moved(clip: Clip, shift: Floats) -> Clip:
+    root = target(clip, "root")
+    return keep_feet(clip, rebuild(clip, root.joint, shift=shift))
+
+
+def _only(before: Clip, after: Clip, shown: Target) -> bool:
+    """Whether the other leg is not locked as well."""
+    other = target(after, f"foot.{'R' if shown.side == 'L' else 'L'}")
+    if other is None:
+        return True
+    was, now = leg_of(before, other), leg_of(after, other)
+    tight = now.slack < 10.0 * STRAIGHT * now.length
+    return not bool((tight & ~(was.slack < 10.0 * STRAIGHT * was.length)).any())
+
+
+def plant_knee_pop(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
+    """A knee that jumps `size` cm (at 1.7 m) off its place between hip and ankle, near full reach,
+    for a frame or two: the foot a little nearer or further, or the knee turned about the leg."""
+    clip = case.clip
+    shown = any_side(clip, "foot", rng)
+    width = int(rng.integers(1, 3))
+    count = len(clip.frames)
+    if shown is None or count < 2 * EDGE + width + 1:
+        return None
+    leg = leg_of(clip, shown)
+    at = int(rng.integers(EDGE, count - EDGE - width))
+    block = slice(at, at + width)
+    if leg.bend_deg[at - 1 : at + width + 1].max() > NEAR_STRAIGHT_DEG:
+        return None
+    wanted = size / 100.0 * height_of(clip) / STORY_M
+    way = str(rng.choice(("reach", "reach", "swivel")))
+    moved = _reached if way == "reach" else _swivelled
+    found = moved(clip, leg, block, wanted, rng)
+    if found is None:
+        return None
+    off = np.linalg.norm(leg_of(found, shown).off_line - leg.off_line, axis=-1)[block].max()
+    if abs(off - wanted) > 0.1 * wanted:
+        return None
+    return Planted(
+        clip=without_curves(found),
+        check="knee_pop",
+        part=f"shin.{shown.side}",
+        carriers=tuple(f"{name}.{shown.side}" for name in ("shin", "thigh", "foot")),
+        frames=(float(clip.frames[at]), float(clip.frames[at + width - 1])),
+        size=float(off) * 100.0 * STORY_M / height_of(clip),
+        where=f"{way}, bent {leg.bend_deg[at]:.0f} deg",
+    )
+
+
+def _reached(
+    clip: Clip, leg: Leg, block: slice, wanted: float, rng: np.random.Generator
+) -> Clip | None:
+    """The foot moved along the leg, so far that the knee comes out, or goes in, by `wanted`."""
+    out = np.linalg.norm(leg.off_line[block], axis=-1)
+    outward = bool(rng.integers(2)) or bool((out < wanted).any())
+    goal = out + (wanted if outward else -wanted)
+    upper, lower = np.linalg.norm(np.diff(leg.paths[block], axis=1), axis=-1).T
+    if (goal >= np.minimum(upper, lower)).any():
+        return None
+    span = np.sqrt(upper**2 - goal**2) + np.sqrt(lower**2 - goal**2)
+    along = leg.way[block]
+    apart = np.linalg.norm(along, axis=-1, keepdims=True)
+    shift = np.zeros((len(clip.frames), 3))
+    shift[block] = along / apart * (span[:, None] - apart)
+    return reach(clip, leg.foot, shift)
+
+
+def _swivelled(
+    clip: Clip, leg: Leg, block: slice, wanted: float, rng: np.random.Generator
+) -> Clip | None:
+    """The knee turned about the line from hip to ankle, as its pole does it; the foot stays."""
+    out = np.linalg.norm(leg.off_line[block], axis=-1)
+    if (wanted > out).any():
+        return None
+    turn = np.tile([1.0, 0.0, 0.0, 0.0], (len(clip.frames), 1))
+    along = leg.way[block] / np.linalg.norm(leg.way[block], axis=-1, keepdims=True)
+    half = np.arcsin(wanted / (2.0 * out)) * (1.0 if rng.integers(2) else -1.0)
+    turn[block] = np.concatenate((np.cos(half)[:, None], np.sin(half)[:, None] * along), axis=1)
+    turned = rebuild(clip, target(clip, f"thigh.{leg.foot.side}").joint, turn=turn)
+    back = quat.conjugate(turn)
+    return rebuild(turned, leg.foot.joint, turn=back)
+
+
+KINDS = (
+    Kind(
+        name="locked_knee",
+        check="locked_knee",
+        says="a foot's target beyond reach for a while, the leg locked 3 frames or more",
+        unit="cm",
+        sizes={"foot": (0.5, 1.0, 2.0, 5.0)},
+        promised={"foot": (0.5, 0.5)},
+        sets=MOTION,
+        plant=plant_locked,
+    ),
+    Kind(
+        name="knee_pop",
+        check="knee_pop",
+        says="a knee off its place for a frame or two, the leg bent by less than 20 degrees",
+        unit="cm",
+        sizes={"foot": (1.0, 2.0, 3.0)},
+        promised={"foot": (2.0, 2.0)},
+        sets=MOTION,
+        plant=plant_knee_pop,
+    ),
+)
