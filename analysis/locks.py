@@ -22,20 +22,20 @@ Bools = NDArray[np.bool_]
 # Straight and at rest: degrees, and degrees a second (.3 a frame at 24 frames a second).
 STRAIGHT_DEG, STILL_DEG_S = 1.0, 7.2
 LEAST_SAMPLES = 3
-# Ankle and hip move against each other by so much of the height meanwhile (3 mm at 1.7 m).
-MOVES_SHARE = 0.002
+# Ankle and hip move against each other by so much of the height meanwhile (1 mm at 1.7 m).
+MOVES_SHARE = 0.0006
 # A lock shorter than this does not bend at all: by so many degrees in it.
 SHORT_S, DEAD_DEG = 0.08, 0.15
-# The knee is off the line by so much of the height (1.9 cm at 1.7 m) before it is locked, and
+# The knee is off the line by so much of the height (1.5 cm at 1.7 m) before it is locked, and
 # after; these many seconds away, two samples at 24 and 30 a second.
-OFF_SHARE, BESIDE_S = 0.011, 0.075
+OFF_SHARE, BESIDE_S = 0.009, 0.075
 # What the reach lacks grows from one such half of that time to the next by this factor at most,
 # on one side at least (of an elbow on both): 1 where it is cut short, 1.67 to 3 where a joint
 # turns evenly into its limit, more where it eases in.
 EVEN = 2.0
 # Where one side lies beyond the range's ends, the other shows it so many times as clearly, and
 # ankle and hip move so many times as far.
-ONE_SIDED, ONE_SIDED_MOVES = 2.0, 5.0
+ONE_SIDED, ONE_SIDED_MOVES = 2.0, 15.0
 # A lock that lasts longer than this says nothing about how far off the goal is in its middle.
 FORETELLS_S = 0.5
 

@@ -7,12 +7,13 @@ from ..evidence import Evidence, RawEvent
 from ..limbs import Limb, find_limbs
 from ..locks import LEAST_SAMPLES, OFF_SHARE, Lock, find_locks, straight_share
 from ..loop import Cycle
-from ..words import count_text
 from .contract import CheckInfo
 from .limb_words import lock_says, lock_suggestion
 
 # A limb that is straight for more of the shot than this is so by choice.
 MOSTLY = 0.6
+# A limb that is known on fewer samples than this share of them is not asked.
+KNOWN = 0.5
 
 INFO = CheckInfo(
     name="locked_knee",
@@ -26,10 +27,11 @@ INFO = CheckInfo(
         "lacks grows by less than twice from frame to frame beside the lock, on one side at "
         "least, of an elbow on both), and the knee darts onto the line from hip to ankle and off "
         "it again, both by more than can be overlooked two frames away (.075 s). A lock at an end "
-        "of the range is told by its one side: twice as far, and five times the motion."
+        "of the range is told by its one side: twice as far, and hip and ankle move against each "
+        "other by .9 % of the height meanwhile."
     ),
     unit="cm",
-    limit="1.1 % of the height off the line (1.9 cm at 1.7 m) .075 s before and after the lock",
+    limit=".9 % of the height off the line (1.5 cm at 1.7 m) .075 s before and after the lock",
     source=(
         "flexion as in Grood & Suntay 1983, J. Biomech. Eng. 105:136-144 (0 straight); the law of "
         "cosines for how reach and angle go together; limits set on half of the quality corpus"
@@ -42,9 +44,9 @@ INFO = CheckInfo(
 
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """One event for each lock, on the shin or forearm; evidence: knee and elbow ranges."""
-    limbs = find_limbs(basis)
+    limbs = tuple(limb for limb in find_limbs(basis) if limb.known.mean() >= KNOWN)
     if not limbs:
-        why = "no leg and no arm is known with its three joints"
+        why = "no leg and no arm is known with its three joints for half of the range"
         return Evidence("locked_knee", skipped=why)
     if len(basis.frames) < LEAST_SAMPLES:
         why = f"needs {LEAST_SAMPLES} frames or more, the range has {len(basis.frames)}"
@@ -52,7 +54,9 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     factor = basis.settings.factor("locked_knee")
     free = [limb for limb in limbs if straight_share(basis, limb) <= MOSTLY]
     locks = [lock for limb in free for lock in find_locks(basis, limb, factor)]
-    told = [lock for lock in locks if not is_declared(basis, lock.limb.lower, lock.first, lock.last)]
+    told = [
+        lock for lock in locks if not is_declared(basis, lock.limb.lower, lock.first, lock.last)
+    ]
     measures = _measures(limbs)
     if len(told) < len(locks):
         measures["locks_declared"] = float(len(locks) - len(told))

@@ -28,6 +28,7 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "hard_start": 0.97,
         "straight_run": 0.91,
         "stuck_turn": 0.97,
+        "locked_knee": 0.96,
         "spine_held": 0.96,
         "spine_few": 0.96,
         "spine_static": 0.93,
@@ -49,6 +50,7 @@ ALARMS: MappingProxyType[str, float] = MappingProxyType(
         "straight_run": 0.05,
         "slide": 0.1,
         "stuck_turn": 0.05,
+        "locked_knee": 0.02,
         "torso_break": 0.02,
         "camera_jump": 0.02,
     }

@@ -14,7 +14,7 @@ from ..figure import rebuild
 from ..moves import LIMBS, Target, any_side, height_of, keep_feet, reach, target
 from ..planted import Kind, Planted
 from ..timing import without_curves
-from . import KEYED, MOTION, STORY_M
+from . import MOTION, STORY_M
 
 Floats = NDArray[np.float64]
 
@@ -85,11 +85,13 @@ def plant_locked(case: Case, size: float, part: str, rng: np.random.Generator) -
     if shown is None or count < 2 * EDGE + 8:
         return None
     leg = leg_of(clip, shown)
-    lasts = int(round(float(rng.uniform(*LASTS_S)) / clip.dt_s))
-    at = int(rng.integers(EDGE, count - EDGE))
-    first, last = at - lasts // 2, at - lasts // 2 + lasts
-    if leg.slack[at] > NEARLY * height_of(clip) or first < EDGE or last > count - 1 - EDGE:
+    lasts = round(float(rng.uniform(*LASTS_S)) / clip.dt_s)
+    room = np.arange(EDGE + lasts // 2, count - EDGE - lasts + lasts // 2)
+    fits = room[leg.slack[room] <= NEARLY * height_of(clip)]
+    if len(fits) == 0:
         return None
+    at = int(rng.choice(fits))
+    first, last = at - lasts // 2, at - lasts // 2 + lasts
     hump = np.zeros(count)
     hump[first : last + 1] = 0.5 - 0.5 * np.cos(2.0 * np.pi * np.arange(lasts + 1) / lasts)
     beyond = size / 100.0 * height_of(clip) / STORY_M
@@ -154,10 +156,13 @@ def plant_knee_pop(case: Case, size: float, part: str, rng: np.random.Generator)
     if shown is None or count < 2 * EDGE + width + 1:
         return None
     leg = leg_of(clip, shown)
-    at = int(rng.integers(EDGE, count - EDGE - width))
-    block = slice(at, at + width)
-    if leg.bend_deg[at - 1 : at + width + 1].max() > NEAR_STRAIGHT_DEG:
+    bent = np.lib.stride_tricks.sliding_window_view(leg.bend_deg, width + 2).max(axis=1)
+    starts = np.arange(EDGE, count - EDGE - width)
+    fits = starts[bent[starts - 1] <= NEAR_STRAIGHT_DEG]
+    if len(fits) == 0:
         return None
+    at = int(rng.choice(fits))
+    block = slice(at, at + width)
     wanted = size / 100.0 * height_of(clip) / STORY_M
     way = str(rng.choice(("reach", "reach", "swivel")))
     moved = _reached if way == "reach" else _swivelled

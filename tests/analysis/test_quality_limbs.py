@@ -1,0 +1,60 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Faults at knees as they are planted: as large as they say, at that leg, and nowhere else."""
+
+import os
+
+import numpy as np
+import pytest
+
+if os.environ.get("PLUMBLINE_CAPTURED") is None:
+    pytest.skip("PLUMBLINE_CAPTURED is not set: run the test runner", allow_module_level=True)
+
+from tests.quality.cells import Cell, planted_cases
+from tests.quality.faults.limbs import leg_of
+from tests.quality.moves import height_of, target
+from tests.quality.work import cases_of
+
+
+def planted(kind, size, which, numbers=range(6)):
+    found = list(planted_cases(Cell(kind, "foot", size, which, "A"), cases_of(which), numbers))
+    assert len(found) == len(numbers)
+    return found
+
+
+def legs(clip, part):
+    side = part[-1]
+    other = "R" if side == "L" else "L"
+    return [leg_of(clip, target(clip, f"foot.{each}")) for each in (side, other)]
+
+
+def inside(fault):
+    frames = fault.clip.frames
+    return (frames >= fault.frames[0]) & (frames <= fault.frames[1])
+
+
+@pytest.mark.parametrize("which", ["captured", "keyed_24"])
+@pytest.mark.parametrize("size", [0.5, 5.0])
+def test_a_locked_leg_is_straight_on_its_frames_and_the_other_is_not(which, size):
+    for case, fault in planted("locked_knee", size, which):
+        own, other = legs(fault.clip, fault.part)
+        locked = own.slack < 1e-5 * own.length
+        assert locked[inside(fault)].all()
+        assert np.count_nonzero(inside(fault)) >= 3
+        assert not locked[~inside(fault)].any()
+        assert not (other.slack < 1e-5 * other.length).any()
+        assert fault.size == pytest.approx(size, rel=0.03)
+        upper = [each.rotations[:, each.joint("head")] for each in (case.clip, fault.clip)]
+        assert upper[0] == pytest.approx(upper[1])
+
+
+@pytest.mark.parametrize("which", ["captured", "keyed_24"])
+def test_a_knee_pops_by_its_size_between_hip_and_ankle_that_hardly_move(which):
+    for case, fault in planted("knee_pop", 2.0, which):
+        clean, own = (legs(clip, fault.part)[0] for clip in (case.clip, fault.clip))
+        off = np.linalg.norm(own.off_line - clean.off_line, axis=-1)
+        size = off * 170.0 / height_of(case.clip)
+        assert size[inside(fault)].max() == pytest.approx(fault.size, abs=1e-6)
+        assert fault.size == pytest.approx(2.0, rel=0.1)
+        assert size[~inside(fault)].max() < 1e-6
+        ankle = np.linalg.norm(own.paths[:, 2] - clean.paths[:, 2], axis=-1)
+        assert ankle.max() * 170.0 / height_of(case.clip) < 1.5
