@@ -36,6 +36,7 @@ class RawEvent:
     point               name of the mark that shows it most, see `Basis.mark_name`
     says                the sentence, with {who} where the part is named
     always_major        the fault is plain whatever its size
+    never_major         it is too much of something, or too little, and no fault by itself
     part                for what is no body of the figure (the camera): its part; body is None
     """
 
@@ -53,6 +54,7 @@ class RawEvent:
     point: str = ""
     suggestion: Suggestion | None = None
     always_major: bool = False
+    never_major: bool = False
     part: str | None = None
 
 

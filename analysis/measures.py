@@ -9,15 +9,21 @@ import numpy as np
 from .basis import Basis
 from .evidence import Evidence
 from .free_fall import GRAVITY
+from .gait import find_gait, flight_measures, gait_measures
+from .loop import Cycle
 from .point_measures import PointMeasures
 
 
 def measures_of(
-    basis: Basis, evidence: Sequence[Evidence], points: Mapping[str, PointMeasures]
+    basis: Basis,
+    cycle: Cycle,
+    evidence: Sequence[Evidence],
+    points: Mapping[str, PointMeasures],
 ) -> dict[str, Any]:
-    """Measures of the body that leads, of the centre of mass, what the checks measured, and
-    `points`: those of every followed point."""
+    """Measures of the body that leads, of the centre of mass and of the gait, what the checks
+    measured, and `points`: those of every followed point."""
     measures: dict[str, Any] = {**_root(basis), **_centre_of_mass(basis), "points": dict(points)}
+    measures |= gait_measures(basis, find_gait(basis, cycle)) | flight_measures(basis)
     for found in evidence:
         measures.update(found.measures)
     return measures

@@ -77,7 +77,7 @@ def examine(
         good=tuple(found.good for found in evidence if found.good),
         style=(*style, *(found.habit for found in evidence if found.habit)),
         looks=tuple(looks),
-        measures=measures_of(basis, evidence, points),
+        measures=measures_of(basis, cycle, evidence, points),
     )
     return Examination(shot, basis, cycle)
 

@@ -16,12 +16,13 @@ def severity(basis: Basis, merged: Merged) -> str:
     Major when a point of the figure is off by .88 % of the height or more (1.5 cm at 1.7 m),
     by at least .35 of what it travels in a frame there, and clearly over the check's limit
     (1.25 times); or when the fault is plain whatever its size (a loop that repeats a frame).
-    The tolerance widens the first two.
+    The tolerance widens the first two. What is only a matter of amount (`never_major`) makes
+    nothing major, however large it is.
     """
     if merged.lead.always_major:
         return "major"
     factor = basis.settings.limit_factor
-    for event in merged.members:
+    for event in [each for each in merged.members if not each.never_major]:
         large = event.visible_m >= factor * VISIBLE_SHARE * basis.height.scene_m
         plain = event.visible_m >= factor * STEP_SHARE * event.step_m
         if large and plain and event.amount >= CLEAR_RATIO * event.limit:

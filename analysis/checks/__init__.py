@@ -20,6 +20,7 @@ from . import (
     slide,
     straight_run,
     stuck_turn,
+    sway,
     torso_break,
 )
 from .contract import Check, CheckInfo
@@ -37,6 +38,7 @@ REGISTRY: tuple[Check, ...] = (
     Check(locked_knee.INFO, locked_knee.find),
     Check(hang_time.INFO, hang_time.find),
     Check(gravity.INFO, gravity.find),
+    Check(sway.INFO, sway.find),
     Check(torso_break.INFO, torso_break.find),
     Check(stuck_turn.INFO, stuck_turn.find),
     Check(camera_jump.INFO, camera_jump.find),

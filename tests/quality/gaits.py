@@ -5,12 +5,16 @@ from typing import Any
 
 import numpy as np
 
+from analysis import Clip
+
 from .case import Case
 from .stride_keys import Gait
 from .strides import gait_clip
 
 EACH = 40
 _RATES = (24.0, 30.0)
+# From here on strides differ in how far the hips go up and down, so that it is no clean sway.
+BUMPY = 1.15
 # Seconds of a stride and metres it leads, slow to brisk, at the captured figure's size: about
 # 55 strides a minute in walking and 90 in running (common in adults; no single source).
 _WALK_S, _WALK_M = (0.95, 1.25), (1.0, 1.35)
@@ -36,8 +40,21 @@ def travelling() -> list[Case]:
         )
         size = rng.uniform(0.8, 1.3)
         made = gait_clip(gait, fps, "gait", size=size, mover=True, cycle=loops or None)
-        found.append(Case(f"travelling/{number:02}", "gait", "travelling", "AB"[number % 2], made))
+        bumpy = ("sway",) if _bumps(made, gait.frames) else ()
+        name, half = f"travelling/{number:02}", "AB"[number % 2]
+        found.append(Case(name, "gait", "travelling", half, made, faulty=bumpy))
     return found
+
+
+def _bumps(clip: Clip, frames: int) -> bool:
+    """Whether the hips go much further down in one stride than in another.
+
+    They do where one of their keys was pulled down for a leg to reach its foot.
+    """
+    height = clip.positions[:, clip.joint("hips"), 2]
+    round_on = np.concatenate((height, height[:frames])) if clip.meta.cycle else height
+    spans = np.ptp(np.lib.stride_tricks.sliding_window_view(round_on, frames), axis=1)
+    return bool(spans.max() > BUMPY * spans.min())
 
 
 def strike_seam() -> list[Case]:

@@ -35,6 +35,8 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "spine_stretch": 0.97,
         "chest_turn": 0.97,
         "camera_jump": 0.97,
+        "sway_side": 0.97,
+        "sway_up": 0.95,
     }
 )
 ALARMS: MappingProxyType[str, float] = MappingProxyType(
@@ -51,6 +53,7 @@ ALARMS: MappingProxyType[str, float] = MappingProxyType(
         "slide": 0.1,
         "stuck_turn": 0.05,
         "locked_knee": 0.02,
+        "sway": 0.02,
         "torso_break": 0.02,
         "camera_jump": 0.02,
     }

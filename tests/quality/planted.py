@@ -22,6 +22,7 @@ class Planted:
     size      as planted and measured again, in the kind's unit
     where     a few words on how it was planted
     amount    what a finding must say, in its own unit, to be right; None where that is free
+    whole     whether the clip is judged as a whole, and not only around the fault
     """
 
     clip: Clip
@@ -32,6 +33,7 @@ class Planted:
     size: float
     where: str
     amount: float | None = None
+    whole: bool = False
 
 
 Plant = Callable[[Case, float, str, np.random.Generator], Planted | None]

@@ -20,6 +20,7 @@ PER_10_S: MappingProxyType[str, float] = MappingProxyType(
         "straight_run": 0.1,
         "stuck_turn": 0.1,
         "locked_knee": 0.1,
+        "sway": 0.1,
         "torso_break": 0.1,
         "camera_jump": 0.0,
     }

@@ -50,7 +50,7 @@ class Alarm:
 
 def score(case: Case, planted: Planted, *, cycle: bool) -> Outcome:
     """Ask the one check that is to find a fault, near it; a loop is asked as a whole."""
-    clip = planted.clip if cycle else around(planted.clip, planted.frames)
+    clip = planted.clip if cycle or planted.whole else around(planted.clip, planted.frames)
     settings = Settings(checks=(planted.check,), cycle="auto" if cycle else "no")
     findings = check_clip(clip, settings).findings
     step = float(clip.frames[1] - clip.frames[0])

@@ -13,7 +13,19 @@ from types import MappingProxyType
 
 from analysis import save_clip
 
-from . import attack, captured, cycles, gaits, graphic, holds, keyed, spines, two_handed, twos
+from . import (
+    attack,
+    captured,
+    cycles,
+    gaits,
+    graphic,
+    holds,
+    keyed,
+    spines,
+    two_handed,
+    twos,
+    walks,
+)
 from .case import Case
 
 _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
@@ -33,6 +45,8 @@ _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
         "spines_24": spines.spines_24,
         "spines_30": spines.spines_30,
         "cycles": cycles.cycles,
+        "walks_24": walks.walks_24,
+        "walks_30": walks.walks_30,
     }
 )
 SETS = tuple(_BUILDERS)

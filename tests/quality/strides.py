@@ -60,10 +60,11 @@ def gait_clip(
     size: float = 1.0,
     mover: bool = False,
     cycle: bool | None = True,
+    rounds: int = 1,
 ) -> Clip:
-    """One round of the gait; on request on a mover that goes evenly."""
+    """Rounds of the gait; on request on a mover that goes evenly."""
     keyed = key_gait(gait)
-    at = np.arange(gait.start, gait.start + gait.length)
+    at = np.arange(gait.start, gait.start + gait.length * rounds)
     splines = {key: sized(key, curve, size) for key, curve in keyed.splines.items()}
     tracks = {key: curve.at(at) for key, curve in splines.items()}
     stride = size * gait.stride_m

@@ -1,0 +1,115 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A range as strides are told on it: over the ground, and a loop laid out round after round.
+
+A loop's strides go over its seam: the range is laid out three times, one round after the other,
+and those that begin in the first round count.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .basis import Basis
+from .basis.other_bearers import other_bearers, sits
+from .loop import Cycle
+from .parts import SIDES
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
+
+# It goes straight where the figure faces another way by so little from its beginning to its end.
+TURN_RAD = np.radians(25.0)
+ROUNDS = 3
+
+
+@dataclass(frozen=True, eq=False)
+class Lap:
+    """The range, or a loop laid out three times; E samples over the ground, metres.
+
+    length        samples of one round; 0 where the range is no loop
+    lead (E,3)    the body that leads; com (E,3) the centre of mass, or None
+    facing (E,3)  unit vectors, level
+    stands        side -> (E,) whether that foot stands
+    places        side -> (E,3) the middle of its sole
+    air, borne (E,)   whether nothing bears the figure; whether hands, knees or the seat do
+    """
+
+    length: int
+    lead: Floats
+    com: Floats | None
+    facing: Floats
+    stands: dict[str, Bools]
+    places: dict[str, Floats]
+    air: Bools
+    borne: Bools
+
+
+def find_lap(basis: Basis, cycle: Cycle) -> Lap | None:
+    """The range as strides are told on it; None where a foot is not known."""
+    soles = {each.sole.side: each.sole for each in basis.soles}
+    if len(soles) < len(SIDES):
+        return None
+    count = len(basis.frames)
+    stands = {side: np.zeros(count, dtype=bool) for side in SIDES}
+    for plant in basis.plants:
+        stands[plant.side][plant.first : plant.last + 1] = True
+    air = np.zeros(count, dtype=bool)
+    for flight in basis.flights:
+        air[flight.first : flight.last + 1] = not flight.held
+    borne = np.any([sits(basis), *(bears for _place, bears in other_bearers(basis))], axis=0)
+    shift = basis.ground.shift
+    lap = Lap(
+        length=0,
+        lead=basis.positions[:, basis.lead] - shift,
+        com=None if basis.com is None else basis.com - shift,
+        facing=basis.forward,
+        stands=stands,
+        places={side: sole.points.mean(axis=1) - shift for side, sole in soles.items()},
+        air=air,
+        borne=borne,
+    )
+    length = count - cycle.repeats
+    if not cycle.plays or length < 4 or turned(lap.facing[0], lap.facing[length - 1]):
+        return lap
+    return _laid_out(lap, length)
+
+
+def mid_stance(lap: Lap, side: str, landings: list[int]) -> Ints:
+    """The samples half-way through the plants that begin with these landings."""
+    stands = np.append(lap.stands[side], False)
+    ends = [landing + int(np.argmin(stands[landing:])) for landing in landings]
+    return np.array([(a + b) // 2 for a, b in zip(landings, ends, strict=True)])
+
+
+def turned(before: Floats, after: Floats) -> bool:
+    """Whether a figure faces another way by more than 25 degrees."""
+    return bool(float(before @ after) < np.cos(TURN_RAD))
+
+
+def _laid_out(lap: Lap, length: int) -> Lap:
+    """A loop's rounds one after the other, each going on where the one before would have."""
+    step = _next(lap.lead, length) - lap.lead[0]
+    step[2] = 0.0
+
+    def on(path: Floats) -> Floats:
+        return np.concatenate([path[:length] + n * step for n in range(ROUNDS)])
+
+    return Lap(
+        length=length,
+        lead=on(lap.lead),
+        com=None if lap.com is None else on(lap.com),
+        facing=np.tile(lap.facing[:length], (ROUNDS, 1)),
+        stands={side: np.tile(each[:length], ROUNDS) for side, each in lap.stands.items()},
+        places={side: on(each) for side, each in lap.places.items()},
+        air=np.tile(lap.air[:length], ROUNDS),
+        borne=np.tile(lap.borne[:length], ROUNDS),
+    )
+
+
+def _next(path: Floats, length: int) -> Floats:
+    """(3,) the sample after a round: known where the range goes on, else a usual step further."""
+    if length < len(path):
+        return np.array(path[length])
+    return np.array(path[-1] + 0.5 * (path[-1] - path[-2] + path[1] - path[0]))
