@@ -71,6 +71,9 @@ SHOT_MEASURES = _listed(
         "chest_hip_bend_deg": ("degrees", "range of its bend forward and back against them"),
         "chest_hip_side_deg": ("degrees", "range of its bend to the sides against them"),
         "chest_hip_phase_deg": ("degrees", "0: both swing to and fro together; 180: in opposition"),
+        # the first prop that a hand holds
+        "prop_lag_s": ("s", "by how much it turns later than its forearm; below 0: earlier"),
+        "prop_wrist_range_deg": ("degrees", "range of its angle to the forearm"),
         # knees and elbows, 0 straight
         "knee_left_min_deg": ("degrees", "least bend of the left knee; below 0: the wrong way"),
         "knee_left_max_deg": ("degrees", "its most"),

@@ -32,6 +32,8 @@ _HEARD |= {check: place - 2 * len(PATHS) for place, check in enumerate(LIMBS)}
 CLEARER = 3.0
 # A flight of a wrong shape bends the body's path for some frames, and where it lands.
 FLIGHTS = ("hang_time", "gravity")
+# How a prop is seen is nothing that its path does, nor the other way round.
+APART = ("edge_on",)
 # A pop of one frame makes a seam beside it look broken by twice its size, or a little more.
 EXPLAINED = 3.0
 
@@ -91,6 +93,8 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
     pop) is an event of its own.
     """
     for old in merged:
+        if {old.lead.check, new.lead.check} & set(APART):
+            continue
         if _is_thrown(basis, old, new) or _is_jerked(basis, old, new):
             old.members += new.members
             return True

@@ -8,6 +8,7 @@ which returns Evidence. It reads the basis only, and never another check.
 from . import (
     camera_jump,
     double_frame,
+    edge_on,
     frozen,
     gravity,
     hang_time,
@@ -17,7 +18,9 @@ from . import (
     locked_knee,
     loop_seam,
     pop,
+    prop_clash,
     slide,
+    stiff_prop,
     straight_run,
     stuck_turn,
     sway,
@@ -41,6 +44,9 @@ REGISTRY: tuple[Check, ...] = (
     Check(sway.INFO, sway.find),
     Check(torso_break.INFO, torso_break.find),
     Check(stuck_turn.INFO, stuck_turn.find),
+    Check(stiff_prop.INFO, stiff_prop.find),
+    Check(prop_clash.INFO, prop_clash.find),
+    Check(edge_on.INFO, edge_on.find),
     Check(camera_jump.INFO, camera_jump.find),
 )
 

@@ -51,7 +51,7 @@ def test_a_fault_stays_within_its_frames(kind, part):
         if KINDS[kind].check in ("frozen", "torso_break"):  # led into it and out of it
             inside |= np.convolve(inside, np.ones(25), mode="same") > 0
         assert not (wrong & ~inside).any()
-        if KINDS[kind].check != "stuck_turn" and part != "prop":  # a turn or a prop alone
+        if KINDS[kind].check != "stuck_turn" and fault.part != "prop.1":  # a turn or a prop alone
             assert (wrong & inside).any()
 
 

@@ -47,7 +47,18 @@ def turned(clip, degrees):
         clip,
         positions=quat.rotate(each(clip.positions), clip.positions),
         rotations=quat.multiply(each(clip.rotations), clip.rotations),
+        camera_pose=None if clip.camera_pose is None else about(degrees) @ clip.camera_pose,
     )
+
+
+def about(degrees):
+    """(4,4) a turn about the vertical."""
+    turn = np.eye(4)
+    turn[:2, :2] = [
+        [np.cos(np.radians(degrees)), -np.sin(np.radians(degrees))],
+        [np.sin(np.radians(degrees)), np.cos(np.radians(degrees))],
+    ]
+    return turn
 
 
 def scaled(clip, times):
@@ -56,6 +67,9 @@ def scaled(clip, times):
         for name in ("positions", "rest_positions", "lengths", "point_offset")
         if getattr(clip, name) is not None
     }
+    if clip.camera_pose is not None:
+        lengths["camera_pose"] = clip.camera_pose.copy()
+        lengths["camera_pose"][:, :3, 3] *= times
     return replace(clip, **lengths)
 
 

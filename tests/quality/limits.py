@@ -34,6 +34,9 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "spine_static": 0.93,
         "spine_stretch": 0.97,
         "chest_turn": 0.97,
+        "stiff_prop": 0.96,
+        "prop_clash": 0.96,
+        "edge_on": 0.96,
         "camera_jump": 0.97,
         "sway_side": 0.97,
         "sway_up": 0.95,
@@ -55,6 +58,9 @@ ALARMS: MappingProxyType[str, float] = MappingProxyType(
         "locked_knee": 0.02,
         "sway": 0.02,
         "torso_break": 0.02,
+        "stiff_prop": 0.02,
+        "prop_clash": 0.03,
+        "edge_on": 0.02,
         "camera_jump": 0.02,
     }
 )

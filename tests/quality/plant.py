@@ -7,10 +7,35 @@ import numpy as np
 
 from . import plant_loops
 from .case import Case
-from .faults import cameras, frozen, hitches, limbs, pops, runs, stops, sways, torso, turns
+from .faults import (
+    cameras,
+    frozen,
+    hitches,
+    limbs,
+    pops,
+    props,
+    runs,
+    stops,
+    sways,
+    torso,
+    turns,
+)
 from .planted import Kind, Planted
 
-_FAMILIES = (plant_loops, pops, hitches, frozen, stops, runs, turns, torso, limbs, cameras, sways)
+_FAMILIES = (
+    plant_loops,
+    pops,
+    hitches,
+    frozen,
+    stops,
+    runs,
+    turns,
+    torso,
+    limbs,
+    cameras,
+    sways,
+    props,
+)
 KINDS: MappingProxyType[str, Kind] = MappingProxyType(
     {kind.name: kind for family in _FAMILIES for kind in family.KINDS}
 )

@@ -22,6 +22,9 @@ PER_10_S: MappingProxyType[str, float] = MappingProxyType(
         "locked_knee": 0.1,
         "sway": 0.1,
         "torso_break": 0.1,
+        "stiff_prop": 0.1,
+        "prop_clash": 0.1,
+        "edge_on": 0.1,
         "camera_jump": 0.0,
     }
 )

@@ -14,6 +14,7 @@ from types import MappingProxyType
 from analysis import save_clip
 
 from . import (
+    armed,
     attack,
     captured,
     cycles,
@@ -40,6 +41,7 @@ _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
         "attack": attack.attack,
         "travelling": gaits.travelling,
         "two_handed": two_handed.two_handed,
+        "armed": armed.armed_cases,
         "strike_seam": gaits.strike_seam,
         "graphic": graphic.graphic,
         "spines_24": spines.spines_24,

@@ -39,7 +39,7 @@ def plant_jump(case: Case, size: float, part: str, rng: np.random.Generator) -> 
     way, stays = str(rng.choice(WAYS)), bool(rng.integers(2))
     when = np.zeros(count)
     when[at : None if stays else at + 1] = 1.0
-    clean = _filmed(clip, *camera)
+    clean = film(clip, *camera)
     jumped = _jumped(clip, camera, way, size, when, at, rng)
     subject = _subject(clip)
     off = np.abs(_places(jumped, subject) - _places(clean, subject))[at].max(axis=0)
@@ -60,7 +60,7 @@ def plant_jump(case: Case, size: float, part: str, rng: np.random.Generator) -> 
 def filmed_case(case: Case) -> Case:
     """A clean case with a clean camera, the same one each time."""
     rng = np.random.default_rng(zlib.crc32(case.name.encode()))
-    return replace(case, clip=_filmed(case.clip, *_camera(case.clip, rng)))
+    return replace(case, clip=film(case.clip, *_camera(case.clip, rng)))
 
 
 def _camera(clip: Clip, rng: np.random.Generator) -> tuple[Floats, Floats, float]:
@@ -68,14 +68,14 @@ def _camera(clip: Clip, rng: np.random.Generator) -> tuple[Floats, Floats, float
     spread = float(rng.choice(SPREADS))
     height = height_of(clip)
     subject = clip.positions[:, target(clip, "root").joint]
-    smoothed = _smoothed(subject, FOLLOWS_S / clip.dt_s)
+    path = smoothed(subject, FOLLOWS_S / clip.dt_s)
     middle = np.tile(subject.mean(axis=0), (len(subject), 1))
     follows = rng.integers(3)  # 0 stands still, 1 pans, 2 travels along
-    looks_at = middle if follows == 0 else smoothed
+    looks_at = middle if follows == 0 else path
     away = height / (2.0 * spread * rng.uniform(0.4, 0.7))
     angle = rng.uniform(0.0, 2.0 * np.pi)
     offset = away * np.array([np.cos(angle), np.sin(angle), rng.uniform(-0.05, 0.35)])
-    eye = (smoothed if follows == 2 else middle) + offset
+    eye = (path if follows == 2 else middle) + offset
     if follows == 0 and rng.integers(2):  # a slow move of its own
         eye = eye + np.linspace(0.0, 0.2, len(eye))[:, None] * away * np.array([0.0, 0.0, 1.0])
     return eye, looks_at, spread
@@ -92,7 +92,7 @@ def _jumped(
 ) -> Clip:
     """The clip filmed by the camera that is shifted, turned or zoomed where `when` (T,) is 1."""
     eye, looks_at, spread = camera
-    clean = _filmed(clip, eye, looks_at, spread)
+    clean = film(clip, eye, looks_at, spread)
     pose = clean.camera_pose.copy()
     right, up, out = (pose[:, :3, n] for n in range(3))
     angle = rng.uniform(0.0, 2.0 * np.pi)
@@ -119,7 +119,7 @@ def _jumped(
     return replace(clean, camera_projection=projection)
 
 
-def _filmed(clip: Clip, eye: Floats, looks_at: Floats, spread: float) -> Clip:
+def film(clip: Clip, eye: Floats, looks_at: Floats, spread: float) -> Clip:
     """The clip with a camera at eye (T,3) that looks along its own -Z, as OpenGL projects."""
     out = eye - looks_at
     out = out / np.linalg.norm(out, axis=-1, keepdims=True)
@@ -157,7 +157,7 @@ def _places(clip: Clip, points: Floats) -> Floats:
     return local[..., :2] / (-2.0 * spread[:, None, None] * local[..., 2:])
 
 
-def _smoothed(path: Floats, width: float) -> Floats:
+def smoothed(path: Floats, width: float) -> Floats:
     """A path (T,3) smoothed by weights of finite width; its ends are held."""
     half = max(round(width / 2.0), 1)
     weights = smooth_step(1.0 - np.abs(np.arange(-half, half + 1)) / (half + 1.0))
