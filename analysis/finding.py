@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from .evidence import Suggestion
-from .parts import label, split_part
+from .parts import fix_rank, label, split_part
 from .words import capital
 
 SEVERITIES = ("minor", "major")
@@ -141,6 +141,12 @@ class Shot:
             "looks": [look.to_json() for look in self.looks],
             "findings": [finding.to_json() for finding in self.findings],
         }
+
+
+def fixing_order(finding: Finding) -> tuple[bool, tuple[int, int, str], float, str]:
+    """The whole figure, the body outwards, then what is no part of it."""
+    added = finding.part is None and not finding.is_whole_figure
+    return (added, fix_rank(finding.part), finding.peak_frame, finding.check)
 
 
 def _suggestion(suggestion: Suggestion) -> dict[str, Any]:

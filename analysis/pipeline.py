@@ -10,7 +10,7 @@ from .clip import Clip
 from .com_point import COM, com_alone
 from .errors import SettingsError
 from .evidence import Evidence, Look, Suggestion
-from .finding import WHOLE_FIGURE, Finding, Shot, ToldLook
+from .finding import WHOLE_FIGURE, Finding, Shot, ToldLook, fixing_order
 from .loop import Cycle, find_cycle
 from .mark import mark_at
 from .measures import measures_of
@@ -72,7 +72,7 @@ def examine(
         frames=(float(clip.frames[0]), float(clip.frames[-1])),
         cycle=cycle.plays,
         height_m=basis.height.story_m,
-        findings=tuple(sorted(findings, key=_fixing_order)),
+        findings=tuple(sorted(findings, key=fixing_order)),
         skipped=tuple(dict.fromkeys(skipped)),
         good=tuple(found.good for found in evidence if found.good),
         style=(*style, *(found.habit for found in evidence if found.habit)),
@@ -242,9 +242,3 @@ def _point(basis: Basis, body: int | None, mark: str) -> str:
         return mark
     name = basis.bodies[body].name
     return f"{name} ({mark})" if mark else name
-
-
-def _fixing_order(finding: Finding) -> tuple[bool, tuple[int, int, str], float, str]:
-    """The whole figure, the body outwards, then what is no part of it."""
-    added = finding.part is None and not finding.is_whole_figure
-    return (added, fix_rank(finding.part), finding.peak_frame, finding.check)

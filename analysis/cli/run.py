@@ -8,6 +8,7 @@ import traceback
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
+from ..between import compare_shots
 from ..checks import REGISTRY
 from ..errors import PlumblineError
 from ..finding import Shot
@@ -95,7 +96,8 @@ def check_inputs(
             ]
             failed += [(each, reason) for reason in answer.left_out]
             unwritten += answer.unwritten
-    shots = [shot for shot, _settings in judged]
+    shots = compare_shots([shot for shot, _used in judged], factor=settings.factor("sway"))
+    judged = [(shot, used) for shot, (_shot, used) in zip(shots, judged, strict=True)]
     if not shots:
         for reason in [*(reason for _input, reason in failed), *unwritten]:
             say(prog, reason)

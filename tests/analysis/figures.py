@@ -131,7 +131,7 @@ def to_clip(turn, place, fps, scale, meta):
         rest_positions=rest * scale,
         rest_rotations=REST,
         lengths=np.linalg.norm(TIPS, axis=1) * scale,
-        meta=Meta(name="figure", **meta),
+        meta=Meta(**{"name": "figure", **meta}),
     )
 
 

@@ -23,6 +23,7 @@ class Planted:
     where     a few words on how it was planted
     amount    what a finding must say, in its own unit, to be right; None where that is free
     whole     whether the clip is judged as a whole, and not only around the fault
+    beside    another shot of the same figure that is checked in the same go, or None
     """
 
     clip: Clip
@@ -34,6 +35,7 @@ class Planted:
     where: str
     amount: float | None = None
     whole: bool = False
+    beside: Clip | None = None
 
 
 Plant = Callable[[Case, float, str, np.random.Generator], Planted | None]

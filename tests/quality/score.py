@@ -4,7 +4,8 @@
 from dataclasses import dataclass
 from functools import lru_cache
 
-from analysis import Clip, Finding, Settings, check_clip
+from analysis import Clip, Finding, Settings, Shot, check_clip
+from analysis.between import compare_shots
 
 from .case import Case
 from .planted import Planted
@@ -52,7 +53,7 @@ def score(case: Case, planted: Planted, *, cycle: bool) -> Outcome:
     """Ask the one check that is to find a fault, near it; a loop is asked as a whole."""
     clip = planted.clip if cycle or planted.whole else around(planted.clip, planted.frames)
     settings = Settings(checks=(planted.check,), cycle="auto" if cycle else "no")
-    findings = check_clip(clip, settings).findings
+    findings = _shot(clip, planted.beside, settings).findings
     step = float(clip.frames[1] - clip.frames[0])
     near = [f for f in findings if names(f, planted, step)]
     already = None
@@ -70,6 +71,14 @@ def score(case: Case, planted: Planted, *, cycle: bool) -> Outcome:
         already=already,
         told=_told(case, planted, list(findings)),
     )
+
+
+def _shot(clip: Clip, beside: Clip | None, settings: Settings) -> Shot:
+    """What is found of a clip, by itself or checked in one go with another shot of its figure."""
+    shot = check_clip(clip, settings)
+    if beside is None:
+        return shot
+    return compare_shots([shot, check_clip(beside, settings)])[0]
 
 
 def alarms(case: Case, settings: Settings) -> list[Alarm]:

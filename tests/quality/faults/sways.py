@@ -71,6 +71,27 @@ def _plant(
     )
 
 
+def plant_between(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
+    """A whole walk that goes `size` times as far as it did, to the side or up, beside itself."""
+    clip, count = case.clip, len(case.clip.frames)
+    axis = int(rng.integers(2))
+    factors = [np.ones(count), np.ones(count)]
+    factors[axis] *= size
+    made = swayed(clip, side=factors[SIDE], up=factors[UP])
+    now, before = (np.ptp(aside_and_down(each)[:, axis]) for each in (made, clip))
+    return Planted(
+        clip=without_curves(made),
+        check="sway",
+        part="root",
+        carriers=("root",),
+        frames=(float(clip.frames[0]), float(clip.frames[-1])),
+        size=float(now / before),
+        where=f"all of it, {'up' if axis == UP else 'aside'}",
+        whole=True,
+        beside=clip,
+    )
+
+
 def landings(clip: Clip, side: str) -> list[int]:
     """Samples on which a foot lands."""
     plants = build_basis(clip, Settings()).plants
@@ -114,5 +135,15 @@ KINDS = (
         promised={"root": (1.5, 1.5)},
         sets=WALKS,
         plant=plant_up,
+    ),
+    Kind(
+        name="sway_between",
+        check="sway",
+        says="a whole walk that goes further to the side or up, checked beside what it was",
+        unit="times",
+        sizes={"root": (1.3, 1.5)},
+        promised={"root": (1.5, 1.5)},
+        sets=WALKS,
+        plant=plant_between,
     ),
 )
