@@ -40,6 +40,7 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "camera_jump": 0.97,
         "sway_side": 0.97,
         "sway_up": 0.95,
+        "sway_between": 0.97,
     }
 )
 ALARMS: MappingProxyType[str, float] = MappingProxyType(
