@@ -84,6 +84,12 @@ SHOT_MEASURES = _listed(
         "elbow_right_min_deg": ("degrees", "least bend of the right elbow"),
         "elbow_right_max_deg": ("degrees", "its most"),
         "locks_declared": ("", "locked knees and elbows inside declared events"),
+        "arrival_spread_s": ("s", "as the figure comes to rest: from first part to last, median"),
+        "overshoot_pct": ("%", "how far a part goes beyond its place then, of its way, median"),
+        "settle_s": ("s", "from the first part's arrival until all is at rest, where one does"),
+        "impact_hips_s": ("s", "median time from a landing to the lowest place of the hips"),
+        "impact_chest_s": ("s", "the same of the chest"),
+        "impact_head_s": ("s", "the same of the head"),
         # the picture
         "screen_travel_percent": ("% of the picture's height", "way of the figure on the picture"),
         "screen_travel_by_camera_percent": ("% of the picture's height", "the camera's part of it"),
@@ -101,6 +107,10 @@ POINT_MEASURES = _listed(
         "curvature_per_m": ("1/m", "median curvature of its path where it moves"),
         "power_exponent": ("", "of speed against radius; drawn ellipses: .33"),
         "smoothness": ("", "median spectral arc length of its strokes; a minimum jerk: -1.4"),
+        "lag_s": (
+            "s",
+            "how long it trails what it follows: arms and head the chest, that the root",
+        ),
         "reversals_per_s": ("1/s", "turns back along its main direction, seen from the pelvis"),
     }
 )

@@ -27,6 +27,9 @@ _HEARD[BREAK] = -len(PATHS) - 2
 # A leg that locks or snaps jerks its joints and its foot: heard before that, the first of these.
 LIMBS = ("overreach", "locked_knee", "knee_pop")
 _HEARD |= {check: place - 2 * len(PATHS) for place, check in enumerate(LIMBS)}
+# Where everything stops at once and dead, the dead stop of the trunk tells it; that of a limb is
+# told by the stop of all.
+DEAD, TOGETHER_STOP = "hard_stop", "stop_together"
 # But another tells it where it is so many times clearer, each against its own limit: what jumps
 # ahead and then stands has stopped dead. What sticks and catches up is nothing else.
 CLEARER = 3.0
@@ -57,6 +60,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
         for moment in moments(found.events):
             for each in _merge_moment(basis, found, moment):
                 _take_bends(merged, each, loop)
+                _take_limbs(basis, merged, each)
                 if not _absorbed(basis, merged, each, loop):
                     merged.append(each)
     return merged
@@ -95,7 +99,7 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
     for old in merged:
         if {old.lead.check, new.lead.check} & set(APART):
             continue
-        if _is_thrown(basis, old, new) or _is_jerked(basis, old, new):
+        if any(tells(basis, old, new) for tells in (_is_thrown, _is_jerked, _stops_dead)):
             old.members += new.members
             return True
         if _is_seen_again(basis, old, new, loop):
@@ -124,6 +128,23 @@ def _take_bends(merged: list[Merged], flight: Merged, loop: int) -> None:
         if bends and _same(old, flight) and _overlap(old, flight, loop):
             flight.members += old.members
             merged.remove(old)
+
+
+def _take_limbs(basis: Basis, merged: list[Merged], stop: Merged) -> None:
+    """Let a stop of everything tell the dead stops of limbs in it."""
+    if stop.lead.check != TOGETHER_STOP:
+        return
+    for old in [each for each in merged if each.lead.check == DEAD and _near(each, stop, 0)]:
+        if old.owner is not None and limb_of(basis.bodies[old.owner].part or ""):
+            stop.members += old.members
+            merged.remove(old)
+
+
+def _stops_dead(basis: Basis, old: Merged, new: Merged) -> bool:
+    """Whether a stop of everything is one that the body, or its trunk, is known to stop dead in."""
+    if new.lead.check != TOGETHER_STOP or old.lead.check != DEAD or not _near(old, new, 0):
+        return False
+    return old.owner is None or not limb_of(basis.bodies[old.owner].part or "")
 
 
 def _length(merged: Merged) -> int:

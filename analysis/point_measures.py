@@ -16,6 +16,7 @@ from .arcs import (
 )
 from .basis import Basis
 from .evidence import Look
+from .lags import lag_s
 from .parts import split_part
 
 Floats = NDArray[np.float64]
@@ -41,12 +42,16 @@ def point_measures(basis: Basis) -> dict[str, PointMeasures]:
     power_exponent             of speed against radius, see `arcs.power_exponent`
     smoothness                 median spectral arc length of the strokes, see `smoothness`
     reversals_per_s            turns back along its main direction, seen from the pelvis
+    lag_s                      how long it trails what it follows, see `lags`
     What cannot be told of a point that hardly moves is left out.
     """
     found = {}
     for body, each in enumerate(basis.bodies):
         if each.judged and basis.valid[:, body].all():
             found[each.title] = _measures(basis, _path(basis, body), _against_pelvis(basis, body))
+            lag = lag_s(basis, body)
+            if lag is not None:
+                found[each.title]["lag_s"] = lag
     com = basis.com
     if com is not None and np.isfinite(com).all():
         found["com"] = _measures(basis, com, None)

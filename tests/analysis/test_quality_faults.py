@@ -17,7 +17,8 @@ from tests.quality.work import cases_of
 
 SET = "captured_30"
 # Faults after which the clip runs at other times, or is longer, than its clean case.
-RETIMED = ("hard_stop", "hard_stop_own", "hard_start", "hard_start_own")
+HARD = ("hard_stop", "hard_stop_own", "hard_start", "hard_start_own")
+RETIMED = (*HARD, "stop_together", "stop_slowed")
 
 
 def planted(kind, part, size, count=6, which=None, half="A"):
@@ -106,7 +107,7 @@ def test_a_stop_has_its_speed_on_one_side_and_none_on_the_other(kind):
         assert dead.max() < 0.03
 
 
-@pytest.mark.parametrize("kind", RETIMED)
+@pytest.mark.parametrize("kind", HARD)
 @pytest.mark.parametrize("half", ["A", "B"])
 def test_a_hand_stops_in_the_air(kind, half):
     """5 % of the height from the floor and from the bones of the own body, to say the least."""

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Broken trunks as they are planted, and the figures with a whole spine that they break."""
+"""Broken trunks and stops of everything as they are planted, and the clean motion beside them."""
 
 import os
 
@@ -9,13 +9,17 @@ import pytest
 if os.environ.get("PLUMBLINE_CAPTURED") is None:
     pytest.skip("PLUMBLINE_CAPTURED is not set: run the test runner", allow_module_level=True)
 
+from tests.quality.arrivals import shot
 from tests.quality.cells import Cell, planted_cases
 from tests.quality.figure import channels_of
+from tests.quality.moves import height_of
 from tests.quality.work import cases_of
 
+PARTS = ("root", "chest", "head", "hand.L", "hand.R")
 
-def planted(kind, part, size, which="spines_30"):
-    return list(planted_cases(Cell(kind, part, size, which, "A"), cases_of(which), range(6)))
+
+def planted(kind, part, size, which="spines_30", half="A"):
+    return list(planted_cases(Cell(kind, part, size, which, half), cases_of(which), range(6)))
 
 
 @pytest.mark.parametrize("kind", ["spine_held", "spine_few", "spine_static"])
@@ -53,3 +57,40 @@ def test_a_spine_shares_what_the_captured_figure_does_at_one_joint():
         assert made.clip.positions[:, made.clip.joint("foot.L")] == pytest.approx(
             whole.clip.positions[:, whole.clip.joint("foot.L")]
         )
+
+
+def paces(clip):
+    """(T-1,P) heights a second of the parts that arrive."""
+    joints = [clip.joint(clip.meta.roles[part][0]) for part in PARTS]
+    steps = np.linalg.norm(np.diff(clip.positions[:, joints], axis=0), axis=-1)
+    return steps / clip.dt_s / height_of(clip)
+
+
+@pytest.mark.parametrize("half", ["A", "B"])
+def test_moves_that_are_keyed_to_arrive_at_once_do(half):
+    """Up to the planted frames all parts still go; a frame beyond all but breathe."""
+    for _, fault in planted("stop_together", "body", 2.0, "arrivals", half):
+        first, last = (int(frame - fault.clip.frames[0]) for frame in fault.frames)
+        assert last - first == 1
+        pace = paces(fault.clip)
+        assert (pace[first - 7 : first - 3].max(axis=0) > 0.04).sum() >= 3
+        assert pace[last + 1 : last + 6].max() < 0.05
+
+
+def test_in_clean_moves_the_hands_go_on_after_the_hips():
+    for number in (0, 7, 10):
+        clip, ends = shot(number)
+        pace = paces(clip)
+        hands = [pace[end : end + 8, -2:].max() for end in ends]
+        hips = [pace[end + 1 : end + 3, 0].max() for end in ends]
+        assert np.median(hands) > 3.0 * np.median(hips)
+
+
+@pytest.mark.parametrize("which", ["captured_24", "keyed_30", "travelling"])
+def test_what_slows_down_to_a_hold_stands_dead_there(which):
+    for _, fault in planted("stop_slowed", "body", 0.3, which):
+        at = int(fault.frames[1] - fault.clip.frames[0])
+        pace = paces(fault.clip)
+        assert pace[at : at + 10].max() < 1e-6
+        lead = round(0.35 / fault.clip.dt_s)
+        assert (pace[at - 2 * lead : at - 1].max(axis=0) > 0.05).sum() >= 4

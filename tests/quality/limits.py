@@ -37,6 +37,8 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "stiff_prop": 0.96,
         "prop_clash": 0.96,
         "edge_on": 0.96,
+        "stop_together": 0.95,
+        "stop_slowed": 0.93,
         "camera_jump": 0.97,
         "sway_side": 0.97,
         "sway_up": 0.95,
@@ -62,6 +64,7 @@ ALARMS: MappingProxyType[str, float] = MappingProxyType(
         "stiff_prop": 0.02,
         "prop_clash": 0.03,
         "edge_on": 0.02,
+        "stop_together": 0.04,
         "camera_jump": 0.02,
     }
 )

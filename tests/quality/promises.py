@@ -25,6 +25,7 @@ PER_10_S: MappingProxyType[str, float] = MappingProxyType(
         "stiff_prop": 0.1,
         "prop_clash": 0.1,
         "edge_on": 0.1,
+        "stop_together": 0.1,
         "camera_jump": 0.0,
     }
 )

@@ -15,6 +15,7 @@ from analysis import save_clip
 
 from . import (
     armed,
+    arrivals,
     attack,
     captured,
     cycles,
@@ -44,6 +45,7 @@ _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
         "armed": armed.armed_cases,
         "strike_seam": gaits.strike_seam,
         "graphic": graphic.graphic,
+        "arrivals": arrivals.arrivals,
         "spines_24": spines.spines_24,
         "spines_30": spines.spines_30,
         "cycles": cycles.cycles,

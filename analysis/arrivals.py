@@ -1,0 +1,153 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""When the parts of a figure arrive as it comes to rest: root, chest, head, hands and props.
+
+A figure is at rest where none of these moves by more than a breath does. A part arrives where
+it has but a fiftieth of its last way left, so that a hand and a hip that slow down alike arrive
+alike, whatever either covers; what a moving hold does afterwards counts for nothing.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .basis import Basis
+from .basis.contacts import runs
+from .parts import split_part
+from .smoothing import smooth
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+FOLLOWED = ("root", "chest", "head", "hand", "prop")
+# Heights a second: slower than this (5 cm/s at 1.7 m) all parts are at rest, over the second.
+REST_SPEED, REST_S = 0.03, 0.1
+SMOOTH_S = 0.125
+# A part moved that has gone so far (a share of the height), so fast (heights a second), within
+# this time; as many parts must have, two of them clearly.
+WAY_SHARE, PACE, MOVED_S, FEWEST = 0.02, 0.04, 0.8, 4
+CLEAR_PACE, CLEAR_PARTS = 0.2, 2
+# The last way of a part begins so long before the rest; it has arrived with this share of it left.
+LAST_S, LEFT_SHARE = 0.35, 0.02
+# What is left out of the last way: a breath, or this share of the fastest of it.
+BREATH, BREATH_SHARE = 0.012, 0.05
+# So far back it is looked for what goes beyond its place and comes back: by this share of its way.
+# and by this share of the height (2 mm at 1.7 m); ways shorter than the last count as that.
+BEYOND_S, BEYOND_SHARE, SEEN_SHARE, LEAST_WAY = 0.5, 0.02, 0.0012, 0.01
+
+
+@dataclass(frozen=True, eq=False)
+class Stop:
+    """A figure that comes to rest.
+
+    first, last   samples on which all is at rest
+    bodies (N,)   those that moved before
+    at (N,)       where each has arrived, in samples with a fraction
+    beyond (N,)   how far each goes beyond its place before that, as a share of its way there
+    pace (N,)     metres a second, its fastest within the last way
+    """
+
+    first: int
+    last: int
+    bodies: tuple[int, ...]
+    at: Floats
+    beyond: Floats
+    pace: Floats
+
+    @property
+    def spread(self) -> float:
+        """Samples from the first arrival to the last."""
+        return float(np.ptp(self.at))
+
+    @property
+    def overshoots(self) -> float:
+        """The share of the parts that go beyond their place and come back."""
+        return float(np.mean(self.beyond > BEYOND_SHARE))
+
+
+def followed_bodies(basis: Basis) -> list[int]:
+    """The bodies that arrive: the one that leads, chest, head, hands, what is held."""
+    found = [
+        n
+        for n, body in enumerate(basis.bodies)
+        if body.judged and split_part(body.part or "")[0] in FOLLOWED
+    ]
+    return found if basis.lead in found else [basis.lead, *found]
+
+
+def find_stops_of_all(basis: Basis, bodies: list[int]) -> list[Stop]:
+    """Where all bodies come to rest after most of them moved, trunk and a hand among them."""
+    height, dt_s = basis.height.scene_m, basis.dt_s
+    marks = basis.marks[:, bodies]
+    ways = smooth(marks, dt_s, window_s=SMOOTH_S, degree=2, derivative=1)
+    pace = np.sqrt((ways**2).sum(axis=-1).mean(axis=-1)) / height
+    known = np.asarray(basis.valid[:, bodies].all(axis=1))
+    still = (pace < REST_SPEED).all(axis=1) & known
+    found = []
+    for first, last in runs(still):
+        start = max(first - round(MOVED_S / dt_s), 0)
+        long = (last - first + 1) * dt_s >= REST_S - 1e-9
+        if long and first * dt_s >= LAST_S and known[start : first + 1].all():
+            stop = _stop(basis, bodies, marks, pace, first, last)
+            if stop is not None:
+                found.append(stop)
+    return found
+
+
+def _stop(
+    basis: Basis, bodies: list[int], marks: Floats, pace: Floats, first: int, last: int
+) -> Stop | None:
+    dt_s = basis.dt_s
+    start = max(first - round(MOVED_S / dt_s), 0)
+    before = pace[start : first + 1]
+    moved = (before.sum(axis=0) * dt_s >= WAY_SHARE) & (before.max(axis=0) >= PACE)
+    kinds = {split_part(basis.bodies[bodies[n]].part or "")[0] for n in np.flatnonzero(moved)}
+    lead = moved[bodies.index(basis.lead)]
+    clear = np.count_nonzero(before.max(axis=0) >= CLEAR_PACE) >= CLEAR_PARTS
+    if moved.sum() < FEWEST or not (lead or "chest" in kinds) or "hand" not in kinds or not clear:
+        return None
+    places = np.flatnonzero(moved)
+    begin = max(first - round(LAST_S / dt_s), 0)
+    end = min(last, first + round(2.0 * REST_S / dt_s))
+    span = pace[begin : end + 1, places]
+    fastest = pace[begin : first + 1, places].max(axis=0)
+    return Stop(
+        first=first,
+        last=last,
+        bodies=tuple(bodies[n] for n in places),
+        at=begin + _arrival(span),
+        beyond=_beyond(
+            marks[start : first + 2, places], before[:, places], dt_s, basis.height.scene_m
+        ),
+        pace=fastest * basis.height.scene_m,
+    )
+
+
+def _arrival(pace: Floats) -> Floats:
+    """(N,) samples after which parts have no more than their small share of the way left."""
+    breath = np.minimum(BREATH, BREATH_SHARE * pace.max(axis=0))
+    left = np.cumsum(np.maximum(pace - breath, 0.0)[::-1], axis=0)[::-1]
+    left = np.concatenate((left, np.zeros_like(left[:1])))
+    share = left / np.maximum(left[0], 1e-12)
+    at = len(share) - 1 - np.argmax((share > LEFT_SHARE)[::-1], axis=0)
+    at = np.where(left[0] > 0.0, np.minimum(at, len(share) - 2), 0)
+    part = np.arange(share.shape[1])
+    drop = np.maximum(share[at, part] - share[at + 1, part], 1e-12)
+    return np.asarray(at + np.clip((share[at, part] - LEFT_SHARE) / drop, 0.0, 1.0))
+
+
+def _beyond(marks: Floats, pace: Floats, dt_s: float, height_m: float) -> Floats:
+    """(N,) how far parts go beyond where they end, on marks (T,N,3,3), as shares of their way.
+
+    It goes on from where a part was fastest, to its end and beyond; of its tip, which turns with
+    it. Its way there is all that lies between its place before the move and its end.
+    """
+    tips, end = marks[:, :, 1], marks[-1, :, 1]
+    part = np.arange(tips.shape[1])
+    way = end - tips[np.argmax(pace, axis=0), part]
+    length = np.linalg.norm(way, axis=-1)
+    recent = tips[-max(round(BEYOND_S / dt_s), 2) :] - end
+    over = np.einsum("tni,ni->tn", recent, way).max(axis=0) / np.maximum(length, 1e-12)
+    seen = over >= SEEN_SHARE * height_m
+    whole = np.maximum(np.linalg.norm(end - tips[0], axis=-1), length)
+    return np.asarray(np.where(seen, over / np.maximum(whole, LEAST_WAY * height_m), 0.0))
