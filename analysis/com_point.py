@@ -13,11 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis, Body
-from .basis.bearing import Slip
 from .basis.contacts import Plant, Soles
 from .basis.flights import Flight
 from .basis.ground import Ground
 from .basis.mass import mass_known
+from .basis.slips import Slip
 from .checks import REGISTRY, Check
 from .evidence import RawEvent
 from .loop import Cycle

@@ -9,12 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
-from .basis.bearing import Slip
 from .basis.build import fill_gaps
 from .basis.contacts import Plant, Soles
 from .basis.flights import Flight
 from .basis.ground import Ground
 from .basis.height import Height
+from .basis.slips import Slip
 from .clip import Clip
 from .picture import Picture
 

@@ -30,6 +30,9 @@ STILL_SHARE = 0.4 / 1.7
 SHORTEST_S, BREAK_S, SAME_PLACE_SHARE = 0.1, 0.05, 0.015 / 1.7
 # A foot that is low but fast for no longer than this slips, where nothing else bears the body.
 SLIPS_S = 0.25
+# While another foot stands, it slips only this near to the height on which it stood (.4 cm), and
+# no further than so much (10 cm): else it steps.
+TOUCH_SHARE, SHUFFLE_SHARE = 0.004 / 1.7, 0.06 / 1.7
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,7 +110,9 @@ def join_slipped(
     """The plants, with those of one foot joined between which it slips too fast to stand.
 
     It slips where it stays low for a quarter of a second at most and no other foot stands: a
-    foot that steps leaves the body to the other one. Within a frame or two it jumps.
+    foot that steps leaves the body to the other one. Where another one stands, or within a
+    frame or two, it slips if it stays at the very height on which it stood (.4 cm at 1.7 m), and
+    goes no further than 10 cm: else it steps, or jumps.
     """
     of = {each.sole.side: each for each in soles}
     joined: list[Plant] = []
@@ -126,9 +131,23 @@ def _slips(
     first, last = before.last, after.first
     low = (soles.clearance < LOW_SHARE * basis.height.scene_m) & soles.sole.known
     alone = not any(p.side != after.side and p.first < last and p.last > first for p in plants)
-    short = _break_steps(basis) < last - first <= SLIPS_S / basis.dt_s
+    short = last - first <= SLIPS_S / basis.dt_s
     stays = bool(low[first : last + 1].any(axis=1).all())
-    return short and alone and stays and before.box == after.box
+    if not (short and stays and before.box == after.box):
+        return False
+    jumps = last - first <= _break_steps(basis)
+    return (alone and not jumps) or _shuffles(basis, soles, before, after)
+
+
+def _shuffles(basis: "Basis", soles: Soles, before: Plant, after: Plant) -> bool:
+    """Whether a foot stays where it touched between two plants, and does not go far."""
+    lowest, height = soles.clearance.min(axis=1), basis.height.scene_m
+    stood = max(
+        lowest[max(before.last - 2, before.first)], lowest[min(after.first + 2, after.last)]
+    )
+    touches = lowest[before.last : after.first + 1].max() < stood + TOUCH_SHARE * height
+    way = soles.steps[before.last : after.first].sum(axis=0)
+    return bool(touches and np.linalg.norm(way, axis=-1).min() < SHUFFLE_SHARE * height)
 
 
 def _break_steps(basis: "Basis") -> int:

@@ -14,7 +14,6 @@ from ..roles import Roles
 from ..settings import Settings
 from ..smoothing import smooth
 from ..words import size_text
-from .bearing import Slip, find_slips
 from .bodies import Body
 from .body_marks import mark_name, mark_offsets
 from .contacts import Plant, Soles, find_plants, join_slipped, over_ground
@@ -23,6 +22,7 @@ from .flights import Flight, find_flights
 from .ground import Ground, find_ground
 from .height import Height
 from .mass import centre_of_mass
+from .slips import Slip, find_slips
 from .soles import find_sole
 from .strikes import leg_lenience
 

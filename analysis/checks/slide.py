@@ -1,51 +1,66 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """`slide`: does a planted foot slip over what bears it?"""
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
-from ..basis.bearing import Slip, are_held
-from ..evidence import Evidence, RawEvent, Suggestion
+from ..basis.slips import LANDING, MIDDLE, Part, Slip, are_held
+from ..declared import is_declared
+from ..evidence import Evidence
 from ..loop import Cycle
-from ..words import count_text, direction_text, frame_text, size_text, speed_text
 from .contract import CheckInfo
-from .slide_words import skating_event
+from .slide_words import good_text, skating_event, slip_event, together_event
 
 Floats = NDArray[np.float64]
 
-# Shares of the height; at 1.7 m: where feet are held (by an IK target), a slip of 1.5 cm is seen;
-# feet that are not (keyed forwards, captured) slip a little all the time, and there 4 cm are seen.
-HELD_LIMIT_SHARE, FREE_LIMIT_SHARE = 0.015 / 1.7, 0.04 / 1.7
-# A plant slips when it slips so many times further than three quarters of the others do; fewer
-# others than this tell no habit.
-OWN_TIMES, OWN_QUANTILE, LEAST_OTHERS = 3.0, 0.75, 3
+# Shares of the height; at 1.7 m: where feet are held (by an IK target), a slip of .45 cm straight
+# along the floor out of stillness is seen, and else one of 2 cm; feet that are not held (keyed
+# forwards, captured) slip a little all the time, and there 3 cm are seen, 3.5 where the shot has
+# too few plants to tell what is usual.
+EXACT_SHARE, HELD_SHARE = 0.0045 / 1.7, 0.02 / 1.7
+FREE_SHARE, FREE_ALONE_SHARE = 0.03 / 1.7, 0.035 / 1.7
+# As it lands or pushes off, a foot may be on its way: 5 cm.
+END_SHARE = 0.05 / 1.7
+# A plant slips when it slips so many times further than half of the others do; fewer others than
+# this tell no habit.
+OWN_TIMES, LEAST_OTHERS = 3.0, 3
+# ... and so many times further than nine tenths of them, where there are so many.
+TAIL_TIMES, TAIL_QUANTILE, TAIL_OTHERS = 1.5, 0.9, 6
 # So many others that go one way, by this share of what they slip, excuse none. Where that is most
 # plants of the shot, the body skates, and that is one finding.
 SKATING_PLANTS, SKATING_SHARE, SKATING_MOST = 4, 0.8, 0.6
-# Less than this is none, metres.
-NOTHING_M = 0.0005
-# A plant with fewer steps that can be judged says nothing.
-LEAST_STEPS = 2
+# A plant with fewer steps that can be judged says nothing; a slip that is blamed for so little as
+# that of a held foot needs a foot that stands for longer.
+LEAST_STEPS, LEAST_EXACT_S = 2, 0.12
+# Two feet slip together where their slips overlap by this share of the shorter one, and differ
+# by this share of the longer way at most.
+OVERLAP_SHARE, ALIKE_SHARE = 0.5, 0.5
 
 INFO = CheckInfo(
     name="slide",
     question="Does a planted foot slip over the floor, or over what it stands on?",
     definition=(
         "A foot is planted while heel, ball or toe is low (3.5 cm at 1.7 m) and slow (.4 m/s) "
-        "over the floor, a declared support, or the ground that a cycle in place walks on. Over "
-        "the middle 70 % of the plant, while the foot bears 40 % of the body or more (15 % where "
-        "the shot's feet are held), the steps of whichever spot of the sole is stillest are added "
-        "up: rolling from heel to toe is no slip, nor is turning on the ball. How much it bears is "
-        "told against whatever else stands: the other foot, hands, knees, the seat. A foot that "
-        "still slows down from landing, or gathers speed to leave, is not judged there (an eighth "
-        "of a second, above .1 m/s). The shot's own plants say what is usual; where most of them "
-        "slip one way, it is the body's travel that is off."
+        "over the floor, a declared support, or the ground that a cycle in place walks on; it "
+        "touches a little longer, at the same height (.4 cm). The spot that it stands on is "
+        "followed through the plant and held as long as it can be: rolling from heel to toe is no "
+        "slip, nor is turning on the ball. A slip is the longest level way of that spot while the "
+        "foot bears 40 % of the body or more (a held foot: anything); how much it bears is told "
+        "against whatever else stands: the other foot, hands, knees, the seat. Landing, middle "
+        "and push-off are judged apart: a foot that still slows down from landing, or gathers "
+        "speed to leave (an eighth of a second, above .1 m/s), is on its way. The shot's own "
+        "plants say what is usual, and how sure the amount is; where most of them slip one way, "
+        "or both feet at once, it is the body's travel that is off."
     ),
     unit="cm",
     limit=(
-        "1.5 cm at 1.7 m where the shot's other plants are held (most of the time under .15 cm/s), "
-        "else 4 cm; and three times what three quarters of the shot's other plants slip"
+        "at 1.7 m: where the shot's other plants are held (most of the time under .15 cm/s) .45 cm "
+        "straight along the floor out of stillness, and else 2 cm; where they are not 3 cm; as "
+        "it lands or pushes off 5 cm; half a centimetre more with fewer than three other plants; and "
+        "three times what half of the shot's other plants slip, 1.5 times what nine tenths do"
     ),
     source="common practice, no source; limits from trials on captured and keyed motion",
     stages=("spline", "polish"),
@@ -53,46 +68,76 @@ INFO = CheckInfo(
 )
 
 
+@dataclass(frozen=True, eq=False)
+class Slid:
+    """A part of a plant that slips: its way (3,), the limit, and how unsure it is, metres."""
+
+    slip: Slip
+    part: Part
+    way: Floats
+    limit: float
+    error: float
+
+    @property
+    def metres(self) -> float:
+        """How far it slips."""
+        return float(np.linalg.norm(self.way))
+
+
 def find(basis: Basis, cycle: Cycle) -> Evidence:
-    """One event for each plant that slips, on its foot."""
+    """One event for each plant that slips, on its foot; one for both feet at once."""
     if not basis.soles:
         return Evidence("slide", skipped="no foot is known, and only feet can slide")
     slips = [slip for slip in basis.slips if len(slip.paces) >= LEAST_STEPS]
     if not slips:
         return Evidence("slide", skipped="no foot is ever planted: low and slow for a while")
-    limits = _limits(basis, slips)
-    events = [
-        _event(basis, slip, limit)
-        for slip, limit in zip(slips, limits, strict=True)
-        if slip.metres > limit
+    slid = [worst for n in range(len(slips)) if (worst := _worst(basis, slips, n))]
+    free = [each for each in slid if not _pushed(basis, each)]
+    measures = _measures(basis, slips, len(slid) - len(free))
+    if _skates(slips, free):
+        return Evidence("slide", (skating_event(basis, free),), measures=measures)
+    pairs = _pairs(free)
+    paired = {each for pair in pairs for each in pair}
+    events = (
+        *(together_event(basis, *pair) for pair in pairs),
+        *(slip_event(basis, each) for each in free if each not in paired),
+    )
+    good = "" if events else good_text(basis, slips, _error(slips, -1))
+    return Evidence("slide", events, good=good, measures=measures)
+
+
+def _worst(basis: Basis, slips: list[Slip], n: int) -> Slid | None:
+    """The part of a plant that slips furthest over its limit; None where none does."""
+    found = [
+        slid
+        for part in slips[n].parts
+        for slid in _judged(basis, slips, n, part)
+        if slid.metres > slid.limit
     ]
-    slipping = [slip for slip, limit in zip(slips, limits, strict=True) if slip.metres > limit]
-    if _skates(slips, slipping):
-        events = [skating_event(basis, slipping, min(limits))]
-    good = "" if events else _good(basis, slips)
-    return Evidence("slide", tuple(events), good=good, measures=_measures(basis, slips))
+    return max(found, key=lambda each: each.metres / each.limit, default=None)
 
 
-def _skates(slips: list[Slip], slipping: list[Slip]) -> bool:
-    """Whether most plants slip, and one way: that is the body's travel, and no foot's fault."""
-    if len(slipping) < SKATING_PLANTS or len(slipping) < SKATING_MOST * len(slips):
-        return False
-    ways = np.array([slip.way for slip in slipping])
-    together = np.linalg.norm(ways.mean(axis=0))
-    return bool(together > SKATING_SHARE * np.linalg.norm(ways, axis=1).mean())
-
-
-def _limits(basis: Basis, slips: list[Slip]) -> list[float]:
-    """What each plant may slip, metres: told by the others."""
+def _judged(basis: Basis, slips: list[Slip], n: int, part: Part) -> list[Slid]:
+    """A part of a plant with its limit; of a held foot also the way that is straight and level."""
     height, factor = basis.height.scene_m, basis.settings.factor("slide")
-    ways = np.array([slip.way for slip in slips])
-    limits = []
-    for n in range(len(slips)):
-        usual = _usual(np.delete(ways, n, axis=0))
-        held = are_held(basis, [slip for m, slip in enumerate(slips) if m != n])
-        share = HELD_LIMIT_SHARE if held else FREE_LIMIT_SHARE
-        limits.append(factor * max(share * height, OWN_TIMES * usual))
-    return limits
+    others = [slip for m, slip in enumerate(slips) if m != n]
+    alike = [each for slip in others if (each := slip.part(part.name))]
+    tells = len(alike) >= LEAST_OTHERS
+    held = are_held(basis, others)
+    error = _error(slips, n)
+    usual = OWN_TIMES * _usual(np.array([each.way for each in alike]))
+    if part.name == MIDDLE:
+        share = HELD_SHARE if held else FREE_SHARE if tells else FREE_ALONE_SHARE
+    else:
+        share = END_SHARE
+    found = [Slid(slips[n], part, part.way, factor * max(share * height, usual), error)]
+    plant = slips[n].plant
+    lasts = (plant.last - plant.first) * basis.dt_s >= LEAST_EXACT_S
+    if held and lasts and part.name == MIDDLE:
+        usual = OWN_TIMES * _usual(np.array([each.exact for each in alike]))
+        limit = factor * max(EXACT_SHARE * height, usual)
+        found.append(Slid(slips[n], part, part.exact, limit, error))
+    return found
 
 
 def _usual(ways: Floats) -> float:
@@ -102,55 +147,66 @@ def _usual(ways: Floats) -> float:
     sizes, common = np.linalg.norm(ways, axis=1), ways.mean(axis=0)
     if len(ways) >= SKATING_PLANTS and np.linalg.norm(common) > SKATING_SHARE * sizes.mean():
         sizes = np.linalg.norm(ways - common, axis=1)
-    return float(np.quantile(sizes, OWN_QUANTILE))
+    usual = float(np.median(sizes))
+    if len(ways) >= TAIL_OTHERS:
+        usual = max(usual, TAIL_TIMES / OWN_TIMES * float(np.quantile(sizes, TAIL_QUANTILE)))
+    return usual
 
 
-def _event(basis: Basis, slip: Slip, limit: float) -> RawEvent:
-    plant, to_story = slip.plant, basis.height.to_story
-    first, last = (frame_text(basis.frames[at]) for at in (plant.first, plant.last))
-    size = size_text(slip.metres * to_story)
-    where = direction_text(slip.way, basis.forward[slip.peak])
-    says = (
-        f"The {{who}} slips {size} {where} while it stands on {basis.ground.name(plant.box)}, "
-        f"frames {first} to {last}."
-    )
-    return RawEvent(
-        check="slide",
-        body=plant.body,
-        first=plant.first,
-        last=plant.last,
-        peak=slip.peak,
-        amount=slip.metres * to_story * 100.0,
-        limit=limit * to_story * 100.0,
-        unit="cm",
-        visible_m=slip.metres,
-        step_m=0.0,
-        says=says,
-        suggestion=Suggestion(
-            f"Hold {{it}} in place from frame {first} to {last}: it ends {size} off, or more.",
-            frame=float(basis.frames[plant.last]),
-            position=basis.positions[plant.last, plant.body] - slip.way,
-            offset=-slip.way,
-        ),
-    )
+def _error(slips: list[Slip], leave: int) -> float:
+    """How unsure an amount is, metres: what the middle of half of the other plants slips."""
+    others = [p.metres for m, s in enumerate(slips) if m != leave and (p := s.part(MIDDLE))]
+    return float(np.median(others)) if others else 0.0
 
 
-def _good(basis: Basis, slips: list[Slip]) -> str:
-    most = max(slip.metres for slip in slips) * basis.height.to_story
-    plants = count_text(len(slips), "plant")
-    ground = ""
-    if basis.ground.moves:
-        speed = float(np.linalg.norm(basis.ground.velocity, axis=-1).mean())
-        ground = f" over ground that moves at {speed_text(speed * basis.height.to_story)}"
-    if most < NOTHING_M:
-        return f"{plants}{ground}: every foot stands still."
-    return f"{plants}{ground}: no foot slips more than {size_text(most)}."
+def _pushed(basis: Basis, slid: Slid) -> bool:
+    """Whether something from outside was declared to move the foot."""
+    return is_declared(basis, slid.slip.plant.body, slid.part.first, slid.part.last)
 
 
-def _measures(basis: Basis, slips: list[Slip]) -> dict[str, float]:
+def _skates(slips: list[Slip], slid: list[Slid]) -> bool:
+    """Whether most plants slip, and one way: that is the body's travel, and no foot's fault."""
+    if len(slid) < SKATING_PLANTS or len(slid) < SKATING_MOST * len(slips):
+        return False
+    ways = np.array([each.way for each in slid])
+    together = np.linalg.norm(ways.mean(axis=0))
+    return bool(together > SKATING_SHARE * np.linalg.norm(ways, axis=1).mean())
+
+
+def _pairs(slid: list[Slid]) -> list[tuple[Slid, Slid]]:
+    """Slips of both feet at once, the same way; each slip in one pair at most."""
+    pairs: list[tuple[Slid, Slid]] = []
+    left = [each for each in slid if each.slip.plant.side == "L"]
+    right = [each for each in slid if each.slip.plant.side == "R"]
+    for one in left:
+        other = next((each for each in right if _together(one, each)), None)
+        if other is not None:
+            right.remove(other)
+            pairs.append((one, other))
+    return pairs
+
+
+def _together(one: Slid, other: Slid) -> bool:
+    first, last = max(one.part.first, other.part.first), min(one.part.last, other.part.last)
+    shorter = min(each.part.last - each.part.first for each in (one, other))
+    far = max(one.metres, other.metres)
+    alike = float(np.linalg.norm(one.way - other.way)) <= ALIKE_SHARE * far
+    return alike and last - first >= OVERLAP_SHARE * shorter
+
+
+def _measures(basis: Basis, slips: list[Slip], pushed: int) -> dict[str, float]:
     speed = float(np.linalg.norm(basis.ground.velocity, axis=-1).mean())
-    return {
+    amounts = np.array([part.metres for slip in slips if (part := slip.part(MIDDLE))] or [0.0])
+    to_story = basis.height.to_story
+    found = {
         "plants": float(len(slips)),
-        "plant_slip_median_m": float(np.median([s.metres for s in slips])) * basis.height.to_story,
-        "ground_speed_m_s": speed * basis.height.to_story,
+        "plant_slip_median_m": float(np.median(amounts)) * to_story,
+        "plant_slip_worst_m": float(amounts.max()) * to_story,
+        "ground_speed_m_s": speed * to_story,
     }
+    landing = [part.metres for slip in slips if (part := slip.part(LANDING))]
+    if landing:
+        found["landing_slip_median_m"] = float(np.median(landing)) * to_story
+    if pushed:
+        found["plants_pushed"] = float(pushed)
+    return found

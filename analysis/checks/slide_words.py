@@ -1,44 +1,140 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What `slide` says where the whole body skates: one finding for all plants."""
+"""What `slide` says: of one plant, of both feet at once, and where the whole body skates."""
+
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..basis import Basis
-from ..basis.bearing import Slip
+from ..basis.slips import LANDING, MIDDLE, PUSH_OFF, Slip
 from ..evidence import RawEvent, Suggestion
-from ..words import direction_text, size_text, speed_text
+from ..words import count_text, direction_text, frame_text, size_text, speed_text
+
+if TYPE_CHECKING:
+    from .slide import Slid
+
+# Less than this is none, metres; an amount that is less unsure than this is sure.
+NOTHING_M, SURE_M = 0.0005, 0.001
+_WHEN = {
+    LANDING: "as it lands on",
+    MIDDLE: "while it stands on",
+    PUSH_OFF: "as it pushes off",
+}
 
 
-def skating_event(basis: Basis, slips: list[Slip], limit: float) -> RawEvent:
+def slip_event(basis: Basis, slid: "Slid") -> RawEvent:
+    """A plant that slips, on its foot."""
+    plant, part = slid.slip.plant, slid.part
+    first, last = (frame_text(basis.frames[at]) for at in (part.first, part.last))
+    where = direction_text(slid.way, basis.forward[part.peak])
+    size = sure_text(basis, slid.metres, slid.error)
+    says = (
+        f"The {{who}} slips {size} {where} {_WHEN[part.name]} {basis.ground.name(plant.box)}, "
+        f"frames {first} to {last}."
+    )
+    short = size_text(slid.metres * basis.height.to_story)
+    back = direction_text(-slid.way, basis.forward[part.peak])
+    return _event(
+        basis,
+        [slid],
+        plant.body,
+        says,
+        Suggestion(
+            f"Hold {{it}} in place from frame {frame_text(basis.frames[plant.first])} to "
+            f"{frame_text(basis.frames[plant.last])}: move it {short} {back} by frame {last}.",
+            frame=float(basis.frames[part.last]),
+            position=basis.positions[part.last, plant.body] - slid.way,
+            offset=-slid.way,
+        ),
+    )
+
+
+def together_event(basis: Basis, one: "Slid", other: "Slid") -> RawEvent:
+    """Both feet at once: what carries the body moves over them, or they were moved with it."""
+    way, mover = 0.5 * (one.way + other.way), basis.body("mover")
+    first, last = min(one.part.first, other.part.first), max(one.part.last, other.part.last)
+    size = float(np.linalg.norm(way))
+    where = direction_text(way, basis.forward[one.part.peak])
+    back = direction_text(-way, basis.forward[one.part.peak])
+    told = sure_text(basis, size, max(one.error, other.error))
+    short = size_text(size * basis.height.to_story)
+    says = (
+        f"Both feet slip {told} {where} together while they stand on "
+        f"{basis.ground.name(one.slip.plant.box)}, frames {frame_text(basis.frames[first])} to "
+        f"{frame_text(basis.frames[last])}: the {{who}} carries them along."
+    )
+    advice = Suggestion(
+        f"Keep both feet in place there, or take {short} {back} out of the move of {{it}}.",
+        frame=float(basis.frames[last]),
+        offset=-way,
+    )
+    return _event(basis, [one, other], basis.lead if mover is None else mover, says, advice)
+
+
+def skating_event(basis: Basis, slid: list["Slid"]) -> RawEvent:
     """All slipping plants as one event of what carries the body over the floor.
 
     The speed is that of the feet over what bears them, so the travel is off by it.
     """
     to_story, mover = basis.height.to_story, basis.body("mover")
-    way = np.mean([slip.way for slip in slips], axis=0)
-    seconds = np.mean([len(slip.paces) for slip in slips]) * basis.dt_s
-    size, peak = float(np.linalg.norm(way)), min(slip.peak for slip in slips)
+    way = np.mean([each.way for each in slid], axis=0)
+    seconds = np.mean([len(each.slip.paces) for each in slid]) * basis.dt_s
+    size, peak = float(np.linalg.norm(way)), min(each.part.peak for each in slid)
     where = direction_text(way, basis.forward[peak])
     speed = speed_text(size / float(seconds) * to_story)
     back = direction_text(-way, basis.forward[peak])
+    says = (
+        f"{len(slid)} plants slip {where}, by {size_text(size * to_story)} each: the {{who}} "
+        f"drifts over them at {speed}."
+    )
+    advice = Suggestion(
+        f"Take {speed} {back} into the travel of {{it}}, or change the length of the steps.",
+        frame=float(basis.frames[peak]),
+        offset=-way,
+    )
+    return _event(basis, slid, basis.lead if mover is None else mover, says, advice)
+
+
+def _event(basis: Basis, slid: list["Slid"], body: int, says: str, advice: Suggestion) -> RawEvent:
+    """One event of all slips: their mean way, from the first to the last frame of any."""
+    size = float(np.linalg.norm(np.mean([each.way for each in slid], axis=0)))
+    to_story = basis.height.to_story
     return RawEvent(
         check="slide",
-        body=basis.lead if mover is None else mover,
-        first=min(slip.plant.first for slip in slips),
-        last=max(slip.plant.last for slip in slips),
-        peak=peak,
+        body=body,
+        first=min(each.part.first for each in slid),
+        last=max(each.part.last for each in slid),
+        peak=min(each.part.peak for each in slid),
         amount=size * to_story * 100.0,
-        limit=limit * to_story * 100.0,
+        limit=min(each.limit for each in slid) * to_story * 100.0,
         unit="cm",
         visible_m=size,
         step_m=0.0,
-        says=(
-            f"{len(slips)} plants slip {where}, by {size_text(size * to_story)} each: the {{who}} "
-            f"drifts over them at {speed}."
-        ),
-        suggestion=Suggestion(
-            f"Take {speed} {back} into the travel of {{it}}, or change the length of the steps.",
-            frame=float(basis.frames[peak]),
-            offset=-way,
-        ),
+        says=says,
+        suggestion=advice,
+    )
+
+
+def sure_text(basis: Basis, size: float, error: float) -> str:
+    """An amount, and how sure it is where that can be seen: `3.2 cm (give or take 0.4 cm)`."""
+    to_story = basis.height.to_story
+    text = size_text(size * to_story)
+    return text if error < SURE_M else f"{text} (give or take {size_text(error * to_story)})"
+
+
+def good_text(basis: Basis, slips: list[Slip], error: float) -> str:
+    """How many plants there are, and how little they slip."""
+    middles = [part.metres for slip in slips if (part := slip.part(MIDDLE))]
+    most = max(middles, default=0.0) * basis.height.to_story
+    plants = count_text(len(slips), "plant")
+    ground = ""
+    if basis.ground.moves:
+        speed = float(np.linalg.norm(basis.ground.velocity, axis=-1).mean())
+        ground = f" over ground that moves at {speed_text(speed * basis.height.to_story)}"
+    if most < NOTHING_M:
+        return f"{plants}{ground}: every foot stands still."
+    usual = f", half of them at most {size_text(error * basis.height.to_story)}"
+    return (
+        f"{plants}{ground}: no foot slips more than {size_text(most)} while it stands"
+        f"{usual if len(middles) > 2 and error >= SURE_M else ''}."
     )

@@ -39,8 +39,9 @@ def test_a_slip_is_found_with_its_foot_frames_size_and_way(fps, frames, way):
     (finding,) = found(clip)
     assert (finding.check, finding.part, finding.severity) == ("slide", "foot.L", "major")
     assert first + 1 <= finding.peak_frame <= last + 1
-    # The middle 70 % of the plant, of an even drift, and the foot bears most of that time.
-    assert 0.5 * 5.0 < finding.amount < 5.0
+    assert finding.amount == pytest.approx(5.0, abs=0.3)
+    # Told with the frames of the slip itself, the most of it.
+    assert first + 1 <= finding.frames[0] < finding.frames[1] <= last + 1
     # The figure faces -Y: +Y is back, and -X is to its right.
     assert ("back" if way[1] else "to the right") in finding.says
     assert "stands on the floor" in finding.says
@@ -135,14 +136,14 @@ def test_size_and_place_do_not_matter():
 
 def test_what_little_feet_slip_is_said():
     first, last = whole_plant(PLAN, "L", 1)
-    shot = check_clip(walk(PLAN, slips=[("L", first, last, (0.0, 0.01))]), SLIDE)
+    shot = check_clip(walk(PLAN, slips=[("L", first, last, (0.0, 0.003))]), SLIDE)
     assert not shot.findings
     assert shot.good[0].startswith("10 plants: no foot slips more than")
 
 
 def test_tolerance_widens_the_limit():
     first, last = whole_plant(PLAN, "L", 1)
-    clip = walk(PLAN, slips=[("L", first, last, (0.0, 0.026))])
+    clip = walk(PLAN, slips=[("L", first, last, (0.0, 0.0045))])
     sizes = {
         tolerance: len(found(clip, Settings(cycle="no", checks=("slide",), tolerance=tolerance)))
         for tolerance in ("strict", "normal", "loose")
@@ -165,8 +166,9 @@ def test_feet_on_a_moving_box_stand_still_on_it():
     assert shot.good
     drift = np.outer(np.linspace(0, 1, count), [0.0, 0.1, 0.0])
     slipping = with_supports(moved(still, way + drift), cart)
-    assert {f.part for f in found(slipping)} == {"foot.L", "foot.R"}
-    assert "stands on support 1" in found(slipping)[0].says
+    (finding,) = found(slipping)
+    assert finding.part == "root"
+    assert "stand on support 1" in finding.says
 
 
 def test_what_cannot_be_asked_says_why():
@@ -199,7 +201,9 @@ def leaning(share, *, tremble=0.0):
     return steer(root, ankles, 24.0)
 
 
-@pytest.mark.parametrize(("share", "seen"), [(0.5, True), (0.25, True), (-0.5, False)])
+@pytest.mark.parametrize(
+    ("share", "seen"), [(0.5, True), (0.25, True), (-0.5, True), (-1.0, False)]
+)
 def test_a_held_foot_slides_unless_it_bears_nothing(share, seen):
     assert [f.part for f in found(leaning(share))] == (["foot.L"] if seen else [])
 

@@ -48,14 +48,14 @@ def lies_on_something(clip: Clip, part: Target) -> Bools:
 
 def stands(clip: Clip, foot: Target) -> Bools:
     """(T-1,) steps over which a foot stands: a point of its sole stays low and is slow."""
-    sole = _sole(clip, foot)
+    sole = sole_of(clip, foot)
     height = height_of(clip)
     low = np.maximum(sole[1:, :, 2], sole[:-1, :, 2]) < _floor(clip) + LOW * height
     speed = np.linalg.norm(np.diff(sole, axis=0), axis=-1) / clip.dt_s
     return np.asarray((low & (speed < SLOW * height)).any(axis=1))
 
 
-def _sole(clip: Clip, foot: Target) -> Floats:
+def sole_of(clip: Clip, foot: Target) -> Floats:
     """(T,N,3) the points that the clip names on a foot, else its joint and tip."""
     if clip.point_joint is None or clip.point_offset is None:
         return ends_of(clip, foot.joint)

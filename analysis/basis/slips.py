@@ -1,0 +1,248 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""How far a planted foot slips: as it lands, while it stands, as it pushes off."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .bearing import loads
+from .contact_spot import spot_steps
+from .contacts import Plant, Soles
+from .touching import touch
+
+if TYPE_CHECKING:
+    from .core import Basis
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+LANDING, MIDDLE, PUSH_OFF = "landing", "middle", "push-off"
+# A foot that still slows down after landing, or already gathers speed to leave, is on its way:
+# where it would lose two thirds of its speed, or more, within so many seconds, and is faster than
+# this share of the height a second (.1 m/s); for so long at most.
+EASE_S, SLOWS_S, FAST_SHARE = 0.125, 0.5, 0.1 / 1.7
+# Where a shot's feet are held (by an IK target: they stand still to less than .15 cm/s at 1.7 m
+# most of the time), one that moves while it stands is not dragged but forgotten.
+HELD_SHARE = 0.0015 / 1.7
+# A foot bears the body from this share of it on; with less it may be dragged by right. One that is
+# held may not, unless the body is beyond the other foot.
+BEARS_SHARE, HELD_BEARS_SHARE = 0.4, 0.0
+# What slips stays on the floor: it rises or sinks by less than this share of its way, and this
+# share of the height (.05 cm at 1.7 m). Held feet do so exactly.
+RISE, RISE_SHARE, EXACT_RISE, EXACT_RISE_SHARE = 0.3, 5e-4 / 1.7, 0.03, 2e-4 / 1.7
+# Such a slip goes straight: its ends are this share of its way apart. Outside of it the foot is
+# dead still, but for so many steps at either end.
+STRAIGHT, EDGE = 0.95, 2
+# A foot that is not held creeps unseen when it takes longer than this.
+SEEN_S = 1.5
+# A slip's own frames leave out so much of its way at either end, where it only creeps.
+TAIL_SHARE = 0.05
+# Longer stretches than this many steps are compared in leaps.
+EACH_STEPS, LEAP = 48, 1.12
+
+
+@dataclass(frozen=True, eq=False)
+class Part:
+    """One part of a plant, and how far the foot slips in it.
+
+    name         LANDING, MIDDLE or PUSH_OFF
+    way (3,)     the longest net way over what bears it, metres, level
+    exact (3,)   the same, of a foot that rises or sinks by nothing at all
+    first, last  samples between which most of it happens
+    peak         the sample that the fastest step leads to
+    """
+
+    name: str
+    way: Floats
+    exact: Floats
+    first: int
+    last: int
+    peak: int
+
+    @property
+    def metres(self) -> float:
+        """Length of the way."""
+        return float(np.linalg.norm(self.way))
+
+
+@dataclass(frozen=True, eq=False)
+class Slip:
+    """How a foot slips in one plant.
+
+    parts        landing, middle and push-off, those that can be judged
+    paces (S,)   m/s of each step in the middle
+    """
+
+    plant: Plant
+    parts: tuple[Part, ...]
+    paces: Floats
+
+    def part(self, name: str) -> Part | None:
+        """One part, or None where it cannot be judged."""
+        return next((part for part in self.parts if part.name == name), None)
+
+
+def find_slips(basis: "Basis", soles: Sequence[Soles], plants: Sequence[Plant]) -> tuple[Slip, ...]:
+    """How the foot of each plant slips while it bears the body, in the order of `plants`."""
+    of = {each.sole.side: each for each in soles}
+    height = basis.height.scene_m
+    spans = [touch(of[plant.side], plant, plants, height, basis.dt_s) for plant in plants]
+    paths = [
+        spot_steps(of[plant.side], first, last, height)
+        for plant, (first, last) in zip(plants, spans, strict=True)
+    ]
+    held = _are_held(basis, plants, spans, [steps for steps, _ in paths])
+    borne = loads(basis, soles, plants)
+    bears = HELD_BEARS_SHARE if held else BEARS_SHARE
+    return tuple(
+        slip_of(
+            basis,
+            plant,
+            span,
+            steps,
+            low & _both(borne[plant.side] >= bears, span),
+            low & _both(borne[plant.side] >= BEARS_SHARE, span),
+        )
+        for plant, span, (steps, low) in zip(plants, spans, paths, strict=True)
+    )
+
+
+def are_held(basis: "Basis", slips: Sequence[Slip]) -> bool:
+    """Whether feet stand still in most of the steps in the middle of these plants."""
+    paces = np.concatenate([slip.paces for slip in slips]) if slips else np.zeros(0)
+    return len(paces) > 0 and float(np.median(paces)) < HELD_SHARE * basis.height.scene_m
+
+
+def slip_of(
+    basis: "Basis",
+    plant: Plant,
+    span: tuple[int, int],
+    steps: Floats,
+    judged: Bools,
+    at_ends: Bools,
+) -> Slip:
+    """How the foot slips in each part of one plant.
+
+    span            samples over which the foot touches, the plant within it
+    steps (S,3)     how the spot that it stands on moves over that span
+    judged (S,)     the steps that count in the middle: those on which the foot bears the body
+    at_ends (S,)    the steps that count while it lands and pushes off
+    """
+    size = np.linalg.norm(steps[:, :2], axis=-1)
+    first, last = plant.first - span[0], plant.last - span[0]
+    inner = size[first:last]
+    begins = first + (_easing(basis, inner) if plant.lands else 0)
+    ends = last - (_easing(basis, inner[::-1]) if plant.leaves else 0)
+    if ends <= begins:
+        begins, ends = first, last
+    bounds = ((MIDDLE, begins, ends), (LANDING, 0, begins), (PUSH_OFF, ends, len(steps)))
+    shown = {LANDING: plant.lands, MIDDLE: True, PUSH_OFF: plant.leaves}
+    counts = {LANDING: at_ends, MIDDLE: judged, PUSH_OFF: at_ends}
+    parts = [
+        _part(basis, name, span[0], steps, counts[name], (a, b))
+        for name, a, b in bounds
+        if shown[name] and counts[name][a:b].any()
+    ]
+    middle = np.arange(begins, ends)
+    paces = size[middle[judged[begins:ends]]] / basis.dt_s
+    return Slip(plant, tuple(parts), paces)
+
+
+def _part(
+    basis: "Basis", name: str, start: int, steps: Floats, judged: Bools, bounds: tuple[int, int]
+) -> Part:
+    """One part of a plant, from step bounds[0] up to bounds[1]; `start` is the first sample."""
+    a, b = bounds
+    moved = np.where(judged[a:b, None], steps[a:b], 0.0)
+    path = np.concatenate((np.zeros((1, 3)), np.cumsum(moved, axis=0)))
+    height = basis.height.scene_m
+    most = round(SEEN_S / basis.dt_s)
+    way, at = _longest(path, RISE, RISE_SHARE * height, most)
+    exact, across = _longest(path, EXACT_RISE, EXACT_RISE_SHARE * height, len(path))
+    if not _is_sharp(path, across, HELD_SHARE * height * basis.dt_s):
+        exact = np.zeros(3)
+    first, last = _main(path, at)
+    peak = first + int(np.argmax(np.linalg.norm(moved[first:last, :2], axis=-1))) + 1
+    return Part(name, way, exact, start + a + first, start + a + last, start + a + peak)
+
+
+def _longest(path: Floats, rise: float, least: float, most: int) -> tuple[Floats, tuple[int, int]]:
+    """The longest level way (3,) between two samples of a path (N,3), and which those are.
+
+    The samples lie `most` steps apart at most. Ways that rise or sink by more than the share
+    `rise` of themselves and `least` do not count.
+    """
+    best, length, at = np.zeros(3), 0.0, (0, 1)
+    for apart in _leaps(min(len(path) - 1, most)):
+        ways = path[apart:] - path[:-apart]
+        level = np.linalg.norm(ways[:, :2], axis=-1)
+        stays = np.abs(ways[:, 2]) <= rise * level + least
+        n = int(np.argmax(np.where(stays, level, -1.0)))
+        if stays[n] and level[n] > length:
+            best, length, at = ways[n] * [1.0, 1.0, 0.0], float(level[n]), (n, n + apart)
+    return best, at
+
+
+def _is_sharp(path: Floats, at: tuple[int, int], dead: float) -> bool:
+    """Whether a path (N,3) goes straight between two samples and stands dead still outside.
+
+    dead   a step that is shorter is none, metres
+    """
+    size = np.linalg.norm(np.diff(path[:, :2], axis=0), axis=-1)
+    inside = size[at[0] : at[1]]
+    gone = float(np.linalg.norm(path[at[1], :2] - path[at[0], :2]))
+    outside = np.concatenate((size[EDGE : at[0]], size[at[1] : -EDGE]))
+    still = len(outside) == 0 or float(np.median(outside)) < dead
+    return bool(still and gone >= STRAIGHT * inside.sum())
+
+
+def _leaps(most: int) -> list[int]:
+    """How many steps apart samples are compared: each up to some, then ever fewer."""
+    found = list(range(1, min(most, EACH_STEPS) + 1))
+    while found and found[-1] < most:
+        found.append(min(round(found[-1] * LEAP), most))
+    return found
+
+
+def _main(path: Floats, at: tuple[int, int]) -> tuple[int, int]:
+    """The stretch inside `at` over which most of that way is gone, along it: without its tails."""
+    way = path[at[1], :2] - path[at[0], :2]
+    along = path[at[0] : at[1] + 1, :2] @ (way / max(float(np.linalg.norm(way)), 1e-12))
+    if along[-1] <= along[0]:
+        return at
+    gone = (along - along[0]) / (along[-1] - along[0])
+    first = int(np.flatnonzero(gone <= TAIL_SHARE)[-1])
+    last = int(np.flatnonzero(gone[first + 1 :] >= 1.0 - TAIL_SHARE)[0]) + first + 1
+    return at[0] + first, at[0] + last
+
+
+def _easing(basis: "Basis", size: Floats) -> int:
+    """Steps at the beginning throughout which a foot slows down: the rest of its way down."""
+    slower = size[1:] < size[:-1] * np.exp(-basis.dt_s / SLOWS_S)
+    fast = size[:-1] > FAST_SHARE * basis.height.scene_m * basis.dt_s
+    ends = np.flatnonzero(~(slower & fast))
+    steps = int(ends[0]) if len(ends) else len(slower)
+    return min(steps, round(EASE_S / basis.dt_s))
+
+
+def _both(state: Bools, span: tuple[int, int]) -> Bools:
+    """(S,) whether something holds on both samples of each step of a span."""
+    inside = state[span[0] : span[1] + 1]
+    return np.asarray(inside[1:] & inside[:-1])
+
+
+def _are_held(
+    basis: "Basis",
+    plants: Sequence[Plant],
+    spans: Sequence[tuple[int, int]],
+    paths: Sequence[Floats],
+) -> bool:
+    """`are_held` before it is known who bears the body."""
+    every = []
+    for plant, span, steps in zip(plants, spans, paths, strict=True):
+        all_steps = np.ones(len(steps), dtype=np.bool_)
+        every.append(slip_of(basis, plant, span, steps, all_steps, all_steps))
+    return are_held(basis, every)
