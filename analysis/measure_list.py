@@ -38,6 +38,9 @@ SHOT_MEASURES = _listed(
         # feet and flights
         "plants": ("", "how many times a foot stands"),
         "plant_slip_median_m": ("m", "median slip of the feet that stand and bear the body"),
+        "plant_slip_worst_m": ("m", "the furthest of those slips"),
+        "landing_slip_median_m": ("m", "median slip of feet that touch, while they still land"),
+        "plants_pushed": ("", "plants that slip inside an event that was declared"),
         "ground_speed_m_s": ("m/s", "speed of the ground that a cycle in place walks on"),
         "hang_share": ("", "mean share of a flight's time in its top quarter; a free one: .5"),
         "fall_m_s2": ("m/s2", "median acceleration of the flights' falls; gravity: 9.81"),

@@ -31,8 +31,9 @@ SHORTEST_S, BREAK_S, SAME_PLACE_SHARE = 0.1, 0.05, 0.015 / 1.7
 # A foot that is low but fast for no longer than this slips, where nothing else bears the body.
 SLIPS_S = 0.25
 # While another foot stands, it slips only this near to the height on which it stood (.4 cm), and
-# no further than so much (10 cm): else it steps.
+# no further than so much (6 cm; 10 where it keeps its height to .05 cm): else it steps.
 TOUCH_SHARE, SHUFFLE_SHARE = 0.004 / 1.7, 0.06 / 1.7
+EXACT_SHARE, EXACT_SHUFFLE_SHARE = 0.0005 / 1.7, 0.1 / 1.7
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,7 +113,7 @@ def join_slipped(
     It slips where it stays low for a quarter of a second at most and no other foot stands: a
     foot that steps leaves the body to the other one. Where another one stands, or within a
     frame or two, it slips if it stays at the very height on which it stood (.4 cm at 1.7 m), and
-    goes no further than 10 cm: else it steps, or jumps.
+    goes no further than 6 cm: else it steps, or jumps.
     """
     of = {each.sole.side: each for each in soles}
     joined: list[Plant] = []
@@ -145,9 +146,12 @@ def _shuffles(basis: "Basis", soles: Soles, before: Plant, after: Plant) -> bool
     stood = max(
         lowest[max(before.last - 2, before.first)], lowest[min(after.first + 2, after.last)]
     )
-    touches = lowest[before.last : after.first + 1].max() < stood + TOUCH_SHARE * height
+    rises = float(lowest[before.last : after.first + 1].max() - stood) / height
     way = soles.steps[before.last : after.first].sum(axis=0)
-    return bool(touches and np.linalg.norm(way, axis=-1).min() < SHUFFLE_SHARE * height)
+    far = float(np.linalg.norm(way, axis=-1).min()) / height
+    if rises < EXACT_SHARE:
+        return far < EXACT_SHUFFLE_SHARE
+    return rises < TOUCH_SHARE and far < SHUFFLE_SHARE
 
 
 def _break_steps(basis: "Basis") -> int:

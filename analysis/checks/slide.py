@@ -22,8 +22,9 @@ Floats = NDArray[np.float64]
 # too few plants to tell what is usual.
 EXACT_SHARE, HELD_SHARE = 0.0045 / 1.7, 0.02 / 1.7
 FREE_SHARE, FREE_ALONE_SHARE = 0.03 / 1.7, 0.035 / 1.7
-# As it lands or pushes off, a foot may be on its way: 5 cm.
-END_SHARE = 0.05 / 1.7
+# As it lands or pushes off, a foot may be on its way: 5 cm; 2 straight along the floor where feet
+# are held.
+END_SHARE, EXACT_END_SHARE = 0.05 / 1.7, 0.02 / 1.7
 # A plant slips when it slips so many times further than half of the others do; fewer others than
 # this tell no habit.
 OWN_TIMES, LEAST_OTHERS = 3.0, 3
@@ -59,7 +60,7 @@ INFO = CheckInfo(
     limit=(
         "at 1.7 m: where the shot's other plants are held (most of the time under .15 cm/s) .45 cm "
         "straight along the floor out of stillness, and else 2 cm; where they are not 3 cm; as "
-        "it lands or pushes off 5 cm; half a centimetre more with fewer than three other plants; and "
+        "it lands or pushes off 5 cm (held: 2); a little more with fewer than three others; and "
         "three times what half of the shot's other plants slip, 1.5 times what nine tenths do"
     ),
     source="common practice, no source; limits from trials on captured and keyed motion",
@@ -133,9 +134,10 @@ def _judged(basis: Basis, slips: list[Slip], n: int, part: Part) -> list[Slid]:
     found = [Slid(slips[n], part, part.way, factor * max(share * height, usual), error)]
     plant = slips[n].plant
     lasts = (plant.last - plant.first) * basis.dt_s >= LEAST_EXACT_S
-    if held and lasts and part.name == MIDDLE:
+    if held and lasts and (part.name == MIDDLE or part.last - part.first >= LEAST_STEPS):
         usual = OWN_TIMES * _usual(np.array([each.exact for each in alike]))
-        limit = factor * max(EXACT_SHARE * height, usual)
+        share = EXACT_SHARE if part.name == MIDDLE else EXACT_END_SHARE
+        limit = factor * max(share * height, usual)
         found.append(Slid(slips[n], part, part.exact, limit, error))
     return found
 

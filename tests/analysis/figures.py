@@ -98,6 +98,12 @@ def steered(*, frames=48, fps=24.0, root_shift=None, foot_shift=None, **meta):
         shin = lean + np.arccos((0.42**2 + reach**2 - 0.45**2) / (2 * 0.42 * reach))
         swing.update({f"thigh.{side}": thigh, f"shin.{side}": shin - thigh, f"foot.{side}": -shin})
     turn, place = pose(swing, root, frames)
+    for part in ("thigh", "shin", "foot"):  # legs swing in planes: hips go sideways with the feet
+        for side in ("L", "R"):
+            place[:, NAMES.index(f"{part}.{side}"), 0] -= root[:, 0]
+    if foot_shift is not None:
+        for part in ("thigh.L", "shin.L", "foot.L"):
+            place[:, NAMES.index(part), 0] += foot_shift[:, 0]
     return to_clip(turn, place, fps, 1.0, meta)
 
 

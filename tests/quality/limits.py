@@ -40,6 +40,7 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "stop_together": 0.95,
         "stop_slowed": 0.93,
         "camera_jump": 0.97,
+        "slide": 0.75,
         "sway_side": 0.97,
         "sway_up": 0.95,
         "sway_between": 0.97,

@@ -16,6 +16,7 @@ from .faults import (
     props,
     runs,
     settling,
+    slides,
     stops,
     sways,
     torso,
@@ -37,6 +38,7 @@ _FAMILIES = (
     cameras,
     sways,
     props,
+    slides,
 )
 KINDS: MappingProxyType[str, Kind] = MappingProxyType(
     {kind.name: kind for family in _FAMILIES for kind in family.KINDS}

@@ -19,6 +19,7 @@ PER_10_S: MappingProxyType[str, float] = MappingProxyType(
         "hard_start": 0.05,
         "straight_run": 0.1,
         "stuck_turn": 0.1,
+        "slide": 0.3,
         "locked_knee": 0.1,
         "sway": 0.1,
         "torso_break": 0.1,
