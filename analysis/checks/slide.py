@@ -28,6 +28,8 @@ END_SHARE, EXACT_END_SHARE = 0.05 / 1.7, 0.02 / 1.7
 # A plant slips when it slips so many times further than half of the others do; fewer others than
 # this tell no habit.
 OWN_TIMES, LEAST_OTHERS = 3.0, 3
+# ... a held foot's straight slip so many times further than is unsure.
+SURE_TIMES = 2.0
 # ... and so many times further than nine tenths of them, where there are so many.
 TAIL_TIMES, TAIL_QUANTILE, TAIL_OTHERS = 1.5, 0.9, 6
 # So many others that go one way, by this share of what they slip, excuse none. Where that is most
@@ -137,7 +139,7 @@ def _judged(basis: Basis, slips: list[Slip], n: int, part: Part) -> list[Slid]:
     if held and lasts and (part.name == MIDDLE or part.last - part.first >= LEAST_STEPS):
         usual = OWN_TIMES * _usual(np.array([each.exact for each in alike]))
         share = EXACT_SHARE if part.name == MIDDLE else EXACT_END_SHARE
-        limit = factor * max(share * height, usual)
+        limit = factor * max(share * height, usual, SURE_TIMES * error)
         found.append(Slid(slips[n], part, part.exact, limit, error))
     return found
 
