@@ -33,6 +33,8 @@ OFF_SHARE, BESIDE_S = 0.009, 0.075
 # on one side at least (of an elbow on both): 1 where it is cut short, 1.67 to 3 where a joint
 # turns evenly into its limit, more where it eases in.
 EVEN = 2.0
+# Where it is this even on both sides, the knee may be off by less (1 cm at 1.7 m).
+BOTH_EVEN, OFF_BOTH_SHARE = 1.4, 0.006
 # Where one side lies beyond the range's ends, the other shows it so many times as clearly, and
 # ankle and hip move so many times as far.
 ONE_SIDED, ONE_SIDED_MOVES = 2.0, 15.0
@@ -45,6 +47,7 @@ class Lock:
     """A limb locked on samples first..last.
 
     off      metres that the knee is off the line from hip to ankle before and after, the smaller
+    limit    what that is compared with
     snap     metres that it darts from one sample to the next as it is locked, or let go: the
              larger; `peak` is the sample where
     beyond   metres that the goal lies beyond reach at most, as the reach before and after has
@@ -55,6 +58,7 @@ class Lock:
     first: int
     last: int
     off: float
+    limit: float
     snap: float
     peak: int
     beyond: float | None
@@ -106,14 +110,15 @@ def _lock(basis: Basis, limb: Limb, first: int, last: int, factor: float) -> Loc
     one_sided = len(known) < 2
     if not known or moves < (ONE_SIDED_MOVES if one_sided else 1.0):
         return None
-    off = min(side[0] for side in known)
-    needed = (ONE_SIDED if one_sided else 1.0) * factor * OFF_SHARE * height
-    growth = [side[1] for side in known]
+    off, growth = min(side[0] for side in known), [side[1] for side in known]
+    share = OFF_SHARE if max(growth) > BOTH_EVEN else OFF_BOTH_SHARE
+    limit = factor * height * (ONE_SIDED * OFF_SHARE if one_sided else share)
     even = max(growth) if limb.joint == "elbow" or one_sided else min(growth)
-    if off < needed or even > EVEN:
+    if off < limit or even > EVEN:
         return None
     snap, peak = _snap(limb, first, last)
-    return Lock(limb, first, last, off, snap, peak, _beyond(limb, first, last, basis.dt_s))
+    beyond = _beyond(limb, first, last, basis.dt_s)
+    return Lock(limb, first, last, off, limit, snap, peak, beyond)
 
 
 def _beside(limb: Limb, end: int, step: int) -> tuple[float, float] | None:

@@ -1,11 +1,13 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What `locked_knee` and `knee_pop` say."""
 
+import numpy as np
+
 from ..basis import Basis
 from ..evidence import Suggestion
-from ..limbs import Limb
+from ..knee_flicks import Flick
 from ..locks import Lock
-from ..words import frame_text, size_text
+from ..words import direction_text, frame_text, size_text
 
 
 def lock_says(basis: Basis, lock: Lock) -> str:
@@ -38,6 +40,30 @@ def lock_suggestion(basis: Basis, lock: Lock) -> Suggestion:
     return Suggestion(f"{text}: the {limb.joint} stays bent.", frame=float(basis.frames[lock.peak]))
 
 
-def knee_of(limb: Limb) -> str:
-    """`right knee`: what a sentence calls the joint."""
-    return limb.name
+def flick_says(basis: Basis, flick: Flick) -> str:
+    """`The right knee snaps 2.3 cm forward at frame 34 ...`."""
+    limb, frame = flick.limb, frame_text(basis.frames[flick.peak])
+    size = size_text(flick.size * basis.height.to_story)
+    where = direction_text(flick.offset, basis.forward[flick.peak])
+    bent = np.degrees(limb.bend[max(flick.first - 1, 0)])
+    return (
+        f"The {limb.name} snaps {size} {where} at frame {frame} and back, while hip and ankle go "
+        f"on smoothly: the leg is nearly straight there ({bent:.0f} degrees)."
+    )
+
+
+def flick_suggestion(basis: Basis, flick: Flick) -> Suggestion:
+    """What to smooth: the pole where the knee leaves the leg's plane, else hips and foot."""
+    frame = frame_text(basis.frames[flick.peak])
+    text = (
+        f"Smooth the keys of the knee's pole, or of the thigh's turn, around frame {frame}."
+        if flick.aside
+        else f"Lower the hips a little around frame {frame}, or smooth their keys and the foot's: "
+        "bent by 20 degrees or more the knee is calm."
+    )
+    return Suggestion(
+        text,
+        frame=float(basis.frames[flick.peak]),
+        position=flick.limb.paths[flick.peak, 1] - flick.offset,
+        offset=-flick.offset,
+    )

@@ -5,7 +5,7 @@ from ..basis import Basis
 from ..declared import is_declared
 from ..evidence import Evidence, RawEvent
 from ..limbs import Limb, find_limbs
-from ..locks import LEAST_SAMPLES, OFF_SHARE, Lock, find_locks, straight_share
+from ..locks import LEAST_SAMPLES, Lock, find_locks, straight_share
 from ..loop import Cycle
 from .contract import CheckInfo
 from .limb_words import lock_says, lock_suggestion
@@ -31,7 +31,10 @@ INFO = CheckInfo(
         "other by .9 % of the height meanwhile."
     ),
     unit="cm",
-    limit=".9 % of the height off the line (1.5 cm at 1.7 m) .075 s before and after the lock",
+    limit=(
+        ".9 % of the height off the line (1.5 cm at 1.7 m) .075 s before and after the lock; .6 % "
+        "(1 cm) where the reach is even on both sides (less than 1.4 times)"
+    ),
     source=(
         "flexion as in Grood & Suntay 1983, J. Biomech. Eng. 105:136-144 (0 straight); the law of "
         "cosines for how reach and angle go together; limits set on half of the quality corpus"
@@ -62,14 +65,14 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         measures["locks_declared"] = float(len(locks) - len(told))
     return Evidence(
         "locked_knee",
-        tuple(_event(basis, lock, factor) for lock in told),
+        tuple(_event(basis, lock) for lock in told),
         good="" if told else _good(free),
         habit=_habit([limb for limb in limbs if limb not in free]),
         measures=measures,
     )
 
 
-def _event(basis: Basis, lock: Lock, factor: float) -> RawEvent:
+def _event(basis: Basis, lock: Lock) -> RawEvent:
     limb, to_story = lock.limb, basis.height.to_story
     return RawEvent(
         check="locked_knee",
@@ -78,7 +81,7 @@ def _event(basis: Basis, lock: Lock, factor: float) -> RawEvent:
         last=lock.last,
         peak=lock.peak,
         amount=lock.off * to_story * 100.0,
-        limit=factor * OFF_SHARE * basis.height.scene_m * to_story * 100.0,
+        limit=lock.limit * to_story * 100.0,
         unit="cm",
         visible_m=lock.snap,
         step_m=0.0,

@@ -11,7 +11,7 @@ LENGTH = THIGH + SHIN
 FACING = np.array([0.0, -1.0, 0.0])
 
 
-def wanted(seconds, fps, *, lift=0.0, pulled=0.0, lasts_s=0.5, least=0.86):
+def wanted(seconds, fps, *, lift=0.0, pulled=0.0, lasts_s=0.5, least=0.895, bob=0.012):
     """Root (T,3) and ankles' goals {side: (T,3)}: it stands and sways; in the middle of the clip
     the left foot is pulled `pulled` metres further from the hip than the leg is long, slowly there
     and back within `lasts_s`, or the hips are lifted by `lift` metres for that time."""
@@ -22,9 +22,9 @@ def wanted(seconds, fps, *, lift=0.0, pulled=0.0, lasts_s=0.5, least=0.86):
         np.cos(np.pi * (time - 0.5 * seconds) / lasts_s) ** 2,
         0.0,
     )
-    high = ANKLE + 0.03 + least * LENGTH
-    bob = 0.012 * np.sin(2 * np.pi * 0.9 * time)
-    root = np.stack((zero, 0.03 * np.sin(2 * np.pi * 0.7 * time), high + bob + lift * hump), -1)
+    high = ANKLE + least * LENGTH
+    bobs = bob * np.sin(2 * np.pi * 0.9 * time)
+    root = np.stack((zero, 0.03 * np.sin(2 * np.pi * 0.7 * time), high + bobs + lift * hump), -1)
     goals = {
         side: np.stack((zero + x, zero, zero + ANKLE), axis=-1)
         for side, x in (("L", 0.1), ("R", -0.1))

@@ -136,7 +136,7 @@ def test_a_looser_tolerance_overlooks_what_is_near_the_limit():
         for name in ("strict", "normal")
     ]
     assert limits[0] < limits[1]
-    assert limits[1] == pytest.approx(0.009 * 178.0, rel=0.02)  # the figure is 1.78 m tall
+    assert limits[1] == pytest.approx(0.006 * 178.0, rel=0.02)  # the figure is 1.78 m tall
 
 
 def test_flexion_is_the_angle_that_scipy_has_between_the_bones():

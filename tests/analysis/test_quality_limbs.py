@@ -11,7 +11,7 @@ if os.environ.get("PLUMBLINE_CAPTURED") is None:
 
 from tests.quality.cells import Cell, planted_cases
 from tests.quality.faults.limbs import leg_of
-from tests.quality.moves import target
+from tests.quality.moves import height_of, target
 from tests.quality.work import cases_of
 
 
@@ -45,3 +45,16 @@ def test_a_locked_leg_is_straight_on_its_frames_and_the_other_is_not(which, size
         assert fault.size == pytest.approx(size, rel=0.03)
         upper = [each.rotations[:, each.joint("head")] for each in (case.clip, fault.clip)]
         assert upper[0] == pytest.approx(upper[1])
+
+
+@pytest.mark.parametrize("which", ["captured", "keyed_24"])
+def test_a_knee_pops_by_its_size_between_hip_and_ankle_that_hardly_move(which):
+    for case, fault in planted("knee_pop", 2.0, which):
+        clean, own = (legs(clip, fault.part)[0] for clip in (case.clip, fault.clip))
+        off = np.linalg.norm(own.off_line - clean.off_line, axis=-1)
+        size = off * 170.0 / height_of(case.clip)
+        assert size[inside(fault)].max() == pytest.approx(fault.size, abs=1e-6)
+        assert fault.size == pytest.approx(2.0, rel=0.1)
+        assert size[~inside(fault)].max() < 1e-6
+        ankle = np.linalg.norm(own.paths[:, 2] - clean.paths[:, 2], axis=-1)
+        assert ankle.max() * 170.0 / height_of(case.clip) < 1.5

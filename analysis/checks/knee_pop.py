@@ -1,0 +1,81 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""`knee_pop`: does a knee snap near full reach, while hip and ankle go on smoothly?"""
+
+from ..basis import Basis
+from ..declared import is_declared
+from ..evidence import Evidence, RawEvent
+from ..knee_flicks import Flick, find_flicks
+from ..limbs import find_limbs
+from ..loop import Cycle
+from .contract import CheckInfo
+from .limb_words import flick_says, flick_suggestion
+
+SHORTEST = 9
+
+INFO = CheckInfo(
+    name="knee_pop",
+    question="Does a knee snap near full reach, while hip and ankle go on smoothly?",
+    definition=(
+        "Near full reach (bent by less than 21 degrees a frame before and after) a few millimetres "
+        "between hip and ankle move a knee by centimetres. The knee's way off the line from hip to "
+        "ankle is followed: one or two frames are left out and predicted by a fourth-degree "
+        "polynomial through three frames on either side. They must be off by more than can be "
+        "overlooked, and than the median within .75 seconds; off the paths before and after them "
+        "on the same side, by a tenth to five times that; hip and ankle off their own paths by "
+        "less than .3 and .6 of it (across the leg .2 and .5); and at least half of it must leave "
+        "the leg's plane, or be more than the smooth way of the reach bends the knee (the law of "
+        "cosines). Above 47 frames a second every second frame is looked at as well, with 1.3 "
+        "times the limit. The first and last three frames are not judged."
+    ),
+    unit="cm",
+    limit=".76 % of the height (1.3 cm at 1.7 m)",
+    source=(
+        "leave-one-out residuals of local polynomials and the law of cosines; limits set on half "
+        "of the quality corpus"
+    ),
+    stages=("spline", "polish"),
+    mend="Keep the knee bent a little more there, or smooth the keys of hips, foot and pole.",
+    asked_of="points",
+)
+
+
+def find(basis: Basis, cycle: Cycle) -> Evidence:
+    """One event for each flick, on its shin."""
+    legs = [limb for limb in find_limbs(basis) if limb.joint == "knee" and limb.known.any()]
+    if not legs:
+        return Evidence("knee_pop", skipped="no leg is known with hip, knee and ankle")
+    if len(basis.frames) < SHORTEST:
+        why = f"needs {SHORTEST} frames or more, the range has {len(basis.frames)}"
+        return Evidence("knee_pop", skipped=why)
+    if max(int(leg.known.sum()) for leg in legs) < SHORTEST:
+        return Evidence("knee_pop", skipped="no leg is known long enough without a gap")
+    factor = basis.settings.factor("knee_pop")
+    flicks = [flick for leg in legs for flick in find_flicks(basis, leg, factor)]
+    told = [
+        flick
+        for flick in flicks
+        if not is_declared(basis, flick.limb.lower, flick.first, flick.last)
+    ]
+    good = "" if flicks else "No knee snaps."
+    return Evidence("knee_pop", tuple(_event(basis, flick) for flick in told), good=good)
+
+
+def _is_declared(basis: Basis, flick: Flick) -> bool:
+    return is_declared(basis, flick.limb.lower, flick.first, flick.last)
+
+
+def _event(basis: Basis, flick: Flick) -> RawEvent:
+    return RawEvent(
+        check="knee_pop",
+        body=flick.limb.lower,
+        first=flick.first,
+        last=flick.last,
+        peak=flick.peak,
+        amount=basis.amount(flick.size),
+        limit=basis.amount(flick.limit),
+        unit=basis.unit,
+        visible_m=flick.size,
+        step_m=flick.step,
+        says=flick_says(basis, flick),
+        suggestion=flick_suggestion(basis, flick),
+    )

@@ -1,0 +1,155 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Knees that snap near full reach: by little reach, or about the leg; honest knees are quiet."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from clamped import LENGTH, clamped, wanted
+from figures import NAMES, figure, names
+from scipy.spatial.transform import Rotation
+
+from analysis import Settings, check_clip
+from analysis.meta import Event
+
+ONCE = Settings(checks=("knee_pop",), cycle="no")
+HIP, KNEE, ANKLE = (NAMES.index(f"{part}.L") for part in ("thigh", "shin", "foot"))
+
+
+def standing(fps=24.0, seconds=2.0, near=0.993, reach_m=0.0, at=None, width=1, scale=1.0, **meta):
+    """It stands and sways on legs that are nearly straight; on some samples the left foot's goal
+    lies further away by `reach_m` metres."""
+    root, goals = wanted(seconds, fps, least=near, bob=0.003)
+    if at is not None:
+        goals["L"][at : at + width, 2] -= reach_m
+    return clamped(root, goals, fps, scale=scale, **meta)
+
+
+def out_of_line(clip):
+    hip, knee, ankle = (clip.positions[:, joint] for joint in (HIP, KNEE, ANKLE))
+    line = (ankle - hip) / np.linalg.norm(ankle - hip, axis=1, keepdims=True)
+    away = knee - hip
+    return away - np.sum(away * line, axis=1, keepdims=True) * line
+
+
+def swivelled(clip, at, width, metres):
+    """The left knee turned about the line from hip to ankle, by so far."""
+    places = np.array(clip.positions)
+    out = out_of_line(clip)
+    for n in range(at, at + width):
+        line = places[n, ANKLE] - places[n, HIP]
+        angle = 2.0 * np.arcsin(metres / (2.0 * np.linalg.norm(out[n])))
+        turn = Rotation.from_rotvec(angle * line / np.linalg.norm(line))
+        places[n, KNEE] += turn.apply(out[n]) - out[n]
+    return replace(clip, positions=places)
+
+
+def only(shot):
+    assert names(shot) == [("knee_pop", "shin.L")]
+    return shot.findings[0]
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0])
+@pytest.mark.parametrize("width", [1, 2])
+@pytest.mark.parametrize("reach_m", [0.004, -0.006])
+def test_millimetres_of_reach_that_move_the_knee_by_centimetres(reach_m, width, fps):
+    at = round(fps)
+    clip, clean = standing(fps, reach_m=reach_m, at=at, width=width), standing(fps)
+    moved = np.linalg.norm(out_of_line(clip) - out_of_line(clean), axis=1)
+    assert moved.max() > 3.0 * abs(reach_m)
+    found = only(check_clip(clip, ONCE))
+    assert found.frames == (clip.frames[at], clip.frames[at + width - 1])
+    assert found.amount == pytest.approx(100.0 * moved.max(), abs=0.6)
+    assert found.severity == "major"
+    assert names(check_clip(clean, ONCE)) == []
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0])
+def test_a_knee_that_turns_about_its_leg(fps):
+    clip = swivelled(standing(fps), round(fps), 1, 0.02)
+    found = only(check_clip(clip, ONCE))
+    assert found.amount == pytest.approx(2.0, abs=0.1)
+    assert "pole" in found.suggestion.text
+
+
+def test_a_bump_of_a_frame_at_24_is_found_at_60():
+    found = only(check_clip(standing(60.0, reach_m=0.004, at=60, width=2), ONCE))
+    assert found.frames[0] <= 62.0 <= found.frames[1] + 1.0
+
+
+def test_the_sentence_says_who_how_far_and_when():
+    found = only(check_clip(standing(reach_m=-0.006, at=24), ONCE))
+    assert found.says.startswith(f"The left knee snaps {found.amount:.1f} cm forward at frame 25 ")
+    assert "nearly straight" in found.says
+    assert found.suggestion.text.startswith("Lower the hips a little around frame 25")
+    assert found.suggestion.offset[1] > 0.0  # it faces -Y: the knee goes back
+
+
+def test_size_does_not_matter():
+    asked = replace(ONCE, height_m=1.7)
+    small, large = (
+        only(check_clip(standing(reach_m=0.004, at=24, scale=scale), asked))
+        for scale in (1.0, 10.0)
+    )
+    assert small.frames == large.frames
+    assert small.amount == pytest.approx(large.amount)
+
+
+def test_a_bent_knee_is_left_to_pop():
+    clip = swivelled(standing(near=0.9), 24, 1, 0.03)
+    assert names(check_clip(clip, ONCE)) == []
+    assert names(check_clip(clip, replace(ONCE, checks=("pop",)))) == []  # 5.3 cm: thighs, shins
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+@pytest.mark.parametrize("period_s", [0.5, 1.0])
+def test_a_reach_that_comes_smoothly_near_its_limit_is_none(period_s, fps):
+    """The knee goes in and out quickly there: that is the law of cosines, not a stray key."""
+    time = np.arange(round(3.0 * fps)) / fps
+    zero = 0.0 * time
+    near = LENGTH * (0.985 + 0.0149 * np.sin(2.0 * np.pi * time / period_s))
+    root = np.stack((zero, zero, near + 0.08), axis=-1)
+    goals = {s: np.stack((zero + x, zero, zero + 0.08), -1) for s, x in (("L", 0.1), ("R", -0.1))}
+    assert names(check_clip(clamped(root, goals, fps), ONCE)) == []
+
+
+def test_a_foot_that_pops_itself_is_left_to_pop():
+    clip = standing()
+    places = np.array(clip.positions)
+    places[24, [KNEE, ANKLE]] += [0.0, -0.05, 0.02]
+    assert names(check_clip(replace(clip, positions=places), ONCE)) == []
+
+
+def test_a_stride_is_clean():
+    shot = check_clip(figure(), ONCE)
+    assert names(shot) == []
+    assert shot.good == ("No knee snaps.",)
+
+
+def test_what_is_declared_is_none():
+    event = Event(frames=(25.0, 25.0), part="shin.L", kind="hit")
+    clip = standing(reach_m=0.004, at=24, events=(event,))
+    assert names(check_clip(clip, ONCE)) == []
+
+
+def test_gaps_hide_what_lies_in_them():
+    clip = standing(reach_m=0.004, at=24)
+    valid = np.ones(clip.positions.shape[:2], dtype=bool)
+    valid[23:26, KNEE] = False
+    assert names(check_clip(replace(clip, valid=valid), ONCE)) == []
+
+
+def test_a_short_range_is_skipped():
+    shot = check_clip(figure(frames=8), ONCE)
+    assert "needs 9 frames or more" in dict(shot.skipped)["knee_pop"]
+
+
+def test_a_figure_without_legs_is_skipped():
+    clip = figure(roles={"root": ("root",), "head": ("head",)})
+    assert "no leg is known" in dict(check_clip(clip, ONCE).skipped)["knee_pop"]
+
+
+def test_all_checks_together_tell_one_snap_once():
+    clip = standing(reach_m=-0.012, at=24)
+    found = check_clip(clip, Settings(cycle="no")).findings
+    assert [(each.check, each.part) for each in found] == [("knee_pop", "shin.L")]
