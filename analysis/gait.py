@@ -32,7 +32,7 @@ class Gait:
     travel (S,2)  how far the body that leads goes to the side and up in each, scene metres
     com (S,2)     the same of the centre of mass, or None
     widths (S,)   of the first step in each, scene metres; below 0 where feet cross over
-    loops         whether these are the strides of a loop, which goes on and on
+    lap           the samples that strides count on; None where there are none
     why           why there are none, or empty
     """
 
@@ -41,8 +41,13 @@ class Gait:
     travel: Floats
     com: Floats | None
     widths: Floats
-    loops: bool = False
+    lap: Lap | None = None
     why: str = ""
+
+    @property
+    def loops(self) -> bool:
+        """Whether these are the strides of a loop, which goes on and on."""
+        return self.lap is not None and self.lap.length > 0
 
     @property
     def steps(self) -> int:
@@ -87,13 +92,24 @@ def find_gait(basis: Basis, cycle: Cycle) -> Gait:
         travel=travel_of(lap.lead, kept),
         com=None if lap.com is None else travel_of(lap.com, kept),
         widths=_widths(lap, kept),
-        loops=lap.length > 0,
+        lap=lap,
     )
 
 
 def travel_of(path: Floats, strides: tuple[Stride, ...]) -> Floats:
     """(S,2) how far a path (E,3) goes to the side and up in each stride."""
     return np.array([np.ptp(away_in(path, stride), axis=0) for stride in strides]).reshape(-1, 2)
+
+
+def calm_travel(gait: Gait) -> Floats:
+    """(S,2) `Gait.travel` as a capture's tremble does not change it from stride to stride.
+
+    A path without its tremble, and brought back to the sizes that smoothing takes off all of it.
+    """
+    if gait.lap is None:
+        return gait.travel
+    calm = np.maximum(travel_of(gait.lap.calm, gait.strides), 1e-12)
+    return np.asarray(calm * np.median(gait.travel / calm, axis=0))
 
 
 def away_in(path: Floats, stride: Stride) -> Floats:

@@ -11,9 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
+from .basis.core import SPEED_WINDOW_S
 from .basis.other_bearers import other_bearers, sits
 from .loop import Cycle
 from .parts import SIDES
+from .smoothing import smooth
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -29,21 +31,27 @@ class Lap:
     """The range, or a loop laid out three times; E samples over the ground, metres.
 
     length        samples of one round; 0 where the range is no loop
-    lead (E,3)    the body that leads; com (E,3) the centre of mass, or None
+    lead (E,3)    the body that leads; calm (E,3) the same without a capture's tremble
+    com (E,3)     the centre of mass, or None
     facing (E,3)  unit vectors, level
     stands        side -> (E,) whether that foot stands
     places        side -> (E,3) the middle of its sole
+    leg_m         length of the legs from hip to ankle, scene metres
     air, borne (E,)   whether nothing bears the figure; whether hands, knees or the seat do
+    known (E,)    whether the body that leads has no gap
     """
 
     length: int
     lead: Floats
+    calm: Floats
     com: Floats | None
     facing: Floats
     stands: dict[str, Bools]
     places: dict[str, Floats]
+    leg_m: float
     air: Bools
     borne: Bools
+    known: Bools
 
 
 def find_lap(basis: Basis, cycle: Cycle) -> Lap | None:
@@ -59,21 +67,36 @@ def find_lap(basis: Basis, cycle: Cycle) -> Lap | None:
     for flight in basis.flights:
         air[flight.first : flight.last + 1] = not flight.held
     borne = np.any([sits(basis), *(bears for _place, bears in other_bearers(basis))], axis=0)
-    shift = basis.ground.shift
+    shift, lead = basis.ground.shift, basis.positions[:, basis.lead]
     lap = Lap(
         length=0,
-        lead=basis.positions[:, basis.lead] - shift,
+        lead=lead - shift,
+        calm=smooth(lead, basis.dt_s, window_s=SPEED_WINDOW_S) - shift,
         com=None if basis.com is None else basis.com - shift,
         facing=basis.forward,
         stands=stands,
         places={side: sole.points.mean(axis=1) - shift for side, sole in soles.items()},
+        leg_m=_leg_m(basis),
         air=air,
         borne=borne,
+        known=basis.valid[:, basis.lead],
     )
     length = count - cycle.repeats
     if not cycle.plays or length < 4 or turned(lap.facing[0], lap.facing[length - 1]):
         return lap
     return _laid_out(lap, length)
+
+
+def _leg_m(basis: Basis) -> float:
+    """Length of the legs from hip to ankle, scene metres; half of the height where unknown."""
+    lengths = []
+    for side in SIDES:
+        leg = [basis.body(f"{kind}.{side}") for kind in ("thigh", "shin", "foot")]
+        joints = [joint for joint in leg if joint is not None]
+        if len(joints) == len(leg):
+            bones = np.diff(basis.positions[:, joints], axis=1)
+            lengths.append(float(np.median(np.linalg.norm(bones, axis=-1).sum(axis=1))))
+    return float(np.mean(lengths)) if lengths else 0.5 * basis.height.scene_m
 
 
 def mid_stance(lap: Lap, side: str, landings: list[int]) -> Ints:
@@ -99,12 +122,15 @@ def _laid_out(lap: Lap, length: int) -> Lap:
     return Lap(
         length=length,
         lead=on(lap.lead),
+        calm=on(lap.calm),
         com=None if lap.com is None else on(lap.com),
         facing=np.tile(lap.facing[:length], (ROUNDS, 1)),
         stands={side: np.tile(each[:length], ROUNDS) for side, each in lap.stands.items()},
         places={side: on(each) for side, each in lap.places.items()},
+        leg_m=lap.leg_m,
         air=np.tile(lap.air[:length], ROUNDS),
         borne=np.tile(lap.borne[:length], ROUNDS),
+        known=np.tile(lap.known[:length], ROUNDS),
     )
 
 

@@ -50,6 +50,7 @@ class Stride:
     double, air   shares of it for which both feet stand, and for which nothing bears the figure
     froude        its speed squared over gravity times the legs' length
     turned, climbs, sideways, on_limbs   what it is besides: turning, on stairs, ...
+    known         whether the body that leads has no gap in it
     """
 
     side: str
@@ -68,6 +69,7 @@ class Stride:
     climbs: bool
     sideways: bool
     on_limbs: bool
+    known: bool
 
     @property
     def duty(self) -> float:
@@ -88,7 +90,7 @@ class Stride:
     @property
     def plain(self) -> bool:
         """Whether it is a stride of a straight and level gait on two feet."""
-        return not (self.turned or self.climbs or self.sideways or self.on_limbs)
+        return self.known and not (self.turned or self.climbs or self.sideways or self.on_limbs)
 
 
 def find_strides(basis: Basis, lap: Lap) -> tuple[Stride, ...]:
@@ -135,7 +137,7 @@ def _stride(basis: Basis, lap: Lap, side: str, at: tuple[int, int, int]) -> Stri
     ahead = way / max(metres, 1e-12)
     left, right = (lap.stands[each][span] for each in SIDES)
     rise = float(np.diff(lap.places[side][mid_stance(lap, side, [first, last]), 2])[0])
-    low = lap.lead[first:last, 2].min() - basis.ground.floor_z < LOW_SHARE * leg_m(basis)
+    low = lap.lead[first:last, 2].min() - basis.ground.floor_z < LOW_SHARE * lap.leg_m
     return Stride(
         side=side,
         first=first,
@@ -148,24 +150,13 @@ def _stride(basis: Basis, lap: Lap, side: str, at: tuple[int, int, int]) -> Stri
         right=float(right.mean()),
         double=float((left & right).mean()),
         air=float(lap.air[span].mean()),
-        froude=_froude(basis, metres / (count * basis.dt_s)),
+        froude=_froude(basis, lap.leg_m, metres / (count * basis.dt_s)),
         turned=turned(lap.facing[first], lap.facing[last]),
         climbs=abs(rise) > LEVEL_SHARE * basis.height.scene_m,
         sideways=bool(abs(float(lap.facing[span].mean(axis=0) @ ahead)) < AHEAD),
         on_limbs=bool(lap.borne[span].mean() > BORNE_SHARE or low),
+        known=bool(lap.known[first : last + 1].all()),
     )
-
-
-def leg_m(basis: Basis) -> float:
-    """Length of the legs from hip to ankle, scene metres; half of the height where unknown."""
-    lengths = []
-    for side in SIDES:
-        leg = [basis.body(f"{kind}.{side}") for kind in ("thigh", "shin", "foot")]
-        joints = [joint for joint in leg if joint is not None]
-        if len(joints) == len(leg):
-            bones = np.diff(basis.positions[:, joints], axis=1)
-            lengths.append(float(np.median(np.linalg.norm(bones, axis=-1).sum(axis=1))))
-    return float(np.mean(lengths)) if lengths else 0.5 * basis.height.scene_m
 
 
 def to_grown(basis: Basis) -> float:
@@ -174,6 +165,6 @@ def to_grown(basis: Basis) -> float:
     return height.to_story if height.story_m else GROWN_M / height.scene_m
 
 
-def _froude(basis: Basis, speed: float) -> float:
+def _froude(basis: Basis, leg_m: float, speed: float) -> float:
     """v2 / (g L): Alexander 1989, Physiol Rev 69:1199-1227, with the legs from hip to ankle."""
-    return speed**2 * to_grown(basis) / (GRAVITY * leg_m(basis))
+    return speed**2 * to_grown(basis) / (GRAVITY * leg_m)

@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from ..declared import is_declared
 from ..evidence import Evidence, RawEvent
-from ..gait import SIDE, UP, Gait, away_in, find_gait, left_of
-from ..lap import Lap, find_lap
+from ..gait import SIDE, UP, Gait, away_in, calm_travel, find_gait, left_of
+from ..lap import Lap
 from ..loop import Cycle
 from ..stride import Stride
 from .contract import CheckInfo
@@ -75,8 +75,8 @@ class _Compared:
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """Strides that go further to the side, or up and down, than the others, on the body."""
     gait = find_gait(basis, cycle)
-    lap = find_lap(basis, cycle)
-    if lap is None or not gait.strides:
+    lap = gait.lap
+    if lap is None:
         return Evidence("sway", skipped=gait.why)
     events: list[RawEvent] = []
     for axis in (SIDE, UP):
@@ -92,7 +92,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
 
 def _compare(basis: Basis, gait: Gait, axis: int) -> _Compared:
     """Each stride against the others that are like it in time and speed."""
-    amounts, height = gait.travel[:, axis], basis.height.scene_m
+    amounts, height = calm_travel(gait)[:, axis], basis.height.scene_m
     seconds = np.log([stride.seconds for stride in gait.strides])
     speeds = np.log([stride.speed for stride in gait.strides])
     usual, limits = amounts.copy(), np.full(len(amounts), np.inf)

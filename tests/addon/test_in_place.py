@@ -10,6 +10,8 @@ from demo_scenes.porter.key_edits import curves_of
 
 # Metres a second, as the scenes' timing has them.
 SPEEDS = {"run": 3.4, "brisk_walk": 1.65}
+# Steps a minute: strides of 24 frames, and of 16, at 24 frames a second.
+CADENCES = {"run": 180.0, "brisk_walk": 120.0}
 
 
 def check(sampling, scene, *, polished, in_place):
@@ -42,3 +44,11 @@ def test_in_place_and_travelling_say_the_same(ext, scene, polished):
     assert one == other
     assert bool(one) == (scene is run and not polished)
     assert travels.measures["plants"] == stays.measures["plants"] > 0
+    for name in ("stride_m", "step_width_m", "root_lateral_m", "com_vertical_m", "froude"):
+        assert stays.measures[name] == pytest.approx(travels.measures[name], rel=0.02), name
+    for shot in (travels, stays):
+        found = shot.measures
+        assert found["gait_speed_m_s"] == pytest.approx(speed, rel=0.01)
+        assert found["cadence_per_min"] == pytest.approx(CADENCES[scene.NAME], rel=0.01)
+        assert found["run_share"] == float(scene is run)
+        assert (found["froude"] > 0.5) == (scene is run)

@@ -2,6 +2,7 @@
 """The corpus's keyed walks and runs: planted, even, and closed."""
 
 import os
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -9,6 +10,7 @@ import pytest
 if os.environ.get("PLUMBLINE_CAPTURED") is None:
     pytest.skip("PLUMBLINE_CAPTURED is not set: run the test runner", allow_module_level=True)
 
+from analysis import Settings, check_clip
 from analysis import quaternions as quat
 from tests.quality.sets import clean_cases
 from tests.quality.stride_keys import Gait
@@ -80,3 +82,35 @@ def test_the_seam_falls_on_a_landing():
         landing = min("LR", key=lambda side: abs(heels[side][0]))
         assert abs(heels[landing][0]) < 0.03
         assert heels[landing][-1] > heels[landing][0] + 0.005  # it was higher a frame before
+
+
+@pytest.mark.parametrize("in_place", [False, True])
+@pytest.mark.parametrize(
+    "gait",
+    [
+        Gait(frames=28, stride_m=1.2, bob_m=0.014, sway_m=0.022, strides=2),
+        Gait(frames=18, stride_m=1.8, bob_m=0.02, sway_m=0.012, running=True, strides=2),
+    ],
+    ids=["walk", "run"],
+)
+def test_a_gait_is_measured_as_it_was_keyed(gait, in_place):
+    fps = 30.0
+    clip = gait_clip(replace(gait, in_place=in_place), fps, "gait")
+    found = check_clip(clip, Settings(checks=("sway",))).measures
+    assert found["run_share"] == float(gait.running)
+    assert found["strides"] == 2.0 * gait.strides
+    assert found["stride_s"] == pytest.approx(gait.frames / fps, rel=0.01)
+    assert found["stride_m"] == pytest.approx(gait.stride_m, rel=0.01)
+    assert found["gait_speed_m_s"] == pytest.approx(gait.stride_m * fps / gait.frames, rel=0.01)
+    hips = clip.positions[:, clip.joint("hips")]
+    assert found["root_lateral_m"] == pytest.approx(2.0 * gait.sway_m, rel=0.1)
+    spans = [hips[at : at + gait.frames] for at in (0, gait.frames)]  # the two strides
+    across, up = (np.mean([np.ptp(span[:, axis]) for span in spans]) for axis in (0, 2))
+    assert found["root_lateral_m"] == pytest.approx(across, rel=0.05)
+    assert found["root_vertical_m"] == pytest.approx(up, rel=0.03)
+    # From the heel's landing to where the toes leave: .6 of a stride, .35 in running.
+    stands = 0.35 if gait.running else 0.6
+    for side in ("left", "right"):
+        assert found[f"foot_contact_{side}_share"] == pytest.approx(stands, abs=2.0 / gait.frames)
+    froude = found["gait_speed_m_s"] ** 2 / (9.80665 * (0.4215 + 0.41))
+    assert found["froude"] == pytest.approx(froude, rel=0.02)

@@ -162,6 +162,14 @@ def test_other_speeds_are_not_compared():
     assert found(both) == ()
 
 
+def test_a_stride_in_which_the_body_has_a_gap_is_not_judged():
+    clip = swaying(PLAN, side=in_stride(PLAN, 3, 1.6))
+    first, last = frames_of(PLAN, 3)
+    valid = np.ones(clip.positions.shape[:2], dtype=bool)
+    valid[first + 5 : last - 5, clip.joint("root")] = False
+    assert found(Clip(**{**vars(clip), "valid": valid})) == ()
+
+
 def test_gaps_and_short_clips_are_no_trouble():
     clip = swaying(PLAN, side=in_stride(PLAN, 3, 1.6))
     valid = np.ones(clip.positions.shape[:2], dtype=bool)
@@ -171,3 +179,21 @@ def test_gaps_and_short_clips_are_no_trouble():
         assert all(np.isfinite(f.amount) for f in shot.findings)
         numbers = [v for v in shot.measures.values() if isinstance(v, float)]
         assert np.isfinite(numbers).all()
+
+
+def test_whatever_comes_is_answered_in_numbers():
+    """Noise, leaps, figures that lie, and feet that are anywhere."""
+    rng = np.random.default_rng(5)
+    clip = swaying(PLAN)
+    for case in range(12):
+        places = clip.positions.copy()
+        if case % 3 == 0:
+            places += rng.normal(0.0, 10.0 ** rng.uniform(-3, 1), places.shape)
+        if case % 3 == 1:
+            places[rng.integers(170) :, :, rng.integers(3)] += rng.normal(0.0, 3.0)
+        if case % 3 == 2:
+            places = places[..., [0, 2, 1]] * rng.uniform(0.01, 100.0)
+        valid = rng.random(places.shape[:2]) > 0.02 * case
+        shot = check_clip(Clip(**{**vars(clip), "positions": places, "valid": valid}), ASK)
+        assert np.isfinite([v for v in shot.measures.values() if isinstance(v, float)]).all()
+        assert all(np.isfinite((f.amount, f.limit)).all() for f in shot.findings)
