@@ -112,6 +112,15 @@ def calm_travel(gait: Gait) -> Floats:
     return np.asarray(calm * np.median(gait.travel / calm, axis=0))
 
 
+def tremble(gait: Gait) -> tuple[float, float]:
+    """How far the body that leads is off its calm path, to the side and up: a usual sample."""
+    if gait.lap is None:
+        return 0.0, 0.0
+    off = gait.lap.lead - gait.lap.calm
+    left = left_of(np.mean([stride.ahead for stride in gait.strides], axis=0))
+    return float(np.median(np.abs(off @ left))), float(np.median(np.abs(off[:, 2])))
+
+
 def away_in(path: Floats, stride: Stride) -> Floats:
     """(N,2) how far a path is to the left and up of where it was, on the samples of a stride.
 

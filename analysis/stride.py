@@ -132,7 +132,7 @@ def _landings(basis: Basis, lap: Lap) -> list[tuple[int, str]]:
 def _stride(basis: Basis, lap: Lap, side: str, at: tuple[int, int, int]) -> Stride:
     first, across, last = at
     span, count = slice(first, last), last - first
-    way = (lap.lead[last] - lap.lead[first]) * [1.0, 1.0, 0.0]
+    way = (lap.calm[last] - lap.calm[first]) * [1.0, 1.0, 0.0]
     metres = float(np.linalg.norm(way))
     ahead = way / max(metres, 1e-12)
     left, right = (lap.stands[each][span] for each in SIDES)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from ..declared import is_declared
 from ..evidence import Evidence, RawEvent
-from ..gait import SIDE, UP, Gait, away_in, calm_travel, find_gait, left_of
+from ..gait import SIDE, UP, Gait, away_in, calm_travel, find_gait, left_of, tremble
 from ..lap import Lap
 from ..loop import Cycle
 from ..stride import Stride
@@ -20,14 +20,15 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 # A stride goes too far from 1.32 times what the others do on (clean walks: 1.2 at most; planted:
-# 1.5), and where those differ among themselves, from so many times that beyond them on.
-TIMES, OWN_TIMES = 1.32, 2.0
+# 1.5), and where the calmest of those differ among themselves, from so many times that on.
+TIMES, OWN_TIMES = 1.32, 3.0
 # What the others do: less than the middle one, as the strides beside it may go too far as well.
-USUAL_QUANTILE = 0.35
+USUAL_QUANTILE = 0.25
 # It is compared with this many others that take about as long and go about as fast.
 LEAST_OTHERS, ALIKE = 4, 1.28
-# ... and it goes at least this share of the height further (.5 cm at 1.7 m), or nobody sees it.
-LEAST_SHARE = 0.005 / 1.7
+# ... and it goes at least this share of the height further (.5 cm at 1.7 m), or nobody sees it, and
+# so many times as far as the body trembles, as captures do.
+LEAST_SHARE, TREMBLES = 0.005 / 1.7, 5.0
 # Strides that overlap are one event where they go about as far. It lasts from the first to the last
 # sample that lies outside of where the body goes in other strides, by this share of that.
 SAME, OUTSIDE_SHARE = 0.92, 0.05
@@ -39,10 +40,10 @@ INFO = CheckInfo(
         "In each stride (from the landing of a foot to its next one, straight on, on level ground) "
         "the way of the body's main control from side to side and up and down is measured, its "
         "even way taken out, and compared with the other strides that take about as long and go "
-        "about as fast: with what the lower third of them does not exceed. What all strides do is "
-        "compared with the trend of people at that speed, and told as a style from 1.5 times that "
-        "on. Walks of one figure that are checked together are compared: faster ones should be "
-        "narrower."
+        "about as fast: with what the calmest quarter of them does not exceed. What all strides do "
+        "is compared with the trend of people at that speed, and told as a style from 1.5 times "
+        "that on. Walks of one figure that are checked together are compared: faster ones should "
+        "be narrower."
     ),
     unit="cm",
     limit=(
@@ -92,7 +93,8 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
 
 def _compare(basis: Basis, gait: Gait, axis: int) -> _Compared:
     """Each stride against the others that are like it in time and speed."""
-    amounts, height = calm_travel(gait)[:, axis], basis.height.scene_m
+    amounts = calm_travel(gait)[:, axis]
+    least = max(LEAST_SHARE * basis.height.scene_m, TREMBLES * tremble(gait)[axis])
     seconds = np.log([stride.seconds for stride in gait.strides])
     speeds = np.log([stride.speed for stride in gait.strides])
     usual, limits = amounts.copy(), np.full(len(amounts), np.inf)
@@ -107,7 +109,7 @@ def _compare(basis: Basis, gait: Gait, axis: int) -> _Compared:
         usual[n] = max(float(np.quantile(others, USUAL_QUANTILE)), 1e-9)
         spread = (usual[n] - others.min()) / usual[n]
         over = factor * max(TIMES - 1.0, OWN_TIMES * spread)
-        limits[n] = usual[n] + max(over * usual[n], factor * LEAST_SHARE * height)
+        limits[n] = usual[n] + max(over * usual[n], factor * least)
     return _Compared(amounts, usual, limits)
 
 
