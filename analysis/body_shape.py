@@ -20,10 +20,13 @@ from .parts import split_part
 Floats = NDArray[np.float64]
 
 _RADII = {"root": 0.070, "pelvis": 0.070, "spine": 0.065, "chest": 0.065, "neck": 0.033}
-_RADII |= {"head": 0.062, "upper_arm": 0.027, "forearm": 0.023, "hand": 0.023}
+_RADII |= {"head": 0.062, "upper_arm": 0.027, "forearm": 0.023, "hand": 0.025}
 _RADII |= {"thigh": 0.045, "shin": 0.031, "foot": 0.020}
 # What each part's rod leads to: the joint of the first of these that there is, else its own tip.
 _NEXT = {"upper_arm": ("forearm",), "forearm": ("hand",), "thigh": ("shin",), "shin": ("foot",)}
+# A hand is at least so long, of the height, from the wrist to where fingers bend: rigs may end at
+# the wrist (.108 H with straight fingers: Winter 2009, Fig. 4.1).
+_HAND_SHARE = 0.06
 # The shortest rod of a head, as a share of the height: its tip lies a radius inside its top.
 _HEAD_SHARE = 0.03
 
@@ -57,11 +60,12 @@ def _is_trunk(part: str | None) -> bool:
 
 def _ends(basis: Basis, body: int, kind: str, side: str, trunk: list[int], radius: float) -> Floats:
     start, tip = basis.positions[:, body], basis.marks[:, body, 1]
+    height = basis.height.scene_m
     if kind == "head":
-        way = tip - start
-        length = np.linalg.norm(way, axis=-1, keepdims=True)
-        shorter = np.maximum(length - radius, _HEAD_SHARE * basis.height.scene_m)
-        tip = start + way / np.maximum(length, 1e-12) * shorter
+        reach = max(float(basis.reach[body]) - radius, _HEAD_SHARE * height)
+        tip = start + _unit(tip - start) * reach
+    elif kind == "hand":
+        tip = start + _unit(tip - start) * max(float(basis.reach[body]), _HAND_SHARE * height)
     elif kind in _NEXT:
         next_body = basis.body(f"{_NEXT[kind][0]}.{side}")
         tip = tip if next_body is None else basis.positions[:, next_body]
@@ -69,3 +73,7 @@ def _ends(basis: Basis, body: int, kind: str, side: str, trunk: list[int], radiu
         above = [n for n in trunk if n > body]
         tip = basis.positions[:, above[0]] if above else tip
     return np.stack((start, tip), axis=1)
+
+
+def _unit(way: Floats) -> Floats:
+    return np.asarray(way / np.maximum(np.linalg.norm(way, axis=-1, keepdims=True), 1e-12))

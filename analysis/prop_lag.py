@@ -10,8 +10,9 @@ Floats = NDArray[np.float64]
 
 # Trailing by more than this is no drag.
 MOST_S = 0.25
-# Where the wrist stays within so many degrees there is no drag to be measured.
-STILL_DEG = 2.0
+# Where the wrist stays within so many degrees there is no drag; where the paces of both are less
+# alike than this (a correlation), none can be told.
+STILL_DEG, LEAST_ALIKE = 2.0, 0.5
 # The middle of the wrist's angles that counts: single frames do not.
 MIDDLE = (2.5, 97.5)
 
@@ -23,24 +24,27 @@ def wrist_range_deg(ways: Ways) -> float:
     return float(high - low)
 
 
-def lag_s(ways: Ways, dt_s: float) -> float:
-    """Seconds by which the prop's turning comes after the forearm's; 0 where it is rigid.
+def lag_s(ways: Ways, dt_s: float) -> float | None:
+    """Seconds by which the prop's turning comes after the forearm's; 0 where it is rigid, None
+    where the two do not turn alike at all.
 
     The shift that makes their paces most alike (the highest correlation), between samples by a
     parabola through its neighbours.
     """
     most = min(round(MOST_S / dt_s), (len(ways.known) - 1) // 3)
-    if most < 1 or _spread_deg(ways) < STILL_DEG:
+    if _spread_deg(ways) < STILL_DEG:
         return 0.0
+    if most < 1:
+        return None
     known = ways.known[1:] & ways.known[:-1]
     prop, arm = (np.where(known, _pace(each), 0.0) for each in (ways.prop, ways.forearm))
     alike = np.array([_alike(arm, prop, shift) for shift in range(-most, most + 1)])
     best = int(np.argmax(alike))
-    part = 0.0
-    if 0 < best < len(alike) - 1:
-        before, at, after = alike[best - 1 : best + 2]
-        bend = before - 2.0 * at + after
-        part = 0.5 * float(before - after) / float(bend) if bend < 0.0 else 0.0
+    if best in (0, len(alike) - 1) or alike[best] < LEAST_ALIKE:
+        return None
+    before, at, after = alike[best - 1 : best + 2]
+    bend = before - 2.0 * at + after
+    part = 0.5 * float(before - after) / float(bend) if bend < 0.0 else 0.0
     return (best - most + part) * dt_s
 
 

@@ -16,10 +16,17 @@ Bools = NDArray[np.bool_]
 
 # A swing turns by so many degrees within so many seconds: a fast one whatever turns it, a
 # slower one only where the arm itself turns against the chest by this share of it.
-SWING_DEG, FAST_S, SLOW_S, ARM_SHARE = 80.0, 0.5, 1.0, 0.33
+SWING_DEG, FAST_S, SLOW_S, ARM_SHARE = 85.0, 0.5, 1.0, 0.33
 # What drags turns on the forearm as the pace of the swing changes: by this time is the least that
-# counts as drag; more degrees than the second number always do, fewer than the third never.
-DRAG_S, GIVE_DEG, LEAST_DEG = 0.02, 3.0, 0.3
+# counts as drag, and more degrees than the second number always do. A wrist that is cocked and
+# opens late gives little over the first half of a stroke: it is stiff only if it gives so little
+# over this share of the whole stroke, which lasts while its pace is above a share of its highest.
+# Within the last number it gives nothing, at whatever pace; no wrist is so still for so long.
+DRAG_S, GIVE_DEG = 0.02, 3.0
+WHOLE_SHARE, STROKE_SHARE = 0.85, 0.2
+RIGID_S, LEAST_DEG = 1e3, 0.6
+# Fewer steps than these tell nothing of a wrist.
+FEWEST = 3
 # What is slower than this share of its fastest step is no part of a swing.
 MOVES_SHARE = 0.05
 
@@ -89,30 +96,69 @@ def stiff_swings(
 ) -> list[Swing]:
     """Swings of `least` degrees through which a prop keeps its angle to the forearm; those that
     share samples are one. factor: of the tolerance; a wider one takes less for stiff."""
-    lags, furthest = _reached(ways, dt_s, least, factor)
-    found: list[Swing] = []
-    for first in np.flatnonzero(lags > 0):
-        last = int(first + furthest[first])
-        if found and first < found[-1].last:
-            old = found[-1]
-            told = max(_told(ways, int(first), last), old, key=lambda s: s.turn)
-            found[-1] = Swing(old.first, max(old.last, last), told.turn, told.give)
-        else:
-            found.append(_told(ways, int(first), last))
-    return [_moving(ways, each, dt_s) for each in found]
+    found = _grouped(ways, *_reached(ways, dt_s, least, (DRAG_S, GIVE_DEG / factor))[1:])
+    pace = _paces(ways, dt_s)
+    kept: list[Swing] = []
+    for each in found:
+        if _covers_stroke(pace, each):
+            kept.append(each)
+            continue
+        inside = _part(ways, each.first, each.last)
+        rigid = _grouped(inside, *_reached(inside, dt_s, least, (RIGID_S, LEAST_DEG / factor))[1:])
+        kept += [_told(ways, each.first + one.first, each.first + one.last) for one in rigid]
+    return [_moving(pace, each) for each in kept]
 
 
-def _moving(ways: Ways, swing: Swing, dt_s: float) -> Swing:
+def _grouped(ways: Ways, furthest: Ints, most: Floats) -> list[Swing]:
+    """Swings that share samples as one, told by the one that turns most."""
+    groups: list[list[int]] = []
+    stop = -1
+    for first in np.flatnonzero(furthest > 0).tolist():
+        if first >= stop:
+            groups.append([])
+            stop = first
+        groups[-1].append(first)
+        stop = max(stop, first + int(furthest[first]))
+    found = []
+    for firsts in groups:
+        best = max(firsts, key=lambda n: float(most[n]))
+        told = _told(ways, best, best + int(furthest[best]))
+        last = max(n + int(furthest[n]) for n in firsts)
+        found.append(Swing(firsts[0], last, told.turn, told.give))
+    return found
+
+
+def _covers_stroke(pace: Floats, swing: Swing) -> bool:
+    """Whether a swing is most of the way that is gone while the pace stays high around it."""
+    inside = pace[swing.first : swing.last]
+    slow = np.flatnonzero(pace < STROKE_SHARE * inside.max())
+    before, after = slow[slow < swing.first], slow[slow >= swing.last]
+    start = int(before[-1]) + 1 if len(before) else 0
+    stop = int(after[0]) if len(after) else len(pace)
+    return bool(inside.sum() >= WHOLE_SHARE * pace[start:stop].sum())
+
+
+def _part(ways: Ways, first: int, last: int) -> Ways:
+    return Ways(*(getattr(ways, name)[first : last + 1] for name in Ways.__dataclass_fields__))
+
+
+def _moving(pace: Floats, swing: Swing) -> Swing:
     """A swing without the stand before and after it."""
-    pace = _paces(ways, dt_s)[swing.first : swing.last]
-    moves = np.flatnonzero(pace >= MOVES_SHARE * pace.max())
+    inside = pace[swing.first : swing.last]
+    moves = np.flatnonzero(inside >= MOVES_SHARE * inside.max())
     first, last = swing.first + int(moves[0]), swing.first + int(moves[-1]) + 1
     return Swing(first, last, swing.turn, swing.give)
 
 
-def _reached(ways: Ways, dt_s: float, least: float, factor: float | None) -> tuple[Ints, Ints]:
-    """(T,) twice: after how many samples a swing from each on has turned by `least` degrees, and
-    after how many it has turned furthest; 0 where it does not. With a factor: without giving."""
+def _reached(
+    ways: Ways, dt_s: float, least: float, give: tuple[float, float] | None
+) -> tuple[Ints, Ints, Floats]:
+    """(T,) each: after how many samples a swing from each on has turned by `least` degrees, after
+    how many it has turned furthest, and by how much; 0 where it does not.
+
+    With `give`: without turning on the forearm by more than a drag of so many seconds explains,
+    and so many degrees at the most.
+    """
     count = len(ways.known)
     soonest, furthest = np.zeros(count, dtype=np.int64), np.zeros(count, dtype=np.int64)
     most, given = np.zeros(count), np.zeros(count)
@@ -123,20 +169,20 @@ def _reached(ways: Ways, dt_s: float, least: float, factor: float | None) -> tup
         now, then = slice(0, count - lag), slice(lag, count)
         holds[now] &= ways.known[then]
         turn = _turn(ways, now, then)
-        swung = holds[now] & (turn >= least)
+        swung = holds[now] & (turn >= least) & (lag >= FEWEST)
         if lag > round(FAST_S / dt_s):
             swung &= _apart(ways.on_chest[now], ways.on_chest[then]) >= ARM_SHARE * turn
-        if factor is not None:
+        if give is not None:
             given[now] = np.maximum(given[now], _apart(ways.on_forearm[now], ways.on_forearm[then]))
             step = pace[lag - 1 : count - 1]
             high[now], low[now] = np.maximum(high[now], step), np.minimum(low[now], step)
-            drag = np.clip(DRAG_S * (high[now] - low[now]), LEAST_DEG, GIVE_DEG)
-            swung &= given[now] * factor <= drag
+            drag = np.maximum(give[0] * (high[now] - low[now]), LEAST_DEG)
+            swung &= given[now] <= np.minimum(drag, give[1])
         soonest[now] = np.where(swung & (soonest[now] == 0), lag, soonest[now])
         further = swung & (turn > most[now])
         furthest[now] = np.where(further, lag, furthest[now])
         most[now] = np.where(further, turn, most[now])
-    return soonest, furthest
+    return soonest, furthest, most
 
 
 def _paces(ways: Ways, dt_s: float) -> Floats:
@@ -179,5 +225,4 @@ def _told(ways: Ways, first: int, last: int) -> Swing:
 
 def _apart(a: Floats, b: Floats) -> Floats:
     """(N,) degrees between unit vectors (N,3)."""
-    cross = np.linalg.norm(np.cross(a, b), axis=-1)
-    return np.asarray(np.degrees(np.arctan2(cross, np.einsum("ni,ni->n", a, b))))
+    return np.asarray(np.degrees(np.arccos(np.clip(np.einsum("ni,ni->n", a, b), -1.0, 1.0))))

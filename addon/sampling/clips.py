@@ -13,7 +13,7 @@ from ...analysis import quaternions as quat
 from .cameras import CameraPlan
 from .cycles import plays_as_cycle
 from .events import declared_events
-from .props import long_ends
+from .props import flat_sides, long_ends
 from .reader import RigPlan, RigReader
 from .scene_facts import frames_per_second, metres_per_unit, time_stretch
 from .supports import SupportReader
@@ -43,7 +43,8 @@ def make_clip(
     controls[..., :3, 3] *= unit
     rest = _rest(reader)
     ends = _ends(reader)
-    tips = _tips(plan, names, quat.from_matrices(posed[0]), ends)
+    turns = quat.from_matrices(posed[0])
+    tips = _tips(plan, names, turns, ends) + _edges(reader, names, turns)
     return Clip(
         frames=np.arange(frames[0], frames[-1] + 1, dtype=np.float64),
         fps=frames_per_second(scene),
@@ -186,6 +187,20 @@ def _tips(
         offsets = quat.rotate(quat.conjugate(rotations[joint]), two)
         for what, offset in zip(("base", "tip"), offsets, strict=True):
             found.append((f"{names[joint]} {what}", joint, offset))
+    return found
+
+
+def _edges(reader: RigReader, names: Sequence[str], rotations: Any) -> list[tuple[str, int, Any]]:
+    """Both edges of each flat object that the rig carries, in the axes of its rotation."""
+    plan = reader.plan
+    count = len(plan.skeleton.joints)
+    found = []
+    for n, each in enumerate(() if plan.is_plain else plan.props):
+        sides = flat_sides(each.box, reader.props[0, n])
+        if sides is not None:
+            offsets = quat.rotate(quat.conjugate(rotations[count + n]), sides)
+            for what, offset in zip(("edge", "back"), offsets, strict=True):
+                found.append((f"{names[count + n]} {what}", count + n, offset))
     return found
 
 

@@ -8,6 +8,7 @@ from typing import Any
 import bpy
 import numpy as np
 
+from ...analysis.carried import FLAT_SHARE
 from ...analysis.parts import split_part
 
 # Parts that can hold something.
@@ -98,3 +99,20 @@ def long_ends(box: Any, matrix: Any) -> Any:
     ends[:, axis] = box[:, axis]
     placed = ends @ turn.T
     return placed[np.argsort(np.linalg.norm(placed, axis=1), kind="stable")]
+
+
+def flat_sides(box: Any, matrix: Any) -> Any | None:
+    """(2,3) from an object's origin to the middles of both edges of a flat thing, such as a blade.
+
+    The faces that end its second longest side; None where it is as thick as wide (`FLAT_SHARE`),
+    or has no width. box and matrix as in `long_ends`, the edge further from the origin first.
+    """
+    turn = np.asarray(matrix)[:3, :3]
+    sizes = (box[1] - box[0]) * np.linalg.norm(turn, axis=0)
+    thin, wide, _long = np.argsort(sizes, kind="stable")
+    if sizes[wide] <= 0.0 or sizes[thin] > FLAT_SHARE * sizes[wide]:
+        return None
+    edges = np.repeat(box.mean(axis=0)[None], 2, axis=0)
+    edges[:, wide] = box[:, wide]
+    placed = edges @ turn.T
+    return placed[np.argsort(-np.linalg.norm(placed, axis=1), kind="stable")]

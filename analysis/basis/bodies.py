@@ -192,7 +192,7 @@ def _child_distance(clip: Clip, joint: int) -> float:
 def furthest_point(clip: Clip, joint: int) -> tuple[str, Floats] | None:
     """Name and offset of the clip's point furthest from a joint, or None without points.
 
-    A nose is no tip, nor are points that the user added.
+    A nose is no tip, nor are points that the user added, nor the edges of a prop that has ends.
     """
     if clip.point_joint is None or clip.point_offset is None:
         return None
@@ -202,6 +202,8 @@ def furthest_point(clip: Clip, joint: int) -> tuple[str, Floats] | None:
         for n in np.flatnonzero(clip.point_joint == joint)
         if clip.points[n] not in added and not _is_nose(clip.points[n])
     ]
+    if any(prop.joint == clip.joints[joint] for prop in clip.meta.props):
+        on_joint = [n for n in on_joint if not _is_edge(clip.points[n])] or on_joint
     if not on_joint:
         return None
     best = on_joint[int(np.argmax(np.linalg.norm(clip.point_offset[on_joint], axis=-1)))]
@@ -224,3 +226,7 @@ def nose_point(clip: Clip, joint: int) -> Floats | None:
 
 def _is_nose(name: str) -> bool:
     return "nose" in tokens(name)
+
+
+def _is_edge(name: str) -> bool:
+    return tokens(name)[-1:] in (("edge",), ("back",))

@@ -33,7 +33,7 @@ INFO = CheckInfo(
     definition=(
         "The line from a held prop's base to its tip, and both edges where it is flat, against "
         "head, trunk, legs and the other arm as rods with radii that are shares of the height "
-        "(head .062, trunk .065 to .07, thigh .045, shin .031, hand and forearm .023); how deep "
+        "(head .062, trunk .065 to .07, thigh .045, shin .031, hand .025, forearm .023); how deep "
         "the line is inside. Between two frames it is followed as well, and counts from twice "
         "the depth on. The holding arm is excused, a second hand that goes with the prop for "
         "half a second, and a part that the prop is in over .8 of the range: worn, told as a "

@@ -28,17 +28,17 @@ INFO = CheckInfo(
     question="Is a prop glued to the forearm that swings it?",
     definition=(
         "A prop's line from base to tip against the forearm that holds it. A swing is a turn of "
-        "either by 80 degrees within half a second, or within a second where the arm itself "
+        "either by 85 degrees within half a second, or within a second where the arm itself "
         "turns against the chest by a third of it. What drags turns on the forearm as the swing "
         "gathers and loses pace: a prop that does so by less than a drag of .02 s explains (and "
-        "by 3 degrees at the most) keeps its angle. Holds, "
-        "slow carries and thrusts turn less; props that are declared fixed, or that the other "
-        "hand is on as well, are not asked. Where every swing of a shot is stiff, that is one "
-        "finding. Measured, of the first prop: by how much it trails the forearm, and the "
-        "range of its angle to it."
+        "by 3 degrees at the most) over a whole stroke, or that does not turn at all (.6 degrees) "
+        "over 85 degrees of one, keeps its angle. Holds, slow carries and thrusts turn less; "
+        "props that are declared fixed, or that the other hand is on as well, are not asked. "
+        "Where every swing of a shot is stiff, that is one finding. Measured, of the first prop: "
+        "by how much it trails the forearm, and the range of its angle to it."
     ),
     unit="degrees",
-    limit="80 degrees of swing with less drag than .02 s, and 3 degrees or less at the wrist",
+    limit="85 degrees of swing with less drag than .02 s, and 3 degrees or less at the wrist",
     source="common practice (overlap and drag; no source); swings keyed with and without it",
     stages=("polish",),
     mend="Key the wrist a frame or two after the forearm, so that the tip drags and settles late.",
@@ -144,8 +144,7 @@ def _event(basis: Basis, seen: _Seen, swing: Swing, count: int) -> RawEvent:
 
 
 def _measures(basis: Basis, seen: _Seen) -> dict[str, float]:
-    """How far a prop trails, and the range of its angle to the forearm."""
-    return {
-        "prop_lag_s": lag_s(seen.ways, basis.dt_s),
-        "prop_wrist_range_deg": wrist_range_deg(seen.ways),
-    }
+    """How far a prop trails, where that can be told, and the range of its angle to the forearm."""
+    late = lag_s(seen.ways, basis.dt_s)
+    lag = {} if late is None else {"prop_lag_s": late}
+    return {**lag, "prop_wrist_range_deg": wrist_range_deg(seen.ways)}

@@ -44,10 +44,16 @@ def good_text(basis: Basis, seen: Sequence[tuple[Carried, Ways, int]]) -> str:
         if count:
             late, wide = lag_s(ways, basis.dt_s), wrist_range_deg(ways)
             name = basis.bodies[carried.body].name
-            after = f"{abs(late):.2f} s {'behind' if late >= 0.0 else 'ahead of'} the forearm"
             told.append(
-                f"the {name} moves {after} and gives {wide:.0f} degrees at the wrist "
+                f"the {name} gives {wide:.0f} degrees at the wrist{_after(late)} "
                 f"({count_text(count, 'swing')})"
             )
     text = "; ".join(told)
     return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+def _after(late: float | None) -> str:
+    """By how much it comes after the forearm, or before it, where that can be told."""
+    if late is None:
+        return ""
+    return f" and moves {abs(late):.2f} s {'behind' if late >= 0.0 else 'ahead of'} the forearm"

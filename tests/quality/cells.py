@@ -14,8 +14,9 @@ from .planted import Planted
 
 # Cases of the smallest size that must be found, and of the others, which show a curve.
 CASES, CURVE_CASES = 150, 30
-# Captured motion resampled is there twice: each time with half of the cases.
-RESAMPLED = ("captured_24", "captured_30")
+# Captured motion resampled, and armed motion, is there twice: each time with half of the cases.
+RESAMPLED = ("captured_24", "captured_30", "armed_24/captured", "armed_30/captured")
+RESAMPLED += ("armed_24/keyed", "armed_30/keyed")
 # So often another place, or another clip, is drawn before a case is given up.
 DRAWS = 40
 SEED = 20240617

@@ -33,13 +33,17 @@ class Target:
 
 
 def height_of(clip: Clip) -> float:
-    """Standing height in scene metres, from the rest pose: the highest joint's tip."""
-    top = clip.rest_positions[:, 2].max() if clip.rest_positions is not None else 0.0
+    """Standing height in scene metres, from the rest pose: the highest joint's tip, props aside."""
+    if clip.rest_positions is None:
+        return 0.0
+    props = {prop.joint for prop in clip.meta.props}
+    figure = [n for n, name in enumerate(clip.joints) if name not in props]
+    places = clip.rest_positions[figure]
     if clip.rest_rotations is not None and clip.lengths is not None:
-        along = np.zeros_like(clip.rest_positions)
-        along[:, 1] = clip.lengths
-        top = (clip.rest_positions + quat.rotate(clip.rest_rotations, along))[:, 2].max()
-    return float(top)
+        along = np.zeros_like(places)
+        along[:, 1] = clip.lengths[figure]
+        places = places + quat.rotate(clip.rest_rotations[figure], along)
+    return float(places[:, 2].max())
 
 
 def target(clip: Clip, part: str) -> Target | None:

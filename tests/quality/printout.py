@@ -25,11 +25,16 @@ def recall_text(rows: Sequence[Recall]) -> str:
     return "\n".join(lines)
 
 
+def _column(which: str) -> str:
+    """A set's name; of a family of a set the family's, with the rate that the set has."""
+    name, _, family = which.partition("/")
+    rate = name.rpartition("_")[2]
+    return name if not family else f"{family}_{rate}" if rate.isdecimal() else family
+
+
 def _table(rows: Sequence[Recall]) -> list[str]:
     kind, sets = KINDS[rows[0].kind], list(dict.fromkeys(row.set for row in rows))
-    head = f"  {'part':6}{'size':>9} {'n':>6}" + "".join(
-        f" {which.rpartition('/')[2]:>12}" for which in sets
-    )
+    head = f"  {'part':6}{'size':>9} {'n':>6}" + "".join(f" {_column(which):>12}" for which in sets)
     lines = [
         "",
         f"  {kind.name}, half {rows[0].half}: {kind.says}",

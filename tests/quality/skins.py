@@ -6,6 +6,7 @@ Skins are the collision shapes of the figure that the captured motion was made f
 as half of its box.
 """
 
+from collections.abc import Sequence
 from types import MappingProxyType
 
 import numpy as np
@@ -41,22 +42,28 @@ CENTRES = MappingProxyType({"head": 0.175 - 0.073, "root": 0.07, "chest": 0.12})
 # The shape of a hand is the wrist's alone: fingers go on so far, of the height.
 FINGERS = 0.06
 # Looks from a frame to the next; points along each line of the blade.
-BETWEEN, ALONG = 5, 20
+BETWEEN, ALONG = 5, 32
 
 
-def clearance(clip: Clip, side: str, between: int = BETWEEN) -> Floats:
+def clearance(
+    clip: Clip,
+    side: str,
+    between: int = BETWEEN,
+    along: int = ALONG,
+    skins: Sequence[tuple[str, Floats, float]] | None = None,
+) -> Floats:
     """(T,C) metres from the blade to each skin that is not the holding arm's; below 0: inside.
 
     The blade is a row of points on its middle line and on both edges; between frames it is taken
     as turning evenly, and the least of `between` looks until the next frame counts.
     """
     points = blade_points(clip)
-    along = np.linspace(0.0, 1.0, ALONG)[:, None] * (points["tip"] - points["base"])
+    line = np.linspace(0.0, 1.0, along)[:, None] * (points["tip"] - points["base"])
     across = 0.5 * (points["edge"] - points["back"])
-    row = np.concatenate([points["base"] + along + n * across for n in (-1.0, 0.0, 1.0)])
+    row = np.concatenate([points["base"] + line + n * across for n in (-1.0, 0.0, 1.0)])
     joint = clip.joint(NAME)
     places, turns = clip.positions[:, joint], clip.rotations[:, joint]
-    skins = skins_of(clip, side)
+    skins = skins or skins_of(clip, side)
     least = np.full((len(clip.frames), len(skins)), np.inf)
     for n in range(between):
         share = n / between

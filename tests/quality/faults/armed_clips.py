@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What the faults of a blade have in common: the armed clip, its frames, its directions."""
+"""What the faults of a blade have in common: where they may lie, their frames, directions."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -7,24 +7,15 @@ from numpy.typing import NDArray
 from analysis import Clip
 from analysis import quaternions as quat
 
-from ..armed import armed_case
 from ..blade import NAME
-from ..case import Case
 from ..timing import smooth_step
 
 Floats = NDArray[np.float64]
 
 EDGE = 4
 PROP = "prop.1"
-# Ways of holding a blade that each clean clip is armed in.
-WAYS = 2
 # Led in and out within so many frames.
 LED_IN = 3
-
-
-def armed(case: Case, rng: np.random.Generator) -> Clip | None:
-    found = armed_case(case, int(rng.integers(WAYS)))
-    return None if found is None else found.clip
 
 
 def side_of(clip: Clip) -> str:

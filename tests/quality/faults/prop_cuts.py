@@ -14,7 +14,7 @@ from ..planted import Planted
 from ..skins import clearance, skins_of
 from ..timing import without_curves
 from . import STORY_M
-from .armed_clips import EDGE, PROP, armed, blade_way, frames, side_of, unit, weights
+from .armed_clips import EDGE, PROP, blade_way, frames, side_of, unit, weights
 
 Floats = NDArray[np.float64]
 
@@ -26,9 +26,7 @@ PARTS = {"hand": ("hand",), "head": ("head",), "torso": ("chest", "root"), "leg"
 def plant_cut(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
     """The blade is turned in the hand, for some frames, so that it is `size` cm (at 1.7 m) inside
     a skin at the deepest, and in no other."""
-    clip = armed(case, rng)
-    if clip is None:
-        return None
+    clip = case.clip
     side, metres = side_of(clip), size / 100.0 * height_of(clip) / STORY_M
     skins = skins_of(clip, side)
     chosen = [n for n, skin in enumerate(skins) if skin[0].partition(".")[0] in PARTS[part]]
@@ -67,27 +65,33 @@ def _reachable(clip: Clip, rod: Floats) -> list[int]:
 
 def _cut_to(clip: Clip, side: str, which: int, at: int, half: int, metres: float) -> Clip | None:
     """The blade turned at a sample towards the middle of a skin's rod until it is so deep in it."""
-    skins = skins_of(clip, side)
-    rod = skins[which][1]
+    near = slice(at - half, at + half + 1)
+    short = clip.cut(float(clip.frames[near.start]), float(clip.frames[near.stop - 1]))
+    skins = skins_of(short, side)
     joint = clip.joint(NAME)
-    way, gap = blade_way(clip)[at], unit(rod[at].mean(axis=0) - clip.positions[at, joint])
-    axis, angle = unit(np.cross(way, gap)), np.arccos(np.clip(way @ gap, -1.0, 1.0))
+    way = blade_way(clip)[at]
+    gap = unit(skins[which][1][half].mean(axis=0) - clip.positions[at, joint])
+    axis, angle = unit(np.cross(way, gap)), float(np.arccos(np.clip(way @ gap, -1.0, 1.0)))
     weight = weights(len(clip.frames), at, at, half)
+
     low, high = 0.0, 1.0
-    for _ in range(12):
+    for _ in range(10):
         share = 0.5 * (low + high)
-        half_turn = 0.5 * share * angle * weight[:, None]
-        turn = np.concatenate((np.cos(half_turn), np.sin(half_turn) * axis), axis=1)
-        turn[weight == 0.0] = [1.0, 0.0, 0.0, 0.0]
-        cut = rebuild(clip, joint, turn=turn)
-        near = slice(at - half, at + half + 1)
-        depth = -clearance(_only(cut, near), side, between=1)
+        cut = rebuild(short, joint, turn=_turn(axis, share * angle * weight[near]))
+        depth = -clearance(cut, side, between=1, along=80, skins=skins)
         deepest = float(depth[:, which].max())
         low, high = (share, high) if deepest < metres else (low, share)
     apart = [n for n, skin in enumerate(skins) if not _joined(skin[0], skins[which][0])]
-    others = depth[:, apart].max()
-    fits = abs(deepest - metres) < 0.1 * metres and others <= 0.0
-    return cut if fits else None
+    if abs(deepest - metres) > 0.1 * metres or depth[:, apart].max() > 0.0:
+        return None
+    return rebuild(clip, joint, turn=_turn(axis, share * angle * weight))
+
+
+def _turn(axis: Floats, angle: Floats) -> Floats:
+    """(T,4) turns about an axis (3,), the identity to the bit where the angle is 0."""
+    turn = np.concatenate((np.cos(0.5 * angle)[:, None], np.sin(0.5 * angle)[:, None] * axis), 1)
+    turn[angle == 0.0] = [1.0, 0.0, 0.0, 0.0]
+    return turn
 
 
 def _joined(one: str, other: str) -> bool:
@@ -95,7 +99,3 @@ def _joined(one: str, other: str) -> bool:
     kinds, sides = ({part.partition(".")[n] for part in (one, other)} for n in (0, 2))
     pairs = ({"hand", "forearm"}, {"chest", "root"}, {"thigh", "shin"})
     return one == other or (len(sides) == 1 and kinds in pairs)
-
-
-def _only(clip: Clip, span: slice) -> Clip:
-    return clip.cut(float(clip.frames[span.start]), float(clip.frames[span.stop - 1]))

@@ -14,7 +14,7 @@ from ..case import Case
 from ..figure import rebuild
 from ..planted import Planted
 from ..timing import blend, without_curves
-from .armed_clips import EDGE, LED_IN, PROP, armed, blade_way, frames, unit, weights
+from .armed_clips import EDGE, LED_IN, PROP, blade_way, frames, unit, weights
 
 Floats = NDArray[np.float64]
 
@@ -24,8 +24,8 @@ SHARES, LIMIT = (0.03, 0.12), 0.15
 
 def plant_edge(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
     """For `size` frames the blade is turned so that its edge, or its end, is towards the camera."""
-    clip, count = armed(case, rng), int(size)
-    if clip is None or len(clip.frames) < count + 2 * (EDGE + LED_IN):
+    clip, count = case.clip, int(size)
+    if len(clip.frames) < count + 2 * (EDGE + LED_IN):
         return None
     first = int(rng.integers(EDGE + LED_IN, len(clip.frames) - count - EDGE - LED_IN + 1))
     last = first + count - 1

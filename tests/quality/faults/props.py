@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Faults of a blade in one hand: glued to the forearm, cutting into the body, seen edge-on."""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -11,8 +13,7 @@ from ..figure import rebuild
 from ..moves import target
 from ..planted import Kind, Planted
 from ..timing import blend, without_curves
-from . import KEYED, MOTION
-from .armed_clips import EDGE, LED_IN, PROP, armed, frames, side_of, unit, weights
+from .armed_clips import EDGE, LED_IN, PROP, frames, side_of, unit, weights
 from .prop_cuts import plant_cut
 from .prop_edges import plant_edge
 
@@ -25,9 +26,7 @@ BAND, SWING_S, GIVES_DEG = 1.4, (0.12, 0.7), 8.0
 
 def plant_stiff(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
     """The wrist is locked while forearm and blade swing by `size` degrees."""
-    clip = armed(case, rng)
-    if clip is None:
-        return None
+    clip = case.clip
     side = side_of(clip)
     forearm, hand = (target(clip, f"{kind}.{side}").joint for kind in ("forearm", "hand"))
     arm = unit(clip.positions[:, hand] - clip.positions[:, forearm])
@@ -79,35 +78,63 @@ def _deg(a: Floats, b: Floats) -> float:
     return float(np.degrees(np.arccos(np.clip(a @ b, -1.0, 1.0))))
 
 
+EDGED = ("armed_24/captured", "armed_30/captured", "armed_24/keyed", "armed_30/keyed")
+SETS = (*EDGED, "swings")
+CURVE = ("armed_24/keyed",)
+
+
+def _kind(name: str, unit: str, says: str, sizes: dict[str, float], sets, plant) -> Kind:
+    """A kind whose sizes are all promised."""
+    return Kind(
+        name=name,
+        check=name,
+        says=says,
+        unit=unit,
+        sizes={part: (size,) for part, size in sizes.items()},
+        promised={part: (size, size) for part, size in sizes.items()},
+        sets=sets,
+        plant=plant,
+    )
+
+
+def _curve(of: Kind, name: str, sizes: dict[str, tuple[float, ...]]) -> Kind:
+    """The same in other sizes and parts, of which nothing is promised."""
+    return replace(of, name=name, sizes=sizes, promised={}, sets=CURVE)
+
+
+_STIFF = _kind(
+    "stiff_prop",
+    "deg",
+    "a blade's wrist locked while the forearm swings",
+    {"prop": 90.0},
+    SETS,
+    plant_stiff,
+)
+_CUT = _kind(
+    "prop_clash",
+    "cm",
+    "a blade turned into the body for some frames",
+    {"hand": 2.0, "head": 2.0},
+    SETS,
+    plant_cut,
+)
+_EDGE = _kind(
+    "edge_on",
+    "fr",
+    "a blade's edge or end turned to the camera",
+    {"width": 6.0, "length": 6.0},
+    EDGED,
+    plant_edge,
+)
 KINDS = (
-    Kind(
-        name="stiff_prop",
-        check="stiff_prop",
-        says="a blade's wrist locked while the forearm swings",
-        unit="deg",
-        sizes={"prop": (60.0, 90.0, 120.0)},
-        promised={"prop": (90.0, 90.0)},
-        sets=MOTION,
-        plant=plant_stiff,
+    _STIFF,
+    _curve(_STIFF, "stiff_prop_deg", {"prop": (60.0, 75.0, 120.0)}),
+    _CUT,
+    _curve(
+        _CUT,
+        "prop_clash_cm",
+        {"hand": (1.0,), "head": (1.0, 1.5, 4.0), "torso": (2.0, 4.0), "leg": (1.0, 2.0)},
     ),
-    Kind(
-        name="prop_clash",
-        check="prop_clash",
-        says="a blade turned into the body for some frames",
-        unit="cm",
-        sizes={"hand": (1.0, 2.0), "head": (1.0, 2.0, 4.0), "torso": (2.0, 4.0), "leg": (2.0, 4.0)},
-        promised={"hand": (2.0, 2.0), "head": (2.0, 2.0)},
-        sets=MOTION,
-        plant=plant_cut,
-    ),
-    Kind(
-        name="edge_on",
-        check="edge_on",
-        says="a blade's edge or end turned to the camera",
-        unit="fr",
-        sizes={"width": (4.0, 6.0, 10.0), "length": (6.0, 10.0)},
-        promised={"width": (6.0, 6.0), "length": (6.0, 6.0)},
-        sets=("captured_24", "captured_30", *KEYED),
-        plant=plant_edge,
-    ),
+    _EDGE,
+    _curve(_EDGE, "edge_on_fr", {"width": (4.0, 5.0, 10.0), "length": (4.0,)}),
 )
