@@ -82,6 +82,7 @@ class Meta:
     loop_end   "repeat" when the last frame is meant to repeat the first, "open" when not
     height_m   the height that the character has in the story
     controls   names that belong to the clip's `control_matrices`, in that order
+    targets    hand or foot -> which of `controls` its limb is pulled to (IK)
     supports   names that belong to the clip's `supports`, in that order; empty: not named
     extra      keys that this version does not know, kept as they came
     """
@@ -98,6 +99,7 @@ class Meta:
     stage: str | None = None
     curves: tuple[Curve, ...] = ()
     controls: tuple[str, ...] = ()
+    targets: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     supports: tuple[str, ...] = ()
     extra: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
 
@@ -117,6 +119,7 @@ class Meta:
             ("stage", self.stage),
             ("curves", [curve.to_json() for curve in self.curves]),
             ("controls", list(self.controls)),
+            ("targets", dict(self.targets)),
             ("supports", list(self.supports)),
         ):
             if value is not None and value != [] and value != {}:
@@ -178,6 +181,13 @@ def _follow(item: dict[str, Any]) -> Follow:
     return Follow(name=name, joint=joint, point=told)
 
 
+def _targets(value: Any) -> Mapping[str, str]:
+    if not isinstance(value, dict):
+        raise fields.wrong("targets", value, "an object of part: control")
+    read = fields.text("targets")
+    return MappingProxyType({part: read(control) for part, control in value.items()})
+
+
 _READERS: dict[str, Callable[[Any], Any]] = {
     "name": fields.text("name"),
     "roles": _roles,
@@ -191,5 +201,6 @@ _READERS: dict[str, Callable[[Any], Any]] = {
     "stage": fields.choice("stage", STAGES),
     "curves": fields.objects("curves", Curve.from_json),
     "controls": fields.names("controls"),
+    "targets": _targets,
     "supports": fields.names("supports"),
 }

@@ -19,6 +19,7 @@ def check_meta(clip: "Clip") -> None:
     """Raise ClipError unless all that the clip's meta names is there."""
     _check_roles(clip)
     _check_follow(clip)
+    _check_targets(clip)
     _check_supports(clip)
 
 
@@ -49,6 +50,20 @@ def _check_roles(clip: "Clip") -> None:
             raise ClipError(
                 f"meta.props gives {prop.name!r} the joint {prop.joint!r}, which the clip does "
                 "not have: name one of its joints."
+            )
+
+
+def _check_targets(clip: "Clip") -> None:
+    for part, control in clip.meta.targets.items():
+        if not _is_spelt(part):
+            raise ClipError(
+                f"meta.targets names a part {part!r}, expected hands and feet such as foot.L: "
+                "rename it or leave it out."
+            )
+        if control not in clip.meta.controls:
+            raise ClipError(
+                f"meta.targets pulls {part} to {control!r}, which is none of meta.controls: name "
+                "one of them, and save its control_matrices."
             )
 
 

@@ -96,6 +96,7 @@ def _meta(
         ),
         curves=plan.curves,
         controls=tuple(name for name, _index in plan.controls),
+        targets=MappingProxyType(dict(plan.targets)),
         supports=supports.names(plan.rig),
         extra=MappingProxyType(
             {

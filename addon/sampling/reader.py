@@ -13,6 +13,7 @@ from .added import Added, AddedReader, plan_added
 from .channels import Channel, ChannelReader, plan_channels
 from .curves import bone_of, read_curves
 from .follow import Wanted
+from .goals import limb_targets
 from .props import CarriedObject, alone, carried_objects
 from .reach import Reach
 from .scene_facts import check_posed, is_rig, time_stretch
@@ -28,7 +29,9 @@ class RigPlan:
     bones      those that are followed only because the user asked for it
     added      objects and vertices of that kind
     lost       what was asked for and is no longer there, in words
-    controls   names of keyed controls, with their indices into pose.bones; None: the object
+    controls   names of keyed controls, with their indices into pose.bones; None: the object; and
+               of the IK targets of hands and feet
+    targets    hands and feet with the control that each is pulled to
     """
 
     rig: bpy.types.Object
@@ -41,6 +44,7 @@ class RigPlan:
     bones: tuple[str, ...] = ()
     added: tuple[Added, ...] = ()
     lost: tuple[str, ...] = ()
+    targets: tuple[tuple[str, str], ...] = ()
 
     @property
     def is_plain(self) -> bool:
@@ -74,6 +78,8 @@ def plan_rig(
     curves = _with_drives(curves, Reach(rig), skeleton.joints)
     place = {bone.name: n for n, bone in enumerate(rig.pose.bones)}
     keyed = {curve.control: bone_of(curve.data_path) for curve in curves}
+    targets = limb_targets(rig, skeleton.roles)
+    keyed |= {bone: bone for _part, bone in targets}
     among, held_only = (scene.objects, True) if props is None else (props, False)
     carried = carried_objects(rig, skeleton.roles, among=among, held_only=held_only)
     return RigPlan(
@@ -87,6 +93,7 @@ def plan_rig(
         bones=added,
         added=plan_added(rig, skeleton.joints, carried, wanted),
         lost=_lost(wanted),
+        targets=targets,
     )
 
 

@@ -23,6 +23,7 @@ PER_10_S: MappingProxyType[str, float] = MappingProxyType(
         "locked_knee": 0.1,
         "sway": 0.1,
         "knee_pop": 0.1,
+        "overreach": 0.1,
         "torso_break": 0.1,
         "stiff_prop": 0.1,
         "prop_clash": 0.1,

@@ -7,6 +7,7 @@ local channels are shown at other times, as keys of an FK limb are).
 """
 
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -115,7 +116,7 @@ def backwards(clip: Clip) -> Clip:
 
 def without_curves(clip: Clip) -> Clip:
     """The clip without its controls' keys and channels, which do not know of the fault."""
-    meta = replace(clip.meta, curves=(), controls=())
+    meta = replace(clip.meta, curves=(), controls=(), targets=MappingProxyType({}))
     return replace(clip, channels=(), channel_values=None, control_matrices=None, meta=meta)
 
 

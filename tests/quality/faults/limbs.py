@@ -73,15 +73,27 @@ def leg_of(clip: Clip, foot: Target) -> Leg:
     return Leg(foot, clip.positions[:, joints])
 
 
-def plant_locked(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
-    """A foot's target `size` cm (at 1.7 m) beyond the leg's reach at most, and slowly there and
-    back: the foot pulled away, or the hips moved from feet that stay."""
-    clip = case.clip
-    shown = any_side(clip, "foot", rng)
-    count = len(clip.frames)
-    if shown is None or count < 2 * EDGE + 8:
-        return None
-    leg = leg_of(clip, shown)
+@dataclass(frozen=True, eq=False)
+class Beyond:
+    """A goal that lies beyond a limb's reach for a while.
+
+    shift (T,3)    metres by which the end is pulled away, or the limb's upper end the other way
+    away (T,)      metres that the goal lies beyond reach; below 0 within it
+    samples (N,)   on which it does
+    """
+
+    leg: Leg
+    shift: Floats
+    away: Floats
+    samples: NDArray[np.int64]
+
+
+def beyond_reach(
+    clip: Clip, shown: Target, metres: float, rng: np.random.Generator, *, along_limb: bool = True
+) -> Beyond | None:
+    """A goal `metres` beyond reach at most, and slowly there and back, where the limb is nearly
+    straight; None where it never is. The shift is along the limb as it turns, or one way."""
+    leg, count = leg_of(clip, shown), len(clip.frames)
     lasts = round(float(rng.uniform(*LASTS_S)) / clip.dt_s)
     room = np.arange(EDGE + lasts // 2, count - EDGE - lasts + lasts // 2)
     fits = room[leg.slack[room] <= NEARLY * height_of(clip)]
@@ -91,19 +103,33 @@ def plant_locked(case: Case, size: float, part: str, rng: np.random.Generator) -
     first, last = at - lasts // 2, at - lasts // 2 + lasts
     hump = np.zeros(count)
     hump[first : last + 1] = 0.5 - 0.5 * np.cos(2.0 * np.pi * np.arange(lasts + 1) / lasts)
-    beyond = size / 100.0 * height_of(clip) / STORY_M
     along = leg.way / np.linalg.norm(leg.way, axis=-1, keepdims=True)
-    pulls = bool(rng.integers(2))
-    shift = hump[:, None] * (along if pulls else along[at])
-    amount = _amount(leg, shift, beyond)
+    shift = hump[:, None] * (along if along_limb else along[at])
+    amount = _amount(leg, shift, metres)
     if amount is None:
         return None
     shift = shift * amount
     away = np.linalg.norm(leg.way + shift, axis=-1) - leg.length
-    locked = np.flatnonzero(away > 0.0)
-    if not PINNED <= len(locked) <= LONGEST_S / clip.dt_s or np.ptp(locked) != len(locked) - 1:
+    samples = np.flatnonzero(away > 0.0)
+    whole = np.ptp(samples) == len(samples) - 1
+    if not whole or not PINNED <= len(samples) <= LONGEST_S / clip.dt_s:
         return None
-    moved = reach(clip, shown, shift) if pulls else _hips_moved(clip, -shift)
+    return Beyond(leg, shift, away, samples)
+
+
+def plant_locked(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
+    """A foot's target `size` cm (at 1.7 m) beyond the leg's reach at most, and slowly there and
+    back: the foot pulled away, or the hips moved from feet that stay."""
+    clip = case.clip
+    shown = any_side(clip, "foot", rng)
+    pulls = bool(rng.integers(2))
+    if shown is None:
+        return None
+    metres = size / 100.0 * height_of(clip) / STORY_M
+    goal = beyond_reach(clip, shown, metres, rng, along_limb=pulls)
+    if goal is None:
+        return None
+    moved = reach(clip, shown, goal.shift) if pulls else _hips_moved(clip, -goal.shift)
     if not _only(clip, moved, shown):
         return None
     return Planted(
@@ -111,9 +137,9 @@ def plant_locked(case: Case, size: float, part: str, rng: np.random.Generator) -
         check="locked_knee",
         part=f"shin.{shown.side}",
         carriers=tuple(f"{name}.{shown.side}" for name in ("shin", "thigh", "foot")),
-        frames=(float(clip.frames[locked[0]]), float(clip.frames[locked[-1]])),
-        size=float(away.max()) * 100.0 * STORY_M / height_of(clip),
-        where=f"{'foot pulled' if pulls else 'hips moved'}, locked {len(locked)} frames",
+        frames=(float(clip.frames[goal.samples[0]]), float(clip.frames[goal.samples[-1]])),
+        size=float(goal.away.max()) * 100.0 * STORY_M / height_of(clip),
+        where=f"{'foot pulled' if pulls else 'hips moved'}, locked {len(goal.samples)} frames",
     )
 
 
