@@ -21,7 +21,8 @@ from .basis.slips import Slip
 from .checks import REGISTRY, Check
 from .evidence import RawEvent
 from .loop import Cycle
-from .merge import NEAR, Merged, moments
+from .merge import moments
+from .merged import NEAR, Merged
 
 Floats = NDArray[np.float64]
 COM = "centre of mass"

@@ -2,30 +2,31 @@
 """One event, one finding: events of one check at one moment, then events of several checks."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
 from .basis import Basis
 from .evidence import Evidence, RawEvent
+from .merge_limbs import take_snaps, takes_limb
+from .merged import (
+    LIMBS,
+    NEAR,
+    PATHS,
+    TOGETHER,
+    Merged,
+    clearness,
+    is_larger,
+    length,
+    near,
+    one_limb,
+    overlap,
+)
 from .moment import Moment
 from .parts import limb_of
 
-# Events that lie this many samples apart, or nearer, are one moment.
-TOGETHER = 1
-# Two checks speak of one event when their samples are this near: a seam's differences reach
-# so far.
-NEAR = 4
-# What a path does at one moment, by several checks: the first of these tells it. What sticks and
-# catches up turns late, stops, starts and leaves its path as well; so does a stuck turn, and a
-# dead stop jumps. A pop beside the seam makes the loop jolt: that is heard last; what stands dead
-# for long may come to it in a dead stop: that is heard first.
-PATHS = ("hitch", "stuck_turn", "hard_stop", "hard_start", "pop", "straight_run")
 _HEARD = {check: place - len(PATHS) for place, check in enumerate(PATHS)}
 _HEARD |= {"frozen": -len(PATHS) - 1, "loop_seam": 1}
 # A trunk that breaks throws all above the joint at either end of the break: heard before that.
 BREAK = "torso_break"
 _HEARD[BREAK] = -len(PATHS) - 2
-# A leg that locks or snaps jerks its joints and its foot: heard before that, the first of these.
-LIMBS = ("overreach", "locked_knee", "knee_pop")
 _HEARD |= {check: place - 2 * len(PATHS) for place, check in enumerate(LIMBS)}
 # Where everything stops at once and dead, the dead stop of the trunk tells it; that of a limb is
 # told by the stop of all.
@@ -37,17 +38,6 @@ CLEARER = 3.0
 FLIGHTS = ("hang_time", "gravity")
 # How a prop is seen is nothing that its path does, nor the other way round.
 APART = ("edge_on",)
-# A pop of one frame makes a seam beside it look broken by twice its size, or a little more.
-EXPLAINED = 3.0
-
-
-@dataclass(eq=False)
-class Merged:
-    """One event after merging: who is to mend it, the clearest view of it, and the rest."""
-
-    owner: int | None
-    lead: RawEvent
-    members: list[RawEvent] = field(default_factory=list)
 
 
 def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[Merged]:
@@ -61,6 +51,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
             for each in _merge_moment(basis, found, moment):
                 _take_bends(merged, each, loop)
                 _take_limbs(basis, merged, each)
+                take_snaps(basis, merged, each, loop)
                 if not _absorbed(basis, merged, each, loop):
                     merged.append(each)
     return merged
@@ -99,17 +90,19 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
     for old in merged:
         if {old.lead.check, new.lead.check} & set(APART):
             continue
-        if any(tells(basis, old, new) for tells in (_is_thrown, _is_jerked, _stops_dead)):
+        if any(tells(basis, old, new) for tells in (_is_thrown, _stops_dead)):
             old.members += new.members
             return True
+        if takes_limb(basis, old, new):
+            return True
         if _is_seen_again(basis, old, new, loop):
-            if not _catches_up(old) and _clearness(new) >= CLEARER * _clearness(old):
+            if not _catches_up(old) and clearness(new) >= CLEARER * clearness(old):
                 old.lead, old.owner = new.lead, new.owner
             old.members += new.members
             return True
-        if old.lead.check != new.lead.check and _near(old, new, loop) and _same(old, new):
-            if new.lead.visible_m > EXPLAINED * old.lead.visible_m:
-                if _length(new) > _length(old) + 2 * NEAR:
+        if old.lead.check != new.lead.check and near(old, new, loop) and _same(old, new):
+            if is_larger(new, old):
+                if length(new) > length(old) + 2 * NEAR:
                     continue
                 old.lead = new.lead
             old.members += new.members
@@ -124,8 +117,8 @@ def _take_bends(merged: list[Merged], flight: Merged, loop: int) -> None:
         return
     for old in [each for each in merged if each.lead.check == "pop"]:
         inside = flight.lead.first <= old.lead.first and old.lead.last <= flight.lead.last
-        bends = _length(old) > 0 or not inside
-        if bends and _same(old, flight) and _overlap(old, flight, loop):
+        bends = length(old) > 0 or not inside
+        if bends and _same(old, flight) and overlap(old, flight, loop):
             flight.members += old.members
             merged.remove(old)
 
@@ -134,7 +127,7 @@ def _take_limbs(basis: Basis, merged: list[Merged], stop: Merged) -> None:
     """Let a stop of everything tell the dead stops of limbs in it."""
     if stop.lead.check != TOGETHER_STOP:
         return
-    for old in [each for each in merged if each.lead.check == DEAD and _near(each, stop, 0)]:
+    for old in [each for each in merged if each.lead.check == DEAD and near(each, stop, 0)]:
         if old.owner is not None and limb_of(basis.bodies[old.owner].part or ""):
             stop.members += old.members
             merged.remove(old)
@@ -142,13 +135,9 @@ def _take_limbs(basis: Basis, merged: list[Merged], stop: Merged) -> None:
 
 def _stops_dead(basis: Basis, old: Merged, new: Merged) -> bool:
     """Whether a stop of everything is one that the body, or its trunk, is known to stop dead in."""
-    if new.lead.check != TOGETHER_STOP or old.lead.check != DEAD or not _near(old, new, 0):
+    if new.lead.check != TOGETHER_STOP or old.lead.check != DEAD or not near(old, new, 0):
         return False
     return old.owner is None or not limb_of(basis.bodies[old.owner].part or "")
-
-
-def _length(merged: Merged) -> int:
-    return merged.lead.last - merged.lead.first
 
 
 def _same(old: Merged, new: Merged) -> bool:
@@ -167,11 +156,11 @@ def _is_seen_again(basis: Basis, old: Merged, new: Merged, loop: int) -> bool:
     checks = (old.lead.check, new.lead.check)
     if checks[0] == checks[1] or not set(checks) <= set(PATHS) or old.owner is None:
         return False
-    if not _overlap(old, new, loop):
+    if not overlap(old, new, loop):
         return False
     if new.owner is None:
         return old.owner == basis.lead
-    return _one_limb(basis, old, new) or old.owner in (new.owner, *basis.ancestors(new.owner))
+    return one_limb(basis, old, new) or old.owner in (new.owner, *basis.ancestors(new.owner))
 
 
 def _is_thrown(basis: Basis, old: Merged, new: Merged) -> bool:
@@ -184,47 +173,7 @@ def _is_thrown(basis: Basis, old: Merged, new: Merged) -> bool:
     return any(near) and old.owner in (new.owner, *basis.ancestors(new.owner))
 
 
-def _is_jerked(basis: Basis, old: Merged, new: Merged) -> bool:
-    """Whether another check sees what a limb's lock or snap does to it: what its joints do as it
-    comes or goes, and where its foot is dragged meanwhile."""
-    if old.lead.check not in LIMBS or None in (old.owner, new.owner):
-        return False
-    if new.lead.check not in (*PATHS, *LIMBS, "slide") or not _one_limb(basis, old, new):
-        return False
-    edges = (old.lead.first, old.lead.last)
-    if new.lead.check in (*LIMBS, "slide"):
-        return new.lead.first <= edges[1] + NEAR and edges[0] - NEAR <= new.lead.last
-    larger = new.lead.visible_m > EXPLAINED * old.lead.visible_m
-    near = [new.lead.first - NEAR <= edge <= new.lead.last + NEAR for edge in edges]
-    return any(near) and not larger
-
-
-def _one_limb(basis: Basis, old: Merged, new: Merged) -> bool:
-    parts = [basis.bodies[each.owner].part for each in (old, new) if each.owner is not None]
-    return set(parts) <= set(limb_of(parts[0] or ""))
-
-
 def _catches_up(merged: Merged) -> bool:
     """Whether it is a hitch that is furthest behind at its end; else it jumps ahead and waits."""
     lead = merged.lead
     return lead.check == "hitch" and lead.peak == lead.last
-
-
-def _clearness(merged: Merged) -> float:
-    """How far an event is over its limit."""
-    return merged.lead.amount / max(merged.lead.limit, 1e-12)
-
-
-def _overlap(old: Merged, new: Merged, loop: int) -> bool:
-    """Whether two events share a sample, or lie next to each other; a loop's ends do."""
-    return any(
-        new.lead.first + shift <= old.lead.last + TOGETHER
-        and old.lead.first - TOGETHER <= new.lead.last + shift
-        for shift in ((0, -loop, loop) if loop else (0,))
-    )
-
-
-def _near(old: Merged, new: Merged, loop: int) -> bool:
-    rounds = (0, -loop, loop) if loop else (0,)
-    peaks = [new.lead.peak + shift for shift in rounds]
-    return any(old.lead.first - NEAR <= peak <= old.lead.last + NEAR for peak in peaks)

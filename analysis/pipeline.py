@@ -14,7 +14,8 @@ from .finding import WHOLE_FIGURE, Finding, Shot, ToldLook, fixing_order
 from .loop import Cycle, find_cycle
 from .mark import mark_at
 from .measures import measures_of
-from .merge import Merged, merge
+from .merge import merge
+from .merged import Merged
 from .parts import fix_rank, label, split_part
 from .plain_text import number_text
 from .point_measures import point_measures, restless_look

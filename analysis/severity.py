@@ -2,7 +2,7 @@
 """How bad a finding is: by what an audience can see, not by how surprising it is."""
 
 from .basis import Basis
-from .merge import Merged
+from .merged import Merged
 
 # Major from 1.5 cm at a height of 1.7 m; a fault hidden in fast motion must be larger.
 VISIBLE_SHARE = 0.015 / 1.7

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from .finding import Finding
-from .merge import PATHS, TOGETHER
+from .merged import PATHS, TOGETHER
 from .parts import fix_rank
 
 # Whose path on the picture a camera moves as it moves everything; a limb has reasons of its own.

@@ -48,6 +48,9 @@ def turned(clip, degrees):
         positions=quat.rotate(each(clip.positions), clip.positions),
         rotations=quat.multiply(each(clip.rotations), clip.rotations),
         camera_pose=None if clip.camera_pose is None else about(degrees) @ clip.camera_pose,
+        control_matrices=(
+            None if clip.control_matrices is None else about(degrees) @ clip.control_matrices
+        ),
     )
 
 
@@ -70,6 +73,9 @@ def scaled(clip, times):
     if clip.camera_pose is not None:
         lengths["camera_pose"] = clip.camera_pose.copy()
         lengths["camera_pose"][:, :3, 3] *= times
+    if clip.control_matrices is not None:
+        lengths["control_matrices"] = clip.control_matrices.copy()
+        lengths["control_matrices"][..., :3, 3] *= times
     return replace(clip, **lengths)
 
 

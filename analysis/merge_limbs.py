@@ -1,0 +1,46 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Legs and arms that lock, snap or overreach, and what other checks see of that: one finding."""
+
+from .basis import Basis
+from .merged import LIMBS, NEAR, PATHS, Merged, is_larger, length, one_limb, overlap
+
+
+def takes_limb(basis: Basis, old: Merged, new: Merged) -> bool:
+    """Join what another check sees of a limb's lock or snap (`old`); True where it is joined.
+
+    What the limb's joints do as it comes or goes, or what takes it there, is one event with it,
+    and so is where its foot is dragged meanwhile. Where the limb only gives way to what is much
+    larger (a hand that pops, its arm stretching after it), that tells it.
+    """
+    if not _is_jerked(basis, old, new):
+        return False
+    if new.lead.check in PATHS and is_larger(new, old):
+        if length(old) > length(new) + 2 * NEAR:
+            return False
+        old.lead, old.owner = new.lead, new.owner
+    old.members += new.members
+    return True
+
+
+def take_snaps(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> None:
+    """Let a jerk of the body tell the snaps of the limbs that hang on it and give way."""
+    if new.lead.check not in PATHS:
+        return
+    for old in [each for each in merged if each.lead.check in LIMBS and length(each) <= NEAR]:
+        carried = old.owner is not None and (
+            new.owner is None or new.owner in basis.ancestors(old.owner)
+        )
+        if carried and overlap(old, new, loop) and not one_limb(basis, old, new):
+            new.members += old.members
+            merged.remove(old)
+
+
+def _is_jerked(basis: Basis, old: Merged, new: Merged) -> bool:
+    if old.lead.check not in LIMBS or None in (old.owner, new.owner):
+        return False
+    if new.lead.check not in (*PATHS, *LIMBS, "slide") or not one_limb(basis, old, new):
+        return False
+    edges = (old.lead.first, old.lead.last)
+    if new.lead.check in (*LIMBS, "slide"):
+        return new.lead.first <= edges[1] + NEAR and edges[0] - NEAR <= new.lead.last
+    return any(new.lead.first - NEAR <= edge <= new.lead.last + NEAR for edge in edges)
