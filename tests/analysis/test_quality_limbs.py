@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Faults at knees as they are planted: as large as they say, at that leg, and nowhere else."""
+"""Faults of legs and arms as they are planted: as large as they say, there, and nowhere else."""
 
 import os
 
@@ -15,8 +15,8 @@ from tests.quality.moves import height_of, target
 from tests.quality.work import cases_of
 
 
-def planted(kind, size, which, numbers=range(6)):
-    found = list(planted_cases(Cell(kind, "foot", size, which, "A"), cases_of(which), numbers))
+def planted(kind, size, which, numbers=range(6), part="foot"):
+    found = list(planted_cases(Cell(kind, part, size, which, "A"), cases_of(which), numbers))
     assert len(found) == len(numbers)
     return found
 
@@ -58,3 +58,28 @@ def test_a_knee_pops_by_its_size_between_hip_and_ankle_that_hardly_move(which):
         assert size[~inside(fault)].max() < 1e-6
         ankle = np.linalg.norm(own.paths[:, 2] - clean.paths[:, 2], axis=-1)
         assert ankle.max() * 170.0 / height_of(case.clip) < 1.5
+
+
+@pytest.mark.parametrize("part", ["foot", "hand"])
+def test_a_limb_stretches_by_its_size_only_there(part):
+    for case, fault in planted("limb_stretch", 3.0, "keyed_24", part=part):
+        end = fault.part
+        clean, own = (leg_of(clip, target(clip, end)) for clip in (case.clip, fault.clip))
+        share = own.length / clean.length - 1.0
+        assert 100.0 * share.max() == pytest.approx(3.0, rel=0.03)
+        assert share[inside(fault)].min() > 0.0
+        assert np.abs(share[~inside(fault)]).max() < 1e-9
+
+
+@pytest.mark.parametrize("part", ["foot", "hand"])
+def test_a_target_leaves_its_limb_by_its_size_only_there(part):
+    for case, fault in planted("target_leaves", 2.0, "captured_30", part=part):
+        clip = fault.clip
+        joint = target(clip, fault.part).joint
+        axes, place = clip.control_matrices[:, 0, :3, :3], clip.control_matrices[:, 0, :3, 3]
+        away = np.einsum("tji,tj->ti", axes, clip.positions[:, joint] - place)
+        apart = np.linalg.norm(away - away[~inside(fault)][0], axis=1)
+        size = apart * 170.0 / height_of(case.clip)
+        assert size.max() == pytest.approx(fault.size, abs=1e-4)
+        assert size[~inside(fault)].max() < 1e-3
+        assert dict(clip.meta.targets) == {fault.part: clip.meta.controls[0]}
