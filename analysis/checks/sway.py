@@ -19,9 +19,9 @@ from .sway_words import Swayed, event_of, good_text, habit_text
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-# A stride goes too far from 1.32 times what the others do on (clean walks: 1.2 at most; planted:
+# A stride goes too far from 1.38 times what the others do on (clean walks: 1.2 at most; planted:
 # 1.5), and where the calmest of those differ among themselves, from so many times that on.
-TIMES, OWN_TIMES = 1.32, 3.0
+TIMES, OWN_TIMES = 1.38, 3.0
 # What the others do: less than the middle one, as the strides beside it may go too far as well.
 USUAL_QUANTILE = 0.25
 # It is compared with this many others that take about as long and go about as fast.
@@ -47,7 +47,7 @@ INFO = CheckInfo(
     ),
     unit="cm",
     limit=(
-        "1.32 times the other strides (strict 1.24, loose 1.48), or what they differ by where that "
+        "1.38 times the other strides (strict 1.29, loose 1.57), or what they differ by where that "
         "is more; always minor"
     ),
     source=(

@@ -139,7 +139,7 @@ def test_a_loop_s_stride_is_told_wherever_it_lies(number):
 
 
 def test_the_tolerance_moves_the_limit():
-    clip = swaying(PLAN, side=in_stride(PLAN, 3, 1.4))
+    clip = swaying(PLAN, side=in_stride(PLAN, 3, 1.45))
     for tolerance, count in (("strict", 1), ("normal", 1), ("loose", 0)):
         asked = Settings(checks=("sway",), cycle="no", tolerance=tolerance)
         assert len(found(clip, asked)) == count, tolerance
