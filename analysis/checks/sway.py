@@ -13,8 +13,9 @@ from ..gait import SIDE, UP, Gait, away_in, calm_travel, find_gait, left_of, tre
 from ..lap import Lap
 from ..loop import Cycle
 from ..stride import Stride
+from ..words import count_text
 from .contract import CheckInfo
-from .sway_words import Swayed, event_of, good_text, habit_text
+from .sway_words import LEAST_STRIDES, Swayed, event_of, good_text, habit_text
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -79,6 +80,11 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     lap = gait.lap
     if lap is None:
         return Evidence("sway", skipped=gait.why)
+    if len(gait.strides) < LEAST_STRIDES and not gait.loops:
+        why = (
+            f"{count_text(len(gait.strides), 'stride')}: with fewer than three nothing is compared"
+        )
+        return Evidence("sway", skipped=f"{count}: with fewer than three nothing is compared")
     events: list[RawEvent] = []
     for axis in (SIDE, UP):
         compared = _compare(basis, gait, axis)

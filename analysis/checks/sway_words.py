@@ -89,8 +89,6 @@ def _suggestion(basis: Basis, swayed: Swayed) -> Suggestion:
 
 def habit_text(basis: Basis, gait: Gait) -> str:
     """A sentence where all strides together go far beyond the trend; else empty."""
-    if len(gait.strides) < LEAST_STRIDES and not gait.loops:
-        return ""
     trend = trends_of(basis, gait)
     found = mean_travel(basis, gait)
     parts = []
@@ -122,8 +120,6 @@ def good_text(basis: Basis, gait: Gait) -> str:
         f"{_speed(basis, gait)}, step width {size_text(abs(float(widths.mean())))}"
     )
     sways = f"the root sways {size_text(found[SIDE])} and rises and falls {size_text(found[UP])}"
-    if len(gait.strides) == 1:
-        return f"{text}; {sways}."
     text += f" within {_within(float(np.abs(widths - widths.mean()).max()))}"
     return f"{text}; {sways}, every stride within {_within(float(off))} of that."
 

@@ -170,6 +170,13 @@ def test_a_stride_in_which_the_body_has_a_gap_is_not_judged():
     assert found(Clip(**{**vars(clip), "valid": valid})) == ()
 
 
+def test_two_strides_are_too_few_to_compare():
+    shot = check_clip(swaying(PLAN).cut(1, 46), ASK)
+    assert dict(shot.skipped)["sway"] == ("2 strides: with fewer than three nothing is compared")
+    assert shot.measures["strides"] == 2.0
+    assert not shot.good
+
+
 def test_gaps_and_short_clips_are_no_trouble():
     clip = swaying(PLAN, side=in_stride(PLAN, 3, 1.6))
     valid = np.ones(clip.positions.shape[:2], dtype=bool)
