@@ -81,9 +81,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     if lap is None:
         return Evidence("sway", skipped=gait.why)
     if len(gait.strides) < LEAST_STRIDES and not gait.loops:
-        why = (
-            f"{count_text(len(gait.strides), 'stride')}: with fewer than three nothing is compared"
-        )
+        count = count_text(len(gait.strides), "stride")
         return Evidence("sway", skipped=f"{count}: with fewer than three nothing is compared")
     events: list[RawEvent] = []
     for axis in (SIDE, UP):
