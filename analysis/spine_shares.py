@@ -29,6 +29,8 @@ OFFSET_DEG = 6.0
 ALONE_DEG, TO_AND_FRO_DEG, OFTEN = 1.0, 5.0, 3
 # Where the others never twist, the upper back may by so many times as much.
 TOP_TWIST = 1.6
+# What is beyond its share is no more than so many times what a joint is bent itself.
+OWN_TIMES = 1.5
 _ROUNDS = 10
 
 
@@ -46,7 +48,7 @@ def used_joints(spine: Spine) -> list[int]:
 def beyond_share(spine: Spine, joints: list[int], dt_s: float) -> Floats:
     """(T,K,3) degrees that each of the joints is bent beyond its share; 0 for all others.
 
-    It is no more than what the joint is bent itself: where one bends alone, the others that do
+    It is no more than 1.5 times what the joint is bent itself: where one bends alone, the others that do
     not follow are not to blame. Unknown samples are 0. Needs two joints or more.
     """
     found = np.zeros_like(spine.bends)
@@ -60,7 +62,7 @@ def beyond_share(spine: Spine, joints: list[int], dt_s: float) -> Floats:
         alone &= _swings(own)
         left, own = np.where(alone, 0.0, left), np.where(alone, 0.0, own)
         size = np.linalg.norm(left, axis=-1, keepdims=True)
-        least = np.minimum(size, np.linalg.norm(own, axis=-1, keepdims=True))
+        least = np.minimum(size, OWN_TIMES * np.linalg.norm(own, axis=-1, keepdims=True))
         found[known, k] = left * (least / np.maximum(size, 1e-9))
     return found
 
