@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from .basis import Basis
 from .basis.contacts import runs
 from .parts import split_part
-from .smoothing import smooth
+from .smoothing import smooth, window_frames
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -23,6 +23,11 @@ FOLLOWED = ("root", "chest", "head", "hand", "prop")
 # Heights a second: slower than this (5 cm/s at 1.7 m) all parts are at rest, over the second.
 REST_SPEED, REST_S = 0.03, 0.1
 SMOOTH_S = 0.125
+# Of third differences, the share (per cent) that is taken for jitter; of three normal numbers of
+# size 1, so many are shorter than the second. It widens what is at rest by so many times what it
+# makes of pace, and by no more than the last.
+QUIET, QUIET_NORM = 15.0, 0.893
+NOISE_TIMES, MOST_NOISE = 2.0, 0.04
 # A part moved that has gone so far (a share of the height), so fast (heights a second), within
 # this time; as many parts must have, two of them clearly.
 WAY_SHARE, PACE, MOVED_S, FEWEST = 0.02, 0.04, 0.8, 4
@@ -81,17 +86,34 @@ def find_stops_of_all(basis: Basis, bodies: list[int]) -> list[Stop]:
     marks = basis.marks[:, bodies]
     ways = smooth(marks, dt_s, window_s=SMOOTH_S, degree=2, derivative=1)
     pace = np.sqrt((ways**2).sum(axis=-1).mean(axis=-1)) / height
+    noise = _noise(marks, dt_s) / height
+    rest = REST_SPEED + np.minimum(NOISE_TIMES * noise, MOST_NOISE)
     known = np.asarray(basis.valid[:, bodies].all(axis=1))
-    still = (pace < REST_SPEED).all(axis=1) & known
+    still = (pace < rest).all(axis=1) & known
     found = []
     for first, last in runs(still):
         start = max(first - round(MOVED_S / dt_s), 0)
         long = (last - first + 1) * dt_s >= REST_S - 1e-9
         if long and first * dt_s >= LAST_S and known[start : first + 1].all():
-            stop = _stop(basis, bodies, marks, pace, first, last)
+            stop = _stop(basis, bodies, marks, np.maximum(pace - noise, 0.0), first, last)
             if stop is not None:
                 found.append(stop)
     return found
+
+
+def _noise(marks: Floats, dt_s: float) -> Floats:
+    """(N,) metres a second of pace that the jitter of bodies' marks (T,N,3,3) makes.
+
+    Jitter is told from third differences, where these are small: what is left of motion there is
+    less than of jitter. A line fitted to n samples makes a speed of sqrt(12 / (n^3 - n)) of it.
+    """
+    if len(marks) < 8:
+        return np.zeros(marks.shape[1])
+    third = np.linalg.norm(np.diff(marks, 3, axis=0), axis=-1)
+    jitter = np.percentile(third, QUIET, axis=0) / (np.sqrt(20.0) * QUIET_NORM)
+    count = window_frames(SMOOTH_S, dt_s, degree=2)
+    fitted = np.sqrt(12.0 / (count**3 - count)) / dt_s
+    return np.asarray(np.sqrt(3.0 * (jitter**2).mean(axis=-1)) * fitted)
 
 
 def _stop(
