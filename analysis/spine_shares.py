@@ -48,8 +48,8 @@ def used_joints(spine: Spine) -> list[int]:
 def beyond_share(spine: Spine, joints: list[int], dt_s: float) -> Floats:
     """(T,K,3) degrees that each of the joints is bent beyond its share; 0 for all others.
 
-    It is no more than 1.5 times what the joint is bent itself: where one bends alone, the others that do
-    not follow are not to blame. Unknown samples are 0. Needs two joints or more.
+    It is no more than 1.5 times what the joint is bent itself: where one bends alone, the others
+    that do not follow are not to blame. Unknown samples are 0. Needs two joints or more.
     """
     found = np.zeros_like(spine.bends)
     known = spine.valid

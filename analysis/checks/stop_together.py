@@ -59,7 +59,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     lies = _lies(basis)
     asked = [stop for stop in stops if not lies[stop.first] and _is_asked(basis, stop)]
     if not asked:
-        why = "the figure never comes to rest from a move for a quarter of a second"
+        why = "the figure never comes to rest from a move for .3 s or more"
         return Evidence("stop_together", skipped=why, measures=measures)
     limit = LEAST_S * basis.settings.factor("stop_together")
     at_once = [stop for stop in stops if _is_at_once(basis, stop, limit)]

@@ -70,6 +70,15 @@ def test_all_parts_at_once():
     assert "3 frames later or more" in finding.suggestion.text
 
 
+def test_jitter_hides_no_stop_and_makes_none():
+    """.3 mm on every joint and frame."""
+    rng = np.random.default_rng(4)
+    for late, found in ((NONE, [("stop_together", "root")]), (OVERLAP, [])):
+        clip = moves(late)
+        jitter = 0.0003 * rng.normal(size=clip.positions.shape)
+        assert names(check_clip(replace(clip, positions=clip.positions + jitter), ONCE)) == found
+
+
 def test_parts_that_overlap_are_good():
     shot = check_clip(moves(OVERLAP), ONCE)
     assert names(shot) == []
