@@ -1,13 +1,15 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Strides and what is measured of them, against a walker whose gait is known to the last digit."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from figures import arrays, figure
 from swaying import BOB_M, SWAY_M, swaying
 from walker import STANCE, Walk, hop, turned, walk
 
-from analysis import Clip, Settings, check_clip
+from analysis import Clip, Settings, check_clip, gait
 from analysis.basis import build_basis
 from analysis.gait import find_gait
 from analysis.lap import find_lap
@@ -94,10 +96,10 @@ def test_each_stride_is_found_where_the_foot_lands():
 
 
 def test_steps_are_counted_once():
-    gait = gait_of(walk(Walk(frames=144)))
+    found = gait_of(walk(Walk(frames=144)))
     # 6 s of strides of .9 s: 13 landings of both feet, the first one at the range's beginning.
-    assert len(gait.strides) == 11
-    assert gait.steps == 12
+    assert len(found.strides) == 11
+    assert found.steps == 12
 
 
 def turning(clip, degrees_a_second):
@@ -129,10 +131,35 @@ def test_what_is_no_plain_gait_says_so():
         == gait_of(figure()).why
         == ("no foot lands, lifts and lands again while the other one steps")
     )
-    crab = walk(Walk(frames=144))
-    facing = turned(crab, 90.0)
-    sideways = Clip(**{**vars(facing), "positions": facing.positions})
-    assert gait_of(sideways).why == ""  # turned as a whole, it still goes ahead
+
+
+@pytest.mark.parametrize(
+    ("changes", "why"),
+    [
+        (lambda lap: {"facing": lap.facing[:, [1, 0, 2]]}, "sideways"),
+        (lambda lap: {"facing": -lap.facing}, ""),  # backwards it walks as well
+        (lambda lap: {"places": raised(lap, 0.16)}, "stairs"),
+        (lambda lap: {"places": raised(lap, 0.03)}, ""),
+        (lambda lap: {"borne": np.ones_like(lap.borne)}, "hands, knees or the seat"),
+        (lambda lap: {"lead": lap.lead * [1.0, 1.0, 0.4]}, "low"),
+        (lambda lap: {"known": np.zeros_like(lap.known)}, "no stride goes straight"),
+    ],
+    ids=["sideways", "backwards", "stairs", "slope", "hands", "low", "gaps"],
+)
+def test_strides_that_are_no_plain_gait_say_why(changes, why, monkeypatch):
+    basis = build_basis(walk(Walk(frames=144)), ONCE)
+    cycle = find_cycle(basis)
+    lap = find_lap(basis, cycle)
+    monkeypatch.setattr(gait, "find_lap", lambda *_args: replace(lap, **changes(lap)))
+    found = find_gait(basis, cycle)
+    assert why in found.why
+    assert bool(found.why) == bool(why)
+
+
+def raised(lap, metres):
+    """Prints that rise by so much with every stride."""
+    rise = metres * np.linspace(0.0, 144 / 24.0 / 0.9, len(lap.lead))
+    return {side: place + np.outer(rise, [0, 0, 1]) for side, place in lap.places.items()}
 
 
 def test_a_figure_without_feet_has_no_gait_and_no_flights():
