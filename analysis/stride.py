@@ -11,10 +11,9 @@ from .basis.contacts import runs
 from .free_fall import GRAVITY
 from .lap import Lap, mid_stance, turned
 from .parts import SIDES
+from .sway_trend import GROWN_M
 
 Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-Ints = NDArray[np.int64]
 
 # A stride lasts so long; a foot that stands again sooner than this, with no other foot landing in
 # between, has not left.
@@ -35,8 +34,6 @@ LOW_SHARE = 0.45
 # one foot alone, all the time; not at a stroll's Froude number. (Duty factor: Alexander 1989,
 # Physiol Rev 69:1199-1227, from memory; people change to running at Froude numbers about .5.)
 RUN_FLIGHT, RUN_DUTY, STROLL = 0.1, 0.5, 0.25
-# Speeds and sizes are compared at this height where the story's is not known, metres.
-GROWN_M = 1.7
 
 
 @dataclass(frozen=True, eq=False)

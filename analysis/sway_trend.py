@@ -20,6 +20,7 @@ UP_M, SIDE_M = (0.0274, 0.0483), (0.0699, 0.0385)
 SLOWEST, FASTEST = 0.4, 2.1
 # Adults' heels are about so far apart, metres.
 WIDTH_M = 0.10
+# Of this height; also what a figure is taken for whose height in the story is not known.
 GROWN_M = 1.7
 
 
