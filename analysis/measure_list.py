@@ -40,6 +40,8 @@ SHOT_MEASURES = _listed(
         "plant_slip_median_m": ("m", "median slip of the feet that stand and bear the body"),
         "plant_slip_worst_m": ("m", "the furthest of those slips"),
         "landing_slip_median_m": ("m", "median slip of feet that touch, while they still land"),
+        "touch_down_m_s": ("m/s", "median speed at which feet come down as they touch"),
+        "sink_usual_m": ("m", "median depth of planted soles under what bears them"),
         "plants_pushed": ("", "plants that slip inside an event that was declared"),
         "ground_speed_m_s": ("m/s", "speed of the ground that a cycle in place walks on"),
         "hang_share": ("", "mean share of a flight's time in its top quarter; a free one: .5"),

@@ -51,7 +51,7 @@ def test_a_fault_stays_within_its_frames(kind, part):
         wrong = differs(case, fault)
         if KINDS[kind].check in ("frozen", "torso_break"):  # led into it and out of it
             inside |= np.convolve(inside, np.ones(25), mode="same") > 0
-        if KINDS[kind].check == "slide":  # it stays off through its stand: see test_quality_feet
+        if KINDS[kind].check in ("slide", "sink", "stomp"):  # see test_quality_feet
             inside |= True
         assert not (wrong & ~inside).any()
         if KINDS[kind].check != "stuck_turn" and fault.part != "prop.1":  # a turn or a prop alone

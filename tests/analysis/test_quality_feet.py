@@ -45,3 +45,33 @@ def test_a_slide_leaves_the_other_foot_and_the_body_alone():
         assert fault.clip.positions[:, others] == pytest.approx(case.clip.positions[:, others])
         first, last = fault.clip.positions[[0, -1]], case.clip.positions[[0, -1]]
         assert np.abs(first - last).max() < 0.02
+
+
+@pytest.mark.parametrize("which", ["walks_24", "walks_30"])
+def test_a_stomp_comes_down_so_many_times_faster(which):
+    """Told by the sole's lowest point over the last twelfth of a second in the air."""
+    for case, fault in planted("stomp", 2.0, which, "A", count=6):
+        clip, foot = fault.clip, target(fault.clip, fault.part)
+        at = int(np.flatnonzero(clip.frames == fault.frames[1])[0])
+        over = round(0.08 / clip.dt_s)
+        fell = [
+            low[at - over] - low[at]
+            for low in (sole_of(each, foot)[..., 2].min(axis=1) for each in (clip, case.clip))
+        ]
+        assert fell[0] > 1.4 * fell[1]
+        assert fault.size == pytest.approx(2.0, rel=0.15)
+        # It is lifted, not moved along, and stands where it stood.
+        moved = clip.positions[:, foot.joint] - case.clip.positions[:, foot.joint]
+        assert np.abs(moved[:, :2]).max() < 1e-3
+        assert np.abs(moved[at:]).max() < 1e-6
+
+
+def test_a_sink_lowers_a_foot_by_its_size():
+    for case, fault in planted("sink", 3.0, "keyed_24", "A"):
+        clip, foot = fault.clip, target(fault.clip, fault.part)
+        inside = (clip.frames >= fault.frames[0]) & (clip.frames <= fault.frames[1])
+        down = case.clip.positions[:, foot.joint, 2] - clip.positions[:, foot.joint, 2]
+        down *= 100.0 * 1.7 / height_of(clip)
+        assert down[inside] == pytest.approx(3.0, rel=0.16)
+        assert down.min() > -0.01
+        assert down.max() < 3.1

@@ -20,7 +20,7 @@ them. Halves go by the source clip; `run` is of half A.
 
 They are clean as loops: no frame repeats and no seam breaks, and captured jerks stay in. Feet are
 dragged along where motion is blended or a straight round is bent into a circle, so these are no
-clean motion for `slide`.
+clean motion for `slide`, nor blended ones for `sink`.
 """
 
 import os
@@ -98,8 +98,10 @@ def _case(name: str, source: str, half: str, each: Round, number: int) -> CycleC
     each = each.from_frame(_start(each, name, rng))
     full = f"{SET}/{_family(name, source)}/{name}"
     clip = each.played(np.arange(float(each.length)), full)
-    drags = way == "circle" or "cut" in name.split("/")
-    return CycleCase(full, source, SET, half, clip, each, faulty=("slide",) if drags else ())
+    blended = "cut" in name.split("/")
+    drags = ("slide",) if way == "circle" or blended else ()
+    faulty = (*drags, "sink") if blended else drags
+    return CycleCase(full, source, SET, half, clip, each, faulty=faulty)
 
 
 def _family(name: str, source: str) -> str:

@@ -12,6 +12,7 @@ from .faults import (
     frozen,
     hitches,
     knees,
+    landings,
     limbs,
     pops,
     props,
@@ -43,6 +44,7 @@ _FAMILIES = (
     sways,
     props,
     slides,
+    landings,
 )
 KINDS: MappingProxyType[str, Kind] = MappingProxyType(
     {kind.name: kind for family in _FAMILIES for kind in family.KINDS}

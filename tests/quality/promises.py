@@ -20,6 +20,8 @@ PER_10_S: MappingProxyType[str, float] = MappingProxyType(
         "straight_run": 0.1,
         "stuck_turn": 0.1,
         "slide": 0.3,
+        "sink": 0.1,
+        "stomp": 0.1,
         "locked_knee": 0.1,
         "sway": 0.1,
         "knee_pop": 0.1,

@@ -1,0 +1,85 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""How fast feet come down: the speed of the sole's lowest point as it touches."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .contacts import Plant, Soles
+
+if TYPE_CHECKING:
+    from .core import Basis
+
+Floats = NDArray[np.float64]
+
+# Shares of the height; at 1.7 m: a sole touches once it is this near to the height on which it
+# stands (.5 cm).
+TOUCH_SHARE = 0.005 / 1.7
+# A landing is looked for so long around the sample on which the foot begins to stand.
+BEFORE_S, AFTER_S = 0.2, 0.12
+# The height on which it stands is the lowest within so long of that.
+STANDS_S = 0.2
+
+
+@dataclass(frozen=True)
+class Landing:
+    """One foot's touch-down.
+
+    plant   the plant that it begins
+    at      the first sample on which the sole touches
+    speed   m/s downwards just before that, of the point of the sole that touches
+    fall    m/s at which the body itself comes down there
+    """
+
+    plant: Plant
+    at: int
+    speed: float
+    fall: float
+
+
+def find_landings(basis: "Basis") -> tuple[Landing, ...]:
+    """The touch-downs of all plants whose beginning the range shows, in the order of plants."""
+    of = {each.sole.side: each for each in basis.soles}
+    found = [_landing(basis, of[plant.side], plant) for plant in basis.plants if plant.lands]
+    return tuple(each for each in found if each is not None)
+
+
+def _landing(basis: "Basis", soles: Soles, plant: Plant) -> Landing | None:
+    """None where the foot is low for longer than is looked at, or is not known."""
+    lowest = soles.clearance.min(axis=1)
+    before, after = round(BEFORE_S / basis.dt_s), max(round(AFTER_S / basis.dt_s), 1)
+    stands = lowest[plant.first : plant.first + max(round(STANDS_S / basis.dt_s), 2) + 1]
+    level = float(stands.min())
+    first = max(plant.first - before, 0)
+    last = min(plant.first + after, plant.last)
+    height = lowest[first : last + 1] - level
+    touches = height <= TOUCH_SHARE * basis.height.scene_m
+    if touches[0] or not touches.any() or not soles.sole.known[first : last + 1].all():
+        return None
+    at = int(np.argmax(touches))
+    point = int(np.argmin(soles.clearance[first + at]))
+    path = soles.sole.points[first : first + at + 1, point, 2]
+    return Landing(plant, first + at, _speed(path, at, basis.dt_s), _fall(basis, first + at))
+
+
+def _speed(height: Floats, at: int, dt_s: float) -> float:
+    """Speed downwards as a height comes to the floor at sample `at`, m/s.
+
+    The last step before it is free throughout; where the foot slows down over it, so it does in
+    the next. The step to `at` is cut short by the floor, so that the foot is at least as fast as
+    that tells.
+    """
+    cut = (height[at - 1] - height[at]) / dt_s
+    if at < 2:
+        return float(cut)
+    free = (height[at - 2] - height[at - 1]) / dt_s
+    before = free if at < 3 else (height[at - 3] - height[at - 2]) / dt_s
+    return float(max(cut, free + min(free - before, 0.0), 0.0))
+
+
+def _fall(basis: "Basis", at: int) -> float:
+    """How fast the body comes down just before a sample, m/s; 0 where it rises, or is unknown."""
+    velocity = basis.com_velocity
+    return 0.0 if velocity is None else max(float(-velocity[max(at - 1, 0), 2]), 0.0)

@@ -1,0 +1,129 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""`stomp`: does a foot slam down where the others are put down?"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..basis import Basis
+from ..basis.landings import Landing, find_landings
+from ..declared import is_declared
+from ..evidence import Evidence, RawEvent, Suggestion
+from ..loop import Cycle
+from ..words import count_text, frame_text, size_text, speed_text
+from .contract import CheckInfo
+
+Floats = NDArray[np.float64]
+
+# A landing is compared with so many others at least: half of them, and the hardest tenth (the
+# hardest of fewer than so many).
+LEAST_OTHERS, MEDIAN_TIMES, HARDEST_TIMES, MANY, HARDEST = 4, 1.55, 1.2, 8, 0.9
+# Slower than this share of the height a second (.35 m/s at 1.7 m) nothing slams.
+LEAST_SHARE = 0.35 / 1.7
+# How long before it touches a foot that slams can be seen to hang back.
+SEEN_S = 0.08
+# Landings that are all as hard as this (m/s at 1.7 m, beyond the fall) are told as a style.
+HARD_SHARE = 1.5 / 1.7
+
+INFO = CheckInfo(
+    name="stomp",
+    question="Does a foot slam down, harder than the shot's other landings?",
+    definition=(
+        "The speed at which the point of the sole that touches first comes down, in the last free "
+        "step before it is within .5 cm of the height on which it stands (or in the step to that, "
+        "where it is faster). The speed at which the body itself falls there is taken off: "
+        "the landing of a jump is faster by right. Compared with the shot's other landings, of "
+        "both feet; landings that are all alike are a style."
+    ),
+    unit="m/s",
+    limit=(
+        "1.55 times the median of the shot's other landings and 1.2 times their hardest tenth (of "
+        "fewer than eight, the hardest); .35 m/s at 1.7 m at least; at least four others"
+    ),
+    source="common practice, no source; limits from trials on keyed and captured walks",
+    stages=("spline", "polish"),
+    mend="Bring the foot down a frame or two earlier, and let it slow down into the floor.",
+)
+
+
+def find(basis: Basis, cycle: Cycle) -> Evidence:
+    """One event for each landing that is harder than the others, on its foot."""
+    if not basis.soles:
+        return Evidence("stomp", skipped="no foot is known, and only feet can stomp")
+    landings = find_landings(basis)
+    if not landings:
+        return Evidence("stomp", skipped="no foot lands in this range")
+    speeds = np.array([each.speed for each in landings])
+    measures = {"touch_down_m_s": float(np.median(speeds)) * basis.height.to_story}
+    if len(landings) <= LEAST_OTHERS:
+        why = f"{count_text(len(landings), 'landing')}: too few to tell how hard is usual"
+        return Evidence("stomp", skipped=why, measures=measures)
+    own = speeds - np.array([each.fall for each in landings])
+    found = [
+        _event(basis, landing, limit, usual)
+        for n, landing in enumerate(landings)
+        for limit, usual in [_limit(basis, np.delete(own, n), landing)]
+        if landing.speed > limit
+    ]
+    events = tuple(e for e in found if not is_declared(basis, e.body or 0, e.first, e.last))
+    good = "" if events else _good(basis, landings)
+    return Evidence("stomp", events, good=good, habit=_habit(basis, own), measures=measures)
+
+
+def _limit(basis: Basis, others: Floats, landing: Landing) -> tuple[float, float]:
+    """How fast a landing may be, and what is usual for one with its fall, m/s."""
+    many = len(others) >= MANY
+    hardest = float(np.quantile(others, HARDEST) if many else others.max())
+    median, falls = float(np.median(others)), landing.fall
+    least = LEAST_SHARE * basis.height.scene_m
+    over = max(MEDIAN_TIMES * median, HARDEST_TIMES * hardest) * basis.settings.factor("stomp")
+    return max(falls + over, least), max(falls + median, 0.0)
+
+
+def _event(basis: Basis, landing: Landing, limit: float, usual: float) -> RawEvent:
+    to_story, at, body = basis.height.to_story, landing.at, landing.plant.body
+    frames = max(round(SEEN_S / basis.dt_s), 1)
+    first = max(at - frames, 0)
+    lower = (landing.speed - usual) * (at - first) * basis.dt_s
+    times = landing.speed / max(usual, 1e-9)
+    says = (
+        f"The {{who}} slams down at frame {frame_text(basis.frames[at])}: it lands at "
+        f"{speed_text(landing.speed * to_story)}, {times:.1f} times as fast as the shot's "
+        f"other landings ({speed_text(usual * to_story)})."
+    )
+    return RawEvent(
+        check="stomp",
+        body=body,
+        first=first,
+        last=at,
+        peak=at,
+        amount=landing.speed * to_story,
+        limit=limit * to_story,
+        unit="m/s",
+        visible_m=(landing.speed - usual) * SEEN_S,
+        step_m=landing.speed * basis.dt_s,
+        says=says,
+        suggestion=Suggestion(
+            f"Have {{it}} {size_text(lower * to_story)} lower at frame "
+            f"{frame_text(basis.frames[first])}, and let it slow down into the floor.",
+            frame=float(basis.frames[first]),
+            offset=np.array([0.0, 0.0, -lower]),
+        ),
+    )
+
+
+def _good(basis: Basis, landings: tuple[Landing, ...]) -> str:
+    to_story = basis.height.to_story
+    hardest = max(each.speed for each in landings) * to_story
+    usual = float(np.median([each.speed for each in landings])) * to_story
+    return (
+        f"{count_text(len(landings), 'landing')}, none slams: at {speed_text(usual)} as a rule, "
+        f"at {speed_text(hardest)} at most."
+    )
+
+
+def _habit(basis: Basis, own: Floats) -> str:
+    """A sentence where every landing is hard."""
+    if float(np.median(own)) < HARD_SHARE * basis.height.scene_m:
+        return ""
+    speed = speed_text(float(np.median(own)) * basis.height.to_story)
+    return f"Feet come down hard all through, at {speed}: a style."

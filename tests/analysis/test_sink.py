@@ -1,0 +1,116 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""`sink`: feet under the floor or inside of what they stand on, and floors that are off."""
+
+import numpy as np
+import pytest
+from stepping import ROUND_S, stepping
+from walker import box, hop, moved, turned, with_supports
+
+from analysis import Event, Settings, check_clip
+
+SINK = Settings(cycle="no", checks=("sink",))
+
+
+def found(clip, settings=SINK):
+    return check_clip(clip, settings).findings
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_a_foot_that_stands_under_the_floor_sinks(fps):
+    (finding,) = found(stepping(fps=fps, sunk=[("R", 1, 0.03)], floor_z=0.0))
+    assert (finding.check, finding.part, finding.severity) == ("sink", "foot.R", "major")
+    assert finding.amount == pytest.approx(3.0, abs=0.1)
+    # From where it comes down to where it lifts: .6 s, of which it is deep enough for the most.
+    seconds = (finding.frames[1] - finding.frames[0]) / fps
+    assert 0.5 < seconds < 0.8
+    assert "goes 3.0 cm under the floor" in finding.says
+    assert finding.suggestion.offset[2] == pytest.approx(0.03, abs=1e-3)
+
+
+def test_the_floor_need_not_be_stated():
+    assert [f.part for f in found(stepping(sunk=[("R", 1, 0.03)]))] == ["foot.R"]
+
+
+def test_feet_on_the_floor_are_clean():
+    shot = check_clip(stepping(floor_z=0.0), SINK)
+    assert not shot.findings
+    assert shot.good[0].endswith("no foot goes under what it stands on.")
+    assert shot.measures["sink_usual_m"] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_little_is_not_seen_and_is_said():
+    shot = check_clip(stepping(sunk=[("R", 1, 0.01)], floor_z=0.0), SINK)
+    assert not shot.findings
+    assert "no foot goes more than 1.0 cm under" in shot.good[0]
+
+
+@pytest.mark.parametrize(("floor", "where"), [(0.03, "under"), (-0.03, "above")])
+def test_a_floor_that_is_off_is_told_and_not_blamed(floor, where):
+    shot = check_clip(stepping(floor_z=floor), SINK)
+    assert not shot.findings
+    assert shot.style[-1].startswith(f"The feet stand 3.0 cm {where} the floor all through")
+    assert shot.measures["sink_usual_m"] == pytest.approx(floor, abs=1e-6)
+
+
+def dipping(depths):
+    """The left foot dips under the floor for a fifth of a second in the middle of its stands."""
+    clip = stepping(floor_z=0.0)
+    place = np.array(clip.positions)
+    time = np.arange(len(place)) / 24.0
+    for number, depth in enumerate(depths):
+        near = np.clip(1.0 - np.abs(time - 0.05 - (number + 0.73) * ROUND_S) / 0.15, 0.0, 1.0)
+        place[:, clip.joint("foot.L"), 2] -= depth * np.minimum(1.0, 2.0 * near)
+    return type(clip)(**{**vars(clip), "positions": place})
+
+
+def test_feet_that_sink_in_every_step_have_a_style():
+    shot = check_clip(dipping([0.03] * 5), SINK)
+    assert not shot.findings
+    assert shot.style[-1].startswith("Feet go 3.0 cm under the floor again and again, 5 times")
+    (finding,) = check_clip(dipping([0.03, 0.03, 0.03, 0.03, 0.06]), SINK).findings
+    assert finding.amount == pytest.approx(6.0, abs=0.2)
+    assert len(check_clip(dipping([0.03, 0.0, 0.03, 0.0, 0.0]), SINK).findings) == 2
+
+
+def test_a_heel_through_a_step_names_the_step():
+    clip = hop(rise=0.4, air_s=0.6, distance=0.9, after=30)
+    count = len(clip.frames)
+    crate = box((-0.5, -1.4, 0.0), (0.5, -0.5, 0.4), count)
+    given = type(clip)(**{**vars(clip), "meta": _floor(clip.meta)})
+    assert not found(with_supports(given, crate))
+    low = np.zeros((count, 3))
+    low[-8:, 2] = -0.04
+    sunk = found(with_supports(moved(given, low), crate))
+    assert {f.part for f in sunk} == {"foot.L", "foot.R"}
+    assert all("goes 4.0 cm under support 1" in f.says for f in sunk)
+
+
+def _floor(meta):
+    return type(meta)(**{**vars(meta), "floor_z": 0.0})
+
+
+def test_size_heading_and_place_do_not_matter():
+    clip = stepping(sunk=[("R", 1, 0.03)])
+    (plain,) = found(clip)
+    (finding,) = found(moved(turned(clip, 70.0), np.tile([9.0, -3.0, 2.0], (len(clip.frames), 1))))
+    assert finding.amount == pytest.approx(plain.amount, abs=0.02)
+    told = Settings(cycle="no", checks=("sink",), height_m=1.78)
+    (tall,) = found(stepping(sunk=[("R", 1, 0.03)], scale=10.0), told)
+    assert (tall.part, tall.frames, tall.severity) == (plain.part, plain.frames, plain.severity)
+
+
+def test_inside_a_declared_event_it_is_no_finding():
+    clip = stepping(sunk=[("R", 1, 0.03)])
+    (finding,) = found(clip)
+    hit = Event(frames=finding.frames, part="foot.R", direction=None, kind="hit")
+    meta = type(clip.meta)(**{**vars(clip.meta), "events": (hit,)})
+    assert not found(type(clip)(**{**vars(clip), "meta": meta}))
+
+
+def test_what_cannot_be_asked_says_why():
+    clip = stepping()
+    bust = type(clip.meta)(name="bust", roles={"root": ("root",), "head": ("head",)})
+    shot = check_clip(type(clip)(**{**vars(clip), "meta": bust}), SINK)
+    assert dict(shot.skipped)["sink"] == "no foot is known, and only feet can sink"
+    high = check_clip(stepping(floor_z=-1.0), SINK)
+    assert "no foot is ever planted" in dict(high.skipped)["sink"]

@@ -1,0 +1,102 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""`stomp`: a foot that slams down among others that do not."""
+
+import numpy as np
+import pytest
+from stepping import lands, stepping
+from walker import hop, joined, moved, turned
+
+from analysis import Event, Settings, check_clip
+
+STOMP = Settings(cycle="no", checks=("stomp",))
+
+
+def found(clip, settings=STOMP):
+    return check_clip(clip, settings).findings
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_steps_that_are_all_alike_are_clean_and_measured(fps):
+    """A parabola of height h and time T comes down at 4 h / T: 1 m/s."""
+    shot = check_clip(stepping(fps=fps), STOMP)
+    assert not shot.findings
+    assert shot.measures["touch_down_m_s"] == pytest.approx(1.0, rel=0.2)
+    assert shot.good[0].startswith("9 landings, none slams")
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+@pytest.mark.parametrize("side", ["L", "R"])
+def test_a_foot_that_comes_down_twice_as_fast_slams(fps, side):
+    (finding,) = found(stepping(fps=fps, slammed=[(side, 2)]))
+    assert (finding.check, finding.part, finding.unit) == ("stomp", f"foot.{side}", "m/s")
+    assert finding.peak_frame == pytest.approx(lands(fps, side, 2), abs=1.0)
+    assert finding.frames[1] == finding.peak_frame
+    assert finding.amount == pytest.approx(2.0, rel=0.05)
+    assert "slams down at frame" in finding.says
+    assert finding.suggestion.offset[2] < -0.01
+
+
+def test_a_shot_that_slams_every_foot_has_a_style():
+    every = [(side, n) for side in "LR" for n in range(-1, 6)]
+    shot = check_clip(stepping(slammed=every, fps=60.0), STOMP)
+    assert not shot.findings
+    assert shot.measures["touch_down_m_s"] > 1.6
+    assert any("hard all through" in sentence for sentence in shot.style)
+
+
+def test_size_heading_and_place_do_not_matter():
+    clip = stepping(slammed=[("L", 2)])
+    (plain,) = found(clip)
+    (finding,) = found(moved(turned(clip, 70.0), np.tile([9.0, -3.0, 2.0], (len(clip.frames), 1))))
+    assert finding.amount == pytest.approx(plain.amount)
+    told = Settings(cycle="no", checks=("stomp",), height_m=1.78)
+    (tall,) = found(stepping(slammed=[("L", 2)], scale=10.0), told)
+    assert (tall.part, tall.frames, tall.severity) == (plain.part, plain.frames, plain.severity)
+
+
+def test_tolerance_widens_the_limit():
+    clip = stepping(slammed=[("L", 2)])
+    limits = [
+        found(clip, Settings(cycle="no", checks=("stomp",), tolerance=tolerance))[0].limit
+        for tolerance in ("strict", "normal")
+    ]
+    assert limits[0] == pytest.approx(0.75 * limits[1], rel=0.05)
+    assert not found(clip, Settings(cycle="no", checks=("stomp",), tolerance="loose"))
+
+
+def test_a_jump_among_steps_lands_as_hard_as_the_body_falls():
+    """From .3 m it comes down at sqrt(2 g h) = 2.4 m/s, steps at 1: the body falls as fast."""
+    steps = stepping(rounds=4)
+    jump = hop(air_s=0.5, distance=0.0, tuck=0.0)
+    shot = check_clip(joined(steps, jump), STOMP)
+    assert len(shot.findings) == 0
+    speeds = check_clip(joined(steps, jump), STOMP).good
+    assert "at most" in speeds[0]
+
+
+def test_inside_a_declared_event_it_is_no_finding():
+    clip = stepping(slammed=[("L", 2)])
+    (finding,) = found(clip)
+    hit = Event(frames=finding.frames, part="foot.L", direction=None, kind="hit")
+    meta = type(clip.meta)(**{**vars(clip.meta), "events": (hit,)})
+    assert not found(type(clip)(**{**vars(clip), "meta": meta}))
+
+
+def test_what_cannot_be_asked_says_why():
+    shot = check_clip(stepping(rounds=2, slammed=[("L", 1)]), STOMP)
+    assert not shot.findings
+    assert dict(shot.skipped)["stomp"] == "3 landings: too few to tell how hard is usual"
+    still = stepping().cut(1, 2)
+    assert dict(check_clip(still, STOMP).skipped)["stomp"] == "no foot lands in this range"
+    clip = stepping()
+    bust = type(clip.meta)(name="bust", roles={"root": ("root",), "head": ("head",)})
+    shot = check_clip(type(clip)(**{**vars(clip), "meta": bust}), STOMP)
+    assert dict(shot.skipped)["stomp"] == "no foot is known, and only feet can stomp"
+
+
+def test_gaps_at_a_landing_say_nothing():
+    clip = stepping(slammed=[("L", 2)])
+    valid = np.ones(clip.positions.shape[:2], dtype=bool)
+    at = int(lands(24.0, "L", 2))
+    valid[at - 4 : at + 3, clip.joint("foot.L")] = False
+    assert not found(type(clip)(**{**vars(clip), "valid": valid}))
