@@ -72,6 +72,10 @@ def _ends(basis: Basis, body: int, kind: str, side: str, trunk: list[int], radiu
     elif kind in ("root", "pelvis", "spine", "chest", "neck"):
         above = [n for n in trunk if n > body]
         tip = basis.positions[:, above[0]] if above else tip
+        if kind == "chest":  # what lies on a shoulder, beside the neck, is not in the chest
+            way = tip - start
+            length = np.linalg.norm(way, axis=-1, keepdims=True)
+            tip = start + _unit(way) * np.maximum(length - radius, 0.0)
     return np.stack((start, tip), axis=1)
 
 

@@ -165,6 +165,17 @@ def test_declared_events_and_gaps_are_quiet():
     assert names(check_clip(replace(clip, valid=valid), ASKED)) == []
 
 
+def test_a_pole_on_the_shoulder_is_well():
+    """Beside the neck, half a neck's breadth and a pole's thickness off its middle."""
+    clip = still()
+    neck = clip.positions[:, clip.joint("neck")]
+    at = neck + (0.035 * height_of(clip) + 0.015) * LEFT
+    ends = np.stack((at + 0.6 * FORWARD, at - 0.5 * FORWARD), axis=1)
+    shot = check_clip(with_sword(clip, ends), ASKED)
+    assert names(shot) == []
+    assert shot.good
+
+
 def test_without_a_prop_or_a_hand_it_says_so():
     assert ("prop_clash", "no hand holds a prop") in check_clip(figure(), ASKED).skipped
     clip = cutting(still(), "head", 0.03)
