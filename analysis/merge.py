@@ -36,8 +36,9 @@ DEAD, TOGETHER_STOP = "hard_stop", "stop_together"
 CLEARER = 3.0
 # A flight of a wrong shape bends the body's path for some frames, and where it lands.
 FLIGHTS = ("hang_time", "gravity")
-# How a prop is seen is nothing that its path does, nor the other way round.
-APART = ("edge_on",)
+# How a prop is seen, and how it hangs on the arm, is nothing that its path does at one moment; but
+# a hand that is stuck on its forearm while the prop is stiff is that.
+APART = ("edge_on", "stiff_prop")
 
 
 def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[Merged]:
@@ -50,6 +51,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
         for moment in moments(found.events):
             for each in _merge_moment(basis, found, moment):
                 _take_bends(merged, each, loop)
+                _take_stuck(basis, merged, each, loop)
                 _take_limbs(basis, merged, each)
                 take_snaps(basis, merged, each, loop)
                 if not _absorbed(basis, merged, each, loop):
@@ -138,6 +140,17 @@ def _stops_dead(basis: Basis, old: Merged, new: Merged) -> bool:
     if new.lead.check != TOGETHER_STOP or old.lead.check != DEAD or not near(old, new, 0):
         return False
     return old.owner is None or not limb_of(basis.bodies[old.owner].part or "")
+
+
+def _take_stuck(basis: Basis, merged: list[Merged], stiff: Merged, loop: int) -> None:
+    """Let a stiff prop tell that the hand that holds it is stuck on its forearm."""
+    if stiff.lead.check != "stiff_prop" or stiff.owner is None:
+        return
+    arm = {stiff.owner, basis.bodies[stiff.owner].parent}
+    for old in [each for each in merged if each.lead.check == "stuck_turn"]:
+        if old.owner in arm and overlap(old, stiff, loop):
+            stiff.members += old.members
+            merged.remove(old)
 
 
 def _same(old: Merged, new: Merged) -> bool:

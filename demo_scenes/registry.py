@@ -28,6 +28,7 @@ TWO_PASSES = {
     "hop_crate": TwoPasses("porter.hop_crate", "he hops onto a crate and down again"),
     "sidestep": TwoPasses("porter.sidestep", "he dodges a swinging crane hook"),
     "stop_short": TwoPasses("porter.stop_short", "he stops short at the quay's edge"),
+    "boathook_swing": TwoPasses("porter.boathook_swing", "he swings the boathook before him"),
     "rigify_jump": TwoPasses(
         "rigify_jump", "a captured jump keyed on Blender's Rigify human", built_once=True
     ),

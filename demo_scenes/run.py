@@ -46,7 +46,7 @@ from tests.harness.errors import HarnessError, run_main, say  # noqa: E402
 from tests.harness.extension import USER_FOLDER  # noqa: E402
 
 DEFAULT_OUT = ROOT / "demo_scenes" / "out"
-NAME_WIDTH = 11  # of a scene's name in the summary
+NAME_WIDTH = 14  # of a scene's name in the summary
 
 
 def main() -> int:

@@ -34,7 +34,8 @@ def true_faults(
 
     first, polished   both passes over the same frames, the longer of the two playing ranges
     playing           the last frame that plays in the first and in the polished pass
-    planted           what the scene says of its faults: check, part, frames, note
+    planted           what the scene says of its faults: check, part, frames, note; and `by`, the
+                      part that was moved to plant it, where that is another one
 
     Raises ValueError where a part differs that no fault nearby explains, or where a fault changed
     nothing.
@@ -121,7 +122,8 @@ def _refuse_unexplained(
     """Whatever differs must be explained by a planted fault nearby."""
     explained = np.zeros(apart.shape, dtype=bool)
     for fault in planted:
-        moved = [_moves(fault["part"], part) for part in parts]
+        by = (fault["part"], fault.get("by"))
+        moved = [any(_moves(each, part) for each in by) for part in parts]
         explained |= np.outer(_near(frames, fault), moved)
     stray = (apart > SAME_M) & ~explained
     if stray.any():

@@ -53,6 +53,16 @@ def test_a_difference_of_another_part_on_the_same_frame_is_refused(part):
         truths(first, figure(frames=FRAMES), fault("head", 12))
 
 
+def test_what_was_moved_to_plant_a_fault_elsewhere_is_said():
+    """A prop that shows what its hand was keyed to do."""
+    first = figure(frames=FRAMES, turns={"hand.L": bump(12, 0.3), "head": bump(13, 0.3)})
+    shown, moved = fault("head", 12, 13), {**fault("head", 12, 13), "by": "hand.L"}
+    with pytest.raises(ValueError, match=r"hand\.L differs at frame 12"):
+        truths(first, figure(frames=FRAMES), shown)
+    (found,) = truths(first, figure(frames=FRAMES), moved)
+    assert found["frames"] == [13, 13]
+
+
 def test_a_leg_bends_for_its_foot_and_both_legs_for_the_body():
     still = steered(frames=FRAMES)
     foot = steered(frames=FRAMES, foot_shift=bump(20, 0.03, axis=2))
