@@ -10,7 +10,7 @@ import pytest
 from command_line import run
 from schema import VALIDATOR
 from swaying import in_stride, swaying
-from walker import Walk
+from walker import Walk, turned
 
 from analysis import Settings, check_clip, save_clip
 from analysis.between import compare_shots, walk_of
@@ -107,6 +107,16 @@ def test_shots_that_were_not_asked_are_left_alone():
     for shots in ([walk(1.2), other], [walk(1.2), standing], [walk(1.2)], []):
         assert compare_shots(shots) == shots
     assert walk_of(other) is walk_of(standing) is None
+
+
+def test_size_and_heading_do_not_matter():
+    asked = Settings(checks=("sway",), cycle="no", height_m=HEIGHT_M)
+    slow, fast = (swaying(Walk(frames=140, speed=speed)) for speed in (1.2, 1.5))
+    large = swaying(Walk(frames=140, speed=1.5), scale=10.0)
+    shots = [check_clip(clip, asked, file="walk.npz") for clip in (slow, turned(slow, 37.0))]
+    others = [check_clip(clip, asked, file="fast.npz") for clip in (fast, large, turned(fast, 37))]
+    (says,) = {told(shot, other)[0][1] for shot in shots for other in others}
+    assert "a quarter faster" in says
 
 
 def test_a_finding_that_is_there_keeps_its_id():

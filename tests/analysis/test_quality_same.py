@@ -28,11 +28,13 @@ def set_of(kind):
     return "keyed_24" if "keyed_24" in kind.sets else kind.sets[0]
 
 
+# What is told of a clip beside another one alone: see test_between.py.
+BETWEEN = ("sway_between",)
 CELLS = [
     Cell(kind.name, part, sizes[-1], set_of(kind), "A")
     for kind in KINDS.values()
     for part, sizes in kind.sizes.items()
-    if part in kind.promised and kind.check != "camera_jump"
+    if part in kind.promised and kind.check != "camera_jump" and kind.name not in BETWEEN
 ]
 
 
