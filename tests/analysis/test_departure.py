@@ -145,7 +145,10 @@ def test_a_fast_move_between_two_poses_is_no_step():
 
 @pytest.mark.parametrize(("size", "severity"), [(0.02, None), (0.03, "minor"), (0.06, "major")])
 def test_a_step_s_limit_is_in_its_own_size(size, severity):
-    """The residual of a step is half of it: none under 2.6 cm at 1.7 m (1.52 %) is seen."""
+    """The residual of a step is half of it: none under 2.6 cm at 1.7 m (1.52 %) is seen.
+
+    `pop` alone is asked: for `slide` the feet leave the floor's spot with it.
+    """
     clip = figure(shift=np.outer(np.arange(48) >= 24, [size, 0, 0]), speed=0.0, period_s=1e6)
-    found = check_clip(clip, ONCE).findings
+    found = check_clip(clip, POP).findings
     assert [each.severity for each in found] == ([] if severity is None else [severity])
