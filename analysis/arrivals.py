@@ -22,6 +22,8 @@ Bools = NDArray[np.bool_]
 FOLLOWED = ("root", "chest", "head", "hand", "prop")
 # Heights a second: slower than this (5 cm/s at 1.7 m) all parts are at rest, over the second.
 REST_SPEED, REST_S = 0.03, 0.1
+# The last of an ease is over under this share of that, or so long after it.
+DEAD_SHARE, EASED_S = 0.2, 0.1
 SMOOTH_S = 0.125
 # Of third differences, the share (per cent) that is taken for jitter; of three normal numbers of
 # size 1, so many are shorter than the second. It widens what is at rest by so many times what it
@@ -46,6 +48,7 @@ class Stop:
     """A figure that comes to rest.
 
     first, last   samples on which all is at rest
+    dead          sample on which the last of the ease is over as well, as far as it can be told
     bodies (N,)   those that moved before
     at (N,)       where each has arrived, in samples with a fraction
     beyond (N,)   how far each goes beyond its place before that, as a share of its way there
@@ -54,6 +57,7 @@ class Stop:
 
     first: int
     last: int
+    dead: int
     bodies: tuple[int, ...]
     at: Floats
     beyond: Floats
@@ -132,10 +136,13 @@ def _stop(
     begin = max(first - round(LAST_S / dt_s), 0)
     end = min(last, first + round(2.0 * REST_S / dt_s))
     span = pace[begin : end + 1, places]
+    over = first + round(EASED_S / dt_s) + 1
+    quiet = (pace[first : min(over, last + 1)] < DEAD_SHARE * REST_SPEED).all(axis=1)
     fastest = pace[begin : first + 1, places].max(axis=0)
     return Stop(
         first=first,
         last=last,
+        dead=first + int(np.argmax(np.append(quiet, True))),
         bodies=tuple(bodies[n] for n in places),
         at=begin + _arrival(span),
         beyond=_beyond(

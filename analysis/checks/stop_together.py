@@ -101,7 +101,7 @@ def _event(basis: Basis, stop: Stop, limit: float) -> RawEvent:
         check="stop_together",
         body=basis.lead,
         first=int(np.floor(stop.at.min())),
-        last=max(int(np.ceil(stop.at.max())), stop.first),
+        last=min(max(int(np.ceil(stop.at.max())), stop.dead), stop.last),
         peak=peak,
         amount=missing,
         limit=limit,
