@@ -26,6 +26,9 @@ SPREADS = (0.34, 0.24, 0.14)
 # A camera that moves takes the subject's path smoothed over this time.
 FOLLOWS_S = 1.2
 WAYS = ("shift", "turn", "lens")
+# A camera that stands where the figure would come nearer than this share of its distance travels
+# along with it instead.
+NEAREST = 0.3
 
 
 def plant_jump(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
@@ -76,6 +79,8 @@ def _camera(clip: Clip, rng: np.random.Generator) -> tuple[Floats, Floats, float
     angle = rng.uniform(0.0, 2.0 * np.pi)
     offset = away * np.array([np.cos(angle), np.sin(angle), rng.uniform(-0.05, 0.35)])
     eye = (path if follows == 2 else middle) + offset
+    if np.linalg.norm(eye - subject, axis=-1).min() < NEAREST * away:  # nobody walks through it
+        eye = path + offset
     if follows == 0 and rng.integers(2):  # a slow move of its own
         eye = eye + np.linspace(0.0, 0.2, len(eye))[:, None] * away * np.array([0.0, 0.0, 1.0])
     return eye, looks_at, spread
