@@ -27,9 +27,9 @@ LINE_SHARE = 0.01
 # What is thicker than this share of its width has no edge to show; 15 % of the width can be seen
 # of it from anywhere. Boxes of blades hold their grips, which are thicker: .25.
 FLAT_SHARE = 0.25
-# A hand this near to a prop, as a share of the height (5 cm at 1.7 m), for so long, is on it,
+# A hand this near to a prop, as a share of the height (7 cm at 1.7 m), for so long, is on it,
 # as long as it slides along it by no more than this share a second (34 cm/s).
-ON_SHARE, ON_S, SLIDES_SHARE = 0.03, 0.5, 0.2
+ON_SHARE, ON_S, SLIDES_SHARE = 0.04, 0.5, 0.2
 HOLDERS = ("hand", "forearm")
 
 

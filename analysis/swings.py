@@ -24,7 +24,7 @@ SWING_DEG, FAST_S, SLOW_S, ARM_SHARE = 85.0, 0.5, 1.0, 0.33
 # Within the last number it gives nothing, at whatever pace; no wrist is so still for so long.
 DRAG_S, GIVE_DEG = 0.02, 3.0
 WHOLE_SHARE, STROKE_SHARE = 0.85, 0.2
-RIGID_S, LEAST_DEG = 1e3, 0.6
+RIGID_S, LEAST_DEG = 1e3, 0.8
 # Fewer steps than these tell nothing of a wrist.
 FEWEST = 3
 # What is slower than this share of its fastest step is no part of a swing.

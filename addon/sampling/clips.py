@@ -13,7 +13,7 @@ from ...analysis import quaternions as quat
 from .cameras import CameraPlan
 from .cycles import plays_as_cycle
 from .events import declared_events
-from .props import flat_sides, long_ends
+from .props import flat_sides, is_fixed, long_ends
 from .reader import RigPlan, RigReader
 from .scene_facts import frames_per_second, metres_per_unit, time_stretch
 from .supports import SupportReader
@@ -82,7 +82,12 @@ def _meta(
         name=plan.name,
         roles=plan.skeleton.roles,
         props=tuple(
-            Prop(name=prop.item.name, joint=names[count + n], held_by=prop.held_by)
+            Prop(
+                name=prop.item.name,
+                joint=names[count + n],
+                held_by=prop.held_by,
+                fixed=is_fixed(prop.item),
+            )
             for n, prop in enumerate(() if plan.is_plain else plan.props)
         ),
         follow=_follow(plan, names),

@@ -11,6 +11,8 @@ import numpy as np
 from ...analysis.carried import FLAT_SHARE
 from ...analysis.parts import split_part
 
+# The user sets it on an object that is meant to be rigid with what holds it: a shield, a splint.
+FIXED = "plumbline_fixed"
 # Parts that can hold something.
 _HOLDERS = ("hand", "forearm")
 
@@ -49,6 +51,11 @@ def carried_objects(
         if held_by or not held_only:
             found.append(CarriedObject(item, held_by, box_of(item)))
     return found
+
+
+def is_fixed(item: bpy.types.Object) -> bool:
+    """Whether the user says that an object is meant to be rigid with its holder."""
+    return bool(item.get(FIXED, False))
 
 
 def alone(item: bpy.types.Object) -> CarriedObject:

@@ -31,7 +31,7 @@ INFO = CheckInfo(
         "either by 85 degrees within half a second, or within a second where the arm itself "
         "turns against the chest by a third of it. What drags turns on the forearm as the swing "
         "gathers and loses pace: a prop that does so by less than a drag of .02 s explains (and "
-        "by 3 degrees at the most) over a whole stroke, or that does not turn at all (.6 degrees) "
+        "by 3 degrees at the most) over a whole stroke, or that does not turn at all (.8 degrees) "
         "over 85 degrees of one, keeps its angle. Holds, slow carries and thrusts turn less; "
         "props that are declared fixed, or that the other hand is on as well, are not asked. "
         "Where every swing of a shot is stiff, that is one finding. Measured, of the first prop: "

@@ -77,6 +77,16 @@ def test_a_flat_object_is_still_followed_at_its_tip(ext, sampling):
     assert basis.mark_name(body, 1) in ("blade base", "blade tip")
 
 
+@pytest.mark.parametrize("said", [None, False, 1, True])
+def test_what_is_meant_to_be_rigid_is_said_by_a_custom_property(sampling, said):
+    rig = rigs.biped()
+    item = blade(rig)
+    if said is not None:
+        item["plumbline_fixed"] = said
+    (clip,) = sampling.sample(bpy.context.scene, [rig])
+    assert clip.meta.props[0].fixed is bool(said)
+
+
 def test_a_blade_in_a_scene_is_seen_edge_on(ext, sampling):
     """From along its width a camera sees the edge; from along its thin side the flat."""
     rig = rigs.biped()
