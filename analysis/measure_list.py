@@ -44,6 +44,10 @@ SHOT_MEASURES = _listed(
         "sink_usual_m": ("m", "median depth of planted soles under what bears them"),
         "plants_pushed": ("", "plants that slip inside an event that was declared"),
         "ground_speed_m_s": ("m/s", "speed of the ground that a cycle in place walks on"),
+        "ground_turn_deg_s": (
+            "deg/s",
+            "how fast a cycle in place turns over that ground, to the left",
+        ),
         "hang_share": ("", "mean share of a flight's time in its top quarter; a free one: .5"),
         "fall_m_s2": ("m/s2", "median acceleration of the flights' falls; gravity: 9.81"),
         "flights": ("", "how many times nothing bears the figure"),

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from ..parts import SIDES, is_apart
+from ..parts import is_apart
 from .boxes import carried_by, over_top
+from .place import place_motion
 from .soles import Sole
 
 if TYPE_CHECKING:
@@ -32,10 +33,6 @@ SLOW_SHARE, SLOW_FRAMES, LEVEL_SHARE, FULL_SHARE = 0.1 / 1.7, 0.2, 0.02 / 1.7, 1
 # The body's points may lie so far below the floor (13 cm: an elbow's or a knee's depth and more)
 # on fewer frames than that; else it is no floor.
 BELOW_SHARE = 0.13 / 1.7
-# A cycle in place: its low soles go one way, faster than this share of the height a second
-# (.25 m/s at 1.7 m), most of them within this share of their common speed, and the body does
-# not go with them.
-PLACE_SPEED_SHARE, ALIKE_SHARE, ALIKE_MOST, WITH_BODY_SHARE = 0.15, 0.35, 0.6, 0.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,6 +44,9 @@ class Ground:
     names (S,)       what the boxes are called
     dt_s             seconds a sample
     height_m         the figure's height in scene metres
+    turn_rad_s       how fast that ground turns about the vertical, to the left; its velocity is
+                     then that under the figure
+    centre (2,)      what it turns about
     """
 
     floor_z: float
@@ -55,6 +55,8 @@ class Ground:
     names: tuple[str, ...]
     dt_s: float
     height_m: float
+    turn_rad_s: float = 0.0
+    centre: tuple[float, float] = (0.0, 0.0)
 
     @property
     def moves(self) -> bool:
@@ -94,13 +96,29 @@ class Ground:
 
         `which` (T,N) names the box under each point; where it changes, the later one counts.
         """
-        steps = np.diff(points - self.shift[:, None], axis=0)
+        if self.turn_rad_s:
+            steps = points[1:] - self._turned(points[:-1])
+        else:
+            steps = np.diff(points - self.shift[:, None], axis=0)
         for n, box in enumerate(self.boxes):
             on_it = which[1:] == n
             if on_it.any():
                 carried = carried_by(box, points[:-1])
                 steps = np.where(on_it[..., None], points[1:] - carried, steps)
         return np.asarray(steps)
+
+    def _turned(self, points: Floats) -> Floats:
+        """Points (T-1,N,3) as a turning ground carries them to the next sample."""
+        angle = self.turn_rad_s * self.dt_s
+        away = points[..., :2] - self.centre
+        turned = np.array(points)
+        turned[..., 0] = (
+            self.centre[0] + np.cos(angle) * away[..., 0] - np.sin(angle) * away[..., 1]
+        )
+        turned[..., 1] = (
+            self.centre[1] + np.sin(angle) * away[..., 0] + np.cos(angle) * away[..., 1]
+        )
+        return turned
 
     def _top(self, box: Floats, points: Floats) -> tuple[Floats, Bools]:
         """Height (T,N) of a box's upper face under points, and which points it bears."""
@@ -124,13 +142,13 @@ def find_ground(basis: "Basis", soles: tuple[Sole, ...]) -> Ground:
     floor = clip.meta.floor_z
     if floor is None:
         floor = _under_body(basis, _find_floor(basis, soles, still))
+    velocity, turn, centre = np.zeros((count, 3)), 0.0, (0.0, 0.0)
     if clip.ground_velocity is not None:
         velocity = clip.ground_velocity * [1.0, 1.0, 0.0]  # it goes along, and lifts nobody
-    else:
-        velocity = np.zeros((count, 3))
-        if len(boxes) == 0:
-            velocity += place_velocity(basis, soles, floor)
-    return Ground(float(floor), velocity, boxes, names, basis.dt_s, height)
+    elif len(boxes) == 0:
+        found = place_motion(basis, soles, floor)
+        velocity, turn, centre = velocity + found.velocity, found.turn_rad_s, found.centre
+    return Ground(float(floor), velocity, boxes, names, basis.dt_s, height, turn, centre)
 
 
 def _find_floor(basis: "Basis", soles: tuple[Sole, ...], ground: Ground) -> float:
@@ -180,37 +198,3 @@ def ground_without_floor(ground: Ground) -> Ground:
     return Ground(
         -np.inf, ground.velocity, ground.boxes, ground.names, ground.dt_s, ground.height_m
     )
-
-
-def place_velocity(basis: "Basis", soles: tuple[Sole, ...], floor_z: float) -> Floats:
-    """(3,) level velocity of the ground that a cycle in place walks on; zero where it is none.
-
-    On each frame the lowest sole point, where it is low, says how fast the ground goes; the
-    median of all says it for the clip. It is believed when most of them agree, feet of both
-    sides among them, and the body does not go along.
-    """
-    none = np.zeros(3)
-    if len(soles) < len(SIDES):
-        return none
-    height = basis.height.scene_m
-    points = np.concatenate([sole.points for sole in soles], axis=1)
-    sides = np.concatenate([[n] * len(sole.names) for n, sole in enumerate(soles)])
-    steps = np.diff(points, axis=0) / basis.dt_s
-    lows = 0.5 * (points[1:, :, 2] + points[:-1, :, 2])
-    lowest = np.argmin(lows, axis=1)
-    rows = np.flatnonzero(lows.min(axis=1) < floor_z + LOW_SHARE * height)
-    if len(rows) == 0:
-        return none
-    told = steps[rows, lowest[rows], :2]
-    common = np.median(told, axis=0)
-    speed = float(np.linalg.norm(common))
-    body = (basis.positions[-1, basis.lead, :2] - basis.positions[0, basis.lead, :2]) / (
-        basis.dt_s * (len(basis.frames) - 1)
-    )
-    alike = np.linalg.norm(told - common, axis=1) < ALIKE_SHARE * speed
-    both = len(np.unique(sides[lowest[rows[alike]]])) == len(soles)
-    goes_along = float(body @ common) > WITH_BODY_SHARE * speed**2
-    if speed < PLACE_SPEED_SHARE * height or alike.mean() < ALIKE_MOST or not both or goes_along:
-        return none
-    # What agrees says it more exactly than the median of all.
-    return np.array([*np.median(told[alike], axis=0), 0.0])

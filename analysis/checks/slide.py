@@ -31,7 +31,7 @@ OWN_TIMES, LEAST_OTHERS = 3.0, 3
 # ... a held foot's straight slip so many times further than is unsure.
 SURE_TIMES = 2.0
 # ... and so many times further than nine tenths of them, where there are so many.
-TAIL_TIMES, TAIL_QUANTILE, TAIL_OTHERS = 1.5, 0.9, 6
+TAIL_TIMES, TAIL_QUANTILE, TAIL_OTHERS = 1.5, 0.9, 12
 # So many others that go one way, by this share of what they slip, excuse none. Where that is most
 # plants of the shot, the body skates, and that is one finding.
 SKATING_PLANTS, SKATING_SHARE, SKATING_MOST = 4, 0.8, 0.6
@@ -148,7 +148,7 @@ def _usual(ways: Floats) -> float:
     """How far plants (N,3) slip that go this way and that; 0 where there are too few."""
     if len(ways) < LEAST_OTHERS:
         return 0.0
-    sizes, common = np.linalg.norm(ways, axis=1), ways.mean(axis=0)
+    sizes, common = np.linalg.norm(ways, axis=1), np.median(ways, axis=0)
     if len(ways) >= SKATING_PLANTS and np.linalg.norm(common) > SKATING_SHARE * sizes.mean():
         sizes = np.linalg.norm(ways - common, axis=1)
     usual = float(np.median(sizes))
@@ -207,6 +207,7 @@ def _measures(basis: Basis, slips: list[Slip], pushed: int) -> dict[str, float]:
         "plant_slip_median_m": float(np.median(amounts)) * to_story,
         "plant_slip_worst_m": float(amounts.max()) * to_story,
         "ground_speed_m_s": speed * to_story,
+        "ground_turn_deg_s": float(np.degrees(-basis.ground.turn_rad_s)),
     }
     landing = [part.metres for slip in slips if (part := slip.part(LANDING))]
     if landing:

@@ -4,6 +4,7 @@
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..basis.slips import LANDING, MIDDLE, PUSH_OFF, Slip
@@ -12,6 +13,8 @@ from ..words import count_text, direction_text, frame_text, size_text, speed_tex
 
 if TYPE_CHECKING:
     from .slide import Slid
+
+Floats = NDArray[np.float64]
 
 # Less than this is none, metres; an amount that is less unsure than this is sure.
 NOTHING_M, SURE_M = 0.0005, 0.001
@@ -87,12 +90,26 @@ def skating_event(basis: Basis, slid: list["Slid"]) -> RawEvent:
         f"{len(slid)} plants slip {where}, by {size_text(size * to_story)} each: the {{who}} "
         f"drifts over them at {speed}."
     )
+    if mover is not None:
+        goes = (basis.positions[-1, mover] - basis.positions[0, mover]) * [1.0, 1.0, 0.0]
+        goes = goes / (basis.dt_s * (len(basis.frames) - 1)) - basis.ground.velocity.mean(axis=0)
+        feet = goes - way / float(seconds)
+        says = (
+            f"The {{who}} goes at {_exact_speed(goes, to_story)}, the planted feet say "
+            f"{_exact_speed(feet, to_story)}: {len(slid)} plants slip {where}, by "
+            f"{size_text(size * to_story)} each."
+        )
     advice = Suggestion(
         f"Take {speed} {back} into the travel of {{it}}, or change the length of the steps.",
         frame=float(basis.frames[peak]),
         offset=-way,
     )
     return _event(basis, slid, basis.lead if mover is None else mover, says, advice)
+
+
+def _exact_speed(velocity: Floats, to_story: float) -> str:
+    """A speed to the centimetre, so that two that differ a little can be told apart."""
+    return f"{float(np.linalg.norm(velocity)) * to_story:.2f} m/s"
 
 
 def _event(basis: Basis, slid: list["Slid"], body: int, says: str, advice: Suggestion) -> RawEvent:
@@ -131,6 +148,9 @@ def good_text(basis: Basis, slips: list[Slip], error: float) -> str:
     if basis.ground.moves:
         speed = float(np.linalg.norm(basis.ground.velocity, axis=-1).mean())
         ground = f" over ground that moves at {speed_text(speed * basis.height.to_story)}"
+        if basis.ground.turn_rad_s:
+            turn = abs(np.degrees(basis.ground.turn_rad_s))
+            ground += f" and turns by {turn:.0f} degrees a second"
     if most < NOTHING_M:
         return f"{plants}{ground}: every foot stands still."
     usual = f", half of them at most {size_text(error * basis.height.to_story)}"
