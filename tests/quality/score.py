@@ -4,8 +4,9 @@
 from dataclasses import dataclass
 from functools import lru_cache
 
-from analysis import Clip, Finding, Settings, Shot, check_clip
+from analysis import Clip, Finding, Settings, check_clip
 from analysis.between import compare_shots
+from analysis.pipeline import findings_of
 
 from .case import Case
 from .planted import Planted
@@ -53,7 +54,7 @@ def score(case: Case, planted: Planted, *, cycle: bool) -> Outcome:
     """Ask the one check that is to find a fault, near it; a loop is asked as a whole."""
     clip = planted.clip if cycle or planted.whole else around(planted.clip, planted.frames)
     settings = Settings(checks=(planted.check,), cycle="auto" if cycle else "no")
-    findings = _shot(clip, planted.beside, settings).findings
+    findings = _findings(clip, planted.beside, settings)
     step = float(clip.frames[1] - clip.frames[0])
     near = [f for f in findings if names(f, planted, step)]
     already = None
@@ -73,12 +74,11 @@ def score(case: Case, planted: Planted, *, cycle: bool) -> Outcome:
     )
 
 
-def _shot(clip: Clip, beside: Clip | None, settings: Settings) -> Shot:
+def _findings(clip: Clip, beside: Clip | None, settings: Settings) -> tuple[Finding, ...]:
     """What is found of a clip, by itself or checked in one go with another shot of its figure."""
-    shot = check_clip(clip, settings)
     if beside is None:
-        return shot
-    return compare_shots([shot, check_clip(beside, settings)])[0]
+        return findings_of(clip, settings)
+    return compare_shots([check_clip(clip, settings), check_clip(beside, settings)])[0].findings
 
 
 def alarms(case: Case, settings: Settings) -> list[Alarm]:
@@ -88,7 +88,7 @@ def alarms(case: Case, settings: Settings) -> list[Alarm]:
     """
     return [
         Alarm(case.name, case.set, case.half, f.check, f.severity, f.says)
-        for f in check_clip(case.clip, settings).findings
+        for f in findings_of(case.clip, settings)
         if f.check not in case.faulty
     ]
 
@@ -96,7 +96,7 @@ def alarms(case: Case, settings: Settings) -> list[Alarm]:
 @lru_cache(maxsize=4096)
 def _clean_findings(case: Case, check: str, cycle: str) -> tuple[Finding, ...]:
     """What the same check says of the clean clip."""
-    return check_clip(case.clip, Settings(checks=(check,), cycle=cycle)).findings
+    return findings_of(case.clip, Settings(checks=(check,), cycle=cycle))
 
 
 def around(clip: Clip, frames: tuple[float, float]) -> Clip:
