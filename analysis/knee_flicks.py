@@ -32,20 +32,27 @@ USUAL, USUAL_S = 1.0, 0.75
 SHARES = (0.1, 5.0)
 # Ankle and hip are off their own paths by at most so much of it: across the leg, and in all.
 ACROSS, IN_ALL = (0.5, 0.2), (0.6, 0.3)
+# But what they are off all the time, so many times its median and no more than so many times the
+# knee's, is no jerk; where they tremble so, the knee is off by so many times its own median.
+TREMBLES, CAP, CLEAR = 1.8, 1.25, 5.0
 # What a smooth reach does not explain, or what leaves the leg's plane, is at least so much of it.
 UNEXPLAINED = 0.5
 
 
 @dataclass(frozen=True, eq=False)
 class Flick:
-    """A block of samples first..last on which a knee is off its way, `offset` (3,) metres at its
-    peak; limit: what that is compared with; aside: whether it leaves the leg's plane rather than
-    bending; step: what the knee goes from sample to sample against hip and ankle, metres."""
+    """A block of samples first..last, `stride` apart, on which a knee is off its way.
+
+    offset (3,)   metres at its peak; limit: what that is compared with
+    aside         whether it leaves the leg's plane rather than bending
+    step          what the knee goes from sample to sample against hip and ankle, metres
+    """
 
     limb: Limb
     first: int
     last: int
     peak: int
+    stride: int
     offset: Floats
     limit: float
     aside: bool
@@ -67,9 +74,15 @@ def find_flicks(basis: Basis, limb: Limb, factor: float) -> list[Flick]:
     ]
     kept: list[Flick] = []
     for flick in sorted(found, key=lambda each: -each.size / each.limit):
-        if all(flick.first > other.last + 2 or other.first > flick.last + 2 for other in kept):
+        if not any(_echoes(flick, other) for other in kept):
             kept.append(flick)
     return sorted(kept, key=lambda each: each.first)
+
+
+def _echoes(flick: Flick, clearer: Flick) -> bool:
+    """Whether a flick lies so near a clearer one that this spoils what foretells it."""
+    near = REACH * flick.stride
+    return flick.first <= clearer.last + near and clearer.first <= flick.last + near
 
 
 def _find(basis: Basis, limb: Limb, block: Block, factor: float) -> list[Flick]:
@@ -86,11 +99,12 @@ def _find(basis: Basis, limb: Limb, block: Block, factor: float) -> list[Flick]:
     none = np.zeros(len(at), dtype=np.int64)
     places = Places(at, none, none)
     seen = look_at((paths,), block, places)
-    around = usual(size, max(round(USUAL_S / basis.dt_s), 1), places)
+    reach = max(round(USUAL_S / basis.dt_s), 1)
+    around = usual(size, reach, places)
     limit = np.maximum(least, factor * USUAL * around)
     share = seen.share.min(axis=1), seen.share.max(axis=1)
     back = (share[0] >= SHARES[0]) & (share[1] <= SHARES[1]) & (seen.size >= limit)
-    own, aside = _is_own(limb, block, places, seen)
+    own, aside = _is_own(limb, block, places, seen, around, reach)
     return [
         _flick(limb, block, int(at[n]), seen.offset[n], limit[n], bool(aside[n]), seen.step[n])
         for n in np.flatnonzero(back & own)
@@ -102,7 +116,9 @@ def _flick(
 ) -> Flick:
     worst = int(np.argmax(np.linalg.norm(offset, axis=-1)))
     peak, last = first + worst * block.stride, first + block.covers - 1
-    return Flick(limb, first, last, peak, offset[worst], float(limit), aside, float(step))
+    return Flick(
+        limb, first, last, peak, block.stride, offset[worst], float(limit), aside, float(step)
+    )
 
 
 def _padded(path: Floats, block: Block) -> Floats:
@@ -124,18 +140,26 @@ def _judged(limb: Limb, block: Block) -> Bools:
     return judged
 
 
-def _is_own(limb: Limb, block: Block, places: Places, seen: Seen) -> tuple[Bools, Bools]:
+def _is_own(
+    limb: Limb, block: Block, places: Places, seen: Seen, around: Floats, reach: int
+) -> tuple[Bools, Bools]:
     """(N,) whether hip, ankle and the reach's smooth way leave a block to the knee itself, and
     whether the knee leaves the leg's plane."""
     inside = places.at[:, None] + block.stride * np.arange(block.width)
     line = limb.paths[inside, 2] - limb.paths[inside, 0]
     line = line / np.maximum(np.linalg.norm(line, axis=-1, keepdims=True), 1e-12)
-    own = np.ones(len(places.at), dtype=bool)
+    own, trembles = np.ones((2, len(places.at)), dtype=bool)
     for joint, across, in_all in zip((2, 0), ACROSS, IN_ALL, strict=True):
-        off = look_at((_padded(limb.paths[:, joint], block),), block, places).offset
+        path = _padded(limb.paths[:, joint], block)
+        always = TREMBLES * usual(sizes(path, block), reach, places)
+        always = np.minimum(always, CAP * seen.size)
+        off = look_at((path,), block, places).offset
         square = off - np.sum(off * line, axis=-1, keepdims=True) * line
-        own &= np.linalg.norm(square, axis=-1).max(axis=1) <= across * seen.size
-        own &= np.linalg.norm(off, axis=-1).max(axis=1) <= in_all * seen.size
+        for each, share in ((square, across), (off, in_all)):
+            size = np.linalg.norm(each, axis=-1).max(axis=1)
+            own &= size <= share * seen.size
+            trembles &= size <= np.maximum(share * seen.size, always)
+    own |= trembles & (seen.size >= CLEAR * around)
     meant = limb.off_line[inside] - seen.offset
     side = np.cross(line, meant)
     side = side / np.maximum(np.linalg.norm(side, axis=-1, keepdims=True), 1e-12)
