@@ -28,7 +28,7 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "hard_start": 0.97,
         "straight_run": 0.91,
         "stuck_turn": 0.97,
-        "locked_knee": 0.96,
+        "locked_knee": 0.97,
         "knee_pop": 0.91,
         "limb_stretch": 0.98,
         "target_leaves": 0.98,
