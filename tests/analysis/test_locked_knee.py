@@ -185,7 +185,7 @@ def test_a_figure_without_limbs_is_skipped():
 
 
 def test_all_checks_together_tell_one_lock_once():
-    clip, _samples = locked(0.03, lasts_s=0.6)
+    clip, _samples = locked(0.03, lasts_s=0.6, floor_z=-0.5)  # the foot is pulled down
     assert [found.check for found in check_clip(clip, Settings(cycle="no")).findings] == [
         "locked_knee"
     ]

@@ -136,7 +136,7 @@ def test_a_foot_that_reaches_its_target_is_good():
 
 
 def test_a_lock_and_its_target_are_one_finding():
-    clip, _beyond = pulled(0.03)
+    clip, _beyond = pulled(0.03, floor_z=-0.5)  # the foot is pulled down
     found = check_clip(clip, Settings(cycle="no")).findings
     assert [each.check for each in found] == ["overreach"]
     assert ("locked_knee", "shin.L") in found[0].also
