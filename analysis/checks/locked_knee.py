@@ -5,11 +5,13 @@ from ..basis import Basis
 from ..declared import is_declared
 from ..evidence import Evidence, RawEvent
 from ..limbs import Limb, find_limbs
-from ..locks import LEAST_SAMPLES, Lock, find_locks, straight_share
+from ..locks import Lock, find_locks, straight_share
 from ..loop import Cycle
 from .contract import CheckInfo
 from .limb_words import lock_says, lock_suggestion
 
+# A lock of three frames, and two samples on either side.
+SHORTEST = 7
 # A limb that is straight for more of the shot than this is so by choice.
 MOSTLY = 0.6
 # A limb that is known on fewer samples than this share of them is not asked.
@@ -51,8 +53,8 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     if not limbs:
         why = "no leg and no arm is known with its three joints for half of the range"
         return Evidence("locked_knee", skipped=why)
-    if len(basis.frames) < LEAST_SAMPLES:
-        why = f"needs {LEAST_SAMPLES} frames or more, the range has {len(basis.frames)}"
+    if len(basis.frames) < SHORTEST:
+        why = f"needs {SHORTEST} frames or more, the range has {len(basis.frames)}"
         return Evidence("locked_knee", skipped=why)
     factor = basis.settings.factor("locked_knee")
     free = [limb for limb in limbs if straight_share(basis, limb) <= MOSTLY]
