@@ -4,13 +4,17 @@
 from .basis import Basis
 from .merged import LIMBS, NEAR, PATHS, Merged, is_larger, length, one_limb, overlap
 
+# Where a foot's control takes it that its leg does not reach, or drags after: over the floor,
+# or under it.
+FEET = ("slide", "sink", "stomp")
+
 
 def takes_limb(basis: Basis, old: Merged, new: Merged) -> bool:
     """Join what another check sees of a limb's lock or snap (`old`); True where it is joined.
 
     What the limb's joints do as it comes or goes, or what takes it there, is one event with it,
-    and so is where its foot is dragged meanwhile. Where the limb only gives way to what is much
-    larger (a hand that pops, its arm stretching after it), that tells it.
+    and so is where its foot is dragged or pulled under the floor meanwhile. Where the limb only
+    gives way to what is much larger (a hand that pops, its arm stretching after it), that tells it.
     """
     if not _is_jerked(basis, old, new):
         return False
@@ -38,9 +42,9 @@ def take_snaps(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> No
 def _is_jerked(basis: Basis, old: Merged, new: Merged) -> bool:
     if old.lead.check not in LIMBS or None in (old.owner, new.owner):
         return False
-    if new.lead.check not in (*PATHS, *LIMBS, "slide") or not one_limb(basis, old, new):
+    if new.lead.check not in (*PATHS, *LIMBS, *FEET) or not one_limb(basis, old, new):
         return False
     edges = (old.lead.first, old.lead.last)
-    if new.lead.check in (*LIMBS, "slide"):
+    if new.lead.check in (*LIMBS, *FEET):
         return new.lead.first <= edges[1] + NEAR and edges[0] - NEAR <= new.lead.last
     return any(new.lead.first - NEAR <= edge <= new.lead.last + NEAR for edge in edges)

@@ -20,6 +20,8 @@ Bools = NDArray[np.bool_]
 # A limb is longer than at rest by this share of it, and by so many times the median of what it is
 # off its median length (bones that are solved from markers vary all the time).
 LONGER, VARIES = 0.02, 6.0
+# It is one stretch until the limb is less longer than this share of that.
+EASED = 0.5
 # Bones that vary by less than this share do not stretch at all: what rounding does.
 RIGID = 5e-4
 # A limb that is so much longer for more of the shot than this does so by style.
@@ -94,7 +96,7 @@ def find_stretches(limb: Limb, factor: float) -> list[Stretch]:
     share = np.where(limb.known, share - max(usual, 0.0), 0.0)
     limit = factor * max(LONGER, VARIES * varies)
     found = []
-    for first, last in _runs(share > limit):
+    for first, last in _runs(share > limit, share > EASED * limit):
         peak = first + int(np.argmax(share[first : last + 1]))
         most = float(share[peak])
         found.append(Stretch(limb, first, last, peak, most, limit, most * float(limb.rest.sum())))
@@ -111,7 +113,7 @@ def find_gaps(basis: Basis, limb: Limb, part: str, factor: float) -> list[Gap]:
     off = np.linalg.norm(away, axis=-1)
     behind = (off > limit) & (np.degrees(limb.bend) < STRAIGHT_DEG) & limb.known
     found = []
-    for first, last in _runs(behind):
+    for first, last in _runs(behind, behind):
         peak = first + int(np.argmax(off[first : last + 1]))
         found.append(Gap(limb, control, first, last, peak, away[peak], limit))
     return found
@@ -133,8 +135,12 @@ def goal_of(basis: Basis, limb: Limb, control: str) -> Floats | None:
     return np.asarray(place + quat.rotate(turns, belongs[None]) - limb.paths[:, 2])
 
 
-def _runs(over: Bools) -> list[tuple[int, int]]:
-    """First and last samples of runs of True."""
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], over, [False]))))
-    firsts, lasts = edges[::2].tolist(), edges[1::2].tolist()
-    return [(first, last - 1) for first, last in zip(firsts, lasts, strict=True)]
+def _runs(over: Bools, still: Bools) -> list[tuple[int, int]]:
+    """First and last samples that are over, one pair for each run of `still` that holds some."""
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], still, [False]))))
+    found = []
+    for start, stop in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        samples = start + np.flatnonzero(over[start:stop])
+        if len(samples):
+            found.append((int(samples[0]), int(samples[-1])))
+    return found

@@ -53,3 +53,10 @@ def test_a_body_that_goes_on_over_a_leg_it_locks_is_one_finding():
     goals["R"][:, 2] += 0.2  # it stands on its left foot
     parts, _found = told(clamped(root, goals, 24.0, floor_z=0.0))
     assert parts == [("locked_knee", "shin.L")]
+
+
+def test_a_foot_that_is_pulled_under_the_floor_until_its_leg_locks_is_one_finding():
+    root, goals = wanted(2.0, 24.0, pulled=0.03, lasts_s=0.6)
+    parts, found = told(clamped(root, goals, 24.0, floor_z=0.0))
+    assert parts == [("locked_knee", "shin.L")]
+    assert ("sink", "foot.L") in found[0].also
