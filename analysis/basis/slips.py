@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from .bearing import loads
 from .contact_spot import spot_steps
 from .contacts import Plant, Soles
+from .slip_ways import is_sharp, longest, main
 from .touching import touch
 
 if TYPE_CHECKING:
@@ -33,15 +34,8 @@ BEARS_SHARE, HELD_BEARS_SHARE = 0.4, 0.0
 # What slips stays on the floor: it rises or sinks by less than this share of its way, and this
 # share of the height (.05 cm at 1.7 m). Held feet do so exactly.
 RISE, RISE_SHARE, EXACT_RISE, EXACT_RISE_SHARE = 0.3, 5e-4 / 1.7, 0.03, 2e-4 / 1.7
-# Such a slip goes straight: its ends are this share of its way apart. Outside of it the foot is
-# dead still, but for so many steps at either end.
-STRAIGHT, EDGE = 0.95, 2
 # A foot that is not held creeps unseen when it takes longer than this.
 SEEN_S = 1.5
-# A slip's own frames leave out so much of its way at either end, where it only creeps.
-TAIL_SHARE = 0.05
-# Longer stretches than this many steps are compared in leaps.
-EACH_STEPS, LEAP = 48, 1.12
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,8 +106,7 @@ def find_slips(basis: "Basis", soles: Sequence[Soles], plants: Sequence[Plant]) 
 
 def are_held(basis: "Basis", slips: Sequence[Slip]) -> bool:
     """Whether feet stand still in most of the steps in the middle of these plants."""
-    paces = np.concatenate([slip.paces for slip in slips]) if slips else np.zeros(0)
-    return len(paces) > 0 and float(np.median(paces)) < HELD_SHARE * basis.height.scene_m
+    return _dead(basis, np.concatenate([np.zeros(0), *(slip.paces for slip in slips)]))
 
 
 def slip_of(
@@ -132,12 +125,7 @@ def slip_of(
     at_ends (S,)    the steps that count while it lands and pushes off
     """
     size = np.linalg.norm(steps[:, :2], axis=-1)
-    first, last = plant.first - span[0], plant.last - span[0]
-    inner = size[first:last]
-    begins = first + (_easing(basis, inner) if plant.lands else 0)
-    ends = last - (_easing(basis, inner[::-1]) if plant.leaves else 0)
-    if ends <= begins:
-        begins, ends = first, last
+    begins, ends = _middle(basis, plant, span, size)
     bounds = ((MIDDLE, begins, ends), (LANDING, 0, begins), (PUSH_OFF, ends, len(steps)))
     shown = {LANDING: plant.lands, MIDDLE: True, PUSH_OFF: plant.leaves}
     counts = {LANDING: at_ends, MIDDLE: judged, PUSH_OFF: at_ends}
@@ -151,6 +139,15 @@ def slip_of(
     return Slip(plant, tuple(parts), paces)
 
 
+def _middle(basis: "Basis", plant: Plant, span: tuple[int, int], size: Floats) -> tuple[int, int]:
+    """The first step (of S, with these sizes) in the middle of a plant, and the one after it."""
+    first, last = plant.first - span[0], plant.last - span[0]
+    inner = size[first:last]
+    begins = first + (_easing(basis, inner) if plant.lands else 0)
+    ends = last - (_easing(basis, inner[::-1]) if plant.leaves else 0)
+    return (begins, ends) if begins < ends else (first, last)
+
+
 def _part(
     basis: "Basis", name: str, start: int, steps: Floats, judged: Bools, bounds: tuple[int, int]
 ) -> Part:
@@ -160,63 +157,13 @@ def _part(
     path = np.concatenate((np.zeros((1, 3)), np.cumsum(moved, axis=0)))
     height = basis.height.scene_m
     most = round(SEEN_S / basis.dt_s)
-    way, at = _longest(path, RISE, RISE_SHARE * height, most)
-    exact, across = _longest(path, EXACT_RISE, EXACT_RISE_SHARE * height, len(path))
-    if not _is_sharp(path, across, HELD_SHARE * height * basis.dt_s):
+    way, at = longest(path, RISE, RISE_SHARE * height, most)
+    exact, across = longest(path, EXACT_RISE, EXACT_RISE_SHARE * height, len(path))
+    if not is_sharp(path, across, HELD_SHARE * height * basis.dt_s):
         exact = np.zeros(3)
-    first, last = _main(path, at)
+    first, last = main(path, at)
     peak = first + int(np.argmax(np.linalg.norm(moved[first:last, :2], axis=-1))) + 1
     return Part(name, way, exact, start + a + first, start + a + last, start + a + peak)
-
-
-def _longest(path: Floats, rise: float, least: float, most: int) -> tuple[Floats, tuple[int, int]]:
-    """The longest level way (3,) between two samples of a path (N,3), and which those are.
-
-    The samples lie `most` steps apart at most. Ways that rise or sink by more than the share
-    `rise` of themselves and `least` do not count.
-    """
-    best, length, at = np.zeros(3), 0.0, (0, 1)
-    for apart in _leaps(min(len(path) - 1, most)):
-        ways = path[apart:] - path[:-apart]
-        level = np.linalg.norm(ways[:, :2], axis=-1)
-        stays = np.abs(ways[:, 2]) <= rise * level + least
-        n = int(np.argmax(np.where(stays, level, -1.0)))
-        if stays[n] and level[n] > length:
-            best, length, at = ways[n] * [1.0, 1.0, 0.0], float(level[n]), (n, n + apart)
-    return best, at
-
-
-def _is_sharp(path: Floats, at: tuple[int, int], dead: float) -> bool:
-    """Whether a path (N,3) goes straight between two samples and stands dead still outside.
-
-    dead   a step that is shorter is none, metres
-    """
-    size = np.linalg.norm(np.diff(path[:, :2], axis=0), axis=-1)
-    inside = size[at[0] : at[1]]
-    gone = float(np.linalg.norm(path[at[1], :2] - path[at[0], :2]))
-    outside = np.concatenate((size[EDGE : at[0]], size[at[1] : -EDGE]))
-    still = len(outside) == 0 or float(np.median(outside)) < dead
-    return bool(still and gone >= STRAIGHT * inside.sum())
-
-
-def _leaps(most: int) -> list[int]:
-    """How many steps apart samples are compared: each up to some, then ever fewer."""
-    found = list(range(1, min(most, EACH_STEPS) + 1))
-    while found and found[-1] < most:
-        found.append(min(round(found[-1] * LEAP), most))
-    return found
-
-
-def _main(path: Floats, at: tuple[int, int]) -> tuple[int, int]:
-    """The stretch inside `at` over which most of that way is gone, along it: without its tails."""
-    way = path[at[1], :2] - path[at[0], :2]
-    along = path[at[0] : at[1] + 1, :2] @ (way / max(float(np.linalg.norm(way)), 1e-12))
-    if along[-1] <= along[0]:
-        return at
-    gone = (along - along[0]) / (along[-1] - along[0])
-    first = int(np.flatnonzero(gone <= TAIL_SHARE)[-1])
-    last = int(np.flatnonzero(gone[first + 1 :] >= 1.0 - TAIL_SHARE)[0]) + first + 1
-    return at[0] + first, at[0] + last
 
 
 def _easing(basis: "Basis", size: Floats) -> int:
@@ -241,8 +188,15 @@ def _are_held(
     paths: Sequence[Floats],
 ) -> bool:
     """`are_held` before it is known who bears the body."""
-    every = []
+    paces = [np.zeros(0)]
     for plant, span, steps in zip(plants, spans, paths, strict=True):
-        all_steps = np.ones(len(steps), dtype=np.bool_)
-        every.append(slip_of(basis, plant, span, steps, all_steps, all_steps))
-    return are_held(basis, every)
+        size = np.linalg.norm(steps[:, :2], axis=-1)
+        begins, ends = _middle(basis, plant, span, size)
+        paces.append(size[begins:ends] / basis.dt_s)
+    return _dead(basis, np.concatenate(paces))
+
+
+def _dead(basis: "Basis", paces: Floats) -> bool:
+    """Whether most of the paces (N,), m/s, are none."""
+    least = HELD_SHARE * basis.height.scene_m
+    return len(paces) > 0 and float(np.median(paces)) < least

@@ -111,9 +111,11 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
 
 def _worst(basis: Basis, slips: list[Slip], n: int) -> Slid | None:
     """The part of a plant that slips furthest over its limit; None where none does."""
+    least = EXACT_SHARE * basis.height.scene_m * basis.settings.factor("slide")
     found = [
         slid
         for part in slips[n].parts
+        if part.metres > least  # less is never over its limit
         for slid in _judged(basis, slips, n, part)
         if slid.metres > slid.limit
     ]

@@ -44,7 +44,7 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "stop_slowed": 0.93,
         "camera_jump": 0.97,
         "slide": 0.75,
-        "sink": 0.9,
+        "sink": 0.88,
         "stomp": 0.97,
         "sway_side": 0.97,
         "sway_up": 0.95,
