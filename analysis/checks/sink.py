@@ -25,6 +25,9 @@ HELD_SHARE, FREE_SHARE = 0.015 / 1.7, 0.025 / 1.7
 # are at other times.
 HELD_TIMES, HELD_DEEPEST = 1.3, 0.9
 FREE_TIMES, FREE_DEEPEST = 1.5, 0.98
+# Two feet sink together where they do so for this share of the shorter time, and differ by this
+# share of the deeper one at most.
+OVERLAP_SHARE, ALIKE_SHARE = 0.5, 0.3
 # So many times is the shot's way.
 MANY = 4
 # Shorter is none; so much around it tells nothing of what is usual, and less than that tells none.
@@ -84,7 +87,11 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     ]
     own = _deeper_than_the_rest(sunk)
     habit = _habit(basis, usual) or _often(basis, sunk, len(sunk) - len(own))
-    events = tuple(_event(basis, each) for each in own)
+    events = tuple(
+        _event(basis, each, both=any(_together(each, other) for other in own))
+        for n, each in enumerate(own)
+        if not any(_together(each, other) for other in own[:n])
+    )
     good = "" if events or habit else _good(basis, every)
     return Evidence("sink", events, good=good, habit=habit, measures=measures)
 
@@ -145,7 +152,17 @@ def _elsewhere(
     return every if len(every) * basis.dt_s >= LEAST_S else every[:0]
 
 
-def _event(basis: Basis, sunk: Sunk) -> RawEvent:
+def _together(one: Sunk, other: Sunk) -> bool:
+    """Whether both feet sink at once, and about as deep: that is what carries them."""
+    first, last = max(one.first, other.first), min(one.last, other.last)
+    shorter = min(each.last - each.first for each in (one, other))
+    deeper = max(one.depth, other.depth)
+    feet = one.soles.sole.side != other.soles.sole.side
+    alike = abs(one.depth - other.depth) <= ALIKE_SHARE * deeper
+    return feet and alike and last - first >= OVERLAP_SHARE * shorter
+
+
+def _event(basis: Basis, sunk: Sunk, *, both: bool) -> RawEvent:
     to_story, sole = basis.height.to_story, sunk.soles.sole
     depths = -sunk.soles.clearance[sunk.first : sunk.last + 1].min(axis=1)
     peak = sunk.first + int(np.argmax(depths))
@@ -159,7 +176,7 @@ def _event(basis: Basis, sunk: Sunk) -> RawEvent:
     up = sunk.depth - sunk.usual
     return RawEvent(
         check="sink",
-        body=sole.body,
+        body=basis.lead if both else sole.body,
         first=sunk.first,
         last=sunk.last,
         peak=peak,
@@ -168,9 +185,15 @@ def _event(basis: Basis, sunk: Sunk) -> RawEvent:
         unit="cm",
         visible_m=up,
         step_m=0.0,
-        says=f"The {{who}} goes {size} under {ground}, frames {first} to {last}{usual}.",
+        says=(
+            f"Both feet go {size} under {ground}, frames {first} to {last}{usual}: the {{who}} "
+            "takes them there, or both are keyed so."
+            if both
+            else f"The {{who}} goes {size} under {ground}, frames {first} to {last}{usual}."
+        ),
         suggestion=Suggestion(
-            f"Raise {{it}} by {size_text(up * to_story)} from frame {first} to {last}.",
+            f"Raise {'both feet' if both else '{it}'} by {size_text(up * to_story)} from frame "
+            f"{first} to {last}.",
             frame=float(basis.frames[peak]),
             position=basis.positions[peak, sole.body] + np.array([0.0, 0.0, up]),
             offset=np.array([0.0, 0.0, up]),
