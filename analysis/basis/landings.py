@@ -31,12 +31,15 @@ class Landing:
     at      the first sample on which the sole touches
     speed   m/s downwards just before that, of the point of the sole that touches
     fall    m/s at which the body itself comes down there
+    rise    metres by which the foot stands higher than where it stood before; 0 where that is
+            not known
     """
 
     plant: Plant
     at: int
     speed: float
     fall: float
+    rise: float
 
 
 def find_landings(basis: "Basis") -> tuple[Landing, ...]:
@@ -61,7 +64,8 @@ def _landing(basis: "Basis", soles: Soles, plant: Plant) -> Landing | None:
     at = int(np.argmax(touches))
     point = int(np.argmin(soles.clearance[first + at]))
     path = soles.sole.points[first : first + at + 1, point, 2]
-    return Landing(plant, first + at, _speed(path, at, basis.dt_s), _fall(basis, first + at))
+    speed, fall = _speed(path, at, basis.dt_s), _fall(basis, first + at)
+    return Landing(plant, first + at, speed, fall, _rise(basis, soles, plant))
 
 
 def _speed(height: Floats, at: int, dt_s: float) -> float:
@@ -83,3 +87,15 @@ def _fall(basis: "Basis", at: int) -> float:
     """How fast the body comes down just before a sample, m/s; 0 where it rises, or is unknown."""
     velocity = basis.com_velocity
     return 0.0 if velocity is None else max(float(-velocity[max(at - 1, 0), 2]), 0.0)
+
+
+def _rise(basis: "Basis", soles: Soles, plant: Plant) -> float:
+    """How much higher a foot stands than in its plant before, metres; 0 without such a one."""
+    before = [p for p in basis.plants if p.side == plant.side and p.last <= plant.first]
+    if not before:
+        return 0.0
+    levels = [
+        float(np.median(soles.sole.points[p.first : p.last + 1, :, 2].min(axis=1)))
+        for p in (max(before, key=lambda p: p.last), plant)
+    ]
+    return levels[1] - levels[0]

@@ -14,9 +14,14 @@ from .contract import CheckInfo
 
 Floats = NDArray[np.float64]
 
-# A landing is compared with so many others at least: half of them, and the hardest tenth (the
-# hardest of fewer than so many).
-LEAST_OTHERS, MEDIAN_TIMES, HARDEST_TIMES, MANY, HARDEST = 4, 1.55, 1.2, 8, 0.9
+# A landing is compared with others that step up or down as far, to this share of the height
+# (25 cm at 1.7 m), and with so many at least.
+LEAST_OTHERS, LEVEL_SHARE = 6, 0.25 / 1.7
+# It slams where it is so many times as fast as half of them, and so many times as fast as their
+# hardest tenth (the hardest of fewer than so many).
+MEDIAN_TIMES, HARDEST_TIMES, MANY, HARDEST = 1.55, 1.25, 8, 0.9
+# A body that steps falls this fast by itself (share of the height a second; .3 m/s at 1.7 m).
+STEP_FALL_SHARE = 0.3 / 1.7
 # Slower than this share of the height a second (.35 m/s at 1.7 m) nothing slams.
 LEAST_SHARE = 0.35 / 1.7
 # How long before it touches a foot that slams can be seen to hang back.
@@ -30,14 +35,15 @@ INFO = CheckInfo(
     definition=(
         "The speed at which the point of the sole that touches first comes down, in the last free "
         "step before it is within .5 cm of the height on which it stands (or in the step to that, "
-        "where it is faster). The speed at which the body itself falls there is taken off: "
-        "the landing of a jump is faster by right. Compared with the shot's other landings, of "
-        "both feet; landings that are all alike are a style."
+        "where it is faster). The speed at which the body itself falls there, beyond the .3 m/s "
+        "at 1.7 m of a step, is taken off: the landing of a jump is faster by right. Compared "
+        "with the shot's other landings, of both feet, that step up or down as far (to 25 cm): "
+        "a step off a ledge is none on a level floor. Landings that are all alike are a style."
     ),
     unit="m/s",
     limit=(
-        "1.55 times the median of the shot's other landings and 1.2 times their hardest tenth (of "
-        "fewer than eight, the hardest); .35 m/s at 1.7 m at least; at least four others"
+        "1.55 times the median of such landings and 1.25 times their hardest tenth (of fewer than "
+        "eight, the hardest); .35 m/s at 1.7 m at least; at least six of them"
     ),
     source="common practice, no source; limits from trials on keyed and captured walks",
     stages=("spline", "polish"),
@@ -54,26 +60,44 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         return Evidence("stomp", skipped="no foot lands in this range")
     speeds = np.array([each.speed for each in landings])
     measures = {"touch_down_m_s": float(np.median(speeds)) * basis.height.to_story}
-    if len(landings) <= LEAST_OTHERS:
-        why = f"{count_text(len(landings), 'landing')}: too few to tell how hard is usual"
-        return Evidence("stomp", skipped=why, measures=measures)
-    own = speeds - np.array([each.fall for each in landings])
+    own = speeds - np.array([_falls(basis, each) for each in landings])
+    others = [_others(basis, landings, n) for n in range(len(landings))]
+    judged = [n for n, alike in enumerate(others) if len(alike) >= LEAST_OTHERS]
+    if not judged:
+        why = f"{count_text(len(landings), 'landing')}: too few {{}}to tell how hard is usual"
+        kind = "" if len(landings) <= LEAST_OTHERS else "that step up or down alike "
+        return Evidence("stomp", skipped=why.format(kind), measures=measures)
     found = [
-        _event(basis, landing, limit, usual)
-        for n, landing in enumerate(landings)
-        for limit, usual in [_limit(basis, np.delete(own, n), landing)]
-        if landing.speed > limit
+        _event(basis, landings[n], limit, usual)
+        for n in judged
+        for limit, usual in [_limit(basis, own[others[n]], landings[n])]
+        if landings[n].speed > limit
     ]
     events = tuple(e for e in found if not is_declared(basis, e.body or 0, e.first, e.last))
-    good = "" if events else _good(basis, landings)
+    good = "" if events else _good(basis, [landings[n] for n in judged], len(landings))
     return Evidence("stomp", events, good=good, habit=_habit(basis, own), measures=measures)
+
+
+def _falls(basis: Basis, landing: Landing) -> float:
+    """How fast the body falls beyond what it does in a step, m/s."""
+    return max(landing.fall - STEP_FALL_SHARE * basis.height.scene_m, 0.0)
+
+
+def _others(basis: Basis, landings: tuple[Landing, ...], n: int) -> list[int]:
+    """Which of the other landings step up or down as far as this one."""
+    near = LEVEL_SHARE * basis.height.scene_m
+    return [
+        m
+        for m, other in enumerate(landings)
+        if m != n and abs(other.rise - landings[n].rise) <= near
+    ]
 
 
 def _limit(basis: Basis, others: Floats, landing: Landing) -> tuple[float, float]:
     """How fast a landing may be, and what is usual for one with its fall, m/s."""
     many = len(others) >= MANY
     hardest = float(np.quantile(others, HARDEST) if many else others.max())
-    median, falls = float(np.median(others)), landing.fall
+    median, falls = float(np.median(others)), _falls(basis, landing)
     least = LEAST_SHARE * basis.height.scene_m
     over = max(MEDIAN_TIMES * median, HARDEST_TIMES * hardest) * basis.settings.factor("stomp")
     return max(falls + over, least), max(falls + median, 0.0)
@@ -111,12 +135,13 @@ def _event(basis: Basis, landing: Landing, limit: float, usual: float) -> RawEve
     )
 
 
-def _good(basis: Basis, landings: tuple[Landing, ...]) -> str:
+def _good(basis: Basis, judged: list[Landing], every: int) -> str:
     to_story = basis.height.to_story
-    hardest = max(each.speed for each in landings) * to_story
-    usual = float(np.median([each.speed for each in landings])) * to_story
+    hardest = max(each.speed for each in judged) * to_story
+    usual = float(np.median([each.speed for each in judged])) * to_story
+    compared = f" ({len(judged)} of them compared)" if len(judged) < every else ""
     return (
-        f"{count_text(len(landings), 'landing')}, none slams: at {speed_text(usual)} as a rule, "
+        f"{count_text(every, 'landing')}{compared}, none slams: at {speed_text(usual)} as a rule, "
         f"at {speed_text(hardest)} at most."
     )
 

@@ -4,7 +4,7 @@
 import numpy as np
 import pytest
 from stepping import lands, stepping
-from walker import hop, joined, moved, turned
+from walker import box, hop, joined, moved, turned, with_supports
 
 from analysis import Event, Settings, check_clip
 
@@ -72,6 +72,30 @@ def test_a_jump_among_steps_lands_as_hard_as_the_body_falls():
     assert len(shot.findings) == 0
     speeds = check_clip(joined(steps, jump), STOMP).good
     assert "at most" in speeds[0]
+
+
+def on_a_crate(**made):
+    """The right foot's third stand is .4 m up, on a crate that is elsewhere at other times."""
+    clip = stepping(sunk=[("R", 2, -0.4)], floor_z=0.0, **made)
+    crate = box((-0.3, -0.4, 0.0), (0.0, 0.4, 0.4), len(clip.frames))
+    there = (clip.frames > lands(24.0, "R", 2) - 9) & (clip.frames < lands(24.0, "R", 3) - 9)
+    crate[~there, 0, 3] = 50.0
+    return with_supports(clip, crate)
+
+
+def test_a_step_up_is_compared_with_steps_up_alone():
+    """Of nine landings one goes up and one comes down: seven are left to compare."""
+    shot = check_clip(on_a_crate(slammed=[("R", 2)]), STOMP)
+    assert not shot.findings
+    assert shot.good[0].startswith("9 landings (7 of them compared), none slams")
+    (finding,) = found(on_a_crate(slammed=[("L", 2)]))
+    assert finding.part == "foot.L"
+
+
+def test_where_no_landings_are_alike_it_says_so():
+    shot = check_clip(on_a_crate(rounds=4), STOMP)
+    why = "7 landings: too few that step up or down alike to tell how hard is usual"
+    assert dict(shot.skipped)["stomp"] == why
 
 
 def test_inside_a_declared_event_it_is_no_finding():
