@@ -95,7 +95,7 @@ def fourth_differences(values: Floats, apart: int = 1) -> Floats:
 
 def find_seam(basis: Basis, length: int, *, travels: bool) -> Seam:
     """Wrap the first `length` samples around; `travels` lets the loop shift and turn."""
-    turn, shift = _carrying(basis, length) if travels else (np.array([1.0, 0, 0, 0]), np.zeros(3))
+    turn, shift = carrying(basis, length) if travels else (np.array([1.0, 0, 0, 0]), np.zeros(3))
     inverse = quat.conjugate(turn)
     # What hangs on nothing that is judged moves by itself: a standing mover carries no travel.
     free = np.array([b.parent < 0 or not basis.bodies[b.parent].judged for b in basis.bodies])
@@ -133,12 +133,15 @@ def _turned(turn: Floats, vectors: Floats) -> Floats:
     return quat.rotate(np.broadcast_to(turn, (*vectors.shape[:-1], 4)), vectors)
 
 
-def _carrying(basis: Basis, length: int) -> tuple[Floats, Floats]:
-    """Turn about the vertical and level shift from one round to the next."""
+def carrying(basis: Basis, length: int, least_rad: float = TURN_RAD) -> tuple[Floats, Floats]:
+    """Turn (4,) about the vertical and level shift (3,) from one round to the next.
+
+    A turn under `least_rad` is none.
+    """
     heading = np.unwrap(np.arctan2(basis.forward[:length, 1], basis.forward[:length, 0]))
     whole_turns = 2.0 * np.pi * np.round((heading[-1] - heading[0]) / (2.0 * np.pi))
     angle = float(_best_step(heading[-WRAP:], heading[:WRAP] + whole_turns)) + whole_turns
-    if abs(angle) < TURN_RAD:
+    if abs(angle) < least_rad:
         angle = 0.0  # a loop that goes straight on; what is left is a break, not a turn
     turn = np.array([np.cos(angle / 2.0), 0.0, 0.0, np.sin(angle / 2.0)])
     lead = basis.positions[:length, basis.lead]

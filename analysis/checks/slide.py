@@ -8,9 +8,9 @@ from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..basis.slips import LANDING, MIDDLE, Part, Slip, are_held
-from ..declared import is_declared
 from ..evidence import Evidence
 from ..loop import Cycle
+from ..looped import Places, lay_out
 from .contract import CheckInfo
 from .slide_words import good_text, skating_event, slip_event, together_event
 
@@ -28,7 +28,8 @@ END_SHARE, EXACT_END_SHARE = 0.05 / 1.7, 0.02 / 1.7
 # A plant slips when it slips so many times further than half of the others do; fewer others than
 # this tell no habit.
 OWN_TIMES, LEAST_OTHERS = 3.0, 3
-# ... a held foot's straight slip so many times further than is unsure.
+# ... a held foot's straight slip, and any in a loop of few plants, so many times further than is
+# unsure.
 SURE_TIMES = 2.0
 # ... and so many times further than nine tenths of them, where there are so many.
 TAIL_TIMES, TAIL_QUANTILE, TAIL_OTHERS = 1.5, 0.9, 12
@@ -56,7 +57,8 @@ INFO = CheckInfo(
         "and push-off are judged apart: a foot that still slows down from landing, or gathers "
         "speed to leave (an eighth of a second, above .1 m/s), is on its way. The shot's own "
         "plants say what is usual, and how sure the amount is; where most of them slip one way, "
-        "or both feet at once, it is the body's travel that is off."
+        "or both feet at once, it is the body's travel that is off. In a loop plants go on over "
+        "its seam."
     ),
     unit="cm",
     limit=(
@@ -73,13 +75,17 @@ INFO = CheckInfo(
 
 @dataclass(frozen=True, eq=False)
 class Slid:
-    """A part of a plant that slips: its way (3,), the limit, and how unsure it is, metres."""
+    """A part of a plant that slips: its way (3,), the limit, and how unsure it is, metres.
+
+    places   where its samples lie on the range
+    """
 
     slip: Slip
     part: Part
     way: Floats
     limit: float
     error: float
+    places: Places
 
     @property
     def metres(self) -> float:
@@ -91,11 +97,12 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     """One event for each plant that slips, on its foot; one for both feet at once."""
     if not basis.soles:
         return Evidence("slide", skipped="no foot is known, and only feet can slide")
-    slips = [slip for slip in basis.slips if len(slip.paces) >= LEAST_STEPS]
+    places = Places(basis, lay_out(basis, cycle))
+    slips = _slips(places)
     if not slips:
         return Evidence("slide", skipped="no foot is ever planted: low and slow for a while")
-    slid = [worst for n in range(len(slips)) if (worst := _worst(basis, slips, n))]
-    free = [each for each in slid if not _pushed(basis, each)]
+    slid = [worst for n in range(len(slips)) if (worst := _worst(places, slips, n))]
+    free = [each for each in slid if not _pushed(each)]
     measures = _measures(basis, slips, len(slid) - len(free))
     if _skates(slips, free):
         return Evidence("slide", (skating_event(basis, free),), measures=measures)
@@ -109,21 +116,35 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     return Evidence("slide", events, good=good, measures=measures)
 
 
-def _worst(basis: Basis, slips: list[Slip], n: int) -> Slid | None:
+def _slips(places: Places) -> list[Slip]:
+    """How the foot of each plant slips; of a loop's plants, which go over its seam, each once."""
+    looped = places.looped
+    slips = places.basis.slips if looped is None else looped.basis.slips
+    return [
+        slip
+        for slip in slips
+        if len(slip.paces) >= LEAST_STEPS
+        and (looped is None or looped.is_once(slip.plant.first, slip.plant.last))
+    ]
+
+
+def _worst(places: Places, slips: list[Slip], n: int) -> Slid | None:
     """The part of a plant that slips furthest over its limit; None where none does."""
+    basis = places.basis
     least = EXACT_SHARE * basis.height.scene_m * basis.settings.factor("slide")
     found = [
         slid
         for part in slips[n].parts
         if part.metres > least  # less is never over its limit
-        for slid in _judged(basis, slips, n, part)
+        for slid in _judged(places, slips, n, part)
         if slid.metres > slid.limit
     ]
     return max(found, key=lambda each: each.metres / each.limit, default=None)
 
 
-def _judged(basis: Basis, slips: list[Slip], n: int, part: Part) -> list[Slid]:
+def _judged(places: Places, slips: list[Slip], n: int, part: Part) -> list[Slid]:
     """A part of a plant with its limit; of a held foot also the way that is straight and level."""
+    basis = places.basis
     height, factor = basis.height.scene_m, basis.settings.factor("slide")
     others = [slip for m, slip in enumerate(slips) if m != n]
     alike = [each for slip in others if (each := slip.part(part.name))]
@@ -131,18 +152,22 @@ def _judged(basis: Basis, slips: list[Slip], n: int, part: Part) -> list[Slid]:
     held = are_held(basis, others)
     error = _error(slips, n)
     usual = OWN_TIMES * _usual(np.array([each.way for each in alike]))
+    if places.looped is not None and not tells:  # the few that there are come again and again
+        usual = SURE_TIMES * error
     if part.name == MIDDLE:
         share = HELD_SHARE if held else FREE_SHARE if tells else FREE_ALONE_SHARE
     else:
         share = END_SHARE
-    found = [Slid(slips[n], part, part.way, factor * max(share * height, usual), error)]
+    way = places.home(part.way, part.first)
+    found = [Slid(slips[n], part, way, factor * max(share * height, usual), error, places)]
     plant = slips[n].plant
     lasts = (plant.last - plant.first) * basis.dt_s >= LEAST_EXACT_S
     if held and lasts and (part.name == MIDDLE or part.last - part.first >= LEAST_STEPS):
         usual = OWN_TIMES * _usual(np.array([each.exact for each in alike]))
         share = EXACT_SHARE if part.name == MIDDLE else EXACT_END_SHARE
         limit = factor * max(share * height, usual, SURE_TIMES * error)
-        found.append(Slid(slips[n], part, part.exact, limit, error))
+        way = places.home(part.exact, part.first)
+        found.append(Slid(slips[n], part, way, limit, error, places))
     return found
 
 
@@ -165,9 +190,9 @@ def _error(slips: list[Slip], leave: int) -> float:
     return float(np.median(others)) if others else 0.0
 
 
-def _pushed(basis: Basis, slid: Slid) -> bool:
+def _pushed(slid: Slid) -> bool:
     """Whether something from outside was declared to move the foot."""
-    return is_declared(basis, slid.slip.plant.body, slid.part.first, slid.part.last)
+    return slid.places.declared(slid.slip.plant.body, slid.part.first, slid.part.last)
 
 
 def _skates(slips: list[Slip], slid: list[Slid]) -> bool:
@@ -193,11 +218,14 @@ def _pairs(slid: list[Slid]) -> list[tuple[Slid, Slid]]:
 
 
 def _together(one: Slid, other: Slid) -> bool:
-    first, last = max(one.part.first, other.part.first), min(one.part.last, other.part.last)
     shorter = min(each.part.last - each.part.first for each in (one, other))
+    shared = max(
+        min(one.part.last, other.part.last + later) - max(one.part.first, other.part.first + later)
+        for later in one.places.rounds()
+    )
     far = max(one.metres, other.metres)
     alike = float(np.linalg.norm(one.way - other.way)) <= ALIKE_SHARE * far
-    return alike and last - first >= OVERLAP_SHARE * shorter
+    return alike and shared >= OVERLAP_SHARE * shorter
 
 
 def _measures(basis: Basis, slips: list[Slip], pushed: int) -> dict[str, float]:

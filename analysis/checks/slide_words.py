@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from ..basis.slips import LANDING, MIDDLE, PUSH_OFF, Slip
 from ..evidence import RawEvent, Suggestion
-from ..words import count_text, direction_text, frame_text, size_text, speed_text
+from ..words import count_text, direction_text, size_text, speed_text
 
 if TYPE_CHECKING:
     from .slide import Slid
@@ -27,26 +27,26 @@ _WHEN = {
 
 def slip_event(basis: Basis, slid: "Slid") -> RawEvent:
     """A plant that slips, on its foot."""
-    plant, part = slid.slip.plant, slid.part
-    first, last = (frame_text(basis.frames[at]) for at in (part.first, part.last))
-    where = direction_text(slid.way, basis.forward[part.peak])
+    plant, part, places = slid.slip.plant, slid.part, slid.places
+    last, ahead = places.sample(part.last), basis.forward[places.sample(part.peak)]
+    where = direction_text(slid.way, ahead)
     size = sure_text(basis, slid.metres, slid.error)
     says = (
         f"The {{who}} slips {size} {where} {_WHEN[part.name]} {basis.ground.name(plant.box)}, "
-        f"frames {first} to {last}."
+        f"frames {places.text(part.first, part.last)}."
     )
     short = size_text(slid.metres * basis.height.to_story)
-    back = direction_text(-slid.way, basis.forward[part.peak])
+    back = direction_text(-slid.way, ahead)
     return _event(
         basis,
         [slid],
         plant.body,
         says,
         Suggestion(
-            f"Hold {{it}} in place from frame {frame_text(basis.frames[plant.first])} to "
-            f"{frame_text(basis.frames[plant.last])}: move it {short} {back} by frame {last}.",
-            frame=float(basis.frames[part.last]),
-            position=basis.positions[part.last, plant.body] - slid.way,
+            f"Hold {{it}} in place from frame {places.text(plant.first, plant.last)}: move it "
+            f"{short} {back} by frame {places.frame(part.last)}.",
+            frame=places.number(part.last),
+            position=basis.positions[last, plant.body] - slid.way,
             offset=-slid.way,
         ),
     )
@@ -55,20 +55,19 @@ def slip_event(basis: Basis, slid: "Slid") -> RawEvent:
 def together_event(basis: Basis, one: "Slid", other: "Slid") -> RawEvent:
     """Both feet at once: what carries the body moves over them, or they were moved with it."""
     way, mover = 0.5 * (one.way + other.way), basis.body("mover")
-    first, last = min(one.part.first, other.part.first), max(one.part.last, other.part.last)
+    places, ahead = one.places, basis.forward[one.places.sample(one.part.peak)]
     size = float(np.linalg.norm(way))
-    where = direction_text(way, basis.forward[one.part.peak])
-    back = direction_text(-way, basis.forward[one.part.peak])
+    where, back = (direction_text(each, ahead) for each in (way, -way))
     told = sure_text(basis, size, max(one.error, other.error))
     short = size_text(size * basis.height.to_story)
     says = (
         f"Both feet slip {told} {where} together while they stand on "
-        f"{basis.ground.name(one.slip.plant.box)}, frames {frame_text(basis.frames[first])} to "
-        f"{frame_text(basis.frames[last])}: the {{who}} carries them along."
+        f"{basis.ground.name(one.slip.plant.box)}, frames "
+        f"{places.text(one.part.first, one.part.last)}: the {{who}} carries them along."
     )
     advice = Suggestion(
         f"Keep both feet in place there, or take {short} {back} out of the move of {{it}}.",
-        frame=float(basis.frames[last]),
+        frame=places.number(one.part.last),
         offset=-way,
     )
     return _event(basis, [one, other], basis.lead if mover is None else mover, says, advice)
@@ -83,9 +82,10 @@ def skating_event(basis: Basis, slid: list["Slid"]) -> RawEvent:
     way = np.mean([each.way for each in slid], axis=0)
     seconds = np.mean([len(each.slip.paces) for each in slid]) * basis.dt_s
     size, peak = float(np.linalg.norm(way)), min(each.part.peak for each in slid)
-    where = direction_text(way, basis.forward[peak])
+    places = slid[0].places
+    where = direction_text(way, basis.forward[places.sample(peak)])
     speed = speed_text(size / float(seconds) * to_story)
-    back = direction_text(-way, basis.forward[peak])
+    back = direction_text(-way, basis.forward[places.sample(peak)])
     says = (
         f"{len(slid)} plants slip {where}, by {size_text(size * to_story)} each: the {{who}} "
         f"drifts over them at {speed}."
@@ -101,7 +101,7 @@ def skating_event(basis: Basis, slid: list["Slid"]) -> RawEvent:
         )
     advice = Suggestion(
         f"Take {speed} {back} into the travel of {{it}}, or change the length of the steps.",
-        frame=float(basis.frames[peak]),
+        frame=places.number(peak),
         offset=-way,
     )
     return _event(basis, slid, basis.lead if mover is None else mover, says, advice)
@@ -116,12 +116,13 @@ def _event(basis: Basis, slid: list["Slid"], body: int, says: str, advice: Sugge
     """One event of all slips: their mean way, from the first to the last frame of any."""
     size = float(np.linalg.norm(np.mean([each.way for each in slid], axis=0)))
     to_story = basis.height.to_story
+    spans = [each.places.span(each.part.first, each.part.last, each.part.peak) for each in slid]
     return RawEvent(
         check="slide",
         body=body,
-        first=min(each.part.first for each in slid),
-        last=max(each.part.last for each in slid),
-        peak=min(each.part.peak for each in slid),
+        first=min(span[0] for span in spans),
+        last=max(span[1] for span in spans),
+        peak=min(each.places.sample(each.part.peak) for each in slid),
         amount=size * to_story * 100.0,
         limit=min(each.limit for each in slid) * to_story * 100.0,
         unit="cm",
