@@ -66,12 +66,14 @@ def test_a_stomp_comes_down_so_many_times_faster(which):
         assert np.abs(moved[at:]).max() < 1e-6
 
 
-def test_a_sink_lowers_a_foot_by_its_size():
+def test_a_sink_puts_a_sole_under_the_floor_by_its_size():
     for case, fault in planted("sink", 3.0, "keyed_24", "A"):
         clip, foot = fault.clip, target(fault.clip, fault.part)
         inside = (clip.frames >= fault.frames[0]) & (clip.frames <= fault.frames[1])
-        down = case.clip.positions[:, foot.joint, 2] - clip.positions[:, foot.joint, 2]
-        down *= 100.0 * 1.7 / height_of(clip)
-        assert down[inside] == pytest.approx(3.0, rel=0.16)
+        story = 100.0 * 1.7 / height_of(clip)
+        under = -sole_of(clip, foot)[..., 2].min(axis=1) * story
+        assert np.median(under[inside]) == pytest.approx(3.0, abs=0.5)
+        down = (case.clip.positions - clip.positions)[:, foot.joint, 2] * story
         assert down.min() > -0.01
-        assert down.max() < 3.1
+        assert down.max() < 5.1  # 3 cm, and the 2 by which it may have been over the floor
+        assert np.ptp(down[inside]) < 0.5

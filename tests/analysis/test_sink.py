@@ -3,10 +3,11 @@
 
 import numpy as np
 import pytest
-from stepping import ROUND_S, stepping
-from walker import box, hop, moved, turned, with_supports
+from stepping import ROUND_S, lands, stepping
+from walker import ANKLE, box, hop, moved, turned, with_supports
 
 from analysis import Event, Settings, check_clip
+from analysis.basis import build_basis
 
 SINK = Settings(cycle="no", checks=("sink",))
 
@@ -48,7 +49,7 @@ def test_little_is_not_seen_and_is_said():
 def test_a_floor_that_is_off_is_told_and_not_blamed(floor, where):
     shot = check_clip(stepping(floor_z=floor), SINK)
     assert not shot.findings
-    assert shot.style[-1].startswith(f"The feet stand 3.0 cm {where} the floor all through")
+    assert shot.style[-1].startswith(f"All plants lie 3.0 cm {where} the floor alike: ")
     assert shot.measures["sink_usual_m"] == pytest.approx(floor, abs=1e-6)
 
 
@@ -66,7 +67,7 @@ def dipping(depths):
 def test_feet_that_sink_in_every_step_have_a_style():
     shot = check_clip(dipping([0.03] * 5), SINK)
     assert not shot.findings
-    assert shot.style[-1].startswith("Feet go 3.0 cm under the floor again and again, 5 times")
+    assert shot.style[-1].startswith("Feet go under the floor 5 times, each time by about 3.0 cm")
     (finding,) = check_clip(dipping([0.03, 0.03, 0.03, 0.03, 0.06]), SINK).findings
     assert finding.amount == pytest.approx(6.0, abs=0.2)
     assert len(check_clip(dipping([0.03, 0.0, 0.03, 0.0, 0.0]), SINK).findings) == 2
@@ -83,6 +84,33 @@ def test_a_heel_through_a_step_names_the_step():
     (sunk,) = found(with_supports(moved(given, low), crate))
     assert sunk.part == "root"
     assert "Both feet go 4.0 cm under support 1" in sunk.says
+
+
+@pytest.mark.parametrize(("inside", "sinks"), [(0.01, False), (0.04, True)])
+def test_a_foot_on_the_edge_of_a_support_is_not_in_it(inside, sinks):
+    """A slab of 5 cm reaches so far under the right foot's toes as they come down."""
+    clip = stepping(floor_z=0.0)
+    count, foot = len(clip.frames), clip.joint("foot.R")
+    (sole,) = (each for each in build_basis(clip, SINK).soles if each.sole.side == "R")
+    toes = float(sole.sole.points[-1, :, 1].min())
+    x = float(clip.positions[-1, foot, 0])
+    slab = box((x - 0.3, toes - 0.5, 0.0), (x + 0.09, toes + inside, 0.05), count)
+    there = lands(24.0, "R", 3)
+    slab[(clip.frames < there - 2) | (clip.frames > there + 20), 0, 3] = 50.0  # one stand alone
+    assert any(f.part == "foot.R" for f in found(with_supports(clip, slab))) == sinks
+
+
+@pytest.mark.parametrize(("depth", "sinks"), [(0.03, False), (0.06, True)])
+def test_a_foot_that_passes_through_the_floor_must_be_deeper(depth, sinks):
+    clip = stepping(floor_z=0.0)
+    place = np.array(clip.positions)
+    foot = clip.joint("foot.L")
+    time = np.arange(len(place)) / 24.0 - (0.05 + ROUND_S + 0.25)
+    passes = (time >= 0.0) & (time <= 0.15)  # in the middle of a swing
+    place[passes, foot, 1] += 1.5 * time[passes]
+    place[passes, foot, 2] = ANKLE - depth
+    passing = type(clip)(**{**vars(clip), "positions": place})
+    assert bool(found(passing)) == sinks
 
 
 def _floor(meta):

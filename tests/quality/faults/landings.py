@@ -27,6 +27,8 @@ LANDINGS = 4
 SLAM_S, LIFT_S = 0.1, 0.16
 # A foot sinks and comes up over so long.
 SINK_S = 0.1
+# A foot that stands further off the floor than this (2 cm at 1.7 m) is not made to sink.
+OFF = 0.02 / 1.7
 # Share by which what is measured afterwards may differ from what was asked for.
 EXACT = 0.15
 
@@ -68,7 +70,11 @@ def plant_stomp(case: Case, size: float, part: str, rng: np.random.Generator) ->
 
 
 def plant_sink(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
-    """A foot that stands `size` cm at 1.7 m lower, for all of a stand or some of it."""
+    """A foot whose sole is `size` cm at 1.7 m under the floor, for all of a stand or some of it.
+
+    A foot of a capture, or of a spline through one, may stand off the floor: it is lowered by so
+    much more or less, so that it is as deep as it is told. One that is far off is left alone.
+    """
     clip = case.clip
     foot = any_side(clip, part, rng)
     if foot is None:
@@ -80,7 +86,11 @@ def plant_sink(case: Case, size: float, part: str, rng: np.random.Generator) -> 
     if rng.integers(2) and last - first > 8:
         first += int(rng.integers((last - first) // 2))
         last = first + max((last - first) // 2, 4)
-    wanted = size / 100.0 * height_of(clip) / STORY_M
+    deep = size / 100.0 * height_of(clip) / STORY_M
+    over = _over_floor(clip, foot)[first : last + 1]
+    wanted = deep + float(np.median(over))
+    if abs(wanted - deep) > OFF * height_of(clip):
+        return None
     ease = max(round(SINK_S / clip.dt_s), 2)
     at = np.arange(len(clip.frames))
     share = smooth_step(np.minimum(at - first + ease, last + ease - at) / ease)
@@ -94,9 +104,14 @@ def plant_sink(case: Case, size: float, part: str, rng: np.random.Generator) -> 
         part=foot.part,
         carriers=(foot.part, foot.part.replace("foot", "toe")),
         frames=(float(clip.frames[first]), float(clip.frames[last])),
-        size=float(-went.mean()) * 100.0 * STORY_M / height_of(clip),
+        size=float(-np.median(over + went)) * 100.0 * STORY_M / height_of(clip),
         where=f"frames {clip.frames[first]:g}-{clip.frames[last]:g}",
     )
+
+
+def _over_floor(clip: Clip, foot: Target) -> Floats:
+    """(T,) how far the lowest point of a sole is over the floor, metres."""
+    return sole_of(clip, foot)[..., 2].min(axis=1) - (clip.meta.floor_z or 0.0)
 
 
 def landings(clip: Clip, foot: Target) -> list[tuple[int, float]]:
@@ -142,7 +157,7 @@ KINDS = (
     Kind(
         name="sink",
         check="sink",
-        says="a foot stands so much lower, under the floor, for all or some of its stand",
+        says="a foot stands so deep under the floor, for all or some of its stand",
         unit="cm",
         sizes={"foot": (1.0, 2.0, 3.0, 5.0)},
         promised={"foot": (5.0, 3.0)},
