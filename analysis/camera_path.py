@@ -89,11 +89,13 @@ def _ahead(scale: Floats) -> Bools:
 def screen_travel(picture: Picture, figure: Floats, cuts: Bools) -> tuple[float, float, float]:
     """How far the figure (T,3) goes on the picture, per cent of its height, cuts left out.
 
+    Steps count while it is in the picture, or a quarter of that outside: what passes right beside
+    the camera crosses thousands of pictures, and nobody sees it.
     Returns the whole travel, what the camera's motion gives it, and what its own does.
     """
     now, then = picture.at(slice(None, -1)), picture.at(slice(1, None))
     here, left, there = now.seen(figure[:-1]), then.seen(figure[:-1]), then.seen(figure[1:])
-    keep = _ahead(here[1]) & _ahead(left[1]) & _ahead(there[1]) & ~cuts[1:]
+    keep = here[2] & _ahead(left[1]) & there[2] & ~cuts[1:]
 
     def total(way: Floats) -> float:
         return float(np.linalg.norm(way[keep], axis=-1).sum())

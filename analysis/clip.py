@@ -134,7 +134,7 @@ class Clip:
         """The same clip over frames first..last, both included; needs two frames or more.
 
         What the clip says of itself as a loop holds for the whole of it: a cut that drops
-        frames leaves cycle and loop_end unknown.
+        frames of a loop is none, and of all others it is not known.
         """
         keep = (self.frames >= first - 1e-6) & (self.frames <= last + 1e-6)
         if keep.sum() < 2:
@@ -144,7 +144,8 @@ class Clip:
                 f"{number_text(self.frames[-1])}; expected two or more: "
                 "choose a range inside the clip."
             )
-        meta = self.meta if keep.all() else replace(self.meta, cycle=None, loop_end=None)
+        cycle = False if self.meta.cycle else None
+        meta = self.meta if keep.all() else replace(self.meta, cycle=cycle, loop_end=None)
         return replace(self._kept(np.flatnonzero(keep)), meta=meta)
 
     def every(self, step: int, first: int = 0) -> "Clip":

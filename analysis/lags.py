@@ -27,8 +27,9 @@ def lag_s(basis: Basis, body: int) -> float | None:
 
     Compared are speeds: of the part's tip, as the other sees it, and of the other's tip in the
     world, both without their mean, at every lag (their normalised cross-correlation, its top by
-    a parabola). None where they are not alike, hardly move, or are too short; positive where the
-    part comes later.
+    a parabola). None where they are not alike, hardly move, or are too short, or where the part
+    is so late in a swing to and fro that it may swing against the other; positive where it comes
+    later.
     """
     leader = _leader(basis, body)
     if leader is None or not basis.valid[:, [body, leader]].all():
@@ -49,8 +50,19 @@ def lag_s(basis: Basis, body: int) -> float | None:
     best = int(np.argmax(alike))
     if alike[best] < ALIKE or not 0 < best < len(lags) - 1:
         return None
+    if abs(lags[best]) >= _turns_after(speeds[:, :1], reach[1]):
+        return None
     a, b, c = alike[best - 1 : best + 2]
     return float((lags[best] + 0.5 * (a - c) / min(a - 2.0 * b + c, -1e-12)) * basis.dt_s)
+
+
+def _turns_after(speed: Floats, most: int) -> int:
+    """Samples after which a speed (T,1) is no longer like itself: a quarter of a swing.
+
+    What comes later than that in a swing to and fro may as well come earlier, or swing against it.
+    """
+    both = np.repeat(speed, 2, axis=1)
+    return next((lag for lag in range(1, most + 1) if _alike(both, lag) <= 0.0), most + 1)
 
 
 def _leader(basis: Basis, body: int) -> int | None:

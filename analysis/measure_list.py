@@ -98,7 +98,10 @@ SHOT_MEASURES = _listed(
         "arm_right_stretch_pct": ("%", "by how much the right arm is"),
         "locks_declared": ("", "locked knees and elbows inside declared events"),
         "arrival_spread_s": ("s", "as the figure comes to rest: from first part to last, median"),
-        "overshoot_pct": ("%", "how far a part goes beyond its place then, of its way, median"),
+        "overshoot_pct": (
+            "%",
+            "how far the usual part goes beyond its place then, of its way, median",
+        ),
         "settle_s": ("s", "from the first part's arrival until all is at rest, where one does"),
         "impact_hips_s": ("s", "median time from a landing to the lowest place of the hips"),
         "impact_chest_s": ("s", "the same of the chest"),

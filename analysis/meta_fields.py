@@ -47,8 +47,9 @@ def number(key: str, *, positive: bool = False) -> Callable[[Any], float]:
         fits = isinstance(value, (int, float)) and not isinstance(value, bool)
         # Compared as it is: an integer of many digits does not fit into a float.
         if not fits or not -LARGEST < value < LARGEST or (positive and value <= 0):
-            wanted = "a number above 0" if positive else "a number"
-            raise wrong(key, value, f"{wanted}, under {number_text(LARGEST)}")
+            most = number_text(LARGEST)
+            between = f"above 0, under {most}" if positive else f"between -{most} and {most}"
+            raise wrong(key, value, f"a number {between}")
         return float(value)
 
     return read

@@ -20,6 +20,7 @@ def check_meta(clip: "Clip") -> None:
     _check_roles(clip)
     _check_follow(clip)
     _check_targets(clip)
+    _check_events(clip)
     _check_supports(clip)
 
 
@@ -64,6 +65,15 @@ def _check_targets(clip: "Clip") -> None:
             raise ClipError(
                 f"meta.targets pulls {part} to {control!r}, which is none of meta.controls: name "
                 "one of them, and save its control_matrices."
+            )
+
+
+def _check_events(clip: "Clip") -> None:
+    for event in clip.meta.events:
+        if event.part is not None and not _is_spelt(event.part):
+            raise ClipError(
+                f"meta.events names a part {event.part!r}, expected parts such as root or hand.L, "
+                "or null for the whole figure: rename it."
             )
 
 

@@ -24,7 +24,7 @@ def settling_measures(basis: Basis, stops: Sequence[Stop]) -> dict[str, float]:
     """Of the stops of the whole figure and of its landings.
 
     arrival_spread_s   median time from the first part's arrival to the last one's
-    overshoot_pct      median of how far any part goes beyond its place, of its way there
+    overshoot_pct      how far the usual part goes beyond its place, of its way there, median
     settle_s           median time from the first arrival until all is at rest, where any does so
     impact_hips_s, impact_chest_s, impact_head_s   median time from a landing to its lowest point
     """
@@ -32,7 +32,9 @@ def settling_measures(basis: Basis, stops: Sequence[Stop]) -> dict[str, float]:
     if stops:
         dt_s = basis.dt_s
         found["arrival_spread_s"] = float(np.median([stop.spread for stop in stops])) * dt_s
-        found["overshoot_pct"] = 100.0 * float(np.median([stop.beyond.max() for stop in stops]))
+        found["overshoot_pct"] = 100.0 * float(
+            np.median([np.median(stop.beyond) for stop in stops])
+        )
         settles = [stop.first - stop.at.min() for stop in stops if stop.beyond.max() > BEYOND_SHARE]
         if settles:
             found["settle_s"] = max(float(np.median(settles)), 0.0) * dt_s

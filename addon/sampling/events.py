@@ -11,6 +11,7 @@ import bpy
 
 from ...analysis.errors import ClipError
 from ...analysis.meta import Event
+from ...analysis.parts import is_part
 from .kept import entries_of, keep_entries
 
 EVENTS = "plumbline_events"
@@ -39,9 +40,10 @@ def _keep(scene: bpy.types.Scene, rig: bpy.types.Object, events: list[Event]) ->
 
 def _event(entry: Any) -> Event | None:
     try:
-        return Event.from_json(entry) if isinstance(entry, dict) else None
+        event = Event.from_json(entry) if isinstance(entry, dict) else None
     except ClipError:
         return None
+    return event if event and (event.part is None or is_part(event.part)) else None
 
 
 def _order(event: Event) -> tuple[tuple[float, float], str, str]:

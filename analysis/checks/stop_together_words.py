@@ -33,6 +33,8 @@ def good_text(basis: Basis, stops: list[Stop]) -> str:
     """How many stops there are, and how the parts follow each other in them."""
     count = count_text(len(stops), "stop")
     spread = float(np.median([stop.spread for stop in stops]))
+    if sum(stop.overshoots > 0.5 for stop in stops) * 2 > len(stops):
+        return f"{count}: parts go beyond their places and settle, so nothing stops at once."
     text = f"{count}, none of all parts at once: from the first to the last to arrive "
     return f"{text}{_frames(spread)}{_trail(basis, stops)}."
 

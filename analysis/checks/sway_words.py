@@ -76,8 +76,8 @@ def _suggestion(basis: Basis, swayed: Swayed) -> Suggestion:
     if swayed.axis == SIDE:
         axis = left_of(swayed.ahead)
         text = (
-            f"Bring {{it}} back to {swayed.usual / swayed.amount:.2f} of its way to the sides "
-            f"there: about {size} on either side."
+            f"Bring {{it}} back to {100.0 * swayed.usual / swayed.amount:.0f} % of its way to the "
+            f"sides there: about {size} on either side."
         )
     else:
         axis = np.array([0.0, 0.0, 1.0])

@@ -6,23 +6,25 @@ from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..parts import label
-from ..spine import FORWARD, SIDE, Spine
+from ..spine import Spine
 from ..spine_breaks import JOINT, REACH, Break
 from ..words import frame_text
 
 Floats = NDArray[np.float64]
 
+# Of a bend forward, of one to a side, and of a twist; and what each is called.
+_DOES = ("bends", "bends", "twists")
 _WAYS = (
     ("forward", "back"),
     ("to its left", "to its right"),
-    ("in a twist to its left", "in a twist to its right"),
+    ("to its left", "to its right"),
 )
 
 
-def way_of(bend: Floats) -> str:
-    """The main direction of a bend (3,), as the figure sees it."""
+def way_of(bend: Floats) -> tuple[str, str]:
+    """The main direction of a bend (3,), as the figure sees it: what it does, and which way."""
     axis = int(np.argmax(np.abs(bend)))
-    return _WAYS[axis][0 if bend[axis] > 0.0 else 1]
+    return _DOES[axis], _WAYS[axis][0 if bend[axis] > 0.0 else 1]
 
 
 def told(basis: Basis, spine: Spine, found: Break) -> tuple[str, str]:
@@ -38,8 +40,8 @@ def told(basis: Basis, spine: Spine, found: Break) -> tuple[str, str]:
 
 
 def _joint(spine: Spine, found: Break, when: str, at: str) -> tuple[str, str]:
-    way, size = way_of(found.bend), f"{found.amount:.0f} degrees"
-    says = f"The {{who}} bends {size} further {way} than the rest of the spine {when}."
+    (does, way), size = way_of(found.bend), f"{found.amount:.0f} degrees"
+    says = f"The {{who}} {does} {size} further {way} than the rest of the spine {when}."
     each = f"{found.amount / len(spine.bodies):.0f}"
     advice = (
         f"Take about {size} out of {{it}} at frame {at}, or spread them over the "
@@ -49,9 +51,7 @@ def _joint(spine: Spine, found: Break, when: str, at: str) -> tuple[str, str]:
 
 
 def _reach(found: Break, when: str, at: str) -> tuple[str, str]:
-    way, over = way_of(found.bend), found.amount - found.limit
-    axis = int(np.argmax(np.abs(found.bend)))
-    does = {FORWARD: "bends", SIDE: "bends"}.get(axis, "turns")
+    (does, way), over = way_of(found.bend), found.amount - found.limit
     says = (
         f"The {{who}} {does} {found.amount:.0f} degrees {way} against the hips {when}: "
         "further than a back goes."

@@ -110,8 +110,10 @@ def test_of_an_overridden_rig_the_scene_keeps_them(listed, tmp_path):
 
 def test_what_somebody_else_wrote_there_is_left_alone(listed):
     rig = rigs.biped()
-    good = '{"frames": [4, 6], "kind": "pull"}'
-    rig["plumbline_events"] = f'[3, {{"frames": 4}}, {{"frames": [1, 2], "kind": "kiss"}}, {good}]'
+    good, tail = '{"frames": [4, 6], "kind": "pull"}', '{"frames": [4, 6], "part": "tail"}'
+    rig["plumbline_events"] = (
+        f'[3, {{"frames": 4}}, {{"frames": [1, 2], "kind": "kiss"}}, {tail}, {good}]'
+    )
     assert listed(rig) == ["Pull, frames 4 to 6, whole body"]
     for other in ("no json", "{}", 7, [1, 2]):
         rig["plumbline_events"] = other

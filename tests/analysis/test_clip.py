@@ -156,7 +156,7 @@ def test_signs_of_rotations_are_no_motion():
 def test_a_cut_that_drops_frames_is_no_longer_said_to_be_a_loop():
     clip = figure(frames=24, cycle=True, loop_end="open")
     part = clip.cut(3, 16)
-    assert (part.meta.cycle, part.meta.loop_end) == (None, None)
+    assert (part.meta.cycle, part.meta.loop_end) == (False, None)
     assert part.meta.name == clip.meta.name
     assert check_clip(part).findings == ()
     assert clip.cut(1, 24).meta == clip.cut(-5, 99).meta == clip.meta

@@ -57,20 +57,21 @@ def test_a_spine_that_shares_its_bend_is_clean():
 
 @pytest.mark.parametrize("joint", SPINE)
 @pytest.mark.parametrize(
-    ("axis", "way"),
+    ("axis", "does", "way"),
     [
-        (LEFT, "forward"),
-        (-LEFT, "back"),
-        (BACK, "to its left"),
-        (-UP, "in a twist to its right"),
+        (LEFT, "bends", "forward"),
+        (-LEFT, "bends", "back"),
+        (BACK, "bends", "to its left"),
+        (-UP, "twists", "to its right"),
     ],
 )
-def test_a_joint_too_far(joint, axis, way):
+def test_a_joint_too_far(joint, axis, does, way):
     finding = only(check_clip(bent(joint, axis, 25.0), ONCE))
     assert finding.part == joint
     assert finding.severity == "major"
     assert finding.amount == pytest.approx(25.0, abs=5.0)
     assert finding.frames == (pytest.approx(29, abs=2), pytest.approx(48, abs=2))
+    assert f" {does} " in finding.says
     assert f" further {way} than the rest of the spine from frame " in finding.says
     assert "out of it at frame" in finding.suggestion.text
 
@@ -166,7 +167,7 @@ def test_what_happens_again_and_again_is_a_style():
         (LEFT, 130.0, "The chest bends 130 degrees forward against the hips"),
         (-LEFT, 50.0, "The chest bends 50 degrees back against the hips"),
         (BACK, 60.0, "The chest bends 60 degrees to its left against the hips"),
-        (-UP, 75.0, "The chest turns 75 degrees in a twist to its right against the hips"),
+        (-UP, 75.0, "The chest twists 75 degrees to its right against the hips"),
     ],
 )
 def test_a_chest_further_than_a_back_goes(axis, degrees, says):
