@@ -68,11 +68,15 @@ class Slip:
 
     parts        landing, middle and push-off, those that can be judged
     paces (S,)   m/s of each step in the middle
+    drift (3,)   m/s, level: how the foot goes over what bears it in the middle, on average
+    middle       its first and last sample
     """
 
     plant: Plant
     parts: tuple[Part, ...]
     paces: Floats
+    drift: Floats
+    middle: tuple[int, int]
 
     def part(self, name: str) -> Part | None:
         """One part, or None where it cannot be judged."""
@@ -134,9 +138,11 @@ def slip_of(
         for name, a, b in bounds
         if shown[name] and counts[name][a:b].any()
     ]
-    middle = np.arange(begins, ends)
-    paces = size[middle[judged[begins:ends]]] / basis.dt_s
-    return Slip(plant, tuple(parts), paces)
+    counted = np.arange(begins, ends)[judged[begins:ends]]
+    level = steps[counted] * [1.0, 1.0, 0.0]
+    drift = level.mean(axis=0) / basis.dt_s if len(counted) else np.zeros(3)
+    paces, middle = size[counted] / basis.dt_s, (span[0] + begins, span[0] + ends)
+    return Slip(plant, tuple(parts), paces, drift, middle)
 
 
 def _middle(basis: "Basis", plant: Plant, span: tuple[int, int], size: Floats) -> tuple[int, int]:

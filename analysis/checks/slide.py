@@ -1,17 +1,18 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """`slide`: does a planted foot slip over what bears it?"""
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..basis.slips import LANDING, MIDDLE, Part, Slip, are_held
-from ..evidence import Evidence
+from ..evidence import Evidence, RawEvent
+from ..feet_tell import disagreement, mover_turn, told
 from ..loop import Cycle
 from ..looped import Places, lay_out
+from ..slid import SKATING_PLANTS, SKATING_SHARE, Slid, pairs_of, skates
 from .contract import CheckInfo
+from .slide_feet_words import against_event, disagree_event, mover_turn_event
 from .slide_words import good_text, skating_event, slip_event, together_event
 
 Floats = NDArray[np.float64]
@@ -33,16 +34,9 @@ OWN_TIMES, LEAST_OTHERS = 3.0, 3
 SURE_TIMES = 2.0
 # ... and so many times further than nine tenths of them, where there are so many.
 TAIL_TIMES, TAIL_QUANTILE, TAIL_OTHERS = 1.5, 0.9, 12
-# So many others that go one way, by this share of what they slip, excuse none. Where that is most
-# plants of the shot, the body skates, and that is one finding.
-SKATING_PLANTS, SKATING_SHARE, SKATING_MOST = 4, 0.8, 0.6
 # A plant with fewer steps that can be judged says nothing; a slip that is blamed for so little as
 # that of a held foot needs a foot that stands for longer.
 LEAST_STEPS, LEAST_EXACT_S = 2, 0.12
-# Two feet slip together where their slips overlap by this share of the shorter one, and differ
-# by this share of the longer way at most.
-OVERLAP_SHARE, ALIKE_SHARE = 0.5, 0.5
-
 INFO = CheckInfo(
     name="slide",
     question="Does a planted foot slip over the floor, or over what it stands on?",
@@ -57,8 +51,11 @@ INFO = CheckInfo(
         "and push-off are judged apart: a foot that still slows down from landing, or gathers "
         "speed to leave (an eighth of a second, above .1 m/s), is on its way. The shot's own "
         "plants say what is usual, and how sure the amount is; where most of them slip one way, "
-        "or both feet at once, it is the body's travel that is off. In a loop plants go on over "
-        "its seam."
+        "or both feet at once, it is the body's travel that is off; where a mover turns and all "
+        "planted feet turn with it, evenly (8 degrees a second), its turn. Feet that stand at once "
+        "and slip apart, or of which one drifts against the other in all their plants (5 cm a "
+        "plant; on ground that goes by also 35 degrees a second), are one finding. In a loop "
+        "plants go on over its seam."
     ),
     unit="cm",
     limit=(
@@ -73,26 +70,6 @@ INFO = CheckInfo(
 )
 
 
-@dataclass(frozen=True, eq=False)
-class Slid:
-    """A part of a plant that slips: its way (3,), the limit, and how unsure it is, metres.
-
-    places   where its samples lie on the range
-    """
-
-    slip: Slip
-    part: Part
-    way: Floats
-    limit: float
-    error: float
-    places: Places
-
-    @property
-    def metres(self) -> float:
-        """How far it slips."""
-        return float(np.linalg.norm(self.way))
-
-
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """One event for each plant that slips, on its foot; one for both feet at once."""
     if not basis.soles:
@@ -102,18 +79,33 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     if not slips:
         return Evidence("slide", skipped="no foot is ever planted: low and slow for a while")
     slid = [worst for n in range(len(slips)) if (worst := _worst(places, slips, n))]
-    free = [each for each in slid if not _pushed(each)]
+    free = [each for each in slid if not _pushed(places, each.slip, each.part)]
     measures = _measures(basis, slips, len(slid) - len(free))
-    if _skates(slips, free):
-        return Evidence("slide", (skating_event(basis, free),), measures=measures)
-    pairs = _pairs(free)
-    paired = {each for pair in pairs for each in pair}
-    events = (
-        *(together_event(basis, *pair) for pair in pairs),
-        *(slip_event(basis, each) for each in free if each not in paired),
-    )
+    events = _events(places, [slip for slip in slips if not _pushed(places, slip)], free)
     good = "" if events else good_text(basis, slips, _error(slips, -1))
-    return Evidence("slide", events, good=good, measures=measures)
+    return Evidence("slide", tuple(events), good=good, measures=measures)
+
+
+def _events(places: Places, slips: list[Slip], slid: list[Slid]) -> list[RawEvent]:
+    """What is wrong: with the body's travel, its turn, one foot against the other, single plants.
+
+    slips   all that nothing from outside moves; slid: those over their limits
+    """
+    basis, factor = places.basis, places.basis.settings.factor("slide")
+    if skates(slips, slid):
+        return [skating_event(basis, slid)]
+    events, tells = [], told(places, slips)
+    if (turn := mover_turn(places, tells, factor)) is not None:
+        events.append(mover_turn_event(places, turn, tells))
+        slid = [each for each in slid if not turn.explains(each, basis)]
+    elif (apart := disagreement(places, tells, factor)) is not None:
+        events.append(disagree_event(places, apart, tells))
+        slid = [each for each in slid if not apart.explains(each)]
+    alike, against = pairs_of(slid)
+    paired = {each for pair in (*alike, *against) for each in pair}
+    events += [together_event(basis, *pair) for pair in alike]
+    events += [against_event(basis, *pair) for pair in against]
+    return events + [slip_event(basis, each) for each in slid if each not in paired]
 
 
 def _slips(places: Places) -> list[Slip]:
@@ -190,42 +182,10 @@ def _error(slips: list[Slip], leave: int) -> float:
     return float(np.median(others)) if others else 0.0
 
 
-def _pushed(slid: Slid) -> bool:
-    """Whether something from outside was declared to move the foot."""
-    return slid.places.declared(slid.slip.plant.body, slid.part.first, slid.part.last)
-
-
-def _skates(slips: list[Slip], slid: list[Slid]) -> bool:
-    """Whether most plants slip, and one way: that is the body's travel, and no foot's fault."""
-    if len(slid) < SKATING_PLANTS or len(slid) < SKATING_MOST * len(slips):
-        return False
-    ways = np.array([each.way for each in slid])
-    together = np.linalg.norm(ways.mean(axis=0))
-    return bool(together > SKATING_SHARE * np.linalg.norm(ways, axis=1).mean())
-
-
-def _pairs(slid: list[Slid]) -> list[tuple[Slid, Slid]]:
-    """Slips of both feet at once, the same way; each slip in one pair at most."""
-    pairs: list[tuple[Slid, Slid]] = []
-    left = [each for each in slid if each.slip.plant.side == "L"]
-    right = [each for each in slid if each.slip.plant.side == "R"]
-    for one in left:
-        other = next((each for each in right if _together(one, each)), None)
-        if other is not None:
-            right.remove(other)
-            pairs.append((one, other))
-    return pairs
-
-
-def _together(one: Slid, other: Slid) -> bool:
-    shorter = min(each.part.last - each.part.first for each in (one, other))
-    shared = max(
-        min(one.part.last, other.part.last + later) - max(one.part.first, other.part.first + later)
-        for later in one.places.rounds()
-    )
-    far = max(one.metres, other.metres)
-    alike = float(np.linalg.norm(one.way - other.way)) <= ALIKE_SHARE * far
-    return alike and shared >= OVERLAP_SHARE * shorter
+def _pushed(places: Places, slip: Slip, part: Part | None = None) -> bool:
+    """Whether something from outside was declared to move the foot, in a part or its plant."""
+    first, last = (slip.plant.first, slip.plant.last) if part is None else (part.first, part.last)
+    return places.declared(slip.plant.body, first, last)
 
 
 def _measures(basis: Basis, slips: list[Slip], pushed: int) -> dict[str, float]:

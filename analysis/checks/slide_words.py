@@ -1,18 +1,14 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What `slide` says: of one plant, of both feet at once, and where the whole body skates."""
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..basis.slips import LANDING, MIDDLE, PUSH_OFF, Slip
 from ..evidence import RawEvent, Suggestion
+from ..slid import Slid
 from ..words import count_text, direction_text, size_text, speed_text
-
-if TYPE_CHECKING:
-    from .slide import Slid
 
 Floats = NDArray[np.float64]
 
@@ -25,7 +21,7 @@ _WHEN = {
 }
 
 
-def slip_event(basis: Basis, slid: "Slid") -> RawEvent:
+def slip_event(basis: Basis, slid: Slid) -> RawEvent:
     """A plant that slips, on its foot."""
     plant, part, places = slid.slip.plant, slid.part, slid.places
     last, ahead = places.sample(part.last), basis.forward[places.sample(part.peak)]
@@ -52,7 +48,7 @@ def slip_event(basis: Basis, slid: "Slid") -> RawEvent:
     )
 
 
-def together_event(basis: Basis, one: "Slid", other: "Slid") -> RawEvent:
+def together_event(basis: Basis, one: Slid, other: Slid) -> RawEvent:
     """Both feet at once: what carries the body moves over them, or they were moved with it."""
     way, mover = 0.5 * (one.way + other.way), basis.body("mover")
     places, ahead = one.places, basis.forward[one.places.sample(one.part.peak)]
@@ -73,7 +69,7 @@ def together_event(basis: Basis, one: "Slid", other: "Slid") -> RawEvent:
     return _event(basis, [one, other], basis.lead if mover is None else mover, says, advice)
 
 
-def skating_event(basis: Basis, slid: list["Slid"]) -> RawEvent:
+def skating_event(basis: Basis, slid: list[Slid]) -> RawEvent:
     """All slipping plants as one event of what carries the body over the floor.
 
     The speed is that of the feet over what bears them, so the travel is off by it.
@@ -112,7 +108,7 @@ def _exact_speed(velocity: Floats, to_story: float) -> str:
     return f"{float(np.linalg.norm(velocity)) * to_story:.2f} m/s"
 
 
-def _event(basis: Basis, slid: list["Slid"], body: int, says: str, advice: Suggestion) -> RawEvent:
+def _event(basis: Basis, slid: list[Slid], body: int, says: str, advice: Suggestion) -> RawEvent:
     """One event of all slips: their mean way, from the first to the last frame of any."""
     size = float(np.linalg.norm(np.mean([each.way for each in slid], axis=0)))
     to_story = basis.height.to_story
