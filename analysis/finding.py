@@ -51,6 +51,8 @@ class Finding:
         what = self.check.replace("_", " ")
         if self.part is not None:
             kind, side = split_part(self.part)
+            if kind == "prop" and self.point:  # a prop goes by its own name
+                return f"{self.point.partition(' (')[0]}: {what}"
             return capital(f"{label(kind)} {side}".strip()) + f": {what}"
         if self.is_whole_figure:
             return f"Whole body: {what}" if self.point else capital(what)

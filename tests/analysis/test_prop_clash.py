@@ -68,6 +68,7 @@ def test_what_is_said_of_it():
     clip = cutting(still(), "head", 0.03)
     (found,) = check_clip(clip, ASKED).findings
     assert found.says == ("The sword cuts 3.0 cm into the head from frame 21 to 27, deepest at 21.")
+    assert found.title == "sword: prop clash"  # in a list it goes by its own name
     out = 0.03 + LIMIT * height_of(clip)
     assert found.suggestion.offset == pytest.approx(out * FORWARD, abs=1e-3)
     assert found.suggestion.text == (
