@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from .basis import Basis
 from .basis.contacts import runs
-from .declared import is_declared
+from .declared import of_trunk
 from .spine import Spine
 from .spine_shares import beyond_share, used_joints
 
@@ -80,9 +80,8 @@ def find_breaks(basis: Basis, spine: Spine, factor: float) -> Breaks:
         found += _reach(basis, spine, factor * REACH_TIMES)
     kept: list[Break] = []
     for each in found:
-        body = spine.bodies[each.place]
         apart = all(each.first > k.last or each.last < k.first for k in kept)
-        if apart and not is_declared(basis, body, each.first, each.last):
+        if apart and not of_trunk(basis, each.first, each.last):
             kept.append(each)
     return Breaks(tuple(_joined(kept)), most, tuple(joints))
 

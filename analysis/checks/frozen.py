@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..basis.contacts import runs
-from ..declared import is_declared
+from ..declared import of_figure
 from ..evidence import Evidence, RawEvent, Suggestion
 from ..loop import Cycle
 from ..parts import label
@@ -89,7 +89,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     for first, last in runs(dead & ~_rests(basis, root)[:-grain]):
         stretch = _stretch(basis, limbs, ends, first, last + grain)
         long = stretch.seconds >= least and _travels(basis, limbs, stretch, grain)
-        if long and not is_declared(basis, root, stretch.first, stretch.last):
+        if long and not of_figure(basis, stretch.first, stretch.last):
             events.append(_event(basis, root, stretch, least))
     good = "The root never stands dead while limbs move." if lively.any() and not events else ""
     return Evidence("frozen", tuple(events), good=good, measures=measures)

@@ -62,10 +62,6 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     return Evidence("knee_pop", tuple(_event(basis, flick) for flick in told), good=good)
 
 
-def _is_declared(basis: Basis, flick: Flick) -> bool:
-    return is_declared(basis, flick.limb.lower, flick.first, flick.last)
-
-
 def _event(basis: Basis, flick: Flick) -> RawEvent:
     return RawEvent(
         check="knee_pop",

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import SIDE, Basis
+from ..declared import is_struck
 from ..ends import Ends
 from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
 from ..leave_out import NEARBY, REACH
@@ -51,7 +52,8 @@ INFO = CheckInfo(
         "of a frame at 24 is found at 60. A point that goes on elsewhere from one frame to the "
         "next, and then as before, is told too; what falls short of its path so is left to "
         "`hitch`. Each body is followed by its joint, its tip and a point to its side, so a turn "
-        "shows as much as a shift. The first and the last three frames are judged in loops only."
+        "shows as much as a shift. The first and the last three frames are judged in loops only. "
+        "Where a hit, pull, catch or freeze is declared nothing pops."
     ),
     unit="cm",
     limit=(
@@ -94,9 +96,10 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         for body in range(len(basis.bodies))
         for each in _without_overlap([other for other in found if other.body == body])
     ]
-    if not events:
-        return Evidence("pop", good=_good(basis, ends))
-    return Evidence("pop", tuple(events), _own(basis, ends, steps))
+    told = [e for e in events if not is_struck(basis, e.body or 0, e.first, e.last)]
+    if not told:
+        return Evidence("pop", good="" if events else _good(basis, ends))
+    return Evidence("pop", tuple(told), _own(basis, ends, steps))
 
 
 def _good(basis: Basis, ends: Ends) -> str:

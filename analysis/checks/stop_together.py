@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 
 from ..arrivals import Stop, find_stops_of_all, followed_bodies
 from ..basis import Basis
-from ..declared import is_declared
+from ..declared import of_figure
 from ..evidence import Evidence, RawEvent, Suggestion
 from ..loop import Cycle
 from ..settling import overlap_missing, settling_measures
@@ -80,7 +80,7 @@ def _is_asked(basis: Basis, stop: Stop) -> bool:
     rest = (stop.last - stop.first + 1) * basis.dt_s
     if rest < (END_REST_S if ends else REST_S):
         return False
-    return not is_declared(basis, basis.lead, stop.first, stop.first)
+    return not of_figure(basis, stop.first, stop.first)
 
 
 def _lies(basis: Basis) -> Bools:

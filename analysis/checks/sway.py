@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
-from ..declared import is_declared
+from ..declared import of_figure
 from ..evidence import Evidence, RawEvent
 from ..gait import SIDE, UP, Gait, away_in, calm_travel, find_gait, left_of, tremble
 from ..lap import Lap
@@ -88,7 +88,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         compared = _compare(basis, gait, axis)
         for rows in _together(gait.strides, compared):
             swayed = _swayed(basis, lap, gait, compared, rows, axis)
-            if not is_declared(basis, basis.lead, swayed.first, swayed.last):
+            if not of_figure(basis, swayed.first, swayed.last):
                 events.append(event_of(basis, swayed))
     habit = habit_text(basis, gait)
     good = "" if events or habit else good_text(basis, gait)

@@ -151,9 +151,11 @@ def test_a_hand_that_goes_on_is_no_stop_of_all():
     assert "never comes to rest" in skipped(check_clip(replace(clip, positions=positions), ONCE))
 
 
-def test_declared_events_are_left_out():
-    hit = Event(frames=(20.0, 32.0), part=None, direction=None, kind="freeze")
-    assert names(check_clip(moves(NONE, events=(hit,)), ONCE)) == []
+@pytest.mark.parametrize(("part", "told"), [(None, 0), ("root", 0), ("head", 1), ("hand.L", 1)])
+def test_declared_events_that_are_about_the_whole_figure_are_left_out(part, told):
+    hit = Event(frames=(20.0, 32.0), part=part, direction=None, kind="freeze")
+    found = names(check_clip(moves(NONE, events=(hit,)), ONCE))
+    assert found == [("stop_together", "root")] * told
 
 
 def test_a_body_that_lies_is_stopped_by_the_ground():

@@ -101,11 +101,13 @@ def test_it_is_never_major():
         assert finding.severity == "minor"
 
 
-def test_what_was_declared_from_outside_is_left_alone():
+@pytest.mark.parametrize(("part", "told"), [("root", 0), (None, 0), ("head", 1), ("hand.L", 1)])
+def test_what_was_declared_from_outside_is_left_alone(part, told):
+    """A hit on the head moves no stride."""
     first, last = (float(frame) for frame in frames_of(PLAN, 3))
-    hit = Event(frames=(first, last), part="root", kind="hit")
+    hit = Event(frames=(first, last), part=part, kind="hit")
     clip = swaying(PLAN, side=in_stride(PLAN, 3, 1.6), events=(hit,))
-    assert found(clip) == ()
+    assert len(found(clip)) == told
 
 
 def test_size_and_heading_do_not_matter():

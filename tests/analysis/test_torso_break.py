@@ -203,9 +203,11 @@ def test_a_figure_that_is_longer_throughout_is_as_it_is():
     assert names(check_clip(spined(swaying(72), shift={"chest": shift}), ONCE)) == []
 
 
-def test_declared_events_are_left_out():
-    hit = Event(frames=(28.0, 50.0), part="chest", direction=None, kind="hit")
-    assert names(check_clip(bent("chest", LEFT, 30.0, events=(hit,)), ONCE)) == []
+@pytest.mark.parametrize(("part", "told"), [("chest", 0), (None, 0), ("head", 1), ("hand.L", 1)])
+def test_declared_events_on_the_trunk_are_left_out(part, told):
+    hit = Event(frames=(28.0, 50.0), part=part, direction=None, kind="hit")
+    found = check_clip(bent("chest", LEFT, 30.0, events=(hit,)), ONCE).findings
+    assert [each.check for each in found] == ["torso_break"] * told
 
 
 def test_gaps_and_awkward_ranges():
