@@ -2,6 +2,7 @@
 """A loop laid out over its ground: three rounds of the clip, each going on where the one before
 would have, so that what lies over the seam is seen as one."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 
 from . import quaternions as quat
 from .basis import Basis, build_basis
+from .basis.contacts import Plant
 from .clip import Clip
 from .declared import is_declared
 from .loop import Cycle
@@ -92,6 +94,20 @@ class Places:
         over = " over the loop's seam" if len(pieces) > 1 else ""
         ends = (frame_text(float(self.basis.frames[n])) for n in (pieces[0][0], pieces[-1][1]))
         return f"{over} to ".join(ends)
+
+    def once(self, plants: Sequence[Plant]) -> list[Plant]:
+        """Of the plants of a loop's rounds each once; in time's order."""
+        found = [
+            plant
+            for plant in plants
+            if self.looped is None or self.looped.is_once(plant.first, plant.last)
+        ]
+        return sorted(found or plants, key=lambda plant: plant.first)
+
+    @property
+    def rounds_basis(self) -> Basis:
+        """The basis of the range, or of all rounds of a loop."""
+        return self.basis if self.looped is None else self.looped.basis
 
     def declared(self, body: int, first: int, last: int) -> bool:
         """Whether a stretch of a body touches a declared event that is about it."""

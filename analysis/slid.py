@@ -11,9 +11,8 @@ from .looped import Places
 
 Floats = NDArray[np.float64]
 
-# So many others that go one way, by this share of what they slip, excuse none. Where that is most
-# plants of the shot, the body skates, and that is one finding.
-SKATING_PLANTS, SKATING_SHARE, SKATING_MOST = 4, 0.8, 0.6
+# So many others that go one way, by this share of what they slip, excuse none.
+SKATING_PLANTS, SKATING_SHARE = 4, 0.8
 # Two feet slip together where their slips overlap by this share of the shorter one, and differ
 # by this share of the longer way at most.
 OVERLAP_SHARE, ALIKE_SHARE = 0.5, 0.5
@@ -39,15 +38,6 @@ class Slid:
     def metres(self) -> float:
         """How far it slips."""
         return float(np.linalg.norm(self.way))
-
-
-def skates(slips: list[Slip], slid: list[Slid]) -> bool:
-    """Whether most plants slip, and one way: that is the body's travel, and no foot's fault."""
-    if len(slid) < SKATING_PLANTS or len(slid) < SKATING_MOST * len(slips):
-        return False
-    ways = np.array([each.way for each in slid])
-    together = np.linalg.norm(ways.mean(axis=0))
-    return bool(together > SKATING_SHARE * np.linalg.norm(ways, axis=1).mean())
 
 
 def pairs_of(slid: list[Slid]) -> tuple[list[tuple[Slid, Slid]], list[tuple[Slid, Slid]]]:

@@ -22,9 +22,10 @@ Bools = NDArray[np.bool_]
 # A sole this near to the floor may stand on it (3.5 cm at 1.7 m).
 LOW_SHARE = 0.035 / 1.7
 # A cycle in place: its low soles go one way, faster than this share of the height a second
-# (.25 m/s at 1.7 m), most of them within this share of their common speed, and the body does
-# not go with them.
-PLACE_SPEED_SHARE, ALIKE_SHARE, ALIKE_MOST, WITH_BODY_SHARE = 0.15, 0.35, 0.6, 0.5
+# (.25 m/s at 1.7 m), most of them within this share of their common speed, and the body stays
+# where it is: one that travels by more than this share of that speed stands on a floor that does
+# not move, and skates.
+PLACE_SPEED_SHARE, ALIKE_SHARE, ALIKE_MOST, TRAVELS_SHARE = 0.15, 0.35, 0.6, 0.3
 # A ground that turns slower than this a second (3 degrees) goes straight on; one that turns
 # explains half of what a straight one leaves, or more.
 TURN_RAD_S, EXPLAINS = np.radians(3.0), 0.5
@@ -47,7 +48,7 @@ def place_motion(basis: "Basis", soles: tuple[Sole, ...], floor_z: float) -> Mot
 
     On each frame the lowest sole point, where it is low, says how fast the ground goes; the
     median of all says it for the clip. It is believed when most of them agree, feet of both
-    sides among them, and the body does not go along.
+    sides among them, and the body does not travel.
     """
     none = Motion(np.zeros(3))
     if len(soles) < len(SIDES):
@@ -70,7 +71,7 @@ def place_motion(basis: "Basis", soles: tuple[Sole, ...], floor_z: float) -> Mot
     both = len(np.unique(sides[lowest[rows[alike]]])) == len(soles)
     if speed < PLACE_SPEED_SHARE * height or alike.mean() < ALIKE_MOST or not both:
         return none
-    if float(_travel(basis) @ common) > WITH_BODY_SHARE * speed**2:
+    if float(np.linalg.norm(_travel(basis))) > TRAVELS_SHARE * speed:
         return none
     if turn != 0.0:
         return Motion(np.array([*here, 0.0]), turn, centre)

@@ -10,10 +10,12 @@ from ..evidence import Evidence, RawEvent
 from ..feet_tell import disagreement, mover_turn, told
 from ..loop import Cycle
 from ..looped import Places, lay_out
-from ..slid import SKATING_PLANTS, SKATING_SHARE, Slid, pairs_of, skates
+from ..skating import find_skate
+from ..slid import SKATING_PLANTS, SKATING_SHARE, Slid, pairs_of
 from .contract import CheckInfo
 from .slide_feet_words import against_event, disagree_event, mover_turn_event
-from .slide_words import good_text, skating_event, slip_event, together_event
+from .slide_skate_words import skating_event
+from .slide_words import good_text, slip_event, together_event
 
 Floats = NDArray[np.float64]
 
@@ -50,8 +52,11 @@ INFO = CheckInfo(
         "against whatever else stands: the other foot, hands, knees, the seat. Landing, middle "
         "and push-off are judged apart: a foot that still slows down from landing, or gathers "
         "speed to leave (an eighth of a second, above .1 m/s), is on its way. The shot's own "
-        "plants say what is usual, and how sure the amount is; where most of them slip one way, "
-        "or both feet at once, it is the body's travel that is off; where a mover turns and all "
+        "plants say what is usual, and how sure the amount is. Where the feet would stand at least "
+        "twice as still on a floor that goes along, for three plants or more, the shot skates: one "
+        "finding, at any speed (a plant goes 4 cm, held feet 1). Only a figure that stays where it "
+        "is (it travels by less than .3 of the ground's speed) walks in place. Where both feet "
+        "slip one way at once, they were moved together; where a mover turns and all "
         "planted feet turn with it, evenly (8 degrees a second), its turn. Feet that stand at once "
         "and slip apart, or of which one drifts against the other in all their plants (5 cm a "
         "plant; on ground that goes by also 35 degrees a second), are one finding. In a loop "
@@ -76,6 +81,10 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         return Evidence("slide", skipped="no foot is known, and only feet can slide")
     places = Places(basis, lay_out(basis, cycle))
     slips = _slips(places)
+    skate = find_skate(places.rounds_basis, basis.settings.factor("slide"))
+    if skate is not None:
+        measures = _measures(basis, slips, 0)
+        return Evidence("slide", (skating_event(places, skate),), measures=measures)
     if not slips:
         return Evidence("slide", skipped="no foot is ever planted: low and slow for a while")
     slid = [worst for n in range(len(slips)) if (worst := _worst(places, slips, n))]
@@ -92,8 +101,6 @@ def _events(places: Places, slips: list[Slip], slid: list[Slid]) -> list[RawEven
     slips   all that nothing from outside moves; slid: those over their limits
     """
     basis, factor = places.basis, places.basis.settings.factor("slide")
-    if skates(slips, slid):
-        return [skating_event(basis, slid)]
     events, tells = [], told(places, slips)
     if (turn := mover_turn(places, tells, factor)) is not None:
         events.append(mover_turn_event(places, turn, tells))

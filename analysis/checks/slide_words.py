@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What `slide` says: of one plant, of both feet at once, and where the whole body skates."""
+"""What `slide` says: of one plant, and of both feet at once."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,45 +67,6 @@ def together_event(basis: Basis, one: Slid, other: Slid) -> RawEvent:
         offset=-way,
     )
     return _event(basis, [one, other], basis.lead if mover is None else mover, says, advice)
-
-
-def skating_event(basis: Basis, slid: list[Slid]) -> RawEvent:
-    """All slipping plants as one event of what carries the body over the floor.
-
-    The speed is that of the feet over what bears them, so the travel is off by it.
-    """
-    to_story, mover = basis.height.to_story, basis.body("mover")
-    way = np.mean([each.way for each in slid], axis=0)
-    seconds = np.mean([len(each.slip.paces) for each in slid]) * basis.dt_s
-    size, peak = float(np.linalg.norm(way)), min(each.part.peak for each in slid)
-    places = slid[0].places
-    where = direction_text(way, basis.forward[places.sample(peak)])
-    speed = speed_text(size / float(seconds) * to_story)
-    back = direction_text(-way, basis.forward[places.sample(peak)])
-    says = (
-        f"{len(slid)} plants slip {where}, by {size_text(size * to_story)} each: the {{who}} "
-        f"drifts over them at {speed}."
-    )
-    if mover is not None:
-        goes = (basis.positions[-1, mover] - basis.positions[0, mover]) * [1.0, 1.0, 0.0]
-        goes = goes / (basis.dt_s * (len(basis.frames) - 1)) - basis.ground.velocity.mean(axis=0)
-        feet = goes - way / float(seconds)
-        says = (
-            f"The {{who}} goes at {_exact_speed(goes, to_story)}, the planted feet say "
-            f"{_exact_speed(feet, to_story)}: {len(slid)} plants slip {where}, by "
-            f"{size_text(size * to_story)} each."
-        )
-    advice = Suggestion(
-        f"Take {speed} {back} into the travel of {{it}}, or change the length of the steps.",
-        frame=places.number(peak),
-        offset=-way,
-    )
-    return _event(basis, slid, basis.lead if mover is None else mover, says, advice)
-
-
-def _exact_speed(velocity: Floats, to_story: float) -> str:
-    """A speed to the centimetre, so that two that differ a little can be told apart."""
-    return f"{float(np.linalg.norm(velocity)) * to_story:.2f} m/s"
 
 
 def _event(basis: Basis, slid: list[Slid], body: int, says: str, advice: Suggestion) -> RawEvent:
