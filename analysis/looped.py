@@ -23,6 +23,8 @@ Floats = NDArray[np.float64]
 ROUNDS = 3
 # A round that turns by less than this goes straight on.
 TURN_RAD = np.radians(3.0)
+# What is so many times further off than half of all points is left out, and the rest fitted again.
+STRAY_TIMES, FITS = 2.0, 6
 
 
 @dataclass(frozen=True, eq=False)
@@ -199,7 +201,20 @@ def _mover_carries(basis: Basis, mover: int) -> tuple[Floats, Floats]:
 
 
 def _between(before: Floats, after: Floats) -> tuple[Floats, Floats]:
-    """The turn about the vertical and the level shift that fit points (N,3) to others best."""
+    """The turn about the vertical and the level shift that fit points (N,3) to others best.
+
+    Points that most others leave behind (an arm that breaks at the seam) do not count.
+    """
+    keeps = np.ones(len(before), dtype=bool)
+    for _ in range(FITS):
+        turn, shift = _fitted(before[keeps], after[keeps])
+        off = np.linalg.norm((_turned(turn, before) + shift - after)[:, :2], axis=-1)
+        keeps = off <= STRAY_TIMES * float(np.median(off)) + 1e-9
+    return turn, shift
+
+
+def _fitted(before: Floats, after: Floats) -> tuple[Floats, Floats]:
+    """The same of all points."""
     mean, there = before.mean(axis=0), after.mean(axis=0)
     a, b = (before - mean)[:, :2], (after - there)[:, :2]
     cross = float(np.sum(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]))

@@ -11,7 +11,8 @@ from analysis import Event, Settings, check_clip
 from analysis.basis import build_basis
 from analysis.loop import find_cycle
 from analysis.looped import Places, lay_out
-from tests.quality.moves import reach, target
+from tests.quality.figure import rebuild
+from tests.quality.moves import about, reach, target
 from tests.quality.stride_keys import Gait
 from tests.quality.strides import gait_clip
 
@@ -145,3 +146,17 @@ def test_stretches_are_told_on_the_range():
     assert places.spans(0, 3 * length - 1) == [(0, length - 1)]
     assert Places(basis).spans(3, 9) == [(3, 9)]
     assert places.text(2 * length - 2, 2 * length + 1) == f"{length - 1} over the loop's seam to 2"
+
+
+def test_an_arm_that_breaks_at_the_seam_moves_no_foot():
+    """The round's lead is read from the repeated frame, where one arm is 25 degrees off."""
+    gait = Gait(frames=FRAMES, stride_m=1.2, start=8, strides=2)
+    twice = gait_clip(gait, 24.0, "two rounds", rounds=2)
+    clip = twice.cut(twice.frames[0], twice.frames[gait.length])
+    clip = replace(clip, meta=replace(clip.meta, cycle=True))
+    arm = clip.joint(clip.meta.roles["upper_arm.L"][0])
+    off = np.radians(25.0) * np.clip(1.0 - np.arange(len(clip.frames)) / 6.0, 0.0, 1.0)
+    broken = rebuild(clip, arm, turn=about(np.array([1.0, 0.0, 0.0]), off))
+    shot = check_clip(broken, SLIDE)
+    assert find_cycle(build_basis(broken, SLIDE)).repeats == 1
+    assert not shot.findings
