@@ -42,6 +42,7 @@ SHOT_MEASURES = _listed(
         "landing_slip_median_m": ("m", "median slip of feet that touch, while they still land"),
         "touch_down_m_s": ("m/s", "median speed at which feet come down as they touch"),
         "sink_usual_m": ("m", "median depth of planted soles under what bears them"),
+        "hand_stays": ("", "how many times a hand rests on a declared support"),
         "plants_pushed": ("", "plants that slip inside an event that was declared"),
         "ground_speed_m_s": ("m/s", "speed of the ground that a cycle in place walks on"),
         "ground_turn_deg_s": (

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 
 Floats = NDArray[np.float64]
 
+# What bears it over or under a foot, nearer than this share of the height when seen from above,
+# does not tell how much is on the foot (on a ladder).
+APART_SHARE = 0.05
 # Of a figure that sits or lies the feet bear so much: less than any that stands on another.
 SEATED = -1.0
 
@@ -37,8 +40,10 @@ def loads(basis: "Basis", soles: Sequence[Soles], plants: Sequence[Plant]) -> di
     for side, place in places.items():
         share = np.full(len(basis.frames), np.inf)
         feet = [(places[other], stands[other]) for other in places if other != side]
-        for there, bears in [*feet, *others]:
+        for n, (there, bears) in enumerate([*feet, *others]):
             gap = (place - there)[:, :2]
+            if n >= len(feet):
+                bears = bears & (np.linalg.norm(gap, axis=1) > APART_SHARE * basis.height.scene_m)
             along = np.sum((body - there)[:, :2] * gap, axis=1)
             length = np.maximum(np.sum(gap * gap, axis=1), 1e-12)
             share = np.where(bears, np.minimum(along / length, share), share)

@@ -5,6 +5,8 @@ A box (T,4,4) takes the cube from -0.5 to 0.5 to its place on each sample. It ma
 plane), mirrored, tilted, or scaled away to nothing; then it bears nothing.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -62,3 +64,38 @@ def _axes(box: Floats) -> Floats:
         square = square / np.where(size > 0.0, size, 1.0)
         sides[:, :, n] = np.where(length[:, [n]] > 0.0, sides[:, :, n], square)
     return sides
+
+
+@dataclass(frozen=True, eq=False)
+class Within:
+    """Points as a box sees them, metres along its sides.
+
+    sides (T,3,3)    unit vectors along the box's sides, as columns
+    half (T,3)       half of the box's length along each
+    place (T,N,3)    points from the box's middle
+    gap (T,N)        distance from the box's nearest face, negative inside; infinite for a box
+                     that is scaled away to a line or to nothing
+    """
+
+    sides: Floats
+    half: Floats
+    place: Floats
+    gap: Floats
+
+    @property
+    def beyond(self) -> Floats:
+        """(T,N,3) how far points are beyond the faces across each side, negative inside."""
+        return np.asarray(np.abs(self.place) - self.half[:, None])
+
+
+def within(box: Floats, points: Floats) -> Within:
+    """Points (T,N,3) as a box (T,4,4) sees them."""
+    axes, length = _axes(box), np.linalg.norm(box[:, :3, :3], axis=1)
+    sides = axes / np.maximum(np.linalg.norm(axes, axis=1, keepdims=True), 1e-12)
+    square = np.abs(np.linalg.det(sides)) > LEAST_SEEN
+    whole = square & ((length > 0.0).sum(axis=1) >= 2)
+    back = np.linalg.inv(np.where(whole[:, None, None], sides, np.eye(3)))
+    place = np.einsum("tij,tnj->tni", back, points - box[:, None, :3, 3])
+    far = np.abs(place) - 0.5 * length[:, None]
+    gap = np.linalg.norm(np.maximum(far, 0.0), axis=-1) + np.minimum(far.max(axis=-1), 0.0)
+    return Within(sides, 0.5 * length, place, np.where(whole[:, None], gap, np.inf))

@@ -20,7 +20,9 @@ from .contacts import Plant, Soles, find_plants, join_slipped, over_ground
 from .facing import facing
 from .flights import Flight, find_flights
 from .ground import Ground, find_ground
+from .hand_slips import find_hand_slips
 from .height import Height
+from .holding import held
 from .mass import centre_of_mass
 from .slips import Slip, find_slips
 from .soles import find_sole
@@ -193,6 +195,16 @@ class Basis:
     def slips(self) -> tuple[Slip, ...]:
         """How far the foot of each plant slips, in the order of `plants`."""
         return find_slips(self, self.soles, self.plants)
+
+    @cached_property
+    def hand_slips(self) -> tuple[Slip, ...]:
+        """How far each hand slips in each of its stays on a declared support."""
+        return find_hand_slips(self)
+
+    @cached_property
+    def held(self) -> Bools:
+        """(T,B,2) whether a joint or tip of hand or foot rests on a box's face, see `holding`."""
+        return held(self)
 
     @cached_property
     def flights(self) -> tuple[Flight, ...]:

@@ -72,8 +72,9 @@ class Flight:
 def find_flights(basis: "Basis", soles: Sequence[Soles], ground: Ground) -> tuple[Flight, ...]:
     """All flights, in time's order; none where feet are unknown: then nothing tells them.
 
-    In the air is a figure none of whose points is near (6 cm) to floor or support, and none
-    of whose soles is still (under .4 m/s for a tenth of a second) below 15 cm.
+    In the air is a figure none of whose points is near (6 cm) to floor or support, none of
+    whose soles is still (under .4 m/s for a tenth of a second) below 15 cm, and none of whose
+    hands and feet rests on a support's side.
     """
     if len(soles) < 2:
         return ()
@@ -128,7 +129,7 @@ def _hardly_falls(basis: "Basis", first: int, last: int) -> bool:
 def touching(basis: "Basis", soles: Sequence[Soles], ground: Ground) -> Bools:
     """(T,) whether anything touches."""
     height = basis.height.scene_m
-    touches = _body_touches(basis, ground)
+    touches = _body_touches(basis, ground) | basis.held.any(axis=(1, 2))
     still_samples = max(round(STILL_S / basis.dt_s), 2)
     for each in soles:
         touches |= (each.clearance < TOUCH_SHARE * height).any(axis=1)

@@ -26,7 +26,8 @@ def other_bearers(basis: "Basis") -> list[tuple[Floats, Bools]]:
     """Places (T,3) on trunk, head, arms and knees, each with (T,) whether it bears the figure.
 
     It does where it is near what bears the figure (6 cm at 1.7 m, and 13 cm where the joint
-    lies deep in the body) and slow (.4 m/s): a hand that passes bears nothing.
+    lies deep in the body) and slow (.4 m/s): a hand that passes bears nothing. A hand may rest
+    on any face of a declared support.
     """
     found = []
     for n, body in enumerate(basis.bodies):
@@ -34,7 +35,8 @@ def other_bearers(basis: "Basis") -> list[tuple[Floats, Bools]]:
         if kind in _DEEP:
             found.append(_bearer(basis, n, 0, TRUNK_SHARE))
         if kind == _HANDS:
-            found += [_bearer(basis, n, mark, TOUCH_SHARE) for mark in (0, 1)]
+            near = [_bearer(basis, n, mark, TOUCH_SHARE) for mark in (0, 1)]
+            found += [(place, low | basis.held[:, n, m]) for m, (place, low) in enumerate(near)]
     return [(place, bears) for place, bears in found if bears.any()]
 
 

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""`slide`: does a planted foot slip over what bears it?"""
+"""`slide`: does a planted foot slip over what bears it, or a hand over a support?"""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +15,7 @@ from ..slid import SKATING_PLANTS, SKATING_SHARE, Slid, pairs_of
 from .contract import CheckInfo
 from .slide_feet_words import against_event, disagree_event, mover_turn_event
 from .slide_skate_words import skating_event
-from .slide_words import good_text, slip_event, together_event
+from .slide_words import good_text, is_hand, slip_event, together_event
 
 Floats = NDArray[np.float64]
 
@@ -41,7 +41,7 @@ TAIL_TIMES, TAIL_QUANTILE, TAIL_OTHERS = 1.5, 0.9, 12
 LEAST_STEPS, LEAST_EXACT_S = 2, 0.12
 INFO = CheckInfo(
     name="slide",
-    question="Does a planted foot slip over the floor, or over what it stands on?",
+    question="Does a planted foot slip over what it stands on, or a hand over a support?",
     definition=(
         "A foot is planted while heel, ball or toe is low (3.5 cm at 1.7 m) and slow (.4 m/s) "
         "over the floor, a declared support, or the ground that a cycle in place walks on; it "
@@ -60,7 +60,9 @@ INFO = CheckInfo(
         "planted feet turn with it, evenly (8 degrees a second), its turn. Feet that stand at once "
         "and slip apart, or of which one drifts against the other in all their plants (5 cm a "
         "plant; on ground that goes by also 35 degrees a second), are one finding. In a loop "
-        "plants go on over its seam."
+        "plants go on over its seam. A hand is asked alike on any face of a declared support that "
+        "it rests on: near it (3.5 cm), and for a tenth of a second slower than .1 m/s over it; "
+        "about what it grips (thinner than 10 cm) it may turn."
     ),
     unit="cm",
     limit=(
@@ -77,22 +79,37 @@ INFO = CheckInfo(
 
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """One event for each plant that slips, on its foot; one for both feet at once."""
-    if not basis.soles:
-        return Evidence("slide", skipped="no foot is known, and only feet can slide")
     places = Places(basis, lay_out(basis, cycle))
-    slips = _slips(places)
+    slips, hands = _slips(places), _slips(places, hands=True)
+    hands_slid, hands_pushed = _slid(places, hands)
+    hand_events = _pair_events(basis, hands_slid)
     skate = find_skate(places.rounds_basis, basis.settings.factor("slide"))
     if skate is not None:
-        measures = _measures(basis, slips, 0)
-        return Evidence("slide", (skating_event(places, skate),), measures=measures)
-    if not slips:
-        return Evidence("slide", skipped="no foot is ever planted: low and slow for a while")
+        measures = _measures(basis, slips, hands, hands_pushed)
+        events = (skating_event(places, skate), *hand_events)
+        return Evidence("slide", events, measures=measures)
+    if not slips and not hands:
+        return Evidence("slide", skipped=_why_not(basis))
+    slid, pushed = _slid(places, slips)
+    feet = [slip for slip in slips if not _pushed(places, slip)]
+    events = (*_events(places, feet, slid), *hand_events)
+    good = "" if events else good_text(basis, slips, hands, _error(slips, -1))
+    measures = _measures(basis, slips, hands, pushed + hands_pushed)
+    return Evidence("slide", events, good=good, measures=measures)
+
+
+def _why_not(basis: Basis) -> str:
+    """Why nothing can slide."""
+    if not basis.soles:
+        return "no foot is known, and only feet can slide"
+    return "no foot is ever planted: low and slow for a while"
+
+
+def _slid(places: Places, slips: list[Slip]) -> tuple[list[Slid], int]:
+    """Those over their limits, each at its worst; and how many more were moved from outside."""
     slid = [worst for n in range(len(slips)) if (worst := _worst(places, slips, n))]
     free = [each for each in slid if not _pushed(places, each.slip, each.part)]
-    measures = _measures(basis, slips, len(slid) - len(free))
-    events = _events(places, [slip for slip in slips if not _pushed(places, slip)], free)
-    good = "" if events else good_text(basis, slips, _error(slips, -1))
-    return Evidence("slide", tuple(events), good=good, measures=measures)
+    return free, len(slid) - len(free)
 
 
 def _events(places: Places, slips: list[Slip], slid: list[Slid]) -> list[RawEvent]:
@@ -108,17 +125,26 @@ def _events(places: Places, slips: list[Slip], slid: list[Slid]) -> list[RawEven
     elif (apart := disagreement(places, tells, factor)) is not None:
         events.append(disagree_event(places, apart, tells))
         slid = [each for each in slid if not apart.explains(each)]
+    return events + _pair_events(basis, slid)
+
+
+def _pair_events(basis: Basis, slid: list[Slid]) -> list[RawEvent]:
+    """Two feet, or two hands, at once; and those that slip alone."""
     alike, against = pairs_of(slid)
     paired = {each for pair in (*alike, *against) for each in pair}
-    events += [together_event(basis, *pair) for pair in alike]
+    events = [together_event(basis, *pair) for pair in alike]
     events += [against_event(basis, *pair) for pair in against]
     return events + [slip_event(basis, each) for each in slid if each not in paired]
 
 
-def _slips(places: Places) -> list[Slip]:
-    """How the foot of each plant slips; of a loop's plants, which go over its seam, each once."""
+def _slips(places: Places, *, hands: bool = False) -> list[Slip]:
+    """How the foot of each plant slips; of a loop's plants, which go over its seam, each once.
+
+    hands   ... or the hands, on declared supports
+    """
     looped = places.looped
-    slips = places.basis.slips if looped is None else looped.basis.slips
+    of = places.basis if looped is None else looped.basis
+    slips = of.hand_slips if hands else of.slips
     return [
         slip
         for slip in slips
@@ -148,7 +174,7 @@ def _judged(places: Places, slips: list[Slip], n: int, part: Part) -> list[Slid]
     others = [slip for m, slip in enumerate(slips) if m != n]
     alike = [each for slip in others if (each := slip.part(part.name))]
     tells = len(alike) >= LEAST_OTHERS
-    held = are_held(basis, others)
+    held = are_held(basis, others or [each for each in slips if is_hand(basis, each)])
     error = _error(slips, n)
     usual = OWN_TIMES * _usual(np.array([each.way for each in alike]))
     if places.looped is not None and not tells:  # the few that there are come again and again
@@ -195,7 +221,7 @@ def _pushed(places: Places, slip: Slip, part: Part | None = None) -> bool:
     return places.declared(slip.plant.body, first, last)
 
 
-def _measures(basis: Basis, slips: list[Slip], pushed: int) -> dict[str, float]:
+def _measures(basis: Basis, slips: list[Slip], hands: list[Slip], pushed: int) -> dict[str, float]:
     speed = float(np.linalg.norm(basis.ground.velocity, axis=-1).mean())
     amounts = np.array([part.metres for slip in slips if (part := slip.part(MIDDLE))] or [0.0])
     to_story = basis.height.to_story
@@ -209,6 +235,8 @@ def _measures(basis: Basis, slips: list[Slip], pushed: int) -> dict[str, float]:
     landing = [part.metres for slip in slips if (part := slip.part(LANDING))]
     if landing:
         found["landing_slip_median_m"] = float(np.median(landing)) * to_story
+    if hands:
+        found["hand_stays"] = float(len(hands))
     if pushed:
         found["plants_pushed"] = float(pushed)
     return found

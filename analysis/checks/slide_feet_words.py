@@ -10,6 +10,7 @@ from ..feet_tell import Disagreement, MoverTurn, Told
 from ..looped import Places
 from ..slid import Slid
 from ..words import direction_text, size_text, speed_text
+from .slide_words import is_hand
 
 Floats = NDArray[np.float64]
 
@@ -28,13 +29,14 @@ def against_event(basis: Basis, one: Slid, other: Slid) -> RawEvent:
     size, seconds = float(np.linalg.norm(way)), max(part.last - part.first, 1) * basis.dt_s
     where, back = (direction_text(each, ahead) for each in (way, -way))
     told, frames = size_text(size * to_story), places.text(part.first, part.last)
+    limbs = "hands rest" if is_hand(basis, most.slip) else "feet stand"
     says = (
-        f"While both feet stand on {basis.ground.name(most.slip.plant.box)}, frames {frames}, the "
+        f"While both {limbs} on {basis.ground.name(most.slip.plant.box)}, frames {frames}, the "
         f"{{who}} goes {speed_text(size / seconds * to_story)} {where} against the "
         f"{_SIDES[least.slip.plant.side]} one, {told} in all."
     )
     advice = Suggestion(
-        f"Hold both feet in place over frames {frames}, or lift {{it}}: it is {told} off, to "
+        f"Hold both in place over frames {frames}, or lift {{it}}: it is {told} off, to "
         f"be moved {back}.",
         frame=places.number(part.last),
         offset=-way,

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from ..basis.slips import LANDING, MIDDLE, PUSH_OFF, Slip
 from ..evidence import RawEvent, Suggestion
+from ..parts import split_part
 from ..slid import Slid
 from ..words import count_text, direction_text, size_text, speed_text
 
@@ -14,11 +15,14 @@ Floats = NDArray[np.float64]
 
 # Less than this is none, metres; an amount that is less unsure than this is sure.
 NOTHING_M, SURE_M = 0.0005, 0.001
+# Of two that slip together, one is unsure by less than this share of the way.
+PAIR_SHARE = 0.5
 _WHEN = {
     LANDING: "as it lands on",
     MIDDLE: "while it stands on",
     PUSH_OFF: "as it pushes off",
 }
+_HELD = "while it rests on"
 
 
 def slip_event(basis: Basis, slid: Slid) -> RawEvent:
@@ -27,8 +31,9 @@ def slip_event(basis: Basis, slid: Slid) -> RawEvent:
     last, ahead = places.sample(part.last), basis.forward[places.sample(part.peak)]
     where = direction_text(slid.way, ahead)
     size = sure_text(basis, slid.metres, slid.error)
+    when = _HELD if is_hand(basis, slid.slip) else _WHEN[part.name]
     says = (
-        f"The {{who}} slips {size} {where} {_WHEN[part.name]} {basis.ground.name(plant.box)}, "
+        f"The {{who}} slips {size} {where} {when} {basis.ground.name(plant.box)}, "
         f"frames {places.text(part.first, part.last)}."
     )
     short = size_text(slid.metres * basis.height.to_story)
@@ -54,19 +59,27 @@ def together_event(basis: Basis, one: Slid, other: Slid) -> RawEvent:
     places, ahead = one.places, basis.forward[one.places.sample(one.part.peak)]
     size = float(np.linalg.norm(way))
     where, back = (direction_text(each, ahead) for each in (way, -way))
-    told = sure_text(basis, size, max(one.error, other.error))
+    # What the other of the two slips makes none of them unsure.
+    error = max(one.error, other.error)
+    told = sure_text(basis, size, error if error < PAIR_SHARE * size else 0.0)
     short = size_text(size * basis.height.to_story)
+    limbs, stand = ("hands", "rest") if is_hand(basis, one.slip) else ("feet", "stand")
     says = (
-        f"Both feet slip {told} {where} together while they stand on "
+        f"Both {limbs} slip {told} {where} together while they {stand} on "
         f"{basis.ground.name(one.slip.plant.box)}, frames "
         f"{places.text(one.part.first, one.part.last)}: the {{who}} carries them along."
     )
     advice = Suggestion(
-        f"Keep both feet in place there, or take {short} {back} out of the move of {{it}}.",
+        f"Keep both {limbs} in place there, or take {short} {back} out of the move of {{it}}.",
         frame=places.number(one.part.last),
         offset=-way,
     )
     return _event(basis, [one, other], basis.lead if mover is None else mover, says, advice)
+
+
+def is_hand(basis: Basis, slip: Slip) -> bool:
+    """Whether it is a hand's, and no foot's."""
+    return split_part(basis.bodies[slip.plant.body].part or "")[0] == "hand"
 
 
 def _event(basis: Basis, slid: list[Slid], body: int, says: str, advice: Suggestion) -> RawEvent:
@@ -97,8 +110,19 @@ def sure_text(basis: Basis, size: float, error: float) -> str:
     return text if error < SURE_M else f"{text} (give or take {size_text(error * to_story)})"
 
 
-def good_text(basis: Basis, slips: list[Slip], error: float) -> str:
-    """How many plants there are, and how little they slip."""
+def good_text(basis: Basis, slips: list[Slip], hands: list[Slip], error: float) -> str:
+    """How many plants there are, and how little they slip; the same of hands on supports."""
+    if not slips:
+        return _hands_text(hands).capitalize()
+    feet = _feet_text(basis, slips, error)
+    return f"{feet.removesuffix('.')}; {_hands_text(hands)}" if hands else feet
+
+
+def _hands_text(hands: list[Slip]) -> str:
+    return f"hands rest {count_text(len(hands), 'time')} on what was declared, and none slips."
+
+
+def _feet_text(basis: Basis, slips: list[Slip], error: float) -> str:
     middles = [part.metres for slip in slips if (part := slip.part(MIDDLE))]
     most = max(middles, default=0.0) * basis.height.to_story
     plants = count_text(len(slips), "plant")
