@@ -1,11 +1,14 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Knees that flick near full reach, while hip and ankle go on smoothly.
 
-Near full reach a few millimetres between hip and ankle move the knee by centimetres. What is
-followed is the knee's way off the line from hip to ankle, of which blocks of one or two samples
-are left out and predicted by their neighbours (`off_path`). A flick is the knee's own where
-neither hip nor ankle jerks across the leg, and where the way that the reach goes, smooth as it
-is, does not bend the knee so already.
+Near full reach a few millimetres between hip and ankle move the knee by centimetres. Blocks of
+one or two samples are left out and foretold by a curve and by a straight line (`foretold`): a
+flick is off both, on the same side, where honest motion that turns sharply is off one of them.
+
+Two things may flick. How far the knee is off the line from hip to ankle: it must be off what is
+foretold from itself, and off what the law of cosines makes of the reach, so that a smooth reach
+explains what it bends the knee by. And which way it points: seen along the leg, with the swing of
+the leg taken out.
 """
 
 from dataclasses import dataclass
@@ -14,36 +17,39 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
-from .leave_out import reflect
+from .foretold import flicks_by, foretellers, least, repaired_steps, residuals
 from .limbs import Limb
-from .off_path import REACH, Block, Places, Seen, look_at, sizes, strides, usual
+from .off_path import REACH, Block, strides
 
 Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
 
 WIDTHS = (1, 2)
 # Knees on either side of a block are bent by less than this: near full reach.
-NEAR_DEG = 21.0
-# The knee is off by so much of the height (1.3 cm at 1.7 m), every second sample by more.
-LEAST_SHARE, STRIDE = 0.0076, 1.3
-# And by more than the median within so many seconds.
-USUAL, USUAL_S = 1.0, 0.75
-# Off the paths before and after it by at least and at most so much of that: a corner is on one.
-SHARES = (0.1, 5.0)
-# Ankle and hip are off their own paths by at most so much of it: across the leg, and in all.
-ACROSS, IN_ALL = (0.5, 0.2), (0.6, 0.3)
-# But what they are off all the time, so many times its median and no more than so many times the
-# knee's, is no jerk; where they tremble so, the knee is off by so many times its own median.
-TREMBLES, CAP, CLEAR = 1.8, 1.25, 5.0
-# What a smooth reach does not explain, or what leaves the leg's plane, is at least so much of it.
-UNEXPLAINED = 0.5
+NEAR_DEG = 20.3
+# A leg that is bent by less than this is at its limit. Where it goes there or leaves it within
+# three samples that is a lock's matter; a leg that is there on all of them may flick.
+LIMIT_DEG = 0.6
+# The knee is off by so much of the height (1 cm at 1.7 m), every second sample by more.
+LEAST_SHARE, STRIDE = 0.0059, 1.3
+# And by so many times the median within so many seconds: captured motion that trembles.
+USUAL, USUAL_S = 5.0, 0.75
+# And by so much of the longest step that it takes nearby: a leg that is flung hides it.
+PACE = 0.1
+# Off its way in space by at least so much of what it is off by its bend alone.
+IN_SPACE = 0.5
+# Hip and ankle flick themselves by at most so much of it: what jerks them bends the knee along.
+HIP, ANKLE = 0.5, 1.5
+# Samples of a block belong to a flick where they are off by so much of its most.
+PART = 0.5
 
 
 @dataclass(frozen=True, eq=False)
 class Flick:
     """A block of samples first..last, `stride` apart, on which a knee is off its way.
 
-    offset (3,)   metres at its peak; limit: what that is compared with
+    offset (3,)   metres off the curve at its peak
+    clear         metres that it is off whatever foretells it; limit: what that is compared with
     aside         whether it leaves the leg's plane rather than bending
     step          what the knee goes from sample to sample against hip and ankle, metres
     """
@@ -55,6 +61,7 @@ class Flick:
     stride: int
     offset: Floats
     limit: float
+    clear: float
     aside: bool
     step: float
 
@@ -73,7 +80,7 @@ def find_flicks(basis: Basis, limb: Limb, factor: float) -> list[Flick]:
         for flick in _find(basis, limb, Block(width, stride), factor)
     ]
     kept: list[Flick] = []
-    for flick in sorted(found, key=lambda each: -each.size / each.limit):
+    for flick in sorted(found, key=lambda each: -each.clear / each.limit):
         if not any(_echoes(flick, other) for other in kept):
             kept.append(flick)
     return sorted(kept, key=lambda each: each.first)
@@ -86,96 +93,115 @@ def _echoes(flick: Flick, clearer: Flick) -> bool:
 
 
 def _find(basis: Basis, limb: Limb, block: Block, factor: float) -> list[Flick]:
-    if len(limb.known) < 2 * REACH * block.stride + block.covers + 2:
+    samples = _samples(limb, block)
+    if len(samples) == 0:
         return []
-    factor *= STRIDE if block.stride > 1 else 1.0
-    least = factor * LEAST_SHARE * basis.height.scene_m
-    paths = _padded(limb.off_line, block)
-    size = sizes(paths, block)
-    size[~_judged(limb, block)] = 0.0
-    at = np.flatnonzero(size[:, 0, 0] >= least)
-    if len(at) == 0:
-        return []
-    none = np.zeros(len(at), dtype=np.int64)
-    places = Places(at, none, none)
-    seen = look_at((paths,), block, places)
-    reach = max(round(USUAL_S / basis.dt_s), 1)
-    around = usual(size, reach, places)
-    limit = np.maximum(least, factor * USUAL * around)
-    share = seen.share.min(axis=1), seen.share.max(axis=1)
-    back = (share[0] >= SHARES[0]) & (share[1] <= SHARES[1]) & (seen.size >= limit)
-    own, aside = _is_own(limb, block, places, seen, around, reach)
-    return [
-        _flick(limb, block, int(at[n]), seen.offset[n], limit[n], bool(aside[n]), seen.step[n])
-        for n in np.flatnonzero(back & own)
-    ]
+    off = _seen_along(limb, samples)
+    curve, bent, turned = _ways(limb, samples, off, block.width)
+    clear = np.maximum(bent, turned)
+    most = clear.max(axis=1)
+    limit = factor * _limits(basis, block, samples[:, REACH], most)
+    steps = repaired_steps(off, curve)
+    own = (most >= limit) & (most >= PACE * steps.max(axis=1))
+    for joint, share in ((0, HIP), (2, ANKLE)):
+        jerks = flicks_by(limb.paths[samples[own], joint], block.width)
+        own[own] = jerks <= share * most[own]
+    found = []
+    for n in np.flatnonzero(own):
+        worst = int(np.argmax(clear[n]))
+        wrong = samples[n, REACH + np.flatnonzero(clear[n] >= PART * most[n])]
+        flick = Flick(
+            limb=limb,
+            first=int(wrong[0]),
+            last=int(wrong[-1]),
+            peak=int(samples[n, REACH + worst]),
+            stride=block.stride,
+            offset=curve[n, worst],
+            limit=float(limit[n]),
+            clear=float(most[n]),
+            aside=bool(turned[n, worst] > bent[n, worst]),
+            step=float(steps[n].mean()),
+        )
+        found.append(flick)
+    return found
 
 
-def _flick(
-    limb: Limb, block: Block, first: int, offset: Floats, limit: float, aside: bool, step: float
-) -> Flick:
-    worst = int(np.argmax(np.linalg.norm(offset, axis=-1)))
-    peak, last = first + worst * block.stride, first + block.covers - 1
-    return Flick(
-        limb, first, last, peak, block.stride, offset[worst], float(limit), aside, float(step)
-    )
+def _samples(limb: Limb, block: Block) -> Ints:
+    """(N,W+6) windows whose blocks are near full reach, of known samples."""
+    count, stride = len(limb.known), block.stride
+    starts = np.arange(REACH * stride, count - REACH * stride - block.covers + 1)
+    samples = starts[:, None] + stride * np.arange(-REACH, block.width + REACH)
+    bend = np.degrees(limb.bend)[samples]
+    beside = np.delete(bend, np.s_[REACH : REACH + block.width], axis=1)
+    at_limit = np.count_nonzero(beside < LIMIT_DEG, axis=1)
+    judged = beside[:, REACH - 1 : REACH + 1].max(axis=1) < NEAR_DEG
+    judged &= (at_limit == 0) | (at_limit == 2 * REACH)
+    return np.asarray(samples[judged & limb.known[samples].all(axis=1)])
 
 
-def _padded(path: Floats, block: Block) -> Floats:
-    """(T+2*margin,1,1,D) a path (T,D), continued beyond its ends by point reflection."""
-    return reflect(path, block.margin)[:, None, None, :]
+def _ways(limb: Limb, samples: Ints, off: Floats, width: int) -> tuple[Floats, Floats, Floats]:
+    """What blocks are off the curve (N,W,3), and metres (N,W) by which they are off whatever
+    foretells how far the knee is bent, and which way it points."""
+    inside = samples[:, REACH : REACH + width]
+    both = residuals(off, width)
+    out = limb.off_line[inside] - both[0]
+    out = out / np.maximum(np.linalg.norm(out, axis=-1, keepdims=True), 1e-12)
+    side = np.cross(_along(limb, inside), out)
+    turned = least([np.sum(each * side, axis=-1) for each in both])
+    in_space = [np.sum(each * out, axis=-1) / IN_SPACE for each in both]
+    return both[0], least(in_space + _bent(limb, samples, width)), turned
 
 
-def _judged(limb: Limb, block: Block) -> Bools:
-    """(T,) blocks with known samples around them, near full reach on both sides."""
-    count, reach = len(limb.known), REACH * block.stride
-    judged = np.zeros(count, dtype=bool)
-    starts = np.arange(reach, count - reach - block.covers + 1)
-    gaps = np.concatenate(([0], np.cumsum(~limb.known)))
-    whole = gaps[starts + block.covers + reach] == gaps[starts - reach]
-    bend = np.degrees(limb.bend)
-    after = starts + block.covers - 1 + block.stride
-    near = np.maximum(bend[starts - block.stride], bend[after]) < NEAR_DEG
-    judged[starts] = whole & near
-    return judged
+def _bent(limb: Limb, samples: Ints, width: int) -> list[Floats]:
+    """(N,W) metres by which the knee is further off the line than is foretold from the reach, and
+    from itself."""
+    inside = samples[:, REACH : REACH + width]
+    out = np.linalg.norm(limb.off_line, axis=-1)
+    found = []
+    for row in foretellers(width):
+        lacks = limb.slack[inside] - limb.slack[samples] @ row.T
+        found.append(out[inside] - _out_of_line(limb.bones[inside], lacks))
+        found.append(out[samples] @ row.T)
+    return found
 
 
-def _is_own(
-    limb: Limb, block: Block, places: Places, seen: Seen, around: Floats, reach: int
-) -> tuple[Bools, Bools]:
-    """(N,) whether hip, ankle and the reach's smooth way leave a block to the knee itself, and
-    whether the knee leaves the leg's plane."""
-    inside = places.at[:, None] + block.stride * np.arange(block.width)
-    line = limb.paths[inside, 2] - limb.paths[inside, 0]
-    line = line / np.maximum(np.linalg.norm(line, axis=-1, keepdims=True), 1e-12)
-    own, trembles = np.ones((2, len(places.at)), dtype=bool)
-    for joint, across, in_all in zip((2, 0), ACROSS, IN_ALL, strict=True):
-        path = _padded(limb.paths[:, joint], block)
-        always = TREMBLES * usual(sizes(path, block), reach, places)
-        always = np.minimum(always, CAP * seen.size)
-        off = look_at((path,), block, places).offset
-        square = off - np.sum(off * line, axis=-1, keepdims=True) * line
-        for each, share in ((square, across), (off, in_all)):
-            size = np.linalg.norm(each, axis=-1).max(axis=1)
-            own &= size <= share * seen.size
-            trembles &= size <= np.maximum(share * seen.size, always)
-    own |= trembles & (seen.size >= CLEAR * around)
-    meant = limb.off_line[inside] - seen.offset
-    side = np.cross(line, meant)
-    side = side / np.maximum(np.linalg.norm(side, axis=-1, keepdims=True), 1e-12)
-    aside = np.abs(np.sum(seen.offset * side, axis=-1)).max(axis=1)
-    bent = np.abs(_bent_by_reach(limb, block, places, inside)).max(axis=1)
-    own &= np.maximum(aside, bent) >= UNEXPLAINED * seen.size
-    return own, aside > bent
-
-
-def _bent_by_reach(limb: Limb, block: Block, places: Places, inside: NDArray[np.int64]) -> Floats:
-    """(N,W) metres off the line, minus what the smooth way of the reach would give: the law of
-    cosines."""
-    slack = look_at((_padded(limb.slack[:, None], block),), block, places)
-    upper, lower = limb.bones[inside, 0], limb.bones[inside, 1]
-    lacks = np.clip(limb.slack[inside] - slack.offset[..., 0], 0.0, None)
-    span = np.maximum(upper + lower - lacks, np.abs(upper - lower) + 1e-9)
+def _out_of_line(bones: Floats, lacks: Floats) -> Floats:
+    """(N,W) metres that a knee is off the line where the reach lacks so much: law of cosines."""
+    upper, lower = bones[..., 0], bones[..., 1]
+    span = upper + lower - np.clip(lacks, 0.0, None)
+    span = np.maximum(span, np.abs(upper - lower) + 1e-9)
     along = (upper**2 - lower**2 + span**2) / (2.0 * span)
-    meant = np.sqrt(np.maximum(upper**2 - along**2, 0.0))
-    return np.asarray(np.linalg.norm(limb.off_line[inside], axis=-1) - meant)
+    return np.asarray(np.sqrt(np.maximum(upper**2 - along**2, 0.0)))
+
+
+def _limits(basis: Basis, block: Block, at: Ints, most: Floats) -> Floats:
+    """(N,) metres, for blocks that start `at` samples and are off by `most`."""
+    smallest = LEAST_SHARE * basis.height.scene_m * (STRIDE if block.stride > 1 else 1.0)
+    reach = max(round(USUAL_S / basis.dt_s), 1)
+    first = REACH * block.stride
+    row = np.zeros(len(basis.frames) - 2 * first - block.covers + 1)
+    row[at - first] = most
+    limits = np.full(len(at), smallest)
+    for n in np.flatnonzero(most >= smallest):
+        start = max(min(int(at[n]) - first - reach, len(row) - 2 * reach - 1), 0)
+        around = float(np.median(row[start : start + 2 * reach + 1]))
+        limits[n] = max(smallest, USUAL * around)
+    return limits
+
+
+def _along(limb: Limb, samples: Ints) -> Floats:
+    """(...,3) unit vectors from hip to ankle."""
+    line = limb.paths[samples, 2] - limb.paths[samples, 0]
+    return np.asarray(line / np.maximum(np.linalg.norm(line, axis=-1, keepdims=True), 1e-12))
+
+
+def _seen_along(limb: Limb, samples: Ints) -> Floats:
+    """(N,W+6,3) from the line to the knee, turned the shortest way by which the leg swings to
+    where it is on the block's first sample."""
+    along = _along(limb, samples)
+    to = along[:, REACH : REACH + 1]
+    axis = np.cross(along, to)
+    cosine = np.sum(along * to, axis=-1, keepdims=True)
+    off = limb.off_line[samples]
+    once = np.cross(axis, off)
+    return np.asarray(off + once + np.cross(axis, once) / np.maximum(1.0 + cosine, 1e-6))

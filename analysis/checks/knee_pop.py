@@ -16,24 +16,25 @@ INFO = CheckInfo(
     name="knee_pop",
     question="Does a knee snap near full reach, while hip and ankle go on smoothly?",
     definition=(
-        "Near full reach (bent by less than 21 degrees a frame before and after) a few millimetres "
-        "between hip and ankle move a knee by centimetres. The knee's way off the line from hip to "
-        "ankle is followed: one or two frames are left out and predicted by a fourth-degree "
-        "polynomial through three frames on either side. They must be off by more than can be "
-        "overlooked, and than the median within .75 seconds; off the paths before and after them "
-        "on the same side, by a tenth to five times that; hip and ankle off their own paths by "
-        "less than .3 and .6 of it (across the leg .2 and .5), or than 1.8 times what they are off "
-        "all the time, if that is no more than 1.25 times what the knee is off, and the knee five "
-        "times its own median; and at least half of it must leave "
-        "the leg's plane, or be more than the smooth way of the reach bends the knee (the law of "
-        "cosines). Above 47 frames a second every second frame is looked at as well, with 1.3 "
-        "times the limit. The first and last three frames are not judged."
+        "Near full reach (bent by less than 20.3 degrees a frame before and after) a few "
+        "millimetres between hip and ankle move a knee by centimetres. One or two frames are left "
+        "out and foretold twice: by a fourth-degree polynomial through three frames on either "
+        "side, and by the straight line from the frame before to the one after. They must be off "
+        "both, on the same side, by more than the limit: either in how far the knee is off the "
+        "line from hip to ankle, and then off what the law of cosines makes of the reach that is "
+        "foretold alike, and off in space by half of it; or in which way the knee points, the "
+        "swing of the leg taken out. By more than five times the median within .75 seconds too, "
+        "and than a tenth of the longest step that the knee takes there. The hip must be off both "
+        "by no more than half of that, the ankle by no more than 1.5 times. A leg that comes to "
+        "its limit, or leaves it, within three frames (bent by less than .6 degrees) is left to "
+        "`locked_knee`. Above 47 frames a second every second frame is looked at as well, with "
+        "1.3 times the limit. The first and last three frames are not judged."
     ),
     unit="cm",
-    limit=".76 % of the height (1.3 cm at 1.7 m)",
+    limit=".59 % of the height (1 cm at 1.7 m)",
     source=(
-        "leave-one-out residuals of local polynomials and the law of cosines; limits set on half "
-        "of the quality corpus"
+        "leave-out residuals of local polynomials and chords, and the law of cosines; limits set "
+        "on half of the quality corpus"
     ),
     stages=("spline", "polish"),
     mend="Keep the knee bent a little more there, or smooth the keys of hips, foot and pole.",

@@ -130,6 +130,37 @@ def test_a_foot_that_pops_itself_is_left_to_pop():
     assert names(check_clip(replace(clip, positions=places), ONCE)) == []
 
 
+@pytest.mark.parametrize("fps", [24.0, 30.0])
+def test_a_leg_that_comes_to_its_limit_is_left_to_locked_knee(fps):
+    """Pulled beyond its reach for some frames the knee jolts straight, and out again."""
+    root, goals = wanted(2.0, fps, pulled=0.01, lasts_s=0.6)
+    clip = clamped(root, goals, fps)
+    assert names(check_clip(clip, ONCE)) == []
+    assert names(check_clip(clip, replace(ONCE, checks=("locked_knee",)))) != []
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0])
+def test_a_foot_that_stops_dead_under_a_nearly_straight_leg_is_none(fps):
+    """The knee turns a corner, as a foot lands: off the curve, and on the straight lines."""
+    time = np.arange(round(2.0 * fps)) / fps
+    zero = 0.0 * time
+    near = LENGTH * (0.993 - 0.3 * np.maximum(1.0 - time, 0.0) ** 2)
+    near = np.where(time < 1.0, near - 0.25 * LENGTH * (1.0 - time), near)
+    root = np.stack((zero, zero, near + 0.08), axis=-1)
+    goals = {s: np.stack((zero + x, zero, zero + 0.08), -1) for s, x in (("L", 0.1), ("R", -0.1))}
+    assert names(check_clip(clamped(root, goals, fps), ONCE)) == []
+
+
+def test_a_leg_that_swings_fast_keeps_its_plane():
+    """A kick turns what points ahead of the leg: the knee does not flick because of it."""
+    time = np.arange(48) / 24.0
+    root = np.tile([0.0, 0.0, 0.9], (48, 1))
+    angle = 1.2 * np.sin(2.0 * np.pi * time / 0.8)
+    away = 0.985 * LENGTH * np.stack((0.0 * time, -np.sin(angle), -np.cos(angle)), axis=-1)
+    goals = {side: root + away + [x, 0.0, 0.0] for side, x in (("L", 0.1), ("R", -0.1))}
+    assert names(check_clip(clamped(root, goals, 24.0), ONCE)) == []
+
+
 def test_a_stride_is_clean():
     shot = check_clip(figure(), ONCE)
     assert names(shot) == []
