@@ -8,14 +8,16 @@ from ..basis import Basis
 from ..basis.slips import LANDING, MIDDLE, Part, Slip, are_held
 from ..evidence import Evidence, RawEvent
 from ..feet_tell import disagreement, mover_turn, told
+from ..glides import find_glides, is_carried, once, untold
 from ..loop import Cycle
 from ..looped import Places, lay_out
 from ..skating import find_skate
 from ..slid import SKATING_PLANTS, SKATING_SHARE, Slid, pairs_of
 from .contract import CheckInfo
+from .slide_both_words import glide_event, together_event
 from .slide_feet_words import against_event, disagree_event, mover_turn_event
 from .slide_skate_words import skating_event
-from .slide_words import good_text, is_hand, slip_event, together_event
+from .slide_words import good_text, is_hand, slip_event
 
 Floats = NDArray[np.float64]
 
@@ -56,7 +58,8 @@ INFO = CheckInfo(
         "twice as still on a floor that goes along, for three plants or more, the shot skates: one "
         "finding, at any speed (a plant goes 4 cm, held feet 1). Only a figure that stays where it "
         "is (it travels by less than .3 of the ground's speed) walks in place. Where both feet "
-        "slip one way at once, they were moved together; where a mover turns and all "
+        "stand and go one way at once, at any speed (2 cm), they are one finding, of the mover or "
+        "the hips where those make the same move; where a mover turns and all "
         "planted feet turn with it, evenly (8 degrees a second), its turn. Feet that stand at once "
         "and slip apart, or of which one drifts against the other in all their plants (5 cm a "
         "plant; on ground that goes by also 35 degrees a second), are one finding. In a loop "
@@ -83,16 +86,21 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     slips, hands = _slips(places), _slips(places, hands=True)
     hands_slid, hands_pushed = _slid(places, hands)
     hand_events = _pair_events(basis, hands_slid)
-    skate = find_skate(places.rounds_basis, basis.settings.factor("slide"))
+    rounds, factor = places.rounds_basis, basis.settings.factor("slide")
+    skate = find_skate(rounds, factor)
     if skate is not None:
-        measures = _measures(basis, slips, hands, hands_pushed)
         events = (skating_event(places, skate), *hand_events)
-        return Evidence("slide", events, measures=measures)
-    if not slips and not hands:
+        return Evidence("slide", events, measures=_measures(basis, slips, hands, hands_pushed))
+    glides = once(places, find_glides(rounds, factor))
+    if not (slips or hands or glides):
         return Evidence("slide", skipped=_why_not(basis))
     slid, pushed = _slid(places, slips)
-    feet = [slip for slip in slips if not _pushed(places, slip)]
-    events = (*_events(places, feet, slid), *hand_events)
+    feet = [s for s in slips if not (_pushed(places, s) or is_carried(places, glides, s))]
+    events = (
+        *(glide_event(places, glide) for glide in glides),
+        *_events(places, feet, untold(places, glides, slid)),
+        *hand_events,
+    )
     good = "" if events else good_text(basis, slips, hands, _error(slips, -1))
     measures = _measures(basis, slips, hands, pushed + hands_pushed)
     return Evidence("slide", events, good=good, measures=measures)
@@ -115,7 +123,7 @@ def _slid(places: Places, slips: list[Slip]) -> tuple[list[Slid], int]:
 def _events(places: Places, slips: list[Slip], slid: list[Slid]) -> list[RawEvent]:
     """What is wrong: with the body's travel, its turn, one foot against the other, single plants.
 
-    slips   all that nothing from outside moves; slid: those over their limits
+    slips   all that nothing moves as a whole; slid: those over their limits
     """
     basis, factor = places.basis, places.basis.settings.factor("slide")
     events, tells = [], told(places, slips)

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What `slide` says: of one plant, and of both feet at once."""
+"""What `slide` says of one plant, and where nothing slips."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,8 +15,6 @@ Floats = NDArray[np.float64]
 
 # Less than this is none, metres; an amount that is less unsure than this is sure.
 NOTHING_M, SURE_M = 0.0005, 0.001
-# Of two that slip together, one is unsure by less than this share of the way.
-PAIR_SHARE = 0.5
 _WHEN = {
     LANDING: "as it lands on",
     MIDDLE: "while it stands on",
@@ -38,7 +36,7 @@ def slip_event(basis: Basis, slid: Slid) -> RawEvent:
     )
     short = size_text(slid.metres * basis.height.to_story)
     back = direction_text(-slid.way, ahead)
-    return _event(
+    return event_of(
         basis,
         [slid],
         plant.body,
@@ -53,36 +51,12 @@ def slip_event(basis: Basis, slid: Slid) -> RawEvent:
     )
 
 
-def together_event(basis: Basis, one: Slid, other: Slid) -> RawEvent:
-    """Both feet at once: what carries the body moves over them, or they were moved with it."""
-    way, mover = 0.5 * (one.way + other.way), basis.body("mover")
-    places, ahead = one.places, basis.forward[one.places.sample(one.part.peak)]
-    size = float(np.linalg.norm(way))
-    where, back = (direction_text(each, ahead) for each in (way, -way))
-    # What the other of the two slips makes none of them unsure.
-    error = max(one.error, other.error)
-    told = sure_text(basis, size, error if error < PAIR_SHARE * size else 0.0)
-    short = size_text(size * basis.height.to_story)
-    limbs, stand = ("hands", "rest") if is_hand(basis, one.slip) else ("feet", "stand")
-    says = (
-        f"Both {limbs} slip {told} {where} together while they {stand} on "
-        f"{basis.ground.name(one.slip.plant.box)}, frames "
-        f"{places.text(one.part.first, one.part.last)}: the {{who}} carries them along."
-    )
-    advice = Suggestion(
-        f"Keep both {limbs} in place there, or take {short} {back} out of the move of {{it}}.",
-        frame=places.number(one.part.last),
-        offset=-way,
-    )
-    return _event(basis, [one, other], basis.lead if mover is None else mover, says, advice)
-
-
 def is_hand(basis: Basis, slip: Slip) -> bool:
     """Whether it is a hand's, and no foot's."""
     return split_part(basis.bodies[slip.plant.body].part or "")[0] == "hand"
 
 
-def _event(basis: Basis, slid: list[Slid], body: int, says: str, advice: Suggestion) -> RawEvent:
+def event_of(basis: Basis, slid: list[Slid], body: int, says: str, advice: Suggestion) -> RawEvent:
     """One event of all slips: their mean way, from the first to the last frame of any."""
     size = float(np.linalg.norm(np.mean([each.way for each in slid], axis=0)))
     to_story = basis.height.to_story
@@ -107,6 +81,8 @@ def sure_text(basis: Basis, size: float, error: float) -> str:
     """An amount, and how sure it is where that can be seen: `3.2 cm (give or take 0.4 cm)`."""
     to_story = basis.height.to_story
     text = size_text(size * to_story)
+    if error >= size:  # the others tell nothing of this one
+        return f"about {text}"
     return text if error < SURE_M else f"{text} (give or take {size_text(error * to_story)})"
 
 

@@ -43,7 +43,7 @@ def test_a_walk_that_skates_says_how_fast_it_goes_and_should(fps, times):
 @pytest.mark.parametrize("times", FASTER)
 def test_one_short_round_tells_it_as_well(times):
     """A loop of one stride: two plants, which come again round after round."""
-    plan = Walk(frames=24)
+    plan = Walk(frames=24, stride_s=1.0)
     shot = check_clip(skating(plan, times), replace(SLIDE, cycle="yes"))
     (finding,) = shot.findings
     assert finding.part == "mover"
