@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from .basis import Basis
 from .evidence import Evidence, RawEvent
+from .merge_feet import leaves_landing, take_sunk_legs, takes_landing
 from .merge_limbs import take_snaps, takes_limb
 from .merged import (
     LIMBS,
@@ -28,6 +29,8 @@ _HEARD |= {"frozen": -len(PATHS) - 1, "loop_seam": 1}
 BREAK = "torso_break"
 _HEARD[BREAK] = -len(PATHS) - 2
 _HEARD |= {check: place - 2 * len(PATHS) for place, check in enumerate(LIMBS)}
+# A foot that slams down jerks its leg, if it does not lock it: heard between these.
+_HEARD["stomp"] = -len(PATHS) - 3
 # Where everything stops at once and dead, the dead stop of the trunk tells it; that of a limb is
 # told by the stop of all.
 DEAD, TOGETHER_STOP = "hard_stop", "stop_together"
@@ -54,6 +57,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
                 _take_stuck(basis, merged, each, loop)
                 _take_limbs(basis, merged, each)
                 take_snaps(basis, merged, each, loop)
+                take_sunk_legs(basis, merged, each)
                 if not _absorbed(basis, merged, each, loop):
                     merged.append(each)
     return merged
@@ -90,12 +94,12 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
     pop) is an event of its own.
     """
     for old in merged:
-        if {old.lead.check, new.lead.check} & set(APART):
+        if {old.lead.check, new.lead.check} & set(APART) or leaves_landing(old, new):
             continue
         if any(tells(basis, old, new) for tells in (_is_thrown, _stops_dead)):
             old.members += new.members
             return True
-        if takes_limb(basis, old, new):
+        if takes_limb(basis, old, new) or takes_landing(basis, old, new):
             return True
         if _is_seen_again(basis, old, new, loop):
             if not _catches_up(old) and clearness(new) >= CLEARER * clearness(old):

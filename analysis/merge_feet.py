@@ -1,0 +1,135 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Feet that land too fast or go under the floor, and what other checks see of their legs."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from .basis import Basis
+from .evidence import RawEvent
+from .merged import LIMBS, NEAR, PATHS, Merged, one_limb
+from .parts import LEG, split_part
+from .words import frame_text, size_text
+
+# What a path does as a foot slams down; a foot that sticks, and so comes down late, tells it.
+_SLAMMED = tuple(check for check in PATHS if check != "hitch")
+# A goal that is off by this share of it downwards has sunk; else the leg is pulled elsewhere.
+DOWNWARDS = 0.7
+
+
+def takes_landing(basis: Basis, old: Merged, new: Merged) -> bool:
+    """Join what a leg's path does as its foot slams down; True where it is joined.
+
+    The frames after the landing are where the foot belongs: what is off there only shows where it
+    was before. A stray key just before it is what makes it slam, and so is a foot that sticks.
+    """
+    if old.lead.check != "stomp" or new.lead.check not in PATHS:
+        return False
+    touches = old.lead.last
+    at_once = old.lead.first - NEAR <= new.lead.last and new.lead.first <= touches + 1
+    if not at_once or not one_limb(basis, old, new) or new.owner is None:
+        return False
+    stray = new.lead.check == "pop" and new.lead.last < touches
+    if stray or new.lead.check not in _SLAMMED:
+        old.lead, old.owner = new.lead, new.owner
+    old.members += new.members
+    return True
+
+
+def leaves_landing(old: Merged, new: Merged) -> bool:
+    """Whether a stray key comes when the foot that slams has long landed: an event of its own."""
+    if {old.lead.check, new.lead.check} != {"stomp", "pop"}:
+        return False
+    stomp, pop = (old, new) if old.lead.check == "stomp" else (new, old)
+    return pop.lead.first > stomp.lead.last + 1
+
+
+def take_sunk_legs(basis: Basis, merged: list[Merged], sink: Merged) -> None:
+    """Let a foot that sinks tell what its leg does at either end of that.
+
+    What covers the sink by itself (a stray key that takes the foot under the floor) tells it.
+    """
+    if sink.lead.check != "sink":
+        return
+    for old in [each for each in merged if _of_leg(basis, each, sink)]:
+        if old.lead.check in LIMBS:
+            if not _meets(old, sink) or not _reaches_down(old):
+                continue
+            sink.lead = _with_the_goal(basis, sink.lead, old.members)
+        elif not _at_an_end(old, sink):
+            continue
+        sink.members += old.members
+        merged.remove(old)
+
+
+def _of_leg(basis: Basis, old: Merged, sink: Merged) -> bool:
+    """Whether it is what a leg of the feet that sink does, itself or by what carries it."""
+    if old.lead.check not in (*PATHS, *LIMBS) or old.owner is None or sink.owner is None:
+        return False
+    shown = basis.bodies[old.owner if old.lead.body is None else old.lead.body].part or ""
+    carried = old.owner in basis.ancestors(sink.owner)
+    if sink.owner == basis.lead or carried:  # both feet, or what shows it on this one's leg
+        side = None if sink.owner == basis.lead else _side(basis, sink.owner)
+        return split_part(shown)[0] in LEG and side in (None, split_part(shown)[1])
+    return one_limb(basis, old, sink)
+
+
+def _side(basis: Basis, body: int) -> str:
+    return split_part(basis.bodies[body].part or "")[1]
+
+
+def _meets(old: Merged, sink: Merged) -> bool:
+    first, last = sink.lead.first - NEAR, sink.lead.last + NEAR
+    return old.lead.first <= last and first <= old.lead.last
+
+
+def _at_an_end(old: Merged, sink: Merged) -> bool:
+    """Whether it comes or goes as the foot does, and is not all of that."""
+    ends, edges = (old.lead.first, old.lead.last), (sink.lead.first, sink.lead.last)
+    if old.lead.check == "pop" and ends[0] <= edges[0] and edges[1] <= ends[1]:
+        return False
+    if old.lead.check == "stuck_turn":
+        return any(abs(end - edge) <= NEAR for end in ends for edge in edges)
+    return any(ends[0] - NEAR <= edge <= ends[1] + NEAR for edge in edges)
+
+
+def _reaches_down(limb: Merged) -> bool:
+    """Whether a leg is at its reach because its foot is wanted lower, as far as that is known."""
+    down = [
+        each.suggestion.offset[2] >= DOWNWARDS * each.visible_m
+        for each in limb.members
+        if each.check == "overreach" and each.suggestion is not None
+        if each.suggestion.offset is not None
+    ]
+    return all(down)
+
+
+def _with_the_goal(basis: Basis, sink: RawEvent, members: list[RawEvent]) -> RawEvent:
+    """Advice that raises the foot's control from where that is: below a foot that stays behind."""
+    behind = [
+        (float(each.suggestion.offset[2]) + _depth(basis, each), each)
+        for each in members
+        if each.check == "overreach" and each.suggestion is not None
+        if each.suggestion.offset is not None
+    ]
+    advice = sink.suggestion
+    if not behind or advice is None or advice.offset is None:
+        return sink
+    up, gap = max(behind, key=lambda pair: pair[0])
+    if up <= advice.offset[2]:
+        return sink
+    ends = (min(sink.first, gap.first), max(sink.last, gap.last))
+    first, last = (frame_text(basis.frames[at]) for at in ends)
+    text = (
+        f"Raise the foot's control by {size_text(up * basis.height.to_story)} from frame {first} "
+        f"to {last}: it lies deeper than the leg reaches."
+    )
+    return replace(sink, suggestion=replace(advice, text=text, offset=np.array([0.0, 0.0, up])))
+
+
+def _depth(basis: Basis, event: RawEvent) -> float:
+    """How far the sole of an event's foot is under what bears it, at its peak, metres."""
+    for soles in basis.soles:
+        if soles.sole.body == event.body:
+            return float(-soles.clearance[event.peak].min())
+    return 0.0

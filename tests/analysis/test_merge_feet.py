@@ -1,0 +1,133 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A foot that slams down or sinks, and what other checks see of its leg, are one finding."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from figures import figure
+from stepping import stepping
+
+from analysis import Settings, check_clip
+from analysis.basis import build_basis
+from analysis.evidence import Evidence, RawEvent, Suggestion
+from analysis.merge import merge
+
+ONCE = Settings(cycle="no")
+UP = np.array([0.0, 0.0, 1.0])
+
+
+def told(clip):
+    return [(each.check, each.part) for each in check_clip(clip, ONCE).findings]
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0])
+@pytest.mark.parametrize("side", ["L", "R"])
+@pytest.mark.parametrize("metres", [0.06, 0.1])
+def test_a_foot_that_is_held_high_and_put_down_in_two_frames_slams(fps, side, metres):
+    clip = stepping(fps=fps, held=[(side, 2, metres, 2.0 / fps)], soft=True)
+    assert told(clip) == [("stomp", f"foot.{side}")]
+
+
+@pytest.mark.parametrize("metres", [0.02, 0.03, 0.05])
+def test_a_foot_that_sinks_is_one_finding(metres):
+    clip = stepping(sunk=[("R", 1, metres)], floor_z=0.0)
+    assert told(clip) == [("sink", "foot.R")]
+
+
+def event(basis, check, part, first, last, **more):
+    return RawEvent(
+        **{
+            "check": check,
+            "body": basis.body(part),
+            "first": first,
+            "last": last,
+            "peak": last,
+            "amount": 3.0,
+            "limit": 2.0,
+            "unit": "cm",
+            "visible_m": 0.03,
+            "step_m": 0.0,
+            "says": "",
+            **more,
+        }
+    )
+
+
+def merged(*asked, **more):
+    """What leads, and how many members it has, for (check, part, first, last) events."""
+    basis = build_basis(figure(frames=60), ONCE)
+    found = [Evidence(each[0], (event(basis, *each, **more),)) for each in asked]
+    groups = merge(basis, found)
+    assert sum(len(each.members) for each in groups) == len(asked)
+    return sorted(each.lead.check for each in groups)
+
+
+@pytest.mark.parametrize(
+    ("other", "expected"),
+    [
+        (("pop", "foot.L", 30, 31), ["stomp"]),  # the first frames that are right again
+        (("pop", "shin.L", 31, 32), ["stomp"]),
+        (("pop", "thigh.L", 29, 31), ["stomp"]),
+        (("hard_stop", "foot.L", 30, 30), ["stomp"]),
+        (("pop", "foot.L", 29, 29), ["pop"]),  # a stray key makes it slam
+        (("hitch", "shin.L", 25, 30), ["hitch"]),  # it sticks, and so it comes late
+        (("pop", "foot.R", 30, 31), ["pop", "stomp"]),
+        (("pop", "foot.L", 33, 33), ["pop", "stomp"]),
+        (("pop", "hand.L", 30, 31), ["pop", "stomp"]),
+    ],
+)
+def test_which_tells_a_foot_that_slams(other, expected):
+    assert merged(("stomp", "foot.L", 28, 30), other) == expected
+    assert merged(other, ("stomp", "foot.L", 28, 30)) == expected
+
+
+@pytest.mark.parametrize(
+    ("other", "expected"),
+    [
+        (("pop", "shin.L", 18, 19), ["sink"]),
+        (("pop", "foot.L", 31, 32), ["sink"]),
+        (("stuck_turn", "thigh.L", 20, 45), ["sink"]),
+        (("hitch", "shin.L", 27, 30), ["sink"]),
+        (("locked_knee", "shin.L", 24, 28), ["sink"]),
+        (("pop", "foot.L", 25, 25), ["pop", "sink"]),  # in the middle of it
+        (("pop", "shin.R", 18, 19), ["pop", "sink"]),
+        (("stuck_turn", "thigh.L", 5, 45), ["sink", "stuck_turn"]),
+    ],
+)
+def test_which_tells_a_foot_that_sinks(other, expected):
+    assert merged(("sink", "foot.L", 20, 30), other) == expected
+
+
+def test_a_stray_key_that_takes_a_foot_under_the_floor_is_a_pop():
+    assert merged(("sink", "foot.L", 20, 21), ("pop", "foot.L", 20, 21)) == ["pop"]
+
+
+@pytest.mark.parametrize("way", [(0.0, 0.0, 0.02), (0.02, 0.0, 0.0)])
+def test_the_control_of_a_sunk_foot_may_lie_deeper_than_the_leg_reaches(way):
+    """Its advice raises the control from there; a foot that is pulled aside is pulled aside."""
+    clip = stepping(sunk=[("R", 1, 0.03)], floor_z=0.0)
+    basis = build_basis(clip, ONCE)
+    advice = Suggestion("Raise it.", frame=70.0, offset=0.03 * UP)
+    sink = event(basis, "sink", "foot.R", 67, 85, suggestion=advice)
+    back = Suggestion("Nearer.", offset=np.array(way))
+    gap = event(basis, "overreach", "foot.R", 70, 88, peak=76, visible_m=0.02, suggestion=back)
+    found = merge(basis, [Evidence("overreach", (gap,)), Evidence("sink", (sink,))])
+    assert len(found) == 1
+    if not way[2]:
+        assert found[0].lead is gap
+        return
+    assert found[0].lead.suggestion.offset == pytest.approx(0.05 * UP, abs=1e-3)
+    assert found[0].lead.suggestion.text == (
+        "Raise the foot's control by 5.0 cm from frame 68 to 89: it lies deeper than the leg "
+        "reaches."
+    )
+    assert found[0].lead.check == "sink"
+
+
+def test_both_feet_that_sink_tell_what_either_leg_does():
+    basis = build_basis(figure(frames=60), ONCE)
+    both = replace(event(basis, "sink", "foot.L", 20, 30), body=basis.lead)
+    legs = [event(basis, "locked_knee", f"shin.{side}", 22, 26) for side in "LR"]
+    found = merge(basis, [Evidence("locked_knee", tuple(legs)), Evidence("sink", (both,))])
+    assert [each.lead.check for each in found] == ["sink"]
