@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
+from .hips_down import wanted_off
 from .limbs import Limb
 
 Floats = NDArray[np.float64]
@@ -38,8 +39,6 @@ BOTH_EVEN, OFF_BOTH_SHARE = 1.4, 0.006
 # Where one side lies beyond the range's ends, the other shows it so many times as clearly, and
 # ankle and hip move so many times as far.
 ONE_SIDED, ONE_SIDED_MOVES = 2.0, 15.0
-# A lock that lasts longer than this says nothing about how far off the goal is in its middle.
-FORETELLS_S = 0.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,8 +49,8 @@ class Lock:
     limit    what that is compared with
     snap     metres that it darts from one sample to the next as it is locked, or let go: the
              larger; `peak` is the sample where
-    beyond   metres that the goal lies beyond reach at most, as the reach before and after has
-             it; None where that cannot be told
+    beyond   metres that the goal lies beyond reach at most, as its IK target has it; None where
+             the clip holds none
     """
 
     limb: Limb
@@ -117,7 +116,7 @@ def _lock(basis: Basis, limb: Limb, first: int, last: int, factor: float) -> Loc
     if off < limit or even > EVEN:
         return None
     snap, peak = _snap(limb, first, last)
-    beyond = _beyond(limb, first, last, basis.dt_s)
+    beyond = _beyond(basis, limb, first, last)
     return Lock(limb, first, last, off, limit, snap, peak, beyond)
 
 
@@ -143,15 +142,10 @@ def _snap(limb: Limb, first: int, last: int) -> tuple[float, int]:
     return float(steps[longest]), min(max(longest + 1, first), last)
 
 
-def _beyond(limb: Limb, first: int, last: int, dt_s: float) -> float | None:
-    """Metres beyond reach, by the quartic through three samples on either side; see Lock."""
-    outside = np.concatenate((np.arange(first - 3, first), np.arange(last + 1, last + 4)))
-    long = (last - first) * dt_s > FORETELLS_S
-    if long or outside[0] < 0 or outside[-1] >= len(limb.known) or not limb.known[outside].all():
+def _beyond(basis: Basis, limb: Limb, first: int, last: int) -> float | None:
+    """Metres that the goal lies beyond the limb's end at most, as its IK target tells; see Lock."""
+    away = wanted_off(basis, limb)
+    if away is None:
         return None
-    middle, scale = 0.5 * (first + last), 0.5 * (last - first) + 3.0
-    powers = np.vander((outside - middle) / scale, 5)
-    fitted = np.linalg.lstsq(powers, limb.slack[outside], rcond=None)[0]
-    inside = np.vander((np.arange(first, last + 1) - middle) / scale, 5) @ fitted
-    most = float(-inside.min())
-    return most if most > 0.0 else None
+    most = float(np.linalg.norm(away[first : last + 1], axis=-1).max())
+    return most if most > MOVES_SHARE * basis.height.scene_m else None

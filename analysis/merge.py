@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from .basis import Basis
 from .evidence import Evidence, RawEvent
 from .merge_feet import leaves_landing, take_sunk_legs, takes_landing
+from .merge_hips import join_legs
 from .merge_limbs import take_snaps, takes_limb
 from .merged import (
     LIMBS,
@@ -60,6 +61,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
                 take_sunk_legs(basis, merged, each)
                 if not _absorbed(basis, merged, each, loop):
                     merged.append(each)
+    join_legs(basis, merged, loop)
     return merged
 
 

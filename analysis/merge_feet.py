@@ -4,12 +4,17 @@
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .basis import Basis
 from .evidence import RawEvent
+from .hips_down import behind_at
+from .limbs import find_limbs
 from .merged import LIMBS, NEAR, PATHS, Merged, one_limb
 from .parts import LEG, split_part
 from .words import frame_text, size_text
+
+Floats = NDArray[np.float64]
 
 # What a path does as a foot slams down; a foot that sticks, and so comes down late, tells it.
 _SLAMMED = tuple(check for check in PATHS if check != "hitch")
@@ -53,7 +58,7 @@ def take_sunk_legs(basis: Basis, merged: list[Merged], sink: Merged) -> None:
         return
     for old in [each for each in merged if _of_leg(basis, each, sink)]:
         if old.lead.check in LIMBS:
-            if not _meets(old, sink) or not _reaches_down(old):
+            if not _meets(old, sink) or not _reaches_down(basis, old):
                 continue
             sink.lead = _with_the_goal(basis, sink.lead, old.members)
         elif not _at_an_end(old, sink):
@@ -88,34 +93,26 @@ def _at_an_end(old: Merged, sink: Merged) -> bool:
     ends, edges = (old.lead.first, old.lead.last), (sink.lead.first, sink.lead.last)
     if old.lead.check == "pop" and ends[0] <= edges[0] and edges[1] <= ends[1]:
         return False
+    if old.lead.check == "hitch" and old.owner == sink.owner:
+        return False  # the foot itself sticks, and so it comes up late
     if old.lead.check == "stuck_turn":
         return any(abs(end - edge) <= NEAR for end in ends for edge in edges)
     return any(ends[0] - NEAR <= edge <= ends[1] + NEAR for edge in edges)
 
 
-def _reaches_down(limb: Merged) -> bool:
+def _reaches_down(basis: Basis, limb: Merged) -> bool:
     """Whether a leg is at its reach because its foot is wanted lower, as far as that is known."""
-    down = [
-        each.suggestion.offset[2] >= DOWNWARDS * each.visible_m
-        for each in limb.members
-        if each.check == "overreach" and each.suggestion is not None
-        if each.suggestion.offset is not None
-    ]
-    return all(down)
+    gaps = [_gap(basis, each) for each in limb.members if each.check == "overreach"]
+    return all(-gap[2] >= DOWNWARDS * np.linalg.norm(gap) for gap in gaps)
 
 
 def _with_the_goal(basis: Basis, sink: RawEvent, members: list[RawEvent]) -> RawEvent:
     """Advice that raises the foot's control from where that is: below a foot that stays behind."""
-    behind = [
-        (float(each.suggestion.offset[2]) + _depth(basis, each), each)
-        for each in members
-        if each.check == "overreach" and each.suggestion is not None
-        if each.suggestion.offset is not None
-    ]
+    gaps = [each for each in members if each.check == "overreach"]
     advice = sink.suggestion
-    if not behind or advice is None or advice.offset is None:
+    if not gaps or advice is None or advice.offset is None:
         return sink
-    up, gap = max(behind, key=lambda pair: pair[0])
+    up, gap = max(((_depth(basis, each), each) for each in gaps), key=lambda pair: pair[0])
     if up <= advice.offset[2]:
         return sink
     ends = (min(sink.first, gap.first), max(sink.last, gap.last))
@@ -127,9 +124,17 @@ def _with_the_goal(basis: Basis, sink: RawEvent, members: list[RawEvent]) -> Raw
     return replace(sink, suggestion=replace(advice, text=text, offset=np.array([0.0, 0.0, up])))
 
 
+def _gap(basis: Basis, event: RawEvent) -> Floats:
+    """(3,) metres from a foot to where its control wants it at an event's peak; 0 if not known."""
+    for leg in find_limbs(basis):
+        if event.body in (leg.lower, leg.end):
+            return behind_at(basis, leg, event.peak)
+    return np.zeros(3)
+
+
 def _depth(basis: Basis, event: RawEvent) -> float:
-    """How far the sole of an event's foot is under what bears it, at its peak, metres."""
+    """How far under what bears it the sole of a foot is wanted, at an event's peak, metres."""
     for soles in basis.soles:
         if soles.sole.body == event.body:
-            return float(-soles.clearance[event.peak].min())
+            return float(-soles.clearance[event.peak].min() - _gap(basis, event)[2])
     return 0.0

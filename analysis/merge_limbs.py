@@ -3,10 +3,13 @@
 
 from .basis import Basis
 from .merged import LIMBS, NEAR, PATHS, Merged, is_larger, length, one_limb, overlap
+from .parts import split_part
 
 # Where a foot's control takes it that its leg does not reach, or drags after: over the floor,
 # or under it.
 FEET = ("slide", "sink", "stomp")
+# What bends, and what hangs on it from its end.
+JOINTS = ("thigh", "shin", "upper_arm", "forearm")
 
 
 def takes_limb(basis: Basis, old: Merged, new: Merged) -> bool:
@@ -18,12 +21,21 @@ def takes_limb(basis: Basis, old: Merged, new: Merged) -> bool:
     """
     if not _is_jerked(basis, old, new):
         return False
-    if new.lead.check in PATHS and is_larger(new, old):
+    stretches = old.lead.check == new.lead.check == "overreach"
+    if stretches and new.lead.visible_m > old.lead.visible_m:
+        old.lead, old.owner = new.lead, new.owner
+    elif new.lead.check in PATHS and not _bends(basis, new) and is_larger(new, old):
         if length(old) > length(new) + 2 * NEAR:
             return False
         old.lead, old.owner = new.lead, new.owner
     old.members += new.members
     return True
+
+
+def _bends(basis: Basis, new: Merged) -> bool:
+    """Whether it is how a joint stands still and catches up between what it joins: a lock does."""
+    kind = split_part(basis.bodies[new.owner].part or "")[0] if new.owner is not None else ""
+    return new.lead.check in ("hitch", "stuck_turn") and kind in JOINTS
 
 
 def take_snaps(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> None:

@@ -19,7 +19,7 @@ def limb_targets(
     for bone, target in _pulled(rig):
         for part in (f"{kind}.{side}" for kind in ("foot", "hand") for side in SIDES):
             if part not in found and part in roles and _ends_at(rig, bone, roles[part][0]):
-                found[part] = target
+                found[part] = _wanted(rig, target)
     return tuple(found.items())
 
 
@@ -32,6 +32,27 @@ def _pulled(rig: bpy.types.Object) -> Iterator[tuple[bpy.types.PoseBone, str]]:
             inside = constraint.target == rig and constraint.subtarget in rig.pose.bones
             if inside and constraint.use_tail and bone.parent is not None:
                 yield bone, constraint.subtarget
+
+
+def _wanted(rig: bpy.types.Object, target: str) -> str:
+    """The bone that says where a target is wanted: of one that is kept within the limb's reach (as
+    generated rigs do, so that the limb stretches no further), what it follows."""
+    seen = set()
+    while target not in seen:
+        seen.add(target)
+        bone = rig.pose.bones[target]
+        active = [each for each in bone.constraints if not each.mute]
+        if not any(each.type == "LIMIT_DISTANCE" for each in active):
+            break
+        copied = [
+            each.subtarget
+            for each in active
+            if each.type == "COPY_LOCATION" and each.target == rig and each.influence == 1.0
+            if each.subtarget in rig.pose.bones
+        ]
+        followed = copied[-1:] or ([bone.parent.name] if bone.parent is not None else [])
+        target = followed[0] if followed else target
+    return target
 
 
 def _ends_at(rig: bpy.types.Object, bone: bpy.types.PoseBone, joint: str) -> bool:

@@ -5,6 +5,7 @@ import numpy as np
 
 from ..basis import Basis
 from ..evidence import Suggestion
+from ..hips_down import hips_drop, stands
 from ..knee_flicks import Flick
 from ..locks import Lock
 from ..words import direction_text, frame_text, size_text
@@ -19,7 +20,7 @@ def lock_says(basis: Basis, lock: Lock) -> str:
     beyond = ""
     if lock.beyond is not None:
         size = size_text(lock.beyond * basis.height.to_story)
-        beyond = f"; the {end} is wanted about {size} out of reach"
+        beyond = f"; the {end} is wanted {size} out of reach"
     return (
         f"The {limb.name} locks straight, frames {first} to {last}, while {mover} and {end} move "
         f"on{beyond}: it snaps by {size_text(lock.snap * basis.height.to_story)} in a frame."
@@ -29,12 +30,15 @@ def lock_says(basis: Basis, lock: Lock) -> str:
 def lock_suggestion(basis: Basis, lock: Lock) -> Suggestion:
     """How far hips or foot must give way."""
     first, last = (frame_text(basis.frames[at]) for at in (lock.first, lock.last))
-    size = ""
-    if lock.beyond is not None:
-        size = f" by {size_text(lock.beyond * basis.height.to_story)} or a little more"
     limb = lock.limb
+    far = lock.beyond
     if limb.joint == "knee":
-        text = f"Lower the hips{size} from frame {first} to {last}, or bring the foot nearer"
+        far = hips_drop(basis, limb, lock.first, lock.last)
+    size = "" if far is None else f" by {size_text(far * basis.height.to_story)} or a little more"
+    if limb.joint == "knee":
+        text = f"Lower the hips{size or ' a little'} from frame {first} to {last}"
+        if not stands(basis, limb, lock.first, lock.last):
+            text += ", or bring the foot nearer"
     else:
         text = f"Bring the hand nearer{size} from frame {first} to {last}, or turn the chest to it"
     return Suggestion(f"{text}: the {limb.joint} stays bent.", frame=float(basis.frames[lock.peak]))

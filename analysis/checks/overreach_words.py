@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from ..basis import Basis
 from ..evidence import Suggestion
+from ..hips_down import hips_drop, stands
 from ..limbs import Limb
 from ..stretch import Gap, Stretch
 from ..words import capital, direction_text, frame_text, size_text
@@ -19,7 +20,9 @@ def stretch_says(basis: Basis, each: Stretch) -> str:
 
 
 def stretch_suggestion(basis: Basis, each: Stretch) -> Suggestion:
-    """By how much the control must come nearer."""
+    """By how much the control must come nearer, or the hips lower where the foot stands."""
+    if (lower := _lower_hips(basis, each.limb, each.first, each.last, each.peak)) is not None:
+        return lower
     size = size_text(each.metres * basis.height.to_story)
     end = each.limb.end_name
     text = f"Bring the control of the {end} {size} nearer {_when(basis, each.first, each.last)}"
@@ -36,7 +39,9 @@ def gap_says(basis: Basis, gap: Gap) -> str:
 
 
 def gap_suggestion(basis: Basis, gap: Gap) -> Suggestion:
-    """Which way the control is to come back."""
+    """Which way the control is to come back, or how far the hips where the foot stands."""
+    if (lower := _lower_hips(basis, gap.limb, gap.first, gap.last, gap.peak)) is not None:
+        return lower
     size = size_text(gap.metres * basis.height.to_story)
     where = direction_text(-gap.away, basis.forward[gap.peak])
     when = _when(basis, gap.first, gap.last)
@@ -47,6 +52,21 @@ def gap_suggestion(basis: Basis, gap: Gap) -> Suggestion:
         position=gap.limb.paths[gap.peak, 2],
         offset=-gap.away,
     )
+
+
+def _lower_hips(basis: Basis, limb: Limb, first: int, last: int, peak: int) -> Suggestion | None:
+    """Advice for a leg whose foot stands where it should; None for any other limb."""
+    if limb.joint != "knee" or not stands(basis, limb, first, last):
+        return None
+    drop = hips_drop(basis, limb, first, last)
+    if drop is None:
+        return None
+    size = size_text(drop * basis.height.to_story)
+    text = (
+        f"Lower the hips by {size}, or a little more, {_when(basis, first, last)}: the "
+        f"{limb.end_name} stands where it is wanted."
+    )
+    return Suggestion(text, frame=_at(basis, peak))
 
 
 def habit_text(limbs: Sequence[Limb]) -> str:

@@ -67,6 +67,35 @@ def test_what_pulls_no_limb_is_no_target(ext, options):
     assert not sampled(ext, pulled_leg(**options)).meta.targets
 
 
+def held_back(rig, copied):
+    """The goal pulls no more by itself: a bone follows it, no further than the leg reaches."""
+    bpy.context.view_layer.objects.active = rig
+    bpy.ops.object.mode_set(mode="EDIT")
+    bone = rig.data.edit_bones.new("kept")
+    bone.head, bone.tail = (0.1, 0.0, 0.08), (0.1, -0.2, 0.08)
+    bone.parent = rig.data.edit_bones["hips" if copied else "goal"]
+    bpy.ops.object.mode_set(mode="OBJECT")
+    kept = rig.pose.bones["kept"]
+    if copied:
+        copy = kept.constraints.new("COPY_LOCATION")
+        copy.target, copy.subtarget = rig, "goal"
+    limit = kept.constraints.new("LIMIT_DISTANCE")
+    limit.target, limit.subtarget, limit.limit_mode = rig, "thigh.L", "LIMITDIST_INSIDE"
+    limit.distance = rig.data.bones["thigh.L"].length + rig.data.bones["shin.L"].length
+    rig.pose.bones["shin.L"].constraints["IK"].subtarget = "kept"
+
+
+@pytest.mark.parametrize("copied", [True, False])
+def test_a_target_that_is_kept_within_reach_is_followed_to_where_it_is_wanted(ext, copied):
+    rig = pulled_leg()
+    held_back(rig, copied)
+    clip = sampled(ext, rig)
+    assert dict(clip.meta.targets) == {"foot.L": "goal"}
+    goal = clip.control_matrices[:, clip.meta.controls.index("goal"), :3, 3]
+    apart = np.linalg.norm(goal - clip.positions[:, clip.joint("foot.L")], axis=1)
+    assert apart[19] == pytest.approx(0.06, abs=5e-3)
+
+
 @pytest.mark.rigify
 def test_all_four_limbs_of_the_bundled_human_have_their_targets(ext):
     rig = build_human(height_m=1.7)

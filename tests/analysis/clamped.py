@@ -2,6 +2,7 @@
 """The small figure on feet that may be wanted further away than its legs reach."""
 
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 from figures import NAMES
@@ -48,6 +49,21 @@ def clamped(root, goals, fps, **meta):
         ankles[side] = goal.copy()
         ankles[side][:, 1:] = root[:, 1:] + way[:, 1:] * share[:, None]
     return steer(root, ankles, fps, **meta)
+
+
+def with_target(clip, part, goal):
+    """The clip with an IK target of a hand or foot: a control that is at `goal` (T,3)."""
+    name = f"ik.{part}"
+    matrices = np.tile(np.eye(4), (len(clip.frames), 1, 1, 1))
+    matrices[:, 0, :3, 3] = goal
+    if clip.control_matrices is not None:
+        matrices = np.concatenate((clip.control_matrices, matrices), axis=1)
+    told = replace(
+        clip.meta,
+        controls=(*clip.meta.controls, name),
+        targets=MappingProxyType({**clip.meta.targets, part: name}),
+    )
+    return replace(clip, control_matrices=matrices, meta=told)
 
 
 def stretched(clip, side, share):
