@@ -15,16 +15,24 @@ TAIL_SHARE = 0.05
 EACH_STEPS, LEAP = 48, 1.12
 
 
-def longest(path: Floats, rise: float, least: float, most: int) -> tuple[Floats, tuple[int, int]]:
+def longest(
+    path: Floats, whole: Floats, rise: float, least: float, most: int
+) -> tuple[Floats, tuple[int, int]]:
     """The longest level way (3,) between two samples of a path (N,3), and which those are.
 
-    The samples lie `most` steps apart at most. Ways that rise or sink by more than the share
-    `rise` of themselves and `least` do not count.
+    Of the way with and without the steps that do not count, the shorter one is gone: a foot that
+    comes back, or goes on, while it bears nothing has not slipped there.
+
+    path, whole   the path of the steps that count, and that of all steps
+    most          steps that the samples lie apart at most
+    rise, least   ways that rise or sink by more than this share of themselves and so much are none
     """
     best, length, at = np.zeros(3), 0.0, (0, 1)
     for apart in _leaps(min(len(path) - 1, most)):
-        ways = path[apart:] - path[:-apart]
-        level = np.linalg.norm(ways[:, :2], axis=-1)
+        ways, other = path[apart:] - path[:-apart], whole[apart:] - whole[:-apart]
+        level, wider = (np.linalg.norm(each[:, :2], axis=-1) for each in (ways, other))
+        ways = np.where((wider < level)[:, None], other, ways)
+        level = np.minimum(level, wider)
         stays = np.abs(ways[:, 2]) <= rise * level + least
         n = int(np.argmax(np.where(stays, level, -1.0)))
         if stays[n] and level[n] > length:

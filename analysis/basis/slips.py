@@ -30,7 +30,9 @@ EASE_S, SLOWS_S, FAST_SHARE = 0.125, 0.5, 0.1 / 1.7
 HELD_SHARE = 0.0015 / 1.7
 # A foot bears the body from this share of it on; with less it may be dragged by right. One that is
 # held may not, unless the body is beyond the other foot.
-BEARS_SHARE, HELD_BEARS_SHARE = 0.4, 0.0
+BEARS_SHARE, HELD_BEARS_SHARE = 0.45, 0.0
+# As it lands and pushes off it bears while the body comes and goes: there from half of it on.
+ENDS_BEAR_SHARE = 0.5
 # What slips stays on the floor: it rises or sinks by less than this share of its way, and this
 # share of the height (.05 cm at 1.7 m). Held feet do so exactly.
 RISE, RISE_SHARE, EXACT_RISE, EXACT_RISE_SHARE = 0.3, 5e-4 / 1.7, 0.03, 2e-4 / 1.7
@@ -68,7 +70,8 @@ class Slip:
 
     parts        landing, middle and push-off, those that can be judged
     paces (S,)   m/s of each step in the middle
-    drift (3,)   m/s, level: how the foot goes over what bears it in the middle, on average
+    drift (3,)   m/s, level: how the foot goes over what bears it in the middle, on average; not
+                 what it goes, or comes back, while it bears nothing
     middle       its first and last sample
     """
 
@@ -102,7 +105,7 @@ def find_slips(basis: "Basis", soles: Sequence[Soles], plants: Sequence[Plant]) 
             span,
             steps,
             low & _both(borne[plant.side] >= bears, span),
-            low & _both(borne[plant.side] >= BEARS_SHARE, span),
+            low & _both(borne[plant.side] >= ENDS_BEAR_SHARE, span),
         )
         for plant, span, (steps, low) in zip(plants, spans, paths, strict=True)
     )
@@ -139,8 +142,9 @@ def slip_of(
         if shown[name] and counts[name][a:b].any()
     ]
     counted = np.arange(begins, ends)[judged[begins:ends]]
-    level = steps[counted] * [1.0, 1.0, 0.0]
-    drift = level.mean(axis=0) / basis.dt_s if len(counted) else np.zeros(3)
+    ways = (steps[counted].sum(axis=0), steps[begins:ends].sum(axis=0))
+    went = min((way * [1.0, 1.0, 0.0] for way in ways), key=lambda way: float(np.linalg.norm(way)))
+    drift = went / (basis.dt_s * max(len(counted), 1))
     paces, middle = size[counted] / basis.dt_s, (span[0] + begins, span[0] + ends)
     return Slip(plant, tuple(parts), paces, drift, middle)
 
@@ -160,11 +164,13 @@ def _part(
     """One part of a plant, from step bounds[0] up to bounds[1]; `start` is the first sample."""
     a, b = bounds
     moved = np.where(judged[a:b, None], steps[a:b], 0.0)
-    path = np.concatenate((np.zeros((1, 3)), np.cumsum(moved, axis=0)))
+    path, whole = (
+        np.concatenate((np.zeros((1, 3)), np.cumsum(each, axis=0))) for each in (moved, steps[a:b])
+    )
     height = basis.height.scene_m
     most = round(SEEN_S / basis.dt_s)
-    way, at = longest(path, RISE, RISE_SHARE * height, most)
-    exact, across = longest(path, EXACT_RISE, EXACT_RISE_SHARE * height, len(path))
+    way, at = longest(path, whole, RISE, RISE_SHARE * height, most)
+    exact, across = longest(path, whole, EXACT_RISE, EXACT_RISE_SHARE * height, len(path))
     if not is_sharp(path, across, HELD_SHARE * height * basis.dt_s):
         exact = np.zeros(3)
     first, last = main(path, at)

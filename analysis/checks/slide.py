@@ -23,10 +23,10 @@ Floats = NDArray[np.float64]
 
 # Shares of the height; at 1.7 m: where feet are held (by an IK target), a slip of .45 cm straight
 # along the floor out of stillness is seen, and else one of 2 cm; feet that are not held (keyed
-# forwards, captured) slip a little all the time, and there 3 cm are seen, 3.5 where the shot has
+# forwards, captured) slip a little all the time, and there 3 cm are seen, 3.5 in a loop of
 # too few plants to tell what is usual.
 EXACT_SHARE, HELD_SHARE = 0.0045 / 1.7, 0.02 / 1.7
-FREE_SHARE, FREE_ALONE_SHARE = 0.03 / 1.7, 0.035 / 1.7
+FREE_SHARE, FREE_LOOP_SHARE = 0.03 / 1.7, 0.035 / 1.7
 # As it lands or pushes off, a foot may be on its way: 5 cm; 2 straight along the floor where feet
 # are held.
 END_SHARE, EXACT_END_SHARE = 0.05 / 1.7, 0.02 / 1.7
@@ -50,7 +50,7 @@ INFO = CheckInfo(
         "touches a little longer, at the same height (.4 cm). The spot that it stands on is "
         "followed through the plant and held as long as it can be: rolling from heel to toe is no "
         "slip, nor is turning on the ball. A slip is the longest level way of that spot while the "
-        "foot bears 40 % of the body or more (a held foot: anything); how much it bears is told "
+        "foot bears 45 % of the body or more (half as it lands or leaves; held: anything), told "
         "against whatever else stands: the other foot, hands, knees, the seat. Landing, middle "
         "and push-off are judged apart: a foot that still slows down from landing, or gathers "
         "speed to leave (an eighth of a second, above .1 m/s), is on its way. The shot's own "
@@ -70,8 +70,8 @@ INFO = CheckInfo(
     unit="cm",
     limit=(
         "at 1.7 m: where the shot's other plants are held (most of the time under .15 cm/s) .45 cm "
-        "straight along the floor out of stillness, and else 2 cm; where they are not 3 cm; as "
-        "it lands or pushes off 5 cm (held: 2); a little more with fewer than three others; and "
+        "straight along the floor out of stillness, and else 2 cm; where they are not 3 cm (3.5 in "
+        "a loop with fewer than three others); as it lands or pushes off 5 cm (held: 2); and "
         "three times what half of the shot's other plants slip, 1.5 times what nine tenths do"
     ),
     source="common practice, no source; limits from trials on captured and keyed motion",
@@ -185,10 +185,11 @@ def _judged(places: Places, slips: list[Slip], n: int, part: Part) -> list[Slid]
     held = are_held(basis, others or [each for each in slips if is_hand(basis, each)])
     error = _error(slips, n)
     usual = OWN_TIMES * _usual(np.array([each.way for each in alike]))
-    if places.looped is not None and not tells:  # the few that there are come again and again
+    looped = places.looped is not None and not tells
+    if looped:  # the few that there are come again and again
         usual = SURE_TIMES * error
     if part.name == MIDDLE:
-        share = HELD_SHARE if held else FREE_SHARE if tells else FREE_ALONE_SHARE
+        share = HELD_SHARE if held else FREE_LOOP_SHARE if looped else FREE_SHARE
     else:
         share = END_SHARE
     way = places.home(part.way, part.first)

@@ -7,6 +7,7 @@ from figures import with_mover
 from walker import Walk, box, hop, moved, steer, turned, walk, with_supports
 
 from analysis import Settings, check_clip
+from analysis.basis.slip_ways import longest
 
 PLAN = Walk(frames=96)
 SLIDE = Settings(cycle="no", checks=("slide",))
@@ -215,3 +216,18 @@ def test_a_foot_that_is_not_held_may_be_dragged_while_it_bears_little(share, see
     """Those of a good capture tremble by a tenth of a millimetre: 3 mm/s, and are not held."""
     parts = [f.part for f in found(leaning(share, tremble=tremble))]
     assert parts == (["foot.L"] if seen else [])
+
+
+def test_a_foot_that_comes_back_while_it_bears_nothing_has_not_slipped_twice():
+    """It goes 3 cm, is carried back unseen, and goes 3 cm again: one way of 3 cm, not of 6."""
+    ways = np.repeat([0.01, -0.01, 0.01], 3)
+    counts = np.repeat([True, False, True], 3)
+    steps = np.outer(ways, [1.0, 0.0, 0.0])
+    path, whole = (
+        np.concatenate((np.zeros((1, 3)), np.cumsum(each, axis=0)))
+        for each in (steps * counts[:, None], steps)
+    )
+    assert np.linalg.norm(longest(path, path, 0.3, 1e-4, 20)[0]) == pytest.approx(0.06)
+    way, at = longest(path, whole, 0.3, 1e-4, 20)
+    assert way == pytest.approx([0.03, 0.0, 0.0])
+    assert at in {(0, 3), (6, 9)}
