@@ -23,8 +23,7 @@ Floats = NDArray[np.float64]
 
 # Shares of the height; at 1.7 m: where feet are held (by an IK target), a slip of .45 cm straight
 # along the floor out of stillness is seen, and else one of 2 cm; feet that are not held (keyed
-# forwards, captured) slip a little all the time, and there 3 cm are seen, 3.5 in a loop of
-# too few plants to tell what is usual.
+# forwards, captured) slip a little all the time: 3 cm, 3.5 in a loop of few plants.
 EXACT_SHARE, HELD_SHARE = 0.0045 / 1.7, 0.02 / 1.7
 FREE_SHARE, FREE_LOOP_SHARE = 0.03 / 1.7, 0.035 / 1.7
 # As it lands or pushes off, a foot may be on its way: 5 cm; 2 straight along the floor where feet
@@ -41,6 +40,7 @@ TAIL_TIMES, TAIL_QUANTILE, TAIL_OTHERS = 1.5, 0.9, 12
 # A plant with fewer steps that can be judged says nothing; a slip that is blamed for so little as
 # that of a held foot needs a foot that stands for longer.
 LEAST_STEPS, LEAST_EXACT_S = 2, 0.12
+
 INFO = CheckInfo(
     name="slide",
     question="Does a planted foot slip over what it stands on, or a hand over a support?",
@@ -59,9 +59,8 @@ INFO = CheckInfo(
         "finding, at any speed (a plant goes 4 cm, held feet 1). Only a figure that stays where it "
         "is (it travels by less than .3 of the ground's speed) walks in place. Where both feet "
         "stand and go one way at once, at any speed (2 cm), they are one finding, of the mover or "
-        "the hips where those make the same move; where a mover turns and all "
-        "planted feet turn with it, evenly (8 degrees a second), its turn. Feet that stand at once "
-        "and slip apart, or of which one drifts against the other in all their plants (5 cm a "
+        "the hips where those make the same move; where a mover turns and all planted feet turn "
+        "with it, evenly (8 degrees a second), its turn. Feet that stand at once and slip apart, or of which one drifts against the other in all their plants (5 cm a "
         "plant; on ground that goes by also 35 degrees a second), are one finding. In a loop "
         "plants go on over its seam. A hand is asked alike on any face of a declared support that "
         "it rests on: near it (3.5 cm), and for a tenth of a second slower than .1 m/s over it; "
