@@ -86,8 +86,11 @@ def _slip(basis: "Basis", contact: Soles, plant: Plant, seen: Within) -> Slip | 
     steps, low = spot_steps(flat, plant.first, plant.last, height)
     slow = np.linalg.norm(steps, axis=-1) < RESTS_SHARE * height * basis.dt_s
     least = max(round(RESTS_S / basis.dt_s), 2)
-    if not any(b - a + 1 >= least for a, b in runs(np.asarray(slow & low))):
+    rests = [(a, b) for a, b in runs(np.asarray(slow & low)) if b - a + 1 >= least]
+    if not rests:
         return None
+    # Before it first rests it comes, and after it last rests it goes.
+    low[: rests[0][0]] = low[rests[-1][1] + 1 :] = False
     slip = slip_of(basis, plant, (plant.first, plant.last), steps, low, low)
     parts = [part for part in slip.parts if part.name == MIDDLE]
     return replace(slip, parts=tuple(_in_world(part, seen, order) for part in parts))

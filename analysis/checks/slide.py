@@ -63,8 +63,8 @@ INFO = CheckInfo(
         "with it, evenly (8 degrees a second), its turn. Feet that stand at once and slip apart, or of which one drifts against the other in all their plants (5 cm a "
         "plant; on ground that goes by also 35 degrees a second), are one finding. In a loop "
         "plants go on over its seam. A hand is asked alike on any face of a declared support that "
-        "it rests on: near it (3.5 cm), and for a tenth of a second slower than .1 m/s over it; "
-        "about what it grips (thinner than 10 cm) it may turn."
+        "it rests on: near it (3.5 cm), and slower than .1 m/s over it for a tenth of a second "
+        "before the slip and after it; about what it grips (thinner than 10 cm) it may turn."
     ),
     unit="cm",
     limit=(
@@ -181,7 +181,7 @@ def _judged(places: Places, slips: list[Slip], n: int, part: Part) -> list[Slid]
     others = [slip for m, slip in enumerate(slips) if m != n]
     alike = [each for slip in others if (each := slip.part(part.name))]
     tells = len(alike) >= LEAST_OTHERS
-    held = are_held(basis, others or [each for each in slips if is_hand(basis, each)])
+    held = are_held(basis, [slips[n]] if is_hand(basis, slips[n]) else others)
     error = _error(slips, n)
     usual = OWN_TIMES * _usual(np.array([each.way for each in alike]))
     looped = places.looped is not None and not tells
@@ -240,6 +240,12 @@ def _measures(basis: Basis, slips: list[Slip], hands: list[Slip], pushed: int) -
         "ground_speed_m_s": speed * to_story,
         "ground_turn_deg_s": float(np.degrees(-basis.ground.turn_rad_s)),
     }
+    for side, name in (("L", "left"), ("R", "right")):
+        found[f"foot_contacts_{name}"] = float(sum(slip.plant.side == side for slip in slips))
+    whole = [slip.plant for slip in slips if slip.plant.lands and slip.plant.leaves]
+    if whole:
+        steps = np.median([plant.last - plant.first for plant in whole])
+        found["plant_median_s"] = float(steps) * basis.dt_s
     landing = [part.metres for slip in slips if (part := slip.part(LANDING))]
     if landing:
         found["landing_slip_median_m"] = float(np.median(landing)) * to_story

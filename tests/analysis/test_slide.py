@@ -4,7 +4,7 @@
 import numpy as np
 import pytest
 from figures import with_mover
-from walker import Walk, box, hop, moved, steer, turned, walk, with_supports
+from walker import STANCE, Walk, box, hop, moved, steer, turned, walk, with_supports
 
 from analysis import Settings, check_clip
 from analysis.basis.slip_ways import longest
@@ -29,6 +29,10 @@ def test_a_clean_walk_does_not_slide():
     assert good == "10 plants: every foot stands still."
     assert shot.measures["plants"] == 10
     assert shot.measures["plant_slip_median_m"] < 0.001
+    assert shot.measures["foot_contacts_left"] + shot.measures["foot_contacts_right"] == 10
+    # Low and slow begins a little before it stands: at most a tenth of a second at either end.
+    stands_s = STANCE * PLAN.stride_s
+    assert stands_s - 0.05 <= shot.measures["plant_median_s"] <= stands_s + 0.2
 
 
 @pytest.mark.parametrize(("fps", "frames"), [(24.0, 96), (30.0, 120), (60.0, 240)])

@@ -10,6 +10,7 @@ from .case import Case
 from .faults import (
     cameras,
     frozen,
+    grounds,
     hitches,
     knees,
     landings,
@@ -44,6 +45,7 @@ _FAMILIES = (
     sways,
     props,
     slides,
+    grounds,
     landings,
 )
 KINDS: MappingProxyType[str, Kind] = MappingProxyType(
