@@ -5,12 +5,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
-from ..basis.slips import LANDING, MIDDLE, Part, Slip, are_held
+from ..basis.slips import MIDDLE, Part, Slip, are_held
 from ..evidence import Evidence, RawEvent
 from ..feet_tell import disagreement, mover_turn, told
 from ..glides import find_glides, is_carried, once, untold
 from ..loop import Cycle
 from ..looped import Places, lay_out
+from ..plant_measures import plant_measures
 from ..skating import find_skate
 from ..slid import SKATING_PLANTS, SKATING_SHARE, Slid, pairs_of
 from .contract import CheckInfo
@@ -60,8 +61,9 @@ INFO = CheckInfo(
         "is (it travels by less than .3 of the ground's speed) walks in place. Where both feet "
         "stand and go one way at once, at any speed (2 cm), they are one finding, of the mover or "
         "the hips where those make the same move; where a mover turns and all planted feet turn "
-        "with it, evenly (8 degrees a second), its turn. Feet that stand at once and slip apart, or of which one drifts against the other in all their plants (5 cm a "
-        "plant; on ground that goes by also 35 degrees a second), are one finding. In a loop "
+        "with it, evenly (8 degrees a second), its turn. Feet that stand at once and slip apart, "
+        "or of which one drifts against the other in all their plants (5 cm a plant; on ground "
+        "that goes by also 35 degrees a second), are one finding. In a loop "
         "plants go on over its seam. A hand is asked alike on any face of a declared support that "
         "it rests on: near it (3.5 cm), and slower than .1 m/s over it for a tenth of a second "
         "before the slip and after it; about what it grips (thinner than 10 cm) it may turn."
@@ -89,7 +91,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     skate = find_skate(rounds, factor)
     if skate is not None:
         events = (skating_event(places, skate), *hand_events)
-        return Evidence("slide", events, measures=_measures(basis, slips, hands, hands_pushed))
+        return Evidence("slide", events, measures=plant_measures(basis, slips, hands, hands_pushed))
     glides = once(places, find_glides(rounds, factor))
     if not (slips or hands or glides):
         return Evidence("slide", skipped=_why_not(basis))
@@ -101,7 +103,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         *hand_events,
     )
     good = "" if events else good_text(basis, slips, hands, _error(slips, -1))
-    measures = _measures(basis, slips, hands, pushed + hands_pushed)
+    measures = plant_measures(basis, slips, hands, pushed + hands_pushed)
     return Evidence("slide", events, good=good, measures=measures)
 
 
@@ -227,30 +229,3 @@ def _pushed(places: Places, slip: Slip, part: Part | None = None) -> bool:
     """Whether something from outside was declared to move the foot, in a part or its plant."""
     first, last = (slip.plant.first, slip.plant.last) if part is None else (part.first, part.last)
     return places.declared(slip.plant.body, first, last)
-
-
-def _measures(basis: Basis, slips: list[Slip], hands: list[Slip], pushed: int) -> dict[str, float]:
-    speed = float(np.linalg.norm(basis.ground.velocity, axis=-1).mean())
-    amounts = np.array([part.metres for slip in slips if (part := slip.part(MIDDLE))] or [0.0])
-    to_story = basis.height.to_story
-    found = {
-        "plants": float(len(slips)),
-        "plant_slip_median_m": float(np.median(amounts)) * to_story,
-        "plant_slip_worst_m": float(amounts.max()) * to_story,
-        "ground_speed_m_s": speed * to_story,
-        "ground_turn_deg_s": float(np.degrees(-basis.ground.turn_rad_s)),
-    }
-    for side, name in (("L", "left"), ("R", "right")):
-        found[f"foot_contacts_{name}"] = float(sum(slip.plant.side == side for slip in slips))
-    whole = [slip.plant for slip in slips if slip.plant.lands and slip.plant.leaves]
-    if whole:
-        steps = np.median([plant.last - plant.first for plant in whole])
-        found["plant_median_s"] = float(steps) * basis.dt_s
-    landing = [part.metres for slip in slips if (part := slip.part(LANDING))]
-    if landing:
-        found["landing_slip_median_m"] = float(np.median(landing)) * to_story
-    if hands:
-        found["hand_stays"] = float(len(hands))
-    if pushed:
-        found["plants_pushed"] = float(pushed)
-    return found
