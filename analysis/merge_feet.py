@@ -20,6 +20,8 @@ Floats = NDArray[np.float64]
 _SLAMMED = tuple(check for check in PATHS if check != "hitch")
 # A goal that is off by this share of it downwards has sunk; else the leg is pulled elsewhere.
 DOWNWARDS = 0.7
+# A foot is on its way down to where it sinks, and up again, for so long: there its leg may lock.
+WAY_S = 0.3
 
 
 def takes_landing(basis: Basis, old: Merged, new: Merged) -> bool:
@@ -58,7 +60,7 @@ def take_sunk_legs(basis: Basis, merged: list[Merged], sink: Merged) -> None:
         return
     for old in [each for each in merged if _of_leg(basis, each, sink)]:
         if old.lead.check in LIMBS:
-            if not _meets(old, sink) or not _reaches_down(basis, old):
+            if not _meets(basis, old, sink) or not _reaches_down(basis, old):
                 continue
             sink.lead = _with_the_goal(basis, sink.lead, old.members)
         elif not _at_an_end(old, sink):
@@ -83,8 +85,9 @@ def _side(basis: Basis, body: int) -> str:
     return split_part(basis.bodies[body].part or "")[1]
 
 
-def _meets(old: Merged, sink: Merged) -> bool:
-    first, last = sink.lead.first - NEAR, sink.lead.last + NEAR
+def _meets(basis: Basis, old: Merged, sink: Merged) -> bool:
+    near = max(round(WAY_S / basis.dt_s), NEAR)
+    first, last = sink.lead.first - near, sink.lead.last + near
     return old.lead.first <= last and first <= old.lead.last
 
 

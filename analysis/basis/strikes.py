@@ -22,6 +22,8 @@ BEYOND_FRAMES = 12
 # A foot is down or up for longer than this, or it did not land or leave: three frames at 24 a
 # second, fewer at lower rates.
 SHORTEST_FRAMES, SHORTEST_S = 3, 0.125
+# So far around a plant that is higher than the others its own lowest height counts.
+AROUND_S = 0.25
 # How much larger a break must be while the foot rolls over heel, ball or toe.
 ROLLING = 2.0
 
@@ -32,10 +34,11 @@ def leg_lenience(basis: "Basis", loop: int | None = None) -> NDArray[np.float64]
     With `loop`, the first so many samples (L,B) as a loop: a foot may land at its seam.
 
     A foot's sole points (heel, ball, toe's tip) are each compared with the lowest height they
-    reach. Within two frames of the foot's landing or leaving (any of them comes
-    down first, or the last one lifts) a leg is not judged: infinity. Within two frames of any
-    other change (it rolls flat, or onto the ball) the factor is 2. Heights alone are enough
-    here: a cycle in place has no still feet.
+    reach, and where the foot stands higher than that for a while (it sinks at another time, or
+    steps on something that nobody declared), with the lowest there. Within two frames of the
+    foot's landing or leaving (any of them comes down first, or the last one lifts) a leg is not
+    judged: infinity. Within two frames of any other change (it rolls flat, or onto the ball) the
+    factor is 2. Heights alone tell the lowest of all: a cycle in place has no still feet.
     """
     count = len(basis.frames) if loop is None else loop
     beyond = 0 if loop is None else min(BEYOND_FRAMES, loop)
@@ -43,7 +46,7 @@ def leg_lenience(basis: "Basis", loop: int | None = None) -> NDArray[np.float64]
     factors = np.ones((len(around), len(basis.bodies)))
     shortest = min(SHORTEST_FRAMES, round(SHORTEST_S / basis.dt_s))
     for side in SIDES:
-        down = _points_down(basis, _sole_heights(basis, side))[around]
+        down = _points_down(basis, _sole_heights(basis, side), side)[around]
         leg = [basis.body(f"{kind}.{side}") for kind in LEG]
         bodies = [body for body in leg if body is not None]
         for near, factor in (
@@ -77,12 +80,19 @@ def _steady(state: NDArray[np.bool_], shortest: int) -> NDArray[np.bool_]:
     return steady
 
 
-def _points_down(basis: "Basis", heights: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """(T,N) for each sole point whether it is near the lowest that it gets."""
+def _points_down(basis: "Basis", heights: NDArray[np.float64], side: str) -> NDArray[np.bool_]:
+    """(T,N) for each sole point whether it is near the lowest that it gets, or gets there."""
     if heights.shape[1] == 0:
         return np.zeros(heights.shape, dtype=bool)
-    lowest = np.percentile(heights, 2.0, axis=0)
-    return np.asarray(heights < lowest + DOWN_SHARE * basis.height.scene_m)
+    near = DOWN_SHARE * basis.height.scene_m
+    down = np.asarray(heights < np.percentile(heights, 2.0, axis=0) + near)
+    around = round(AROUND_S / basis.dt_s)
+    for plant in [each for each in basis.plants if each.side == side]:
+        stands = slice(plant.first, plant.last + 1)
+        if 2 * np.count_nonzero(down[stands].any(axis=1)) < plant.last + 1 - plant.first:
+            there = slice(max(plant.first - around, 0), plant.last + 1 + around)
+            down[there] |= heights[there] < heights[stands].min(axis=0) + near
+    return down
 
 
 def _sole_heights(basis: "Basis", side: str) -> NDArray[np.float64]:

@@ -3,6 +3,7 @@
 
 import numpy as np
 import pytest
+from stepping import stepping
 from walker import Walk, box, hop, moved, turned, walk, with_supports
 
 from analysis import Settings
@@ -162,6 +163,20 @@ def test_legs_are_judged_leniently_where_they_meet_a_crate_as_well():
     assert np.all(
         np.isinf(basis(with_supports(clip, crate)).leg_lenience[lands - 1 : lands + 2, shin])
     )
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0])
+@pytest.mark.parametrize("sunk_m", [0.02, 0.05])
+def test_a_foot_that_sinks_once_lands_and_leaves_as_before_at_other_times(fps, sunk_m):
+    plain = basis(stepping(fps=fps, floor_z=0.0))
+    sunk = basis(stepping(fps=fps, floor_z=0.0, sunk=[("R", 2, sunk_m)]))
+    shin = plain.body("shin.R")
+    edges = [end for at in spans(plain, "R") for end in at if 0 < end < len(plain.frames) - 1]
+    assert len(edges) >= 7
+    differs = np.abs(sunk.positions - plain.positions).max(axis=(1, 2)) > 0.0
+    for edge in [each for each in edges if not differs[each]]:
+        assert np.isinf(plain.leg_lenience[edge : edge + 2, shin]).all()
+        assert np.isinf(sunk.leg_lenience[edge : edge + 2, shin]).all()
 
 
 def test_stated_ground_goes_along_and_lifts_nobody():

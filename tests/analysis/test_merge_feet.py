@@ -92,6 +92,8 @@ def test_which_tells_a_foot_that_slams(other, expected):
         (("hitch", "shin.L", 27, 30), ["sink"]),
         (("hitch", "foot.L", 27, 30), ["hitch"]),  # it sticks, and so it comes up late
         (("locked_knee", "shin.L", 24, 28), ["sink"]),
+        (("knee_pop", "shin.L", 13, 13), ["sink"]),  # on its way down
+        (("knee_pop", "shin.L", 8, 9), ["knee_pop", "sink"]),
         (("pop", "foot.L", 25, 25), ["pop", "sink"]),  # in the middle of it
         (("pop", "shin.R", 18, 19), ["pop", "sink"]),
         (("stuck_turn", "thigh.L", 5, 45), ["sink", "stuck_turn"]),
