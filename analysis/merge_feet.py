@@ -124,7 +124,8 @@ def _with_the_goal(basis: Basis, sink: RawEvent, members: list[RawEvent]) -> Raw
         f"Raise the foot's control by {size_text(up * basis.height.to_story)} from frame {first} "
         f"to {last}: it lies deeper than the leg reaches."
     )
-    return replace(sink, suggestion=replace(advice, text=text, offset=np.array([0.0, 0.0, up])))
+    advice = replace(advice, text=text, offset=np.array([0.0, 0.0, up]))
+    return replace(sink, first=ends[0], last=ends[1], suggestion=advice)
 
 
 def _gap(basis: Basis, event: RawEvent) -> Floats:

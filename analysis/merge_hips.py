@@ -71,18 +71,21 @@ def _joined(basis: Basis, group: list[_Held]) -> Merged:
         first=first,
         last=last,
         point="",
-        says=_says(basis, group, leads, best),
+        says=_says(basis, group, leads, best, _when(basis, first, last)),
         suggestion=_advice(basis, [each.limb for each in legs], first, last, best),
     )
     members = [event for each in group for event in each.merged.members]
     return Merged(basis.lead, lead, [lead, *members])
 
 
-def _says(basis: Basis, group: list[_Held], leads: list[RawEvent], best: RawEvent) -> str:
-    first, last = (
-        frame_text(basis.frames[at])
-        for at in (min(event.first for event in leads), max(event.last for event in leads))
-    )
+def _when(basis: Basis, first: int, last: int) -> str:
+    begin, end = (frame_text(basis.frames[at]) for at in (first, last))
+    return f"frame {begin}" if first == last else f"frames {begin} to {end}"
+
+
+def _says(
+    basis: Basis, group: list[_Held], leads: list[RawEvent], best: RawEvent, when: str
+) -> str:
     alike = all(event.check == best.check and event.unit == best.unit for event in leads)
     size = size_text(best.visible_m * basis.height.to_story)
     does = "are at their reach"
@@ -96,7 +99,7 @@ def _says(basis: Basis, group: list[_Held], leads: list[RawEvent], best: RawEven
         does = f"are at their reach and lock straight, and a knee snaps by {size} in a frame"
     arms = any(not each.is_leg for each in group)
     return (
-        f"Both legs {does}, frames {first} to {last}{', and an arm with them' if arms else ''}: "
+        f"Both legs {does}, {when}{', and an arm with them' if arms else ''}: "
         "the {who} is too high."
     )
 
@@ -105,10 +108,9 @@ def _advice(basis: Basis, legs: list[Limb], first: int, last: int, best: RawEven
     """Lower the hips: by how much, where that is known."""
     drops = [drop for leg in legs if (drop := hips_drop(basis, leg, first, last)) is not None]
     planted = any(stands(basis, leg, first, last) for leg in legs)
-    begin, end = (frame_text(basis.frames[at]) for at in (first, last))
+    when = _when(basis, first, last)
     far = f" by {size_text(max(drops) * basis.height.to_story)}" if drops else " a little"
-    text = f"Lower the hips{far}, or a little more, from frame {begin} to {end}"
-    text = text if drops else f"Lower the hips{far} from frame {begin} to {end}"
+    text = f"Lower the hips{far}{', or a little more,' if drops else ''} in {when}"
     if not planted:
         text = f"{text}, or bring both feet nearer"
     offset = np.array([0.0, 0.0, -max(drops)]) if drops else None

@@ -121,7 +121,7 @@ def test_the_control_of_a_sunk_foot_may_lie_deeper_than_the_leg_reaches(away):
     if not away[2]:
         assert found.lead is gap
         return
-    assert found.lead.check == "sink"
+    assert (found.lead.check, found.lead.first, found.lead.last) == ("sink", 67, 88)
     assert found.lead.suggestion.offset == pytest.approx(0.05 * UP, abs=1e-3)
     assert found.lead.suggestion.text == (
         "Raise the foot's control by 5.0 cm from frame 68 to 89: it lies deeper than the leg "

@@ -48,7 +48,7 @@ def test_hips_that_are_lifted_off_both_feet_are_one_finding(fps, lift):
 def test_without_targets_no_number_is_guessed():
     (found,) = check_clip(lifted(targets=False)[0], ONCE).findings
     assert (found.check, found.part) == ("locked_knee", "root")
-    assert found.suggestion.text.startswith("Lower the hips a little from frame ")
+    assert found.suggestion.text.startswith("Lower the hips a little in frames ")
     assert found.suggestion.offset is None
 
 
@@ -58,6 +58,16 @@ def test_legs_that_stretch_with_the_hips_are_one_finding():
     (found,) = check_clip(clip, Settings(cycle="no", checks=("overreach",))).findings
     assert found.part == "root"
     assert "stretch, by up to 6.0 %" in found.says
+    assert ", frames 23 to 29: the root is too high." in found.says
+
+
+def test_a_single_frame_is_told_as_one():
+    share = np.zeros(48)
+    share[24] = 0.05
+    clip = stretched(stretched(figure(), "L", share), "R", share)
+    (found,) = check_clip(clip, Settings(cycle="no", checks=("overreach",))).findings
+    assert ", frame 25: the root is too high." in found.says
+    assert " in frame 25" in found.suggestion.text
 
 
 def test_a_single_leg_that_is_planted_lowers_the_hips():
