@@ -33,6 +33,9 @@ CALM_S, BREAK_S = 0.045, 0.1
 JUMP_SHARE = 0.7
 # What carries the feet stays where it is against them, to this share of their way.
 WITH_SHARE = 0.3
+# The body's own course is told from so long before and after, where the feet's differs from it by
+# this share of its square.
+BESIDE_S, TELLS_SHARE = 0.25, 0.05
 # A slip within a glide goes its way: the cosine between them.
 SAME_WAY = 0.7
 
@@ -160,14 +163,35 @@ def carrier(basis: Basis, bodies: list[int], first: int, last: int, way: Floats)
     """What takes both feet, or hands, along between two samples: the mover, or the body that
     leads; None where neither makes their move, and they are moved by themselves.
 
+    The mover does nothing else meanwhile; the body may move by itself as well, and is carried
+    where its speed rises and falls with that of the feet, beyond its own even course.
+
     bodies   the two; way (3,): how they slip, metres
     """
     metres = max(float(np.linalg.norm(way)), 1e-12)
-    place = basis.positions[first : last + 1, bodies].mean(axis=1)
+    place = basis.positions[:, bodies].mean(axis=1) @ way / metres
     for body in (basis.body("mover"), basis.lead):
         if body is None:
             continue
-        along = (place - basis.positions[first : last + 1, body]) @ way / metres
+        goes = basis.positions[:, body] @ way / metres
+        along = (place - goes)[first : last + 1]
         if np.abs(along - along[0]).max() < WITH_SHARE * metres:
             return body
-    return None
+    return basis.lead if _share(np.diff(goes), np.diff(place), first, last, basis.dt_s) else None
+
+
+def _share(body: Floats, feet: Floats, first: int, last: int, dt_s: float) -> bool:
+    """Whether the body's steps (T-1,) hold those of the feet from sample first to last, over an
+    own course that is a parabola (least squares); untold where feet go as such a one."""
+    a, b = max(first - round(BESIDE_S / dt_s), 0), min(last + round(BESIDE_S / dt_s), len(body))
+    at = np.linspace(-1.0, 1.0, b - a)
+    course = np.stack((np.ones(b - a), at, at * at), axis=1)
+    profile = np.where((np.arange(a, b) >= first) & (np.arange(a, b) < last), feet[a:b], 0.0)
+    left, own = (
+        values - course @ np.linalg.lstsq(course, values, rcond=None)[0]
+        for values in (profile, body[a:b])
+    )
+    size = float(left @ left)
+    if size < TELLS_SHARE * float(profile @ profile):
+        return False
+    return float(left @ own) > 0.5 * size

@@ -26,9 +26,11 @@ Bools = NDArray[np.bool_]
 # common speed lies within this share of it, and no nearer than that is asked (5 cm/s).
 LEAST_SHARE, NEAR_SHARE, NEAR_LEAST_SHARE = 0.02 / 1.7, 0.35, 0.05 / 1.7
 # Rounds in which the common speed is found again from what agrees with it.
-ROUNDS = 5
-# A floor that goes along leaves the feet this share of what they move over one that does not.
-LEAVES = 0.5
+# The middle of vectors is come near to in so many steps.
+ROUNDS, WEISZFELD = 5, 40
+# A floor that goes along leaves the feet this share of what they move over one that does not, and
+# so little (.2 m/s at 1.7 m): captured feet that skate are left .03.
+LEAVES, STANDS_SHARE = 0.5, 0.2 / 1.7
 # Feet that never step may glide, but walk nowhere: so many plants at least. For so much of the time
 # that they last they go that way, at this share of the common speed or more.
 LEAST_PLANTS, MOST_PLANTS, FAST_ENOUGH = 3, 0.75, 0.5
@@ -95,14 +97,25 @@ def common_velocity(basis: Basis) -> Floats | None:
     if low.sum() < 2:
         return None
     told, height = told[low], basis.height.scene_m
-    common = np.median(told, axis=0)
+    common = _middle(told)
     for _ in range(ROUNDS):
         near = max(NEAR_SHARE * float(np.linalg.norm(common)), NEAR_LEAST_SHARE * height)
         alike = np.linalg.norm(told - common, axis=1) < near
         if not alike.any():
             return None
-        common = np.median(told[alike], axis=0)
+        common = _middle(told[alike])
     return np.array([*common, 0.0])
+
+
+def _middle(vectors: Floats) -> Floats:
+    """(2,) what is least far from all vectors (N,2) together, whatever way the figure faces
+    (Weiszfeld 1937, any textbook)."""
+    middle = vectors.mean(axis=0)
+    for _ in range(WEISZFELD):
+        away = np.linalg.norm(vectors - middle, axis=1)
+        weights = 1.0 / np.maximum(away, 1e-9)
+        middle = (weights[:, None] * vectors).sum(axis=0) / weights.sum()
+    return np.asarray(middle)
 
 
 def _lowest(basis: Basis) -> tuple[Bools, Floats]:
@@ -131,8 +144,9 @@ def _along(basis: Basis, velocity: Floats) -> Basis:
 
 
 def _explains(basis: Basis, along: Basis) -> bool:
-    """Whether feet stand stiller over a floor that goes along, by far."""
-    return _left(along) < LEAVES * _left(basis)
+    """Whether feet stand on a floor that goes along, and stiller than on one that does not."""
+    left = _left(along)
+    return left < STANDS_SHARE * along.height.scene_m and left < LEAVES * _left(basis)
 
 
 def _left(basis: Basis) -> float:

@@ -16,9 +16,9 @@ from tests.quality.resting import lies_on_something, stands
 from tests.quality.work import cases_of
 
 SET = "captured_30"
-# Faults after which the clip runs at other times, or is longer, than its clean case.
+# Faults after which the clip runs at other times, or is longer or shorter, than its clean case.
 HARD = ("hard_stop", "hard_stop_own", "hard_start", "hard_start_own")
-RETIMED = (*HARD, "stop_together", "stop_slowed")
+RETIMED = (*HARD, "stop_together", "stop_slowed", "skate")
 
 
 def planted(kind, part, size, count=6, which=None, half="A"):

@@ -47,6 +47,8 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "slide_seam": 0.94,
         "two_grounds": 0.96,
         "hand_slip": 0.96,
+        "skate": 0.97,
+        "glide": 0.96,
         "sink": 0.97,
         "stomp": 0.97,
         "sway_side": 0.97,

@@ -20,6 +20,7 @@ from .faults import (
     reaches,
     runs,
     settling,
+    skates,
     slides,
     stops,
     sways,
@@ -46,6 +47,7 @@ _FAMILIES = (
     props,
     slides,
     grounds,
+    skates,
     landings,
 )
 KINDS: MappingProxyType[str, Kind] = MappingProxyType(
