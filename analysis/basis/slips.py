@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
+# Steps that differ by less, of their size, are alike.
+ROUNDING = 1e-6
 LANDING, MIDDLE, PUSH_OFF = "landing", "middle", "push-off"
 # A foot that still slows down after landing, or already gathers speed to leave, is on its way:
 # where it would lose two thirds of its speed, or more, within so many seconds, and is faster than
@@ -174,7 +176,9 @@ def _part(
     if not is_sharp(path, across, HELD_SHARE * height * basis.dt_s):
         exact = np.zeros(3)
     first, last = main(path, at)
-    peak = first + int(np.argmax(np.linalg.norm(moved[first:last, :2], axis=-1))) + 1
+    steps = np.linalg.norm(moved[first:last, :2], axis=-1)
+    # Of steps that are as fast, the first: rounding must not choose.
+    peak = first + int(np.argmax(steps >= (1.0 - ROUNDING) * steps.max())) + 1
     return Part(name, way, exact, start + a + first, start + a + last, start + a + peak)
 
 

@@ -53,6 +53,7 @@ def turned(clip, degrees):
         control_matrices=(
             None if clip.control_matrices is None else about(degrees) @ clip.control_matrices
         ),
+        supports=None if clip.supports is None else about(degrees) @ clip.supports,
     )
 
 
@@ -78,6 +79,9 @@ def scaled(clip, times):
     if clip.control_matrices is not None:
         lengths["control_matrices"] = clip.control_matrices.copy()
         lengths["control_matrices"][..., :3, 3] *= times
+    if clip.supports is not None:  # a box grows as well
+        lengths["supports"] = clip.supports.copy()
+        lengths["supports"][..., :3, :] *= times
     return replace(clip, **lengths)
 
 
