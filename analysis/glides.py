@@ -31,6 +31,9 @@ SHORTEST_S, FAR_SHARE = 0.12, 0.02 / 1.7
 CALM_S, BREAK_S = 0.045, 0.1
 # What goes more than this share of its way in one step jumps.
 JUMP_SHARE = 0.7
+# A figure stands over its feet where its centre of mass (else the body that leads) is no further
+# than this from the line between them, and higher than that (at 1.7 m 15 and 40 cm).
+OVER_SHARE, HIGH_SHARE = 0.15 / 1.7, 0.4 / 1.7
 # What carries the feet stays where it is against them, to this share of their way.
 WITH_SHARE = 0.3
 # The body's own course is told from so long before and after, where the feet's differs from it by
@@ -66,7 +69,7 @@ def find_glides(basis: Basis, factor: float) -> tuple[Glide, ...]:
     glides = _go_together(_calm(left, dt_s), _calm(right, dt_s), MOVES_SHARE * height * dt_s)
     glides = without_short(glides, False, round(BREAK_S / dt_s))
     low = ~np.isnan(left + right).any(axis=1)
-    glides &= low & ~_borne(basis)
+    glides &= low & ~_borne(basis) & _over_feet(basis)
     steps = 0.5 * (left + right) * [1.0, 1.0, 0.0]
     limit = FAR_SHARE * factor * height
     found = []
@@ -115,6 +118,19 @@ def _borne(basis: Basis) -> Bools:
     """(T-1,) whether hands, knees, trunk or seat bear the figure as well."""
     borne = np.any([sits(basis), *(bears for _place, bears in other_bearers(basis))], axis=0)
     return np.asarray(borne[1:] | borne[:-1])
+
+
+def _over_feet(basis: Basis) -> Bools:
+    """(T-1,) whether the figure stands over its feet: no feet are dragged as it sits or rolls."""
+    body = basis.positions[:, basis.lead] if basis.com is None else basis.com
+    one, other = (each.sole.points.mean(axis=1) for each in basis.soles)
+    gap, away = (other - one)[:, :2], (body - one)[:, :2]
+    square = np.maximum(np.sum(gap * gap, axis=1), 1e-12)
+    along = np.clip(np.sum(away * gap, axis=1) / square, 0.0, 1.0)
+    off = np.linalg.norm(away - along[:, None] * gap, axis=1)
+    high = body[:, 2] - np.maximum(one[:, 2], other[:, 2])
+    stands = (off < OVER_SHARE * basis.height.scene_m) & (high > HIGH_SHARE * basis.height.scene_m)
+    return np.asarray(stands[1:] & stands[:-1])
 
 
 def once(places: Places, glides: tuple[Glide, ...]) -> tuple[Glide, ...]:

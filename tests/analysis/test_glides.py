@@ -126,6 +126,17 @@ def test_feet_that_shuffle_in_turn_do_not_glide():
     assert not [f for f in shot.findings if "Both feet" in f.says]
 
 
+@pytest.mark.parametrize(("behind", "seen"), [(0.0, True), (0.4, False)])
+def test_feet_that_are_dragged_by_a_body_that_is_not_over_them_do_not_glide(behind, seen):
+    """It sits down behind its feet, or gets up from a roll."""
+    count = 72
+    way = np.outer(eased(count, 20, 44), [0.0, 0.4, 0.0])
+    root = np.tile([0.0, behind, -0.25 if behind else 0.0], (count, 1))
+    shot = check_clip(moved(standing(24.0, root=root), way), SLIDE)
+    glides = [f for f in shot.findings if f.amount > 35.0]
+    assert len(glides) == (1 if seen else 0)
+
+
 def test_gaps_and_short_ranges_give_an_answer():
     clip, _way = glide(24.0, 1.0, 2.0)
     valid = np.ones(clip.positions.shape[:2], dtype=bool)
