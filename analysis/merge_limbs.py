@@ -2,7 +2,7 @@
 """Legs and arms that lock, snap or overreach, and what other checks see of that: one finding."""
 
 from .basis import Basis
-from .merged import LIMBS, NEAR, PATHS, Merged, is_larger, length, one_limb, overlap
+from .merged import LIMBS, NEAR, PATHS, Merged, is_larger, length, near, one_limb, overlap
 from .parts import split_part
 
 # Where a foot's control takes it that its leg does not reach, or drags after: over the floor,
@@ -46,7 +46,9 @@ def take_snaps(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> No
         carried = old.owner is not None and (
             new.owner is None or new.owner in basis.ancestors(old.owner)
         )
-        if carried and overlap(old, new, loop) and not one_limb(basis, old, new):
+        # A knee is foretold from the frames beside it: a jerk among those snaps it as well.
+        beside = overlap(old, new, loop) or (old.lead.check == "knee_pop" and near(old, new, loop))
+        if carried and beside and not one_limb(basis, old, new):
             new.members += old.members
             merged.remove(old)
 

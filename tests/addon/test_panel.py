@@ -38,8 +38,16 @@ def test_check_fills_the_list_and_changes_nothing(session):
         "Double frame: the range does not play as a cycle.",
         "Loop seam: the range does not play as a cycle.",
         "Slide: no foot is ever planted: low and slow for a while.",
+        "Sink: no foot is ever planted: nothing tells how it stands.",
+        "Stomp: no foot lands in this range.",
+        "Overreach: no limb changes its length, and the clip holds no IK target of a bent one.",
         "Hang time: nothing leaves the ground and lands in this range.",
         "Gravity: nothing leaves the ground in this range.",
+        "Sway: no foot lands, lifts and lands again while the other one steps.",
+        "Stop together: the figure never comes to rest from a move for .3 s or more.",
+        "Stiff prop: no hand holds a prop.",
+        "Prop clash: no hand holds a prop.",
+        "Edge on: no hand holds a prop.",
         "Camera jump: the shot has no camera.",
     ]
 
@@ -92,7 +100,7 @@ def test_the_active_rig_is_checked_else_the_first_that_is_animated(session):
 def test_what_could_not_be_judged_is_not_called_good(session):
     rigs.biped()
     bpy.ops.plumbline.check()
-    assert session.headline.endswith(": nothing to mend, 6 checks not judged.")
+    assert session.headline.endswith(": nothing to mend, 14 checks not judged.")
     assert not session.unjudged
     rigs.set_range(1, 4)
     bpy.ops.plumbline.check()

@@ -165,11 +165,12 @@ def test_a_pop_of_an_added_bone_is_found(session):
     rig = eared()
     rigs.spike(rig.pose.bones["ear"], "rotation_euler", 2, 25, 1.2)
     assert bpy.ops.plumbline.check() == {"FINISHED"}
-    assert len(session.findings) == 0
+    # It glides over the floor on still legs, which `slide` tells rightly.
+    assert [line.title for line in session.findings] == ["Root: slide"]
     select_bones(rig, "ear")
     bpy.ops.plumbline.follow()
     assert bpy.ops.plumbline.check() == {"FINISHED"}
-    (line,) = session.findings
+    (line,) = [each for each in session.findings if "slide" not in each.title]
     assert (line.title.partition(":")[0], line.frame) == ("ear (tip)", 25)
 
 
