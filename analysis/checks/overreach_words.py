@@ -25,7 +25,9 @@ def stretch_suggestion(basis: Basis, each: Stretch) -> Suggestion:
         return lower
     size = size_text(each.metres * basis.height.to_story)
     end = each.limb.end_name
-    text = f"Bring the control of the {end} {size} nearer {_when(basis, each.first, each.last)}"
+    text = (
+        f"Bring the control of the {end} {size} nearer {_meanwhile(basis, each.first, each.last)}"
+    )
     return Suggestion(f"{text}, or move {_carrier(each.limb)} after it.", _at(basis, each.peak))
 
 
@@ -44,7 +46,7 @@ def gap_suggestion(basis: Basis, gap: Gap) -> Suggestion:
         return lower
     size = size_text(gap.metres * basis.height.to_story)
     where = direction_text(-gap.away, basis.forward[gap.peak])
-    when = _when(basis, gap.first, gap.last)
+    when = _meanwhile(basis, gap.first, gap.last)
     text = f"Move the control of the {gap.limb.end_name} {size} {where} {when}"
     return Suggestion(
         f"{text}, or move {_carrier(gap.limb)} after it.",
@@ -52,6 +54,11 @@ def gap_suggestion(basis: Basis, gap: Gap) -> Suggestion:
         position=gap.limb.paths[gap.peak, 2],
         offset=-gap.away,
     )
+
+
+def _meanwhile(basis: Basis, first: int, last: int) -> str:
+    """`at frame 95`, `over frames 25 to 28`."""
+    return f"{'over' if last > first else 'at'} {_when(basis, first, last)}"
 
 
 def _lower_hips(basis: Basis, limb: Limb, first: int, last: int, peak: int) -> Suggestion | None:
