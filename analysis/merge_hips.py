@@ -11,7 +11,7 @@ from .evidence import RawEvent, Suggestion
 from .hips_down import hips_drop, stands
 from .limbs import Limb, find_limbs
 from .merged import LIMBS, Merged, overlap
-from .words import frame_text, size_text
+from .words import frames_text, over_frames, size_text
 
 # What tells it best, the first of these.
 _TOLD = {check: place for place, check in enumerate(LIMBS)}
@@ -71,16 +71,11 @@ def _joined(basis: Basis, group: list[_Held]) -> Merged:
         first=first,
         last=last,
         point="",
-        says=_says(basis, group, leads, best, _when(basis, first, last)),
+        says=_says(basis, group, leads, best, frames_text(*basis.frames[[first, last]])),
         suggestion=_advice(basis, [each.limb for each in legs], first, last, best),
     )
     members = [event for each in group for event in each.merged.members]
     return Merged(basis.lead, lead, [lead, *members])
-
-
-def _when(basis: Basis, first: int, last: int) -> str:
-    begin, end = (frame_text(basis.frames[at]) for at in (first, last))
-    return f"frame {begin}" if first == last else f"frames {begin} to {end}"
 
 
 def _says(
@@ -108,9 +103,9 @@ def _advice(basis: Basis, legs: list[Limb], first: int, last: int, best: RawEven
     """Lower the hips: by how much, where that is known."""
     drops = [drop for leg in legs if (drop := hips_drop(basis, leg, first, last)) is not None]
     planted = any(stands(basis, leg, first, last) for leg in legs)
-    when = _when(basis, first, last)
+    when = over_frames(*basis.frames[[first, last]])
     far = f" by {size_text(max(drops) * basis.height.to_story)}" if drops else " a little"
-    text = f"Lower the hips{far}{', or a little more,' if drops else ''} in {when}"
+    text = f"Lower the hips{far}{', or a little more,' if drops else ''} {when}"
     if not planted:
         text = f"{text}, or bring both feet nearer"
     offset = np.array([0.0, 0.0, -max(drops)]) if drops else None

@@ -12,6 +12,17 @@ def frame_text(frame: float) -> str:
     return f"{frame:.0f}" if abs(frame - round(frame)) < 1e-3 else f"{frame:.2f}"
 
 
+def frames_text(first: float, last: float) -> str:
+    """`frame 95`, `frames 25 to 28`."""
+    begin, end = frame_text(first), frame_text(last)
+    return f"frame {begin}" if begin == end else f"frames {begin} to {end}"
+
+
+def over_frames(first: float, last: float) -> str:
+    """`at frame 95`, `over frames 25 to 28`."""
+    return f"{'over' if last > first else 'at'} {frames_text(first, last)}"
+
+
 def size_text(metres: float) -> str:
     """A visible size: centimetres with one digit; metres, or millimetres for tiny figures."""
     if metres >= 1.0:

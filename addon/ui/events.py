@@ -8,7 +8,7 @@ import bpy
 from ...analysis import Event, PlumblineError
 from ...analysis.meta import EVENT_KINDS
 from ...analysis.parts import is_part, label
-from ...analysis.words import capital, frame_text
+from ...analysis.words import capital, frames_text
 from ..sampling.events import declare, declared_events, take_back
 from ..sampling.kept import why_not_kept
 from . import last_check
@@ -132,10 +132,8 @@ class PLUMBLINE_OT_take_event_back(bpy.types.Operator):
 
 def event_text(event: Event) -> str:
     """`Hit, frames 20 to 24, left hand`."""
-    first, last = (frame_text(frame) for frame in event.frames)
-    when = f"frame {first}" if first == last else f"frames {first} to {last}"
     whom = "whole body" if event.part is None else label(event.part)
-    return f"{capital(event.kind)}, {when}, {whom}"
+    return f"{capital(event.kind)}, {frames_text(*event.frames)}, {whom}"
 
 
 class PLUMBLINE_PT_events(SidePanel, bpy.types.Panel):

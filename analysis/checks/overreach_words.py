@@ -8,13 +8,13 @@ from ..evidence import Suggestion
 from ..hips_down import hips_drop, stands
 from ..limbs import Limb
 from ..stretch import Gap, Stretch
-from ..words import capital, direction_text, frame_text, size_text
+from ..words import capital, direction_text, frame_text, frames_text, over_frames, size_text
 
 
 def stretch_says(basis: Basis, each: Stretch) -> str:
     """`The left leg stretches by 5.2 % (4.4 cm), frames 34 to 40, most at 37.`"""
     size = size_text(each.metres * basis.height.to_story)
-    when = _when(basis, each.first, each.last)
+    when = frames_text(*basis.frames[[each.first, each.last]])
     most = f", most at {frame_text(basis.frames[each.peak])}" if each.last > each.first else ""
     return f"The {each.limb.whole} stretches by {100.0 * each.share:.1f} % ({size}), {when}{most}."
 
@@ -24,19 +24,18 @@ def stretch_suggestion(basis: Basis, each: Stretch) -> Suggestion:
     if (lower := _lower_hips(basis, each.limb, each.first, each.last, each.peak)) is not None:
         return lower
     size = size_text(each.metres * basis.height.to_story)
-    end = each.limb.end_name
-    text = (
-        f"Bring the control of the {end} {size} nearer {_meanwhile(basis, each.first, each.last)}"
-    )
+    when = over_frames(*basis.frames[[each.first, each.last]])
+    text = f"Bring the control of the {each.limb.end_name} {size} nearer {when}"
     return Suggestion(f"{text}, or move {_carrier(each.limb)} after it.", _at(basis, each.peak))
 
 
 def gap_says(basis: Basis, gap: Gap) -> str:
     """`The left foot stays 3.2 cm behind its control, frames 34 to 40: ...`."""
     size = size_text(gap.metres * basis.height.to_story)
+    when = frames_text(*basis.frames[[gap.first, gap.last]])
     return (
-        f"The {gap.limb.end_name} stays {size} behind its IK target {gap.control}, "
-        f"{_when(basis, gap.first, gap.last)}: the {gap.limb.whole} does not reach it."
+        f"The {gap.limb.end_name} stays {size} behind its IK target {gap.control}, {when}: the "
+        f"{gap.limb.whole} does not reach it."
     )
 
 
@@ -46,7 +45,7 @@ def gap_suggestion(basis: Basis, gap: Gap) -> Suggestion:
         return lower
     size = size_text(gap.metres * basis.height.to_story)
     where = direction_text(-gap.away, basis.forward[gap.peak])
-    when = _meanwhile(basis, gap.first, gap.last)
+    when = over_frames(*basis.frames[[gap.first, gap.last]])
     text = f"Move the control of the {gap.limb.end_name} {size} {where} {when}"
     return Suggestion(
         f"{text}, or move {_carrier(gap.limb)} after it.",
@@ -54,11 +53,6 @@ def gap_suggestion(basis: Basis, gap: Gap) -> Suggestion:
         position=gap.limb.paths[gap.peak, 2],
         offset=-gap.away,
     )
-
-
-def _meanwhile(basis: Basis, first: int, last: int) -> str:
-    """`at frame 95`, `over frames 25 to 28`."""
-    return f"{'over' if last > first else 'at'} {_when(basis, first, last)}"
 
 
 def _lower_hips(basis: Basis, limb: Limb, first: int, last: int, peak: int) -> Suggestion | None:
@@ -69,9 +63,10 @@ def _lower_hips(basis: Basis, limb: Limb, first: int, last: int, peak: int) -> S
     if drop is None:
         return None
     size = size_text(drop * basis.height.to_story)
+    when = over_frames(*basis.frames[[first, last]])
     text = (
-        f"Lower the hips by {size}, or a little more, {_when(basis, first, last)}: the "
-        f"{limb.end_name} stands where it is wanted."
+        f"Lower the hips by {size}, or a little more, {when}: the {limb.end_name} stands where it "
+        "is wanted."
     )
     return Suggestion(text, frame=_at(basis, peak))
 
@@ -83,11 +78,6 @@ def habit_text(limbs: Sequence[Limb]) -> str:
     names = " and ".join(f"the {limb.whole}" for limb in limbs)
     verb = "is" if len(limbs) == 1 else "are"
     return f"{capital(names)} {verb} longer than at rest for most of the shot."
-
-
-def _when(basis: Basis, first: int, last: int) -> str:
-    begin, end = (frame_text(basis.frames[at]) for at in (first, last))
-    return f"frame {begin}" if first == last else f"frames {begin} to {end}"
 
 
 def _carrier(limb: Limb) -> str:

@@ -3,6 +3,7 @@
 
 import bpy
 import rigs
+from command_line import save
 
 
 def eared():
@@ -67,3 +68,37 @@ def follow_all(rig, skin, crate):
     bpy.ops.object.mode_set(mode="OBJECT")
     select_objects(crate)
     assert bpy.ops.plumbline.follow() == {"FINISHED"}
+
+
+def overridden(tmp_path):
+    """The porter of the open scene as a linked and overridden rig in an empty file."""
+    collection = bpy.data.collections.new("porter set")
+    bpy.context.scene.collection.children.link(collection)
+    collection.objects.link(bpy.data.objects["porter"])
+    library = save(tmp_path / "library.blend")
+    bpy.ops.wm.read_homefile(use_empty=True)
+    with bpy.data.libraries.load(str(library), link=True) as (_found, asked_for):
+        asked_for.collections = ["porter set"]
+    made = asked_for.collections[0].override_hierarchy_create(
+        bpy.context.scene, bpy.context.view_layer, do_fully_editable=True
+    )
+    return next(item for item in made.all_objects if item.type == "ARMATURE")
+
+
+class Paper:
+    """Stands for a layout: notes what would be drawn."""
+
+    def __init__(self):
+        self.lines, self.buttons, self.alert = [], [], False
+
+    def column(self, **_how):
+        return self
+
+    row = box = column
+
+    def label(self, *, text, icon="NONE", **_how):
+        self.lines.append((text, icon))
+
+    def operator(self, name, **_how):
+        self.buttons.append((name, button := type("Button", (), {"index": None})()))
+        return button

@@ -4,7 +4,7 @@
 import bpy
 import pytest
 import rigs
-from added import select_objects
+from added import Paper, overridden, select_objects
 from command_line import save
 from digest import difference, digest
 
@@ -87,17 +87,7 @@ def test_events_are_saved_in_order_and_stand_in_the_clip(ext, listed, tmp_path):
 def test_of_an_overridden_rig_the_scene_keeps_them(listed, tmp_path):
     """Blender drops new properties of overrides when it saves."""
     rigs.biped()
-    collection = bpy.data.collections.new("porter set")
-    bpy.context.scene.collection.children.link(collection)
-    collection.objects.link(bpy.data.objects["porter"])
-    library = save(tmp_path / "library.blend")
-    bpy.ops.wm.read_homefile(use_empty=True)
-    with bpy.data.libraries.load(str(library), link=True) as (_found, asked_for):
-        asked_for.collections = ["porter set"]
-    made = asked_for.collections[0].override_hierarchy_create(
-        bpy.context.scene, bpy.context.view_layer, do_fully_editable=True
-    )
-    rig = next(item for item in made.all_objects if item.type == "ARMATURE")
+    rig = overridden(tmp_path)
     select_objects(rig)
     assert bpy.ops.plumbline.declare_event(kind="freeze", first=5, last=9) == {"FINISHED"}
     bpy.ops.wm.open_mainfile(filepath=str(save(tmp_path / "shot.blend")))
@@ -142,25 +132,6 @@ def test_undo_takes_an_event_back(listed):
     assert listed(bpy.data.objects["porter"]) == []
 
 
-class Paper:
-    """Stands for a layout: notes what would be drawn."""
-
-    def __init__(self):
-        self.lines, self.buttons = [], []
-
-    def column(self, **_how):
-        return self
-
-    row = column
-
-    def label(self, *, text, icon="NONE", **_how):
-        self.lines.append(text)
-
-    def operator(self, name, **_how):
-        self.buttons.append((name, button := type("Button", (), {"index": None})()))
-        return button
-
-
 def test_the_panel_lists_the_events_of_the_chosen_rig(ext, session, monkeypatch):
     # Without a window there is no region whose width would break lines.
     monkeypatch.setattr(ext.addon.ui.events, "draw_text", lambda *_args: None)
@@ -170,7 +141,7 @@ def test_the_panel_lists_the_events_of_the_chosen_rig(ext, session, monkeypatch)
     bpy.ops.plumbline.declare_event(kind="load", first=7, last=9, part="hand.R")
     paper, panel = Paper(), ext.addon.ui.events.PLUMBLINE_PT_events
     panel.draw(type("Panel", (), {"layout": paper})(), bpy.context)
-    assert paper.lines == ["Load, frames 7 to 9, right hand"]
+    assert paper.lines == [("Load, frames 7 to 9, right hand", "FORCE_FORCE")]
     assert [(name, button.index) for name, button in paper.buttons] == [
         ("plumbline.take_event_back", 0),
         ("plumbline.declare_event", None),

@@ -4,7 +4,7 @@
 import bpy
 import pytest
 import rigs
-from added import eared, follow_all, select_bones, select_objects, skinned
+from added import Paper, eared, follow_all, overridden, select_bones, select_objects, skinned
 from command_line import save
 
 
@@ -43,17 +43,7 @@ def test_the_wishes_are_saved_with_the_file_and_taken_back(wanted, tmp_path):
 def test_of_linked_and_overridden_objects_the_scene_keeps_the_wish(wanted, tmp_path):
     """Blender drops new properties of overrides when it saves, and linked ones cannot have any."""
     eared()
-    collection = bpy.data.collections.new("porter set")
-    bpy.context.scene.collection.children.link(collection)
-    collection.objects.link(bpy.data.objects["porter"])
-    library = save(tmp_path / "library.blend")
-    bpy.ops.wm.read_homefile(use_empty=True)
-    with bpy.data.libraries.load(str(library), link=True) as (_found, asked_for):
-        asked_for.collections = ["porter set"]
-    made = asked_for.collections[0].override_hierarchy_create(
-        bpy.context.scene, bpy.context.view_layer, do_fully_editable=True
-    )
-    rig = next(item for item in made.all_objects if item.type == "ARMATURE")
+    rig = overridden(tmp_path)
     select_bones(rig, "ear")
     assert bpy.ops.plumbline.follow() == {"FINISHED"}
     bpy.ops.object.mode_set(mode="OBJECT")
@@ -78,25 +68,6 @@ def test_what_is_gone_is_said_and_stops_nothing(session, wanted):
     assert bpy.ops.plumbline.check() == {"FINISHED"}
     told = [note.says for note in session.skipped]
     assert "ear of porter is to be followed and is gone: remove it in Points." in told
-
-
-class Paper:
-    """Stands for a layout: notes what would be drawn."""
-
-    def __init__(self):
-        self.lines, self.buttons, self.alert = [], [], False
-
-    def column(self, **_how):
-        return self
-
-    row = box = column
-
-    def label(self, *, text, icon="NONE", **_how):
-        self.lines.append((text, icon))
-
-    def operator(self, name, **_how):
-        self.buttons.append((name, button := type("Button", (), {"index": None})()))
-        return button
 
 
 def test_the_panel_lists_what_is_followed(ext, monkeypatch):

@@ -48,7 +48,7 @@ def test_hips_that_are_lifted_off_both_feet_are_one_finding(fps, lift):
 def test_without_targets_no_number_is_guessed():
     (found,) = check_clip(lifted(targets=False)[0], ONCE).findings
     assert (found.check, found.part) == ("locked_knee", "root")
-    assert found.suggestion.text.startswith("Lower the hips a little in frames ")
+    assert found.suggestion.text.startswith("Lower the hips a little over frames ")
     assert found.suggestion.offset is None
 
 
@@ -67,7 +67,7 @@ def test_a_single_frame_is_told_as_one():
     clip = stretched(stretched(figure(), "L", share), "R", share)
     (found,) = check_clip(clip, Settings(cycle="no", checks=("overreach",))).findings
     assert ", frame 25: the root is too high." in found.says
-    assert " in frame 25" in found.suggestion.text
+    assert " at frame 25" in found.suggestion.text
 
 
 def test_a_single_leg_that_is_planted_lowers_the_hips():

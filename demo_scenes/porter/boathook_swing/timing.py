@@ -8,7 +8,6 @@ DIPS = 7  # knees give before the pole goes up
 WOUND_UP = 17  # furthest back over the shoulder
 STRIKES = 21  # the arm sets off; the wrist stays cocked
 HITS = 28  # the arm arrives, the tip is still on its way
-OVERSHOT = 31  # the tip is lowest
 SETTLED = 38
 RECOVERS = 54
 

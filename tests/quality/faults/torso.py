@@ -52,15 +52,20 @@ def plant_bend(
         return None
     axis = np.array(AXES[name]) * rng.choice([-1.0, 1.0])
     bent = bend(clip, joint, axis, size * share)
+    return _planted(bent, joint, share, size, f"{joint.part} {name}, {lasts}")
+
+
+def _planted(bent: Clip, joint: Target, share: Floats, size: float, where: str) -> Planted:
+    """A joint's fault on the frames on which it is plain; share (T,) is how much there is of it."""
     wrong = np.flatnonzero(share >= SEEN)
     return Planted(
         clip=without_curves(bent),
         check="torso_break",
         part=joint.part,
         carriers=(joint.part,),
-        frames=(float(clip.frames[wrong[0]]), float(clip.frames[wrong[-1]])),
+        frames=(float(bent.frames[wrong[0]]), float(bent.frames[wrong[-1]])),
         size=size,
-        where=f"{joint.part} {name}, {lasts}, {len(wrong)} frames",
+        where=f"{where}, {len(wrong)} frames",
     )
 
 
@@ -108,18 +113,9 @@ def plant_turn(case: Case, size: float, part: str, rng: np.random.Generator) -> 
         return None
     name = str(rng.choice(list(BACK)))
     way, reach = np.array(BACK[name][0]), BACK[name][1]
-    wrong = np.flatnonzero(share >= SEEN)
     goes = float(chest_bend(clip)[share >= FULL].mean(axis=0) @ way)
     bent = bend(clip, chest, way, (size * reach - goes) * share, below=hips.joint)
-    return Planted(
-        clip=without_curves(bent),
-        check="torso_break",
-        part=chest.part,
-        carriers=(chest.part,),
-        frames=(float(clip.frames[wrong[0]]), float(clip.frames[wrong[-1]])),
-        size=size,
-        where=f"{name}, {size * reach:.0f} degrees, {len(wrong)} frames",
-    )
+    return _planted(bent, chest, share, size, f"{name}, {size * reach:.0f} degrees")
 
 
 def plant_stretch(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
