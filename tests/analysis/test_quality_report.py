@@ -2,6 +2,7 @@
 """The bench's counting, its printout and its gate, on outcomes made up by hand."""
 
 import json
+from dataclasses import replace
 
 import pytest
 from scipy import stats
@@ -15,6 +16,7 @@ from tests.quality.planted import Planted
 from tests.quality.printout import WIDTH, rate_text, recall_text
 from tests.quality.report import rates, recalls
 from tests.quality.score import Alarm, Outcome, names, right_part
+from tests.quality.sets import clean_cases
 from tests.quality.work import CellResult, CleanResult
 from tests.quality.written import to_json, to_markdown
 
@@ -131,6 +133,35 @@ def test_json_and_markdown_hold_the_figures():
     assert data["recall"][0]["interval"] == pytest.approx([0.4174, 0.5826], abs=1e-3)
     assert data["clean"][0]["events"] == 2
     assert "| pop | head | 1.5 cm | B 0.50 |" in to_markdown(found, alarms)
+
+
+def test_kinds_of_the_same_sets_share_a_table():
+    cells = [
+        Cell("pop", "head", 1.5, "keyed_24", "B"),
+        Cell("pop", "head", 1.5, "captured", "B"),
+        Cell("hitch_body", "body", 2.0, "captured", "B"),
+        Cell("hitch_body", "body", 2.0, "keyed_24", "B"),
+        Cell("stop_together", "body", 2.0, "arrivals", "B"),
+    ]
+    rows = recalls([cell_result(75, 150, cell) for cell in cells], [c.check for c in cells])
+    heads = [line for line in to_markdown(rows, []).splitlines() if line.startswith("| fault")]
+    assert heads == [
+        "| fault | part | from | keyed_24 | captured |",
+        "| fault | part | from | arrivals |",
+    ]
+
+
+def test_families_of_cycles_are_reported_apart():
+    of_cycles = {case.reported for case in clean_cases(["cycles"])}
+    assert of_cycles == {"cycles/strides", "cycles/jerky"}
+    assert {case.reported for case in clean_cases(["holds"])} == {"holds"}
+    family = replace(clean_result(1), set="cycles/jerky")
+    assert {row.set for row in rates([family, clean_result(0)], ["pop"])} == {
+        "cycles/jerky",
+        "keyed_24",
+        "every set",
+    }
+    assert [row.events for row in rates([family], ["pop"])] == [1, 1]
 
 
 def test_the_gate_fails_on_what_chance_does_not_explain(monkeypatch):

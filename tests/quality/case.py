@@ -45,3 +45,8 @@ class Case:
     def seconds(self) -> float:
         """How long the clip plays."""
         return (len(self.clip.frames) - 1) * self.clip.dt_s
+
+    @property
+    def reported(self) -> str:
+        """The set that it is reported with, or the family of a set."""
+        return self.set

@@ -65,6 +65,11 @@ class CycleCase(Case):
 
     round: Round
 
+    @property
+    def reported(self) -> str:
+        """Its family: what jerks by itself is no clean motion as what is even is."""
+        return "/".join(self.name.split("/")[:2])
+
 
 def cycles() -> list[Case]:
     """All clean cycles; always the same, in the same order."""

@@ -4,7 +4,7 @@
 from collections.abc import Sequence
 
 from .plant import KINDS
-from .report import ALL, CYCLES, EVERY_SET, Rate, Recall
+from .report import ALL, EVERY_SET, Rate, Recall, is_cycles
 from .work import CellResult, CleanResult
 
 # No line is wider than this.
@@ -90,7 +90,8 @@ def rate_text(rows: Sequence[Rate]) -> str:
     for check in dict.fromkeys(row.check for row in rows if row.check != ALL):
         ours = [row for row in rows if row.check == check]
         lines += ["", f"  {check}", _HEAD]
-        lines += [_rate_line(row) for row in ours if row.events or row.set in (EVERY_SET, CYCLES)]
+        shown = [row for row in ours if row.events or row.set == EVERY_SET or is_cycles(row.set)]
+        lines += map(_rate_line, shown)
     return "\n".join(lines)
 
 

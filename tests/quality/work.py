@@ -102,7 +102,7 @@ def _check_clean(task: tuple[str, int]) -> CleanResult:
     case = cases_of(which)[number]
     return CleanResult(
         case=case.name,
-        set=case.set,
+        set=case.reported,
         half=case.half,
         seconds=case.seconds,
         cycle=bool(case.clip.meta.cycle),

@@ -28,18 +28,30 @@ def to_json(recalls: Sequence[Recall], rates: Sequence[Rate], share: float) -> d
 
 
 def to_markdown(recalls: Sequence[Recall], rates: Sequence[Rate]) -> str:
-    """Two tables: recall of the smallest promised sizes, and findings on clean motion."""
-    return "\n".join([*_recall_table(recalls), "", *_rate_table(rates), ""])
+    """Tables: recall of the smallest promised sizes, and findings on clean motion."""
+    return "\n".join([*_recall_tables(recalls), *_rate_table(rates), ""])
 
 
-def _recall_table(rows: Sequence[Recall]) -> Iterable[str]:
+def _recall_tables(rows: Sequence[Recall]) -> Iterable[str]:
+    """A table for all kinds of faults that are planted into the same sets."""
+    headline = [row for row in rows if row.headline and row.registered and row.cases]
+    groups: dict[tuple[str, ...], list[Recall]] = {}
+    for kind in dict.fromkeys(row.kind for row in headline):
+        ours = [row for row in headline if row.kind == kind]
+        sets = {row.set for row in ours}
+        in_order = tuple(each for each in dict.fromkeys(r.set for r in headline) if each in sets)
+        groups.setdefault(in_order, []).extend(ours)
+    for sets, ours in groups.items():
+        yield from _recall_table(ours, sets)
+        yield ""
+
+
+def _recall_table(rows: Sequence[Recall], sets: Sequence[str]) -> Iterable[str]:
     """A row a kind, part and size; a column a set, with both halves in it."""
-    promised = [row for row in rows if row.headline and row.registered and row.cases]
-    sets = list(dict.fromkeys(row.set for row in promised))
     yield f"| fault | part | from | {' | '.join(sets)} |"
     yield "|---" * (3 + len(sets)) + "|"
-    for kind, part, size in dict.fromkeys((r.kind, r.part, r.size) for r in promised):
-        ours = [r for r in promised if (r.kind, r.part, r.size) == (kind, part, size)]
+    for kind, part, size in dict.fromkeys((r.kind, r.part, r.size) for r in rows):
+        ours = [r for r in rows if (r.kind, r.part, r.size) == (kind, part, size)]
         entries = [_entry([row for row in ours if row.set == which]) for which in sets]
         yield f"| {kind} | {part} | {size:g} {KINDS[kind].unit} | {' | '.join(entries)} |"
 
