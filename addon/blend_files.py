@@ -9,6 +9,7 @@ import bpy
 
 from ..analysis import PlumblineError
 from ..analysis.cli import Failure
+from .blend_header import saved_by
 
 
 def find_files(inputs: Sequence[str]) -> tuple[list[str], list[Failure]]:
@@ -48,11 +49,24 @@ def open_file(path: Path, *, allow_scripts: bool) -> None:
     try:
         bpy.ops.wm.open_mainfile(filepath=str(path), load_ui=False, use_scripts=allow_scripts)
     except RuntimeError as error:
-        reason = " ".join(str(error).removeprefix("Error: ").split())
-        raise PlumblineError(
-            f"{path} could not be opened ({reason}), expected a .blend file: open it in Blender "
-            "to see what is wrong."
-        ) from None
+        raise PlumblineError(_why_not_opened(path, str(error))) from None
+
+
+def _why_not_opened(path: Path, error: str) -> str:
+    """A sentence; a Blender calls what a newer one saved no blend file."""
+    version, ours = saved_by(path), bpy.app.version
+    if version is not None and version > ours[:2]:
+        newer = "{}.{}".format(*version)
+        return (
+            f"{path} was saved by Blender {newer}, expected one that this Blender {ours[0]}."
+            f"{ours[1]} can read: check it with Blender {newer} or later."
+        )
+    said = " ".join(error.removeprefix("Error: ").split())
+    reason = said.partition(" failed: ")[2] or said  # before it stands the path once more
+    return (
+        f"{path} could not be opened ({reason}), expected a .blend file: open it in Blender "
+        "to see what is wrong."
+    )
 
 
 def missing_libraries() -> list[str]:

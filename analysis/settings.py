@@ -20,6 +20,10 @@ SPACES = ("world", "camera")
 # A tolerance widens every limit by this factor; it never switches a check off.
 TOLERANCE_FACTORS = {"strict": 0.75, "normal": 1.0, "loose": 1.5}
 
+# From an insect to a giant, metres. Whoever is half a metre tall or more and is told in
+# centimetres by mistake is beyond it: gravity would be asked of a figure of a hundred times.
+LEAST_HEIGHT_M, MOST_HEIGHT_M = 0.01, 50.0
+
 
 @dataclass(frozen=True, kw_only=True)
 class Settings:
@@ -56,11 +60,8 @@ class Settings:
                 raise SettingsError(
                     f"{name} is {value!r}, expected {' or '.join(allowed)}: choose one of these."
                 )
-        if self.height_m is not None and not 0.01 <= self.height_m < 1e4:
-            raise SettingsError(
-                f"height is {number_text(self.height_m)} m, expected one from 0.01 to 10000 m: "
-                "give the height that the character has in the story."
-            )
+        if self.height_m is not None:
+            _refuse_height(self.height_m)
 
     @property
     def limit_factor(self) -> float:
@@ -87,6 +88,19 @@ class Settings:
             "space": self.space,
             "style": dict(self.style),
         }
+
+
+def _refuse_height(height_m: float) -> None:
+    """Raise SettingsError for a height that no character has in metres."""
+    if LEAST_HEIGHT_M <= height_m < MOST_HEIGHT_M:
+        return
+    mend = "give the height that the character has in the story"
+    if MOST_HEIGHT_M <= height_m < 100.0 * MOST_HEIGHT_M:
+        mend = f"if centimetres are meant, say {number_text(height_m / 100.0)}"
+    raise SettingsError(
+        f"height is {number_text(height_m)} m, expected metres, from {LEAST_HEIGHT_M:g} to "
+        f"{MOST_HEIGHT_M:g}: {mend}."
+    )
 
 
 def run_json(settings: Settings, used: Sequence[Settings]) -> dict[str, Any]:

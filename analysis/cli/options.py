@@ -149,7 +149,10 @@ def _add_settings(check: argparse.ArgumentParser) -> None:
         "--stage", choices=STAGES, default=None, help="how far the work is (default polish)"
     )
     check.add_argument(
-        "--height", type=float, metavar="M", help="the character's height in the story, metres"
+        "--height",
+        type=float,
+        metavar="M",
+        help="the character's height in the story, in metres, such as 1.7",
     )
     check.add_argument("--checks", metavar="A,B", help="only these checks")
     check.add_argument(

@@ -10,7 +10,7 @@ import pytest
 from command_line import ROOT, one_sentence, run
 from figures import figure, spike
 
-from analysis import save_clip
+from analysis import Settings, SettingsError, save_clip
 from analysis.cli.options import build_parser, take_back_files
 
 
@@ -73,6 +73,8 @@ def test_broken_clips_give_one_sentence_and_code_2(tmp_path):
         (["check", "a.npz", "--colour"], "unrecognized arguments: --colour"),
         (["check", "a.npz", "--cycle", "maybe"], "--cycle"),
         (["check", "a.npz", "--height", "-2"], "height is -2 m"),
+        (["check", "a.npz", "--height", "nan"], "expected metres, from 0.01 to 50"),
+        (["check", "a.npz", "--height", "170"], "if centimetres are meant, say 1.7."),
         (["check", "a.npz", "--height", "tall"], "--height"),
         (["check", "a.npz", "--checks", "poop"], "no check called poop"),
         (["check", "a.npz", "--checks", ","], "names no check"),
@@ -91,6 +93,19 @@ def test_wrong_usage(arguments, told):
     result = run(*arguments)
     assert result.returncode == 2
     assert told in one_sentence(result)
+
+
+@pytest.mark.parametrize("height", [0.01, 0.15, 20.0, 49.9])
+def test_mice_and_giants_have_a_height(height):
+    assert Settings(height_m=height).height_m == height
+
+
+@pytest.mark.parametrize(
+    ("height", "told"), [(0.0, "in the story"), (50.0, "say 0.5"), (9e3, "in the story")]
+)
+def test_a_height_that_nobody_has_in_metres_is_refused(height, told):
+    with pytest.raises(SettingsError, match=told):
+        Settings(height_m=height)
 
 
 def test_a_range_and_a_range_outside(popping):
