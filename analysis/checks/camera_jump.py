@@ -48,7 +48,8 @@ INFO = CheckInfo(
         "event of the part `camera` is not judged."
     ),
     unit="%",
-    limit=(
+    limit=".7 % of the picture's height, and more than the shot shakes by itself",
+    limit_in_full=(
         "3 times (.05 % of the picture's height + what is left) for one frame, 4.5 for two, 6 for "
         "three and for a step; 3.5 times what three quarters of the shot, and of the 8 frames "
         "before and after, keep to; never under .7 % of the picture's height"

@@ -15,7 +15,8 @@ class CheckInfo:
     question    what it asks, one sentence
     definition  how it is measured, in a few sentences
     unit        of a finding's amount
-    limit       from when on it is a finding, in words
+    limit       from when on it is a finding, in words: one line of a terminal
+    limit_in_full  all its rules, parted by "; ", where one line cannot hold them
     source      where the statistic comes from
     stages      blocking, spline, polish: when it is asked
     mend        what an animator does about it
@@ -34,6 +35,7 @@ class CheckInfo:
     mend: str
     asked_of: str = "body"
     spaces: tuple[str, ...] = ("world",)
+    limit_in_full: str = ""
 
 
 @dataclass(frozen=True)

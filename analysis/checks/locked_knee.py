@@ -33,9 +33,10 @@ INFO = CheckInfo(
         "other by .9 % of the height meanwhile."
     ),
     unit="cm",
-    limit=(
-        ".9 % of the height off the line (1.5 cm at 1.7 m) .075 s before and after the lock; .6 % "
-        "(1 cm) where the reach is even on both sides (less than 1.4 times)"
+    limit=".9 % of the height off the line (1.5 cm at 1.7 m) .075 s before and after the lock",
+    limit_in_full=(
+        ".9 % of the height off the line (1.5 cm at 1.7 m) .075 s before and after the lock; "
+        "where the reach is even on both sides (less than 1.4 times) .6 % (1 cm at 1.7 m)"
     ),
     source=(
         "flexion as in Grood & Suntay 1983, J. Biomech. Eng. 105:136-144 (0 straight); the law of "

@@ -57,14 +57,17 @@ INFO = CheckInfo(
     ),
     unit="cm",
     limit=(
+        "at 1.7 m 1.3 cm, limbs and props 2.2, over two or three frames 4.5; more in rough motion"
+    ),
+    limit_in_full=(
         "one frame: .76 % of the height (1.3 cm at 1.7 m), of limbs and props 1.32 % (2.2 cm), "
-        "two or three frames: 2.65 % (4.5 cm), and .4 of what the point travels in a frame; of "
-        "thighs and shins twice that (knees swing out near full reach). Besides, 5 times (8 "
-        "times for two or three) the root mean square of what is left, and 2.7 (2.4) times the "
-        "median, unless the body is off by itself: by 5.1 (9) and 4.25 (3.75) times those. A leg "
-        "next to its foot's landing or leaving 1.25 times as much, every second frame 1.5 times, "
-        "frames further apart than .05 s (on twos) 1.6 times; where one side does not foretell its "
-        "own last frame, a single frame 3.3 times the largest that is left. A step twice the size, "
+        "over two or three frames: 2.65 % (4.5 cm); and .4 of what the point travels in a frame, "
+        "of thighs and shins twice that (knees swing out near full reach); and 5 times (8 times "
+        "for two or three) the root mean square of what is left, and 2.7 (2.4) times the median, "
+        "unless the body is off by itself: by 5.1 (9) and 4.25 (3.75) times those; a leg next to "
+        "its foot's landing or leaving 1.25 times as much, every second frame 1.5 times, frames "
+        "further apart than .05 s (on twos) 1.6 times; where one side does not foretell its own "
+        "last frame, a single frame 3.3 times the largest that is left; a step: twice the size, "
         "larger than what the point travels in a frame nearby, and .68 of what it travels in five "
         "frames beyond that: a quick move eases in or out"
     ),

@@ -50,9 +50,10 @@ INFO = CheckInfo(
         "even, are looks."
     ),
     unit="cm",
-    limit=(
-        "corners 5 times (turns 6 times, linear keys twice) what is left inside, and .25 % of the "
-        "height off the swing; .15 % for exact runs"
+    limit="corners 5 times what is left inside, and .25 % of the height off the swing",
+    limit_in_full=(
+        "corners 5 times (turns 6 times, linear keys twice) what is left inside; .25 % of the "
+        "height off the swing, .15 % for exact runs"
     ),
     source="velocity corners at both ends of even stretches; limits from trials",
     stages=("spline", "polish"),

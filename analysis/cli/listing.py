@@ -13,20 +13,23 @@ def checks_text(infos: Sequence[CheckInfo], *, width: int = 80) -> str:
 
 
 def _one(info: CheckInfo, width: int) -> str:
+    rules = [f"- {rule}" for rule in info.limit_in_full.split("; ") if rule]
     rows = (
         ("", info.question),
         ("how", info.definition),
         ("unit", info.unit),
         ("limit", info.limit),
+        *zip(["in full", *[""] * len(rules)], rules, strict=False),
         ("mend", info.mend),
         ("stages", ", ".join(info.stages)),
         ("source", info.source),
     )
-    lines = [info.name]
-    for head, text in rows:
-        lines.append(
-            textwrap.fill(
-                text, width=width, initial_indent=f"  {head:<8}", subsequent_indent=" " * 10
-            )
-        )
-    return "\n".join(lines)
+    return "\n".join([info.name, *(_row(head, text, width) for head, text in rows)])
+
+
+def _row(head: str, text: str, width: int) -> str:
+    """One wrapped row; what begins with a dash hangs behind it."""
+    hanging = " " * (12 if text.startswith("- ") else 10)
+    return textwrap.fill(
+        text, width=width, initial_indent=f"  {head:<8}", subsequent_indent=hanging
+    )

@@ -21,7 +21,7 @@ from .answer import CheckOne, Failure
 from .learning import style_text
 from .listing import checks_text
 from .options import build_parser, settings_from, take_back_files
-from .outputs import show, show_summary, write_reports
+from .outputs import show, show_summary, text_width, write_reports
 from .places import report_places
 from .saying import say
 
@@ -43,7 +43,9 @@ def run(
     try:
         options = build_parser(prog, blender=blender).parse_args(argv)
         if options.command == "checks":
-            show(checks_text([each.info for each in REGISTRY]) + "\n\n" + measures_text())
+            width = text_width()
+            listed = checks_text([each.info for each in REGISTRY], width=width)
+            show(f"{listed}\n\n{measures_text(width=width)}")
             return EXIT_CLEAN
         if blender:
             take_back_files(options)

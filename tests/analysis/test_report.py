@@ -3,6 +3,7 @@
 
 import json
 from dataclasses import replace
+from itertools import pairwise
 
 import jsonschema
 import numpy as np
@@ -13,6 +14,7 @@ from schema import SCHEMA, VALIDATOR
 import analysis
 from analysis import Settings, build_report, check_clip, dump_report
 from analysis.checks import REGISTRY
+from analysis.cli.listing import checks_text
 from analysis.errors import PlumblineError
 from analysis.report import exit_code, write_report
 from analysis.summary import shot_text, total_text
@@ -159,8 +161,20 @@ def test_names_that_steer_a_terminal_are_written_out():
 def test_every_check_describes_itself():
     for check in REGISTRY:
         info = check.info
-        for value in vars(info).values():
-            assert value, info.name
+        for name, value in vars(info).items():
+            assert value or name == "limit_in_full", info.name
         assert info.question.endswith("?")
         assert set(info.stages) <= {"blocking", "spline", "polish"}
     assert len({check.info.name for check in REGISTRY}) == len(REGISTRY)
+
+
+def test_a_limit_is_one_line_and_its_rules_stand_below_it():
+    lines = checks_text([check.info for check in REGISTRY], width=100).splitlines()
+    assert max(map(len, lines)) <= 100
+    after = dict(pairwise(lines))
+    for check in REGISTRY:
+        line = f"  limit   {check.info.limit}"
+        assert after[line].startswith("  in full - " if check.info.limit_in_full else "  mend  ")
+    rules = [line for line in lines if line.startswith(("  in full - ", "          - "))]
+    full = [check.info.limit_in_full for check in REGISTRY if check.info.limit_in_full]
+    assert len(rules) == sum(1 + each.count("; ") for each in full) > len(full) > 0
