@@ -5,7 +5,7 @@ A loop's strides go over its seam: the range is laid out three times, one round 
 and those that begin in the first round count.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ from .basis.other_bearers import other_bearers, sits
 from .loop import Cycle
 from .parts import SIDES
 from .smoothing import smooth
+from .stance import Tread, bears
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -35,6 +36,7 @@ class Lap:
     com (E,3)     the centre of mass, or None
     facing (E,3)  unit vectors, level
     stands        side -> (E,) whether that foot stands
+    bears         side -> (E,) whether it stands, or rolls over heel or toe
     places        side -> (E,3) the middle of its sole
     leg_m         length of the legs from hip to ankle, scene metres
     air, borne (E,)   whether nothing bears the figure; whether hands, knees or the seat do
@@ -47,6 +49,7 @@ class Lap:
     com: Floats | None
     facing: Floats
     stands: dict[str, Bools]
+    bears: dict[str, Bools]
     places: dict[str, Floats]
     leg_m: float
     air: Bools
@@ -56,7 +59,7 @@ class Lap:
 
 def find_lap(basis: Basis, cycle: Cycle) -> Lap | None:
     """The range as strides are told on it; None where a foot is not known."""
-    soles = {each.sole.side: each.sole for each in basis.soles}
+    soles = {each.sole.side: each for each in basis.soles}
     if len(soles) < len(SIDES):
         return None
     count = len(basis.frames)
@@ -66,7 +69,7 @@ def find_lap(basis: Basis, cycle: Cycle) -> Lap | None:
     air = np.zeros(count, dtype=bool)
     for flight in basis.flights:
         air[flight.first : flight.last + 1] = not flight.held
-    borne = np.any([sits(basis), *(bears for _place, bears in other_bearers(basis))], axis=0)
+    borne = np.any([sits(basis), *(each for _place, each in other_bearers(basis))], axis=0)
     shift, lead = basis.ground.shift, basis.positions[:, basis.lead]
     lap = Lap(
         length=0,
@@ -75,16 +78,28 @@ def find_lap(basis: Basis, cycle: Cycle) -> Lap | None:
         com=None if basis.com is None else basis.com - shift,
         facing=basis.forward,
         stands=stands,
-        places={side: sole.points.mean(axis=1) - shift for side, sole in soles.items()},
+        bears={},
+        places={side: each.sole.points.mean(axis=1) - shift for side, each in soles.items()},
         leg_m=_leg_m(basis),
         air=air,
         borne=borne,
         known=basis.valid[:, basis.lead],
     )
+    treads = {side: Tread.of(each, basis.height.scene_m) for side, each in soles.items()}
     length = count - cycle.repeats
-    if not cycle.plays or length < 4 or turned(lap.facing[0], lap.facing[length - 1]):
-        return lap
-    return _laid_out(lap, length)
+    if cycle.plays and length >= 4 and not turned(lap.facing[0], lap.facing[length - 1]):
+        lap = _laid_out(lap, length)
+        treads = {
+            side: tread.again(
+                _closing(lap, soles[side].sole.points - shift[:, None]), length, ROUNDS
+            )
+            for side, tread in treads.items()
+        }
+    found = {
+        side: bears(lap.stands[side], treads[side], lap.lead, basis.dt_s, basis.height.scene_m)
+        for side in SIDES
+    }
+    return replace(lap, bears=found)
 
 
 def _leg_m(basis: Basis) -> float:
@@ -126,12 +141,21 @@ def _laid_out(lap: Lap, length: int) -> Lap:
         com=None if lap.com is None else on(lap.com),
         facing=np.tile(lap.facing[:length], (ROUNDS, 1)),
         stands={side: np.tile(each[:length], ROUNDS) for side, each in lap.stands.items()},
+        bears={},
         places={side: on(each) for side, each in lap.places.items()},
         leg_m=lap.leg_m,
         air=np.tile(lap.air[:length], ROUNDS),
         borne=np.tile(lap.borne[:length], ROUNDS),
         known=np.tile(lap.known[:length], ROUNDS),
     )
+
+
+def _closing(lap: Lap, points: Floats) -> Floats:
+    """(N,3) the way of points (T,N,3) from a loop's last sample to its first one a round later.
+
+    Where the range goes on it is known; else it is told by the round that the body goes.
+    """
+    return np.asarray(points[0] + lap.lead[lap.length] - lap.lead[0] - points[lap.length - 1])
 
 
 def _next(path: Floats, length: int) -> Floats:

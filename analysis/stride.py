@@ -43,8 +43,8 @@ class Stride:
     side          of that foot; across: the sample on which the other foot lands in between
     seconds       how long it lasts; metres: how far it leads over the ground
     ahead (3,)    unit vector, level: where it leads
-    left, right   shares of it for which that foot stands
-    double, air   shares of it for which both feet stand, and for which nothing bears the figure
+    left, right   shares of it for which that foot bears: it stands, or rolls over heel or toe
+    double, air   shares of it for which both feet do, and for which nothing bears the figure
     froude        its speed squared over gravity times the legs' length
     turned, climbs, sideways, on_limbs   what it is besides: turning, on stairs, ...
     known         whether the body that leads has no gap in it
@@ -70,7 +70,7 @@ class Stride:
 
     @property
     def duty(self) -> float:
-        """Share of it for which a foot stands, the mean of both."""
+        """Share of it for which a foot bears, the mean of both."""
         return 0.5 * (self.left + self.right)
 
     @property
@@ -132,7 +132,7 @@ def _stride(basis: Basis, lap: Lap, side: str, at: tuple[int, int, int]) -> Stri
     way = (lap.calm[last] - lap.calm[first]) * [1.0, 1.0, 0.0]
     metres = float(np.linalg.norm(way))
     ahead = way / max(metres, 1e-12)
-    left, right = (lap.stands[each][span] for each in SIDES)
+    left, right = (lap.bears[each][span] for each in SIDES)
     rise = float(np.diff(lap.places[side][mid_stance(lap, side, [first, last]), 2])[0])
     low = lap.lead[first:last, 2].min() - basis.ground.floor_z < LOW_SHARE * lap.leg_m
     return Stride(
