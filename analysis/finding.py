@@ -47,13 +47,13 @@ class Finding:
 
     @property
     def title(self) -> str:
-        """A few words that fit into a list: `Upper arm R: loop seam`."""
+        """A few words that fit into a list: `Right upper arm: loop seam`."""
         what = self.check.replace("_", " ")
         if self.part is not None:
-            kind, side = split_part(self.part)
+            kind, _side = split_part(self.part)
             if kind == "prop" and self.point:  # a prop goes by its own name
                 return f"{self.point.partition(' (')[0]}: {what}"
-            return capital(f"{label(kind)} {side}".strip()) + f": {what}"
+            return f"{capital(label(self.part))}: {what}"
         if self.is_whole_figure:
             return f"Whole body: {what}" if self.point else capital(what)
         return f"{self.point}: {what}"  # the name of a bone stays as it is
@@ -125,6 +125,14 @@ class Shot:
     def is_unjudged(self) -> bool:
         """Whether no check had an answer: silence is not good news."""
         return not self.findings and not self.good
+
+    @property
+    def reasons(self) -> dict[str, list[str]]:
+        """Why checks were not judged: each reason once, with all checks that it is true of."""
+        found: dict[str, list[str]] = {}
+        for check, why in self.skipped:
+            found.setdefault(why, []).append(check)
+        return found
 
     def to_json(self) -> dict[str, Any]:
         """The shot as it stands in the check JSON."""

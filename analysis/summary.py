@@ -21,7 +21,7 @@ _NOT_ASKED = "not asked for"
 
 def shot_text(shot: Shot, *, width: int = 80) -> str:
     """One shot: a headline, findings, its style, what is good, what was asked but not judged."""
-    skipped = [f"{check}: {why}" for check, why in shot.skipped if why != _NOT_ASKED]
+    skipped = [f"{', '.join(who)}: {why}" for why, who in shot.reasons.items() if why != _NOT_ASKED]
     lines = [headline(shot)]
     if shot.is_unjudged:
         why = f"could be judged ({'; '.join(skipped)})."

@@ -19,6 +19,7 @@ from ...analysis.trails import (
     usual_spot,
     words_of,
 )
+from ...analysis.words import count_text
 from ..ui.last_check import LastCheck
 from .choice import Choice
 from .colours import full_speed, speed_colours
@@ -146,10 +147,10 @@ def _tops(check: LastCheck, marks: Sequence[HangMark]) -> Iterator[Top]:
     told = set()
     for mark in marks:
         share = f"{100.0 * mark.share:.0f} %"
-        texts: tuple[str, ...] = (f"{share} in the top quarter", share)
+        texts: tuple[str, ...] = (f"{share} near the top", share)
         if mark.flight not in told:
-            air = f"{mark.in_air} f in the air"
-            texts = (f"{air}, {texts[0]}", f"{air}, {share} at the top", f"{air}, {share}")
+            air = count_text(mark.in_air, "frame")
+            texts = (f"{air} in the air, {texts[0]}", f"{air}, {texts[0]}", f"{air}, {share}")
             told.add(mark.flight)
         point = (mark.position / check.metres_per_unit).astype(np.float32)
         yield Top(frame=mark.frame, point=point, texts=texts)

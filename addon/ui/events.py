@@ -145,16 +145,18 @@ class PLUMBLINE_PT_events(SidePanel, bpy.types.Panel):
     bl_options = {"DEFAULT_CLOSED"}  # noqa: RUF012
 
     def draw(self, context: bpy.types.Context) -> None:
-        """The purpose, the list, the button."""
+        """The list and the button; the purpose, until something is listed."""
         layout = self.layout
-        draw_text(context, layout, PURPOSE)
         try:
             rig = chosen_subject(context, session_of(context).rig)
         except PlumblineError:
             draw_text(context, layout, "Pick a rig first.")
             return
+        listed = declared_events(context.scene, rig)
+        if not listed:
+            draw_text(context, layout, PURPOSE)
         column = layout.column(align=True)
-        for index, event in enumerate(declared_events(context.scene, rig)):
+        for index, event in enumerate(listed):
             row = column.row()
             row.label(text=event_text(event), icon="FORCE_FORCE", translate=False)
             button = row.operator(

@@ -6,6 +6,8 @@ from typing import Any
 import bpy
 
 from ..sampling.supports import NO_GROUND
+from . import last_check
+from .changes import is_old
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
 from .session import is_here, session_of
 from .wrapping import draw_text
@@ -13,7 +15,8 @@ from .wrapping import draw_text
 CATEGORY = "Plumbline"
 MOST_ROWS = 6
 ELSEWHERE = "The last check was of another scene, or its rig is gone. Press Check to measure again."
-CAUTION = "Norms are for drawn characters, not for medical or training advice."
+OLD = "Keys have changed: check again."
+CAUTION = "Norms are for drawn characters."
 
 
 class PLUMBLINE_UL_findings(bpy.types.UIList):
@@ -86,6 +89,8 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         if not is_here(context):
             draw_text(context, layout, ELSEWHERE)
             return
+        if is_old(last_check.last_check()):
+            draw_text(context, layout, OLD, icon="FILE_REFRESH")
         if session.problem:
             draw_text(context, layout.box(), session.problem, icon="ERROR")
         else:

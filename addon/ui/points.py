@@ -142,11 +142,13 @@ class PLUMBLINE_PT_points(SidePanel, bpy.types.Panel):
     bl_options = {"DEFAULT_CLOSED"}  # noqa: RUF012
 
     def draw(self, context: bpy.types.Context) -> None:
-        """The purpose, the list, the button."""
+        """The list and the button; the purpose, until something is listed."""
         layout = self.layout
-        draw_text(context, layout, PURPOSE)
+        listed = wanted_points(context.scene)
+        if not listed:
+            draw_text(context, layout, PURPOSE)
         column = layout.column(align=True)
-        for index, point in enumerate(wanted_points(context.scene)):
+        for index, point in enumerate(listed):
             row = column.row()
             row.alert = not point.is_there
             row.label(text=_line(point), icon=_icon(point), translate=False)

@@ -12,6 +12,7 @@ from ..sphere.operators import (
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
 from . import last_check
+from .changes import watch_keys
 from .events import (
     PLUMBLINE_OT_declare_event,
     PLUMBLINE_OT_take_event_back,
@@ -69,6 +70,7 @@ def register() -> None:
         bpy.utils.register_class(cls)
     bpy.types.WindowManager.plumbline = bpy.props.PointerProperty(type=PlumblineSession)
     bpy.app.handlers.load_post.append(forget_on_load)
+    bpy.app.handlers.depsgraph_update_post.append(watch_keys)
     handlers.register()
 
 
@@ -76,6 +78,7 @@ def unregister() -> None:
     """Leave nothing behind."""
     handlers.unregister()
     last_check.clear()
+    bpy.app.handlers.depsgraph_update_post.remove(watch_keys)
     bpy.app.handlers.load_post.remove(forget_on_load)
     for manager in bpy.data.window_managers:
         manager.property_unset("plumbline")  # or what it holds would stay behind

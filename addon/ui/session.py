@@ -144,8 +144,9 @@ def store_shot(
     ):
         for sentence in sentences:
             notes.add().says = sentence
-    for check, why in shot.skipped:
-        session.skipped.add().says = f"{capital(check.replace('_', ' '))}: {why}."
+    for why, checks in shot.reasons.items():
+        names = ", ".join(checks).replace("_", " ")
+        session.skipped.add().says = f"{capital(names)}: {why}."
     if rested:
         names = ", ".join(repr(name) for name in rested)
         session.skipped.add().says = (
@@ -164,11 +165,19 @@ def verdict_text(shot: Shot) -> str:
     """What a check comes to, in a few words; silence is not called good."""
     if shot.findings:
         major = sum(1 for finding in shot.findings if finding.severity == "major")
-        return f"{count_text(len(shot.findings), 'finding')}, {major} major"
+        return _findings_text(len(shot.findings), major)
     if shot.is_unjudged:
         return "nothing could be judged"
     asked = f", {count_text(len(shot.skipped), 'check')} not judged" if shot.skipped else ""
     return f"nothing to mend{asked}"
+
+
+def _findings_text(count: int, major: int) -> str:
+    """`1 major finding`, `5 findings, all major`, `5 findings, 2 major`, `2 minor findings`."""
+    if major in (0, count):
+        kind = "major" if major else "minor"
+        return count_text(count, f"{kind} finding")
+    return f"{count_text(count, 'finding')}, {major} major"
 
 
 def store_problem(session: PlumblineSession, scene: bpy.types.Scene, sentence: str) -> None:

@@ -122,7 +122,7 @@ def _why_none(basis: Basis) -> str:
     if any(flight.samples * basis.dt_s >= SHORTEST_S for flight in basis.flights):
         return "the path in the air is no arc of one fall, so its strength is not told"
     if basis.flights:
-        return f"{count_text(len(basis.flights), 'flight')}, all under .25 s: too short to fit"
+        return f"{count_text(len(basis.flights), 'flight')}, all under .25 s, too short to fit"
     return "nothing leaves the ground in this range"
 
 

@@ -100,7 +100,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     every = np.concatenate([foot.deepest[foot.stands] for foot in feet])
     every = every[np.isfinite(every)]
     if not len(every):
-        return Evidence("sink", skipped="no foot is ever planted: nothing tells how it stands")
+        return Evidence("sink", skipped="no foot is ever planted (low, and slow for a while)")
     usual = float(np.median(every))
     measures = {"sink_usual_m": usual * basis.height.to_story}
     sunk = [

@@ -115,7 +115,7 @@ def _why_not(basis: Basis) -> str:
     """Why nothing can slide."""
     if not basis.soles:
         return "no foot is known, and only feet can slide"
-    return "no foot is ever planted: low and slow for a while"
+    return "no foot is ever planted (low, and slow for a while)"
 
 
 def _slid(places: Places, slips: list[Slip]) -> tuple[list[Slid], int]:

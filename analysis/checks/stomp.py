@@ -65,7 +65,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     others = [_others(basis, landings, n) for n in range(len(landings))]
     judged = [n for n, alike in enumerate(others) if len(alike) >= LEAST_OTHERS]
     if not judged:
-        why = f"{count_text(len(landings), 'landing')}: too few {{}}to tell how hard is usual"
+        why = f"{count_text(len(landings), 'landing')}, too few {{}}to tell how hard is usual"
         kind = "" if len(landings) <= LEAST_OTHERS else "that step up or down alike "
         return Evidence("stomp", skipped=why.format(kind), measures=measures)
     found = [

@@ -83,7 +83,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         return Evidence("sway", skipped=gait.why)
     if len(gait.strides) < LEAST_STRIDES and not gait.loops:
         count = count_text(len(gait.strides), "stride")
-        return Evidence("sway", skipped=f"{count}: with fewer than three nothing is compared")
+        return Evidence("sway", skipped=f"{count}, and with fewer than three nothing is compared")
     events: list[RawEvent] = []
     for axis in (SIDE, UP):
         compared = _compare(basis, gait, axis)

@@ -44,7 +44,7 @@ def stops(session):
 def test_a_declared_hit_is_heard_and_taken_back(session, listed):
     rig = knocked()
     assert bpy.ops.plumbline.check() == {"FINISHED"}
-    assert stops(session) == ["Upper arm L: hard stop"]
+    assert stops(session) == ["Left upper arm: hard stop"]
     assert bpy.ops.plumbline.declare_event(kind="hit", first=20, last=21, part="upper_arm.L") == {
         "FINISHED"
     }
@@ -57,14 +57,14 @@ def test_a_declared_hit_is_heard_and_taken_back(session, listed):
     assert listed(rig) == []
     assert "plumbline_events" not in rig
     bpy.ops.plumbline.check()
-    assert stops(session) == ["Upper arm L: hard stop"]
+    assert stops(session) == ["Left upper arm: hard stop"]
 
 
 def test_an_event_on_another_part_excuses_nothing(session):
     knocked()
     bpy.ops.plumbline.declare_event(kind="hit", first=20, last=21, part="foot.R")
     bpy.ops.plumbline.check()
-    assert stops(session) == ["Upper arm L: hard stop"]
+    assert stops(session) == ["Left upper arm: hard stop"]
 
 
 def test_events_are_saved_in_order_and_stand_in_the_clip(ext, listed, tmp_path):

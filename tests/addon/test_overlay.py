@@ -197,7 +197,7 @@ def test_a_finding_about_a_flight_draws_the_mass_that_it_is_about(ext, session):
     found = picture(ext, session)
     assert [trace.name for trace in found.traces] == ["Root", "Centre of mass"]
     first = min(found.tops, key=lambda top: top.frame)
-    assert first.texts[0] == "10 f in the air, 68 % in the top quarter"  # as its sentence says
+    assert first.texts[0] == "10 frames in the air, 68 % near the top"  # as its sentence says
     assert "68 %" in hang.says
     assert first.frame == pytest.approx(26, abs=1)
     session.active = [line.title for line in session.findings].index("Head: pop")

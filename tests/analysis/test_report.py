@@ -129,8 +129,8 @@ def test_no_line_ends_between_a_number_and_its_unit(width):
 def test_a_shot_that_no_check_could_judge_says_so_and_why():
     short = check_clip(figure(frames=3), Settings(), file="short.npz")
     text = " ".join(shot_text(short).split())
-    assert "nothing could be judged (double_frame: the range does not play" in text
-    assert "pop: needs" in text
+    assert "nothing could be judged (double_frame, loop_seam: the range" in text
+    assert "; pop, knee_pop, stuck_turn: needs 9 frames" in text
     assert "skipped" not in text
     assert total_text([short], []) == "1 shot read, nothing could be judged."
     assert total_text([short, faulty_shot()[0]], []) == (

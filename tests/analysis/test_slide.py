@@ -181,7 +181,7 @@ def test_what_cannot_be_asked_says_why():
     clip = walk(PLAN)
     high = type(clip)(**{**vars(clip), "meta": _floor(clip.meta, -1.0)})
     shot = check_clip(high, SLIDE)
-    assert dict(shot.skipped)["slide"] == "no foot is ever planted: low and slow for a while"
+    assert dict(shot.skipped)["slide"] == "no foot is ever planted (low, and slow for a while)"
     roles = {"root": ("root",), "head": ("head",)}
     headless = type(clip)(**{**vars(clip), "meta": type(clip.meta)(name="bust", roles=roles)})
     shot = check_clip(headless, SLIDE)

@@ -94,7 +94,7 @@ def test_a_step_up_is_compared_with_steps_up_alone():
 
 def test_where_no_landings_are_alike_it_says_so():
     shot = check_clip(on_a_crate(rounds=4), STOMP)
-    why = "7 landings: too few that step up or down alike to tell how hard is usual"
+    why = "7 landings, too few that step up or down alike to tell how hard is usual"
     assert dict(shot.skipped)["stomp"] == why
 
 
@@ -109,7 +109,7 @@ def test_inside_a_declared_event_it_is_no_finding():
 def test_what_cannot_be_asked_says_why():
     shot = check_clip(stepping(rounds=2, slammed=[("L", 1)]), STOMP)
     assert not shot.findings
-    assert dict(shot.skipped)["stomp"] == "3 landings: too few to tell how hard is usual"
+    assert dict(shot.skipped)["stomp"] == "3 landings, too few to tell how hard is usual"
     still = stepping().cut(1, 2)
     assert dict(check_clip(still, STOMP).skipped)["stomp"] == "no foot lands in this range"
     clip = stepping()

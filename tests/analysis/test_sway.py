@@ -174,7 +174,9 @@ def test_a_stride_in_which_the_body_has_a_gap_is_not_judged():
 
 def test_two_strides_are_too_few_to_compare():
     shot = check_clip(swaying(PLAN).cut(1, 46), ASK)
-    assert dict(shot.skipped)["sway"] == ("2 strides: with fewer than three nothing is compared")
+    assert dict(shot.skipped)["sway"] == (
+        "2 strides, and with fewer than three nothing is compared"
+    )
     assert shot.measures["strides"] == 2.0
     assert not shot.good
 
