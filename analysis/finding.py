@@ -6,7 +6,7 @@ from typing import Any
 
 from .evidence import Suggestion
 from .parts import fix_rank, label, split_part
-from .words import capital
+from .words import capital, frame_text
 
 SEVERITIES = ("minor", "major")
 # What stands in an id where a part would, when a finding is the whole figure's.
@@ -134,6 +134,12 @@ class Shot:
             found.setdefault(why, []).append(check)
         return found
 
+    @property
+    def good_briefly(self) -> tuple[str, ...]:
+        """What holds, without the range that stands in every headline."""
+        whole = f" from frame {frame_text(self.frames[0])} to {frame_text(self.frames[1])}."
+        return tuple(_without(sentence, whole) for sentence in self.good)
+
     def to_json(self) -> dict[str, Any]:
         """The shot as it stands in the check JSON."""
         return {
@@ -151,6 +157,11 @@ class Shot:
             "looks": [look.to_json() for look in self.looks],
             "findings": [finding.to_json() for finding in self.findings],
         }
+
+
+def _without(sentence: str, end: str) -> str:
+    """A sentence that ends before `end`, where it has that."""
+    return f"{sentence.removesuffix(end)}." if sentence.endswith(end) else sentence
 
 
 def fixing_order(finding: Finding) -> tuple[bool, tuple[int, int, str], float, str]:

@@ -29,7 +29,7 @@ def shot_text(shot: Shot, *, width: int = 80) -> str:
     lines += [_finding_text(finding, width) for finding in shot.findings]
     lines += [_wrapped("look", look.says, width) for look in shot.looks[:MOST_LOOKS]]
     lines += [_wrapped("style", sentence, width) for sentence in shot.style]
-    lines += [_wrapped("good", sentence, width) for sentence in shot.good]
+    lines += [_wrapped("good", sentence, width) for sentence in shot.good_briefly]
     lines += [_wrapped("skipped", reason, width) for reason in skipped]
     return "\n".join(lines)
 

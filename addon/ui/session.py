@@ -140,7 +140,7 @@ def store_shot(
     for notes, sentences in (
         (session.style, shot.style),
         (session.looks, [look.says for look in shot.looks[:MOST_LOOKS]]),
-        (session.good, shot.good),
+        (session.good, shot.good_briefly),
     ):
         for sentence in sentences:
             notes.add().says = sentence

@@ -14,7 +14,7 @@ def stop_words(basis: Basis, stop: DeadStop, *, starts: bool) -> str:
     """The sentence for what happened."""
     at = frame_text(basis.frames[stop.at])
     step = basis.size_text(stop.speed * basis.dt_s)
-    against = ", as what carries it sees it" if stop.carried else ""
+    against = ", against what carries it" if stop.carried else ""
     if starts:
         return (
             f"The {{who}} starts at full speed at frame {at}{against}: from rest to {step} a frame."

@@ -21,7 +21,7 @@ def run_words(basis: Basis, track: Track, first: int, last: int, control: str | 
             f"The {{who}} turns evenly from frame {a} to {b} and changes its pace at once at "
             f"both ends{keys}."
         )
-    seen = ", as what carries it sees it," if track.kind == "carried" else ""
+    seen = ", against what carries it," if track.kind == "carried" else ""
     return (
         f"The {{who}} runs{seen} in a straight, even line from frame {a} to {b} and turns at "
         f"once at both ends{keys}."

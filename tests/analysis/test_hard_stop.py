@@ -121,7 +121,7 @@ def test_a_head_that_stops_dead_on_a_body_that_walks_on_is_the_head():
     shot = check_clip(with_nod(nod()), ASKED)
     assert names(shot) == [("hard_stop", "head")]
     assert shot.findings[0].peak_frame == 25
-    assert "as what carries it sees it" in shot.findings[0].says
+    assert "against what carries it" in shot.findings[0].says
 
 
 def test_an_arm_that_stops_dead_on_a_body_that_walks_on_is_one_of_the_arm_s():

@@ -158,6 +158,15 @@ def test_names_that_steer_a_terminal_are_written_out():
     assert r"b\nc: frames" in text
 
 
+def test_what_is_good_over_the_whole_range_does_not_say_the_range_again():
+    shot = check_clip(figure(frames=40), Settings(cycle="no"), file="walk.npz")
+    text = shot_text(shot, width=300)
+    assert "Nothing stops dead from frame 1 to 40." in shot.good
+    assert "  good    Nothing stops dead.\n" in text
+    assert "  good    No point leaves its path from frame 4 to 37.\n" in text
+    assert text.count("1 to 40") == 1
+
+
 def test_every_check_describes_itself():
     for check in REGISTRY:
         info = check.info
