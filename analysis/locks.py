@@ -31,13 +31,15 @@ SHORT_S, DEAD_DEG = 0.08, 0.15
 # after; these many seconds away, two samples at 24 and 30 a second.
 OFF_SHARE, BESIDE_S = 0.009, 0.075
 # What the reach lacks grows from one such half of that time to the next by this factor at most,
-# on one side at least (of an elbow on both): 1 where it is cut short, 1.67 to 3 where a joint
-# turns evenly into its limit, more where it eases in.
+# on one side at least (of an elbow on both). From the second to the third: 1 where it is cut
+# short, 1.67 to 3 where a joint turns evenly into its limit, more where it eases in. From the
+# first, of which the limit takes a part, to the second: 1 and more, against 3 and more.
 EVEN = 2.0
 # Where it is this even on both sides, the knee may be off by less (1 cm at 1.7 m).
 BOTH_EVEN, OFF_BOTH_SHARE = 1.4, 0.006
 # Where one side lies beyond the range's ends, the other shows it so many times as clearly, and
-# ankle and hip move so many times as far.
+# ankle and hip move so many times as far. A knee's side that is even all along tells it as clearly
+# by itself, whether or not the leg does more than tremble on the other.
 ONE_SIDED, ONE_SIDED_MOVES = 2.0, 15.0
 
 
@@ -106,32 +108,56 @@ def _lock(basis: Basis, limb: Limb, first: int, last: int, factor: float) -> Loc
     moves = float(np.linalg.norm(apart, axis=-1).sum()) / (MOVES_SHARE * height)
     sides = [_beside(limb, first, -half), _beside(limb, last, half)]
     known = [side for side in sides if side is not None]
-    one_sided = len(known) < 2
-    if not known or moves < (ONE_SIDED_MOVES if one_sided else 1.0):
+    if not known or moves < (ONE_SIDED_MOVES if len(known) < 2 else 1.0):
         return None
-    off, growth = min(side[0] for side in known), [side[1] for side in known]
-    share = OFF_SHARE if max(growth) > BOTH_EVEN else OFF_BOTH_SHARE
-    limit = factor * height * (ONE_SIDED * OFF_SHARE if one_sided else share)
-    even = max(growth) if limb.joint == "elbow" or one_sided else min(growth)
-    if off < limit or even > EVEN:
+    seen = _told(limb, known, factor * height)
+    if seen is None:
         return None
     snap, peak = _snap(limb, first, last)
-    beyond = _beyond(basis, limb, first, last)
-    return Lock(limb, first, last, off, limit, snap, peak, beyond)
+    return Lock(limb, first, last, *seen, snap, peak, _beyond(basis, limb, first, last))
 
 
-def _beside(limb: Limb, end: int, step: int) -> tuple[float, float] | None:
-    """How far the knee is off two steps beside a lock's end, and by which factor what the reach
-    lacks grows there; None where that is not known."""
+def _told(limb: Limb, sides: list["_Side"], height: float) -> tuple[float, float] | None:
+    """How far the knee is off and its limit, where one side or two tell a lock; else None."""
+    growth = [side.least for side in sides]
+    both, alone = len(sides) == 2, ONE_SIDED * OFF_SHARE * height
+    off = min(side.off for side in sides)
+    share = OFF_SHARE if max(growth) > BOTH_EVEN else OFF_BOTH_SHARE
+    limit = share * height if both else alone
+    even = min(growth) if limb.joint == "knee" and both else max(growth)
+    if off >= limit and even <= EVEN:
+        return off, limit
+    plain = [side.off for side in sides if side.most <= EVEN]
+    if limb.joint == "knee" and plain and max(plain) >= alone:
+        return max(plain), alone
+    return None
+
+
+@dataclass(frozen=True)
+class _Side:
+    """What lies beside a lock's end.
+
+    off           metres that the knee is off the line two steps away
+    least, most   the factors by which what the reach lacks grows from step to step
+    """
+
+    off: float
+    least: float
+    most: float
+
+
+def _beside(limb: Limb, end: int, step: int) -> _Side | None:
+    """What lies three steps beside a lock's end; None where that is not known."""
     beside = end + step * np.arange(4)
     if beside.min() < 0 or beside.max() >= len(limb.known):
         return None
     if not limb.known[min(beside) : max(beside) + 1].all():
         return None
-    lacks = limb.slack[beside]
-    grows = np.diff(lacks)
+    grows = np.diff(limb.slack[beside])
+    factors = np.full(2, np.inf)
+    np.divide(grows[1:], grows[:-1], out=factors, where=grows[:-1] > 0.0)
     off = float(np.linalg.norm(limb.off_line[beside[2]]))
-    return off, float(grows[2] / grows[1]) if grows[1] > 0.0 else np.inf
+    return _Side(off, float(factors.min()), float(factors.max()))
 
 
 def _snap(limb: Limb, first: int, last: int) -> tuple[float, int]:

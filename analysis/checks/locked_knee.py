@@ -28,15 +28,17 @@ INFO = CheckInfo(
         "beyond its reach is cut short instead: the reach goes on evenly to the limit (what it "
         "lacks grows by less than twice from frame to frame beside the lock, on one side at "
         "least, of an elbow on both), and the knee darts onto the line from hip to ankle and off "
-        "it again, both by more than can be overlooked two frames away (.075 s). A lock at an end "
-        "of the range is told by its one side: twice as far, and hip and ankle move against each "
-        "other by .9 % of the height meanwhile."
+        "it again, both by more than can be overlooked two frames away (.075 s). A leg that does "
+        "little but tremble on one side is told by the other, where it is even all along: twice as "
+        "far. So is a lock at an end of the range, with hip and ankle moving against each other by "
+        ".9 % of the height meanwhile."
     ),
     unit="cm",
     limit=".9 % of the height off the line (1.5 cm at 1.7 m) .075 s before and after the lock",
     limit_in_full=(
         ".9 % of the height off the line (1.5 cm at 1.7 m) .075 s before and after the lock; "
-        "where the reach is even on both sides (less than 1.4 times) .6 % (1 cm at 1.7 m)"
+        "where the reach is even on both sides (less than 1.4 times) .6 % (1 cm at 1.7 m), where "
+        "one side alone tells it 1.8 % (3 cm at 1.7 m)"
     ),
     source=(
         "flexion as in Grood & Suntay 1983, J. Biomech. Eng. 105:136-144 (0 straight); the law of "

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from clamped import beyond_samples, clamped, wanted, with_target
+from clamped import LENGTH, beyond_samples, clamped, wanted, with_target
 from figures import NAMES, REST, figure, names
 from scipy.spatial.transform import Rotation
 
@@ -37,6 +37,44 @@ def test_a_foot_wanted_beyond_reach_locks_its_knee(beyond_cm, fps):
     assert found.part == "shin.L"
     assert found.frames == (clip.frames[samples[0]], clip.frames[samples[-1]])
     assert found.severity == "major"
+
+
+def reaching(lacks, fps=24.0):
+    """The left leg with its foot wanted so that the reach lacks these millimetres (T,), below 0
+    beyond it; the foot swings meanwhile."""
+    count = len(lacks)
+    zero = np.zeros(count)
+    root = np.stack((zero, zero, zero + LENGTH + 0.08), axis=-1)
+    angle = 0.4 * np.sin(2.0 * np.pi * np.arange(count) / fps)
+    way = (LENGTH - 1e-3 * np.asarray(lacks))[:, None] * np.stack(
+        (zero, np.sin(angle), -np.cos(angle)), axis=-1
+    )
+    return clamped(root, {"L": root + way + [0.1, 0.0, 0.0], "R": root - [0.1, 0.0, 0.85]}, fps)
+
+
+# Millimetres of a leg that comes to its limit evenly, and of one that turns into it.
+CUT = [60.0] * 8 + [50.0, 40.0, 30.0, 20.0, 10.0]
+EASED = [60.0] * 8 + [53.0, 36.9, 21.8, 10.6, 3.4, 0.2]
+AWAY = [-2.0] * 5
+TREMBLES = [0.8, 0.5, 0.3, 0.6, 1.0]
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        pytest.param(CUT, TREMBLES, id="hardly comes off again"),
+        pytest.param(EASED, [5.0, 4.0, 4.5, 5.5, 9.0], id="jumps off and waits"),
+    ],
+)
+def test_a_leg_that_is_cut_short_on_one_side_is_told_whatever_the_other_does(before, after):
+    lacks = [*before, *AWAY, *after, *np.linspace(12.0, 60.0, 16)]
+    found = only(check_clip(reaching(lacks), ONCE))
+    assert found.frames == (len(before) + 1.0, float(len(before) + len(AWAY)))
+
+
+def test_a_leg_that_turns_into_its_limit_and_trembles_there_is_none():
+    lacks = [*EASED, *AWAY, *TREMBLES, *np.linspace(12.0, 60.0, 16)]
+    assert names(check_clip(reaching(lacks), ONCE)) == []
 
 
 def test_the_sentence_says_who_when_and_how_far():
