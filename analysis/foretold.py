@@ -1,10 +1,12 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Blocks of samples that are left out and foretold twice: by a curve and by a straight line.
+"""Blocks of samples that are left out and foretold: by a curve and by straight lines.
 
-The curve is a polynomial of degree four through three samples on either side, the line goes from
-the sample before the block to the one after it. What is off both, on the same side, lies outside
-of what its neighbours allow; motion that turns sharply is off the curve alone, motion that goes
-round evenly off the line alone.
+The curve is a polynomial of degree four through three samples on either side, the chord goes from
+the sample before the block to the one after it, and two more lines go on from the two samples
+before, and back from the two after. What is off curve and chord, on the same side, lies outside of
+what its neighbours allow; motion that turns sharply is off the curve alone, motion that goes round
+evenly off the chord alone. At the bottom of a dip the chord lies so high that what sticks out of
+the dip is hardly off it; but there it is off both other lines.
 
 A window is W+6 samples: a block of W with `REACH` samples on either side.
 """
@@ -18,22 +20,47 @@ from .leave_out import block_residual
 from .off_path import REACH
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+# The lines of both sides are asked where each foretells its own last sample to within this share of
+# how far the block is off the curve.
+FORETOLD = 0.6
 
 
 @lru_cache(maxsize=4)
-def foretellers(width: int) -> tuple[Floats, Floats]:
-    """Two matrices (W,W+6): a block's samples minus the curve, and minus the straight line."""
-    line = np.zeros((width, width + 2 * REACH))
-    after = np.arange(1, width + 1) / (width + 1)
-    line[:, REACH : REACH + width] = np.eye(width)
-    line[:, REACH - 1] = after - 1.0
-    line[:, REACH + width] = -after
-    return block_residual(width, REACH), line
+def foretellers(width: int) -> tuple[Floats, Floats, Floats, Floats]:
+    """Matrices (W,W+6): a block's samples minus the curve, the chord, and the lines from before and
+    from after."""
+    own = np.eye(width, width + 2 * REACH, REACH)
+    after = np.arange(1.0, width + 1.0)
+    chord, before = own.copy(), own.copy()
+    chord[:, REACH - 1] = after / (width + 1) - 1.0
+    chord[:, REACH + width] = -after / (width + 1)
+    before[:, REACH - 1] = -after - 1.0
+    before[:, REACH - 2] = after
+    return block_residual(width, REACH), chord, before, before[::-1, ::-1]
 
 
 def residuals(windows: Floats, width: int) -> list[Floats]:
-    """Twice (N,W,D): the blocks of windows (N,W+6,D) minus the curve, and minus the line."""
+    """Four times (N,W,D): the blocks of windows (N,W+6,D) minus what `foretellers` say."""
     return [np.einsum("wk,nkd->nwd", row, windows) for row in foretellers(width)]
+
+
+def off_all(series: list[list[Floats]], straight: Bools) -> Floats:
+    """(N,W) what samples are off at least, as several series of signed residuals (N,W), each of
+    `foretellers`, tell it: off curve and chord; or off the curve and both sides' lines, of blocks
+    (N,) beside which both sides go straight."""
+    curve, chord, before, after = (list(ways) for ways in zip(*series, strict=True))
+    beside = np.where(straight[:, None], least(curve + before + after), 0.0)
+    return np.maximum(least(curve + chord), beside)
+
+
+def both_straight(windows: Floats, curve: Floats) -> Bools:
+    """(N,) whether on either side of the blocks of windows (N,W+6,D) the line through two samples
+    foretells the one next to the block; curve (N,W,D) is what the blocks are off the curve."""
+    turns = np.linalg.norm(np.diff(windows, n=2, axis=1), axis=-1)
+    allowed = FORETOLD * np.linalg.norm(curve, axis=-1).max(axis=1)
+    return np.asarray(np.maximum(turns[:, 0], turns[:, -1]) <= allowed)
 
 
 def least(ways: list[Floats]) -> Floats:
@@ -45,11 +72,11 @@ def least(ways: list[Floats]) -> Floats:
 
 
 def flicks_by(windows: Floats, width: int) -> Floats:
-    """(N,) how far the blocks of windows (N,W+6,3) are off curve and line alike, along what they
+    """(N,) how far the blocks of windows (N,W+6,3) are off curve and chord alike, along what they
     are off the curve."""
-    curve, line = residuals(windows, width)
+    curve, chord = residuals(windows, width)[:2]
     size = np.linalg.norm(curve, axis=-1)
-    along = np.sum(line * curve, axis=-1) / np.maximum(size, 1e-12)
+    along = np.sum(chord * curve, axis=-1) / np.maximum(size, 1e-12)
     return np.asarray(np.minimum(size, np.maximum(along, 0.0)).max(axis=1))
 
 

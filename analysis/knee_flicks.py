@@ -2,8 +2,8 @@
 """Knees that flick near full reach, while hip and ankle go on smoothly.
 
 Near full reach a few millimetres between hip and ankle move the knee by centimetres. Blocks of
-one or two samples are left out and foretold by a curve and by a straight line (`foretold`): a
-flick is off both, on the same side, where honest motion that turns sharply is off one of them.
+one or two samples are left out and foretold by a curve and by straight lines (`foretold`): a flick
+is off both, on the same side, where honest motion that turns sharply is off one of them.
 
 Two things may flick. How far the knee is off the line from hip to ankle: it must be off what is
 foretold from itself, and off what the law of cosines makes of the reach, so that a smooth reach
@@ -17,7 +17,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
-from .foretold import flicks_by, foretellers, least, repaired_steps, residuals
+from .foretold import (
+    both_straight,
+    flicks_by,
+    foretellers,
+    off_all,
+    repaired_steps,
+    residuals,
+)
 from .limbs import Limb
 from .off_path import REACH, Block, strides
 
@@ -34,8 +41,9 @@ LIMIT_DEG = 0.6
 LEAST_SHARE, STRIDE = 0.0059, 1.3
 # And by so many times the median within so many seconds: captured motion that trembles.
 USUAL, USUAL_S = 5.0, 0.75
-# And by so much of the longest step that it takes nearby: a leg that is flung hides it.
-PACE = 0.1
+# And by so much of what it goes from sample to sample nearby against hip and ankle, as pops must
+# be: where a knee is flung through the line between them no eye sees less.
+PACE = 0.25
 # Off its way in space by at least so much of what it is off by its bend alone.
 IN_SPACE = 0.5
 # Hip and ankle flick themselves by at most so much of it: what jerks them bends the knee along.
@@ -100,9 +108,9 @@ def _find(basis: Basis, limb: Limb, block: Block, factor: float) -> list[Flick]:
     curve, bent, turned = _ways(limb, samples, off, block.width)
     clear = np.maximum(bent, turned)
     most = clear.max(axis=1)
-    limit = factor * _limits(basis, block, samples[:, REACH], most)
-    steps = repaired_steps(off, curve)
-    own = (most >= limit) & (most >= PACE * steps.max(axis=1))
+    steps = repaired_steps(off, curve).mean(axis=1)
+    limit = factor * _limits(basis, block, samples[:, REACH], most, steps)
+    own = most >= limit
     for joint, share in ((0, HIP), (2, ANKLE)):
         jerks = flicks_by(limb.paths[samples[own], joint], block.width)
         own[own] = jerks <= share * most[own]
@@ -120,7 +128,7 @@ def _find(basis: Basis, limb: Limb, block: Block, factor: float) -> list[Flick]:
             limit=float(limit[n]),
             clear=float(most[n]),
             aside=bool(turned[n, worst] > bent[n, worst]),
-            step=float(steps[n].mean()),
+            step=float(steps[n]),
         )
         found.append(flick)
     return found
@@ -143,26 +151,25 @@ def _ways(limb: Limb, samples: Ints, off: Floats, width: int) -> tuple[Floats, F
     """What blocks are off the curve (N,W,3), and metres (N,W) by which they are off whatever
     foretells how far the knee is bent, and which way it points."""
     inside = samples[:, REACH : REACH + width]
-    both = residuals(off, width)
-    out = limb.off_line[inside] - both[0]
+    ways = residuals(off, width)
+    out = limb.off_line[inside] - ways[0]
     out = out / np.maximum(np.linalg.norm(out, axis=-1, keepdims=True), 1e-12)
     side = np.cross(_along(limb, inside), out)
-    turned = least([np.sum(each * side, axis=-1) for each in both])
-    in_space = [np.sum(each * out, axis=-1) / IN_SPACE for each in both]
-    return both[0], least(in_space + _bent(limb, samples, width)), turned
+    turned = [np.sum(each * side, axis=-1) for each in ways]
+    in_space = [np.sum(each * out, axis=-1) / IN_SPACE for each in ways]
+    straight = both_straight(off, ways[0])
+    bent = off_all([in_space, *_bent(limb, samples, width)], straight)
+    return ways[0], bent, off_all([turned], straight)
 
 
-def _bent(limb: Limb, samples: Ints, width: int) -> list[Floats]:
-    """(N,W) metres by which the knee is further off the line than is foretold from the reach, and
-    from itself."""
+def _bent(limb: Limb, samples: Ints, width: int) -> list[list[Floats]]:
+    """Metres (N,W) by which the knee is further off the line than is foretold from the reach, and
+    from itself, by each of `foretellers`."""
     inside = samples[:, REACH : REACH + width]
-    out = np.linalg.norm(limb.off_line, axis=-1)
-    found = []
-    for row in foretellers(width):
-        lacks = limb.slack[inside] - limb.slack[samples] @ row.T
-        found.append(out[inside] - _out_of_line(limb.bones[inside], lacks))
-        found.append(out[samples] @ row.T)
-    return found
+    out, rows = np.linalg.norm(limb.off_line, axis=-1), foretellers(width)
+    lacks = [limb.slack[inside] - limb.slack[samples] @ row.T for row in rows]
+    by_reach = [out[inside] - _out_of_line(limb.bones[inside], each) for each in lacks]
+    return [by_reach, [out[samples] @ row.T for row in rows]]
 
 
 def _out_of_line(bones: Floats, lacks: Floats) -> Floats:
@@ -174,18 +181,19 @@ def _out_of_line(bones: Floats, lacks: Floats) -> Floats:
     return np.asarray(np.sqrt(np.maximum(upper**2 - along**2, 0.0)))
 
 
-def _limits(basis: Basis, block: Block, at: Ints, most: Floats) -> Floats:
-    """(N,) metres, for blocks that start `at` samples and are off by `most`."""
-    smallest = LEAST_SHARE * basis.height.scene_m * (STRIDE if block.stride > 1 else 1.0)
+def _limits(basis: Basis, block: Block, at: Ints, most: Floats, steps: Floats) -> Floats:
+    """(N,) metres, for blocks that start `at` samples, are off by `most` and take such steps."""
+    stricter = STRIDE if block.stride > 1 else 1.0
+    smallest = stricter * np.maximum(LEAST_SHARE * basis.height.scene_m, PACE * steps)
     reach = max(round(USUAL_S / basis.dt_s), 1)
     first = REACH * block.stride
     row = np.zeros(len(basis.frames) - 2 * first - block.covers + 1)
     row[at - first] = most
-    limits = np.full(len(at), smallest)
+    limits = smallest.copy()
     for n in np.flatnonzero(most >= smallest):
         start = max(min(int(at[n]) - first - reach, len(row) - 2 * reach - 1), 0)
         around = float(np.median(row[start : start + 2 * reach + 1]))
-        limits[n] = max(smallest, USUAL * around)
+        limits[n] = max(smallest[n], USUAL * around)
     return limits
 
 

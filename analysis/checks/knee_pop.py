@@ -24,14 +24,18 @@ INFO = CheckInfo(
         "line from hip to ankle, and then off what the law of cosines makes of the reach that is "
         "foretold alike, and off in space by half of it; or in which way the knee points, the "
         "swing of the leg taken out. By more than five times the median within .75 seconds too, "
-        "and than a tenth of the longest step that the knee takes there. The hip must be off both "
-        "by no more than half of that, the ankle by no more than 1.5 times. A leg that comes to "
-        "its limit, or leaves it, within three frames (bent by less than .6 degrees) is left to "
-        "`locked_knee`. Above 47 frames a second every second frame is looked at as well, with "
-        "1.3 times the limit. The first and last three frames are not judged."
+        "and than a quarter of what the knee goes in a frame there against hip and ankle. The hip "
+        "must be off both by no more than half of that, the ankle by no more than 1.5 times. A leg "
+        "that comes to its limit, or leaves it, within three frames (bent by less than .6 degrees) "
+        "is left to `locked_knee`. Above 47 frames a second every second frame is looked at as "
+        "well, with 1.3 times the limits. The first and last three frames are not judged."
     ),
     unit="cm",
     limit=".59 % of the height (1 cm at 1.7 m)",
+    limit_in_full=(
+        ".59 % of the height (1 cm at 1.7 m), or a quarter of what the knee goes in a frame there "
+        "against hip and ankle where that is more"
+    ),
     source=(
         "leave-out residuals of local polynomials and chords, and the law of cosines; limits set "
         "on half of the quality corpus"

@@ -23,7 +23,10 @@ NEAR_STRAIGHT_DEG = 20.0
 
 def plant_knee_pop(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
     """A knee that jumps `size` cm (at 1.7 m) off its place between hip and ankle, near full reach,
-    for a frame or two: the foot a little nearer or further, or the knee turned about the leg."""
+    for a frame or two: the foot a little nearer or further, or the knee turned about the leg.
+
+    None where the clip's own knee turns so sharply that this makes its path smoother: a mend.
+    """
     clip = case.clip
     shown = any_side(clip, "foot", rng)
     width = int(rng.integers(1, 3))
@@ -44,8 +47,9 @@ def plant_knee_pop(case: Case, size: float, part: str, rng: np.random.Generator)
     found = moved(clip, leg, block, wanted, rng)
     if found is None:
         return None
-    off = np.linalg.norm(leg_of(found, shown).off_line - leg.off_line, axis=-1)[block].max()
-    if abs(off - wanted) > 0.1 * wanted:
+    now = leg_of(found, shown).off_line
+    off = np.linalg.norm(now - leg.off_line, axis=-1)[block].max()
+    if abs(off - wanted) > 0.1 * wanted or sharpness(now, block) <= sharpness(leg.off_line, block):
         return None
     return Planted(
         clip=without_curves(found),
@@ -56,6 +60,13 @@ def plant_knee_pop(case: Case, size: float, part: str, rng: np.random.Generator)
         size=float(off) * 100.0 * STORY_M / height_of(clip),
         where=f"{way}, bent {leg.bend_deg[at]:.0f} deg",
     )
+
+
+def sharpness(path: Floats, block: slice) -> float:
+    """How sharply a path (T,3) turns in a block of samples and next to it: the sum of the squares
+    of how its steps change, square metres."""
+    turns = np.diff(path[block.start - 2 : block.stop + 2], n=2, axis=0)
+    return float(np.sum(turns**2))
 
 
 def _reached(
