@@ -53,6 +53,8 @@ class Finding:
             kind, _side = split_part(self.part)
             if kind == "prop" and self.point:  # a prop goes by its own name
                 return f"{self.point.partition(' (')[0]}: {what}"
+            if what.startswith(f"{kind} "):  # the camera's jump
+                return capital(what)
             return f"{capital(label(self.part))}: {what}"
         if self.is_whole_figure:
             return f"Whole body: {what}" if self.point else capital(what)

@@ -124,11 +124,13 @@ class PLUMBLINE_PT_ground(SidePanel, bpy.types.Panel):
     bl_options = {"DEFAULT_CLOSED"}  # noqa: RUF012
 
     def draw(self, context: bpy.types.Context) -> None:
-        """The purpose, the list, the button."""
+        """The list and the button; the purpose, until something is listed."""
         layout = self.layout
-        draw_text(context, layout, PURPOSE)
+        listed = declared_supports(context.scene)
+        if not listed:
+            draw_text(context, layout, PURPOSE)
         column = layout.column(align=True)
-        for item in declared_supports(context.scene):
+        for item in listed:
             row = column.row()
             row.label(text=item.name_full, icon=_icon(item), translate=False)
             remove = row.row()

@@ -41,7 +41,7 @@ def test_a_camera_a_frame_off_is_told_with_what_does_it():
     assert (finding.frames, finding.unit, finding.severity) == ((34, 34), "%", "major")
     assert finding.amount == pytest.approx(1.4, rel=0.02)
     assert finding.id == "camera_jump:camera:34"
-    assert finding.title == "Camera: camera jump"
+    assert finding.title == "Camera jump"
 
 
 @pytest.mark.parametrize("width", [1, 2, 3])
