@@ -142,6 +142,13 @@ def _sample_open_file(file: str, options: argparse.Namespace) -> tuple[str, list
 def _say_what_is_missing(file: str, options: argparse.Namespace) -> None:
     if bpy.app.autoexec_fail and not options.allow_scripts:
         say(PROG, f"{file} holds scripts that were not run; if a rig needs them: --allow-scripts.")
+    saved, ours = bpy.data.version[:2], bpy.app.version[:2]
+    if saved > ours:
+        say(
+            PROG,
+            f"{file} was saved by Blender {saved[0]}.{saved[1]}, and this is {ours[0]}.{ours[1]}: "
+            "what only the newer one knows is not there.",
+        )
     missing = missing_libraries()
     if missing:
         say(PROG, f"{file} links {', '.join(missing)}, not found: what it holds is not there.")

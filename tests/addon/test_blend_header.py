@@ -5,6 +5,7 @@ import gzip
 
 import bpy
 import pytest
+import rigs
 import zstandard
 from command_line import one_sentence
 
@@ -63,3 +64,21 @@ def test_a_damaged_file_of_this_blender_is_told_apart(main, walking, capsys):
     sentence = one_sentence(capsys)
     assert "could not be opened" in sentence
     assert sentence.count("walking.blend") <= 2
+
+
+def test_a_newer_file_that_opens_is_checked_and_said_to_be_newer(main, tmp_path, capsys):
+    rigs.biped()
+    path = tmp_path / "newer.blend"
+    bpy.ops.wm.save_as_mainfile(filepath=str(path), compress=False)
+    ours = "{}.{}".format(*bpy.app.version)
+    assert main(["check", str(path)]) == 0
+    assert "was saved by" not in capsys.readouterr().err
+    major, minor = bpy.app.version[:2]
+    content = path.read_bytes()
+    for digits in (f"v{major}{minor:02}", f"v{major:02}{minor:02}"):
+        newer = digits[:-2] + f"{minor + 1:02}"
+        content = content.replace(f"{digits}REND".encode(), f"{newer}REND".encode(), 1)
+    path.write_bytes(content)
+    assert main(["check", str(path)]) == 0
+    sentence = one_sentence(capsys)
+    assert f"newer.blend was saved by Blender {major}.{minor + 1}, and this is {ours}" in sentence
