@@ -34,13 +34,18 @@ NOISE_TIMES, MOST_NOISE = 2.0, 0.04
 # this time; as many parts must have, two of them clearly.
 WAY_SHARE, PACE, MOVED_S, FEWEST = 0.02, 0.04, 0.8, 4
 CLEAR_PACE, CLEAR_PARTS = 0.2, 2
+# A hand that is so much slower than the other (it rests, it holds on) tells nothing of who is late.
+SLOW_SHARE = 0.4
 # The last way of a part begins so long before the rest; it has arrived with this share of it left.
 LAST_S, LEFT_SHARE = 0.35, 0.02
 # What is left out of the last way: a breath, or this share of the fastest of it.
 BREATH, BREATH_SHARE = 0.012, 0.05
-# So far back it is looked for what goes beyond its place and comes back: by this share of its way.
+# So far back it is looked for what goes beyond its place and comes back: by this share of its way,
 # and by this share of the height (2 mm at 1.7 m); ways shorter than the last count as that.
 BEYOND_S, BEYOND_SHARE, SEEN_SHARE, LEAST_WAY = 0.5, 0.02, 0.0012, 0.01
+# It settles where it comes back by no more than this share of its way, and at less than this share
+# of the pace at which it came: what turns around faster, as the bob of a walk, is caught half way.
+MOST_BEYOND, BACK_PACE = 0.4, 0.4
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,9 +54,9 @@ class Stop:
 
     first, last   samples on which all is at rest
     dead          sample on which the last of the ease is over as well, as far as it can be told
-    bodies (N,)   those that moved before
+    bodies (N,)   those that moved before, without a hand that hardly did
     at (N,)       where each has arrived, in samples with a fraction
-    beyond (N,)   how far each goes beyond its place before that, as a share of its way there
+    beyond (N,)   how far each goes beyond its place before it settles, as a share of its way there
     pace (N,)     metres a second, its fastest within the last way
     """
 
@@ -127,18 +132,21 @@ def _stop(
     start = max(first - round(MOVED_S / dt_s), 0)
     before = pace[start : first + 1]
     moved = (before.sum(axis=0) * dt_s >= WAY_SHARE) & (before.max(axis=0) >= PACE)
-    kinds = {split_part(basis.bodies[bodies[n]].part or "")[0] for n in np.flatnonzero(moved)}
+    named = np.array([split_part(basis.bodies[n].part or "")[0] for n in bodies])
+    kinds = set(named[moved])
     lead = moved[bodies.index(basis.lead)]
     clear = np.count_nonzero(before.max(axis=0) >= CLEAR_PACE) >= CLEAR_PARTS
     if moved.sum() < FEWEST or not (lead or "chest" in kinds) or "hand" not in kinds or not clear:
         return None
-    places = np.flatnonzero(moved)
     begin = max(first - round(LAST_S / dt_s), 0)
+    fastest = pace[begin : first + 1].max(axis=0)
+    hands = moved & (named == "hand")
+    slow = hands & (fastest < SLOW_SHARE * fastest[hands].max())
+    places = np.flatnonzero(moved & ~slow)
     end = min(last, first + round(2.0 * REST_S / dt_s))
     span = pace[begin : end + 1, places]
     over = first + round(EASED_S / dt_s) + 1
     quiet = (pace[first : min(over, last + 1)] < DEAD_SHARE * REST_SPEED).all(axis=1)
-    fastest = pace[begin : first + 1, places].max(axis=0)
     return Stop(
         first=first,
         last=last,
@@ -148,7 +156,7 @@ def _stop(
         beyond=_beyond(
             marks[start : first + 2, places], before[:, places], dt_s, basis.height.scene_m
         ),
-        pace=fastest * basis.height.scene_m,
+        pace=fastest[places] * basis.height.scene_m,
     )
 
 
@@ -169,14 +177,18 @@ def _beyond(marks: Floats, pace: Floats, dt_s: float, height_m: float) -> Floats
     """(N,) how far parts go beyond where they end, on marks (T,N,3,3), as shares of their way.
 
     It goes on from where a part was fastest, to its end and beyond; of its tip, which turns with
-    it. Its way there is all that lies between its place before the move and its end.
+    it. Its way there is all that lies between its place before the move and its end. 0 where it
+    does not settle but turns around.
     """
     tips, end = marks[:, :, 1], marks[-1, :, 1]
-    part = np.arange(tips.shape[1])
-    way = end - tips[np.argmax(pace, axis=0), part]
+    way = end - np.take_along_axis(tips, np.argmax(pace, axis=0)[None, :, None], axis=0)[0]
     length = np.linalg.norm(way, axis=-1)
-    recent = tips[-max(round(BEYOND_S / dt_s), 2) :] - end
-    over = np.einsum("tni,ni->tn", recent, way).max(axis=0) / np.maximum(length, 1e-12)
-    seen = over >= SEEN_SHARE * height_m
+    begin = len(tips) - max(round(BEYOND_S / dt_s), 2)
+    along = np.einsum("tni,ni->tn", tips[max(begin, 0) :] - end, way)
+    over = along.max(axis=0) / np.maximum(length, 1e-12)
     whole = np.maximum(np.linalg.norm(end - tips[0], axis=-1), length)
-    return np.asarray(np.where(seen, over / np.maximum(whole, LEAST_WAY * height_m), 0.0))
+    share = over / np.maximum(whole, LEAST_WAY * height_m)
+    after = np.arange(len(pace))[:, None] >= max(begin, 0) + np.argmax(along, axis=0)
+    back = np.where(after, pace, 0.0).max(axis=0) < BACK_PACE * pace.max(axis=0)
+    settles = (over >= SEEN_SHARE * height_m) & (share <= MOST_BEYOND) & back
+    return np.asarray(np.where(settles, share, 0.0))
