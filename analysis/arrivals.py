@@ -139,13 +139,13 @@ def _stop(
     if moved.sum() < FEWEST or not (lead or "chest" in kinds) or "hand" not in kinds or not clear:
         return None
     begin = max(first - round(LAST_S / dt_s), 0)
-    fastest = pace[begin : first + 1].max(axis=0)
     hands = moved & (named == "hand")
-    slow = hands & (fastest < SLOW_SHARE * fastest[hands].max())
+    slow = hands & (before.max(axis=0) < SLOW_SHARE * before[:, hands].max())
     places = np.flatnonzero(moved & ~slow)
     end = min(last, first + round(2.0 * REST_S / dt_s))
     span = pace[begin : end + 1, places]
     over = first + round(EASED_S / dt_s) + 1
+    fastest = pace[begin : first + 1, places].max(axis=0)
     quiet = (pace[first : min(over, last + 1)] < DEAD_SHARE * REST_SPEED).all(axis=1)
     return Stop(
         first=first,
@@ -156,7 +156,7 @@ def _stop(
         beyond=_beyond(
             marks[start : first + 2, places], before[:, places], dt_s, basis.height.scene_m
         ),
-        pace=fastest[places] * basis.height.scene_m,
+        pace=fastest * basis.height.scene_m,
     )
 
 

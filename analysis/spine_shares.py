@@ -4,7 +4,9 @@
 The joints of a back share a bend, each shot and rig in its own proportions. What a joint does is
 therefore fitted to the mean of the others, about each axis by its own factor, with one offset
 that stays small; a fault that is there for a part of the shot must not become its habit, so that
-the fit leaves out what lies far off. What is left is the joint's own.
+the fit leaves out what lies far off. A factor is told by how bends change, so that a joint that is
+bent too far from first to last does not pass for one that bends more than the others. What is left
+is the joint's own.
 """
 
 import numpy as np
@@ -69,7 +71,11 @@ def beyond_share(spine: Spine, joints: list[int], dt_s: float) -> Floats:
 
 def _left_over(bend: Floats, others: Floats, dt_s: float) -> tuple[Floats, Floats]:
     """(T,3) what is left of a bend beyond factor times the others', and the bend without its
-    offset."""
+    offset.
+
+    Only how bends change tells the factor: were it told by how they stand, too, it would explain
+    a joint that is bent too far from first to last.
+    """
     factor = np.ones(3)
     offset = _short(np.median(bend - others, axis=0))
     # Many samples of one slow motion say no more than a few.
@@ -78,10 +84,12 @@ def _left_over(bend: Floats, others: Floats, dt_s: float) -> tuple[Floats, Float
     for _ in range(_ROUNDS):
         left = np.linalg.norm(bend - offset - factor * others, axis=-1)
         trust = (weight / (1.0 + (left / DIFFER_DEG) ** 2))[:, None]
-        offset = _short((trust * (bend - factor * others)).sum(axis=0) / trust.sum())
-        across = (trust * others * (bend - offset)).sum(axis=0) + prior
-        factor = across / ((trust * others**2).sum(axis=0) + prior)
+        usual, others_usual = ((trust * each).sum(axis=0) / trust.sum() for each in (bend, others))
+        changes = others - others_usual
+        across = (trust * changes * (bend - usual)).sum(axis=0) + prior
+        factor = across / ((trust * changes**2).sum(axis=0) + prior)
         factor = np.clip(factor, 0.0, MOST_FACTOR)
+        offset = _short(usual - factor * others_usual)
     return bend - offset - factor * others, bend - offset
 
 

@@ -36,10 +36,12 @@ INFO = CheckInfo(
         "height a second, for .3 s or more, .5 s where that lasts to the end of the range. Of "
         "those that moved by 2 % of the height in the .8 s before (four or more, root or chest "
         "and a hand among them) each arrives where it has a fiftieth of its last .35 s of way "
-        "left. The amount is what is missing from first to last arrival to an eighth of a "
-        "second (3 frames at 24). Left out is a stop that most parts overshoot, a root that "
-        "lies, and declared events. Four such stops or more, 70 % of all, also of those that "
-        "rest for a tenth of a second, are the shot's style."
+        "left; a hand less than .4 times as fast as the other does not count. The amount is "
+        "what is missing from first to last arrival to an eighth of a second (3 frames at 24). "
+        "Left out is a stop that most parts overshoot (by .4 of their way or less, back at "
+        "less than .4 of their pace), a root that lies, and declared events. Four such stops "
+        "or more, 70 % of all, also of those that rest for a tenth of a second, are the shot's "
+        "style."
     ),
     unit="s",
     limit=".066 s of overlap missing: all arrive within .059 s, 1.4 frames at 24",

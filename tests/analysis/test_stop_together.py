@@ -119,6 +119,29 @@ def test_what_goes_beyond_its_pose_and_settles_is_no_stop_at_once():
     assert shot.measures["settle_s"] > 0.0
 
 
+@pytest.mark.parametrize("turns_back_s", [0.82, 0.84, 0.96])
+def test_a_bob_that_is_caught_half_way_is_no_settling(turns_back_s):
+    """Time slows down and stands as a body that walks in place has turned from up to down."""
+    time = np.cumsum(np.concatenate((np.ones(24), 1 - np.arange(1, 9) / 9.0, np.zeros(24)))) / 24.0
+    root = np.outer(0.03 * np.cos(4.0 * np.pi * (time - turns_back_s)), [0.0, 0.0, 1.0])
+    swing = {f"upper_arm.{s}": w * np.sin(2.0 * np.pi * time) for s, w in (("L", 0.6), ("R", -0.6))}
+    turn, place = pose(swing, root + [0.0, 0.0, 0.95], len(time))
+    only(check_clip(to_clip(turn, place, 24.0, 1.0, {"roles": ROLES}), ONCE))
+
+
+@pytest.mark.parametrize(("way_m", "told"), [(0.05, 1), (0.4, 0)])
+def test_a_hand_that_hardly_moves_does_not_tell_who_is_early(way_m, told):
+    """It comes to rest four frames before all others."""
+    clip = moves(NONE)
+    share = eased(np.arange(72) / 24.0, 0.35, 0.94)
+    positions, rotations, hand = clip.positions.copy(), clip.rotations.copy(), clip.joint("hand.L")
+    positions[:, hand] = positions[0, hand] + np.outer(way_m * share, [0.0, -1.0, 0.0])
+    rotations[:, hand] = rotations[0, hand]
+    shot = check_clip(replace(clip, positions=positions, rotations=rotations), ONCE)
+    assert names(shot) == [("stop_together", "root")] * told
+    assert all("head and right hand all arrive" in finding.says for finding in shot.findings)
+
+
 def test_a_pose_that_ends_the_range_is_left_out():
     clip = moves(NONE)
     assert names(check_clip(clip.cut(1, 34), ONCE)) == []

@@ -110,6 +110,15 @@ def test_a_joint_too_far_throughout():
     assert finding.frames == (1, 72)
 
 
+def test_a_joint_too_far_throughout_on_a_spine_that_stands_bent():
+    """How far the others stand bent says nothing of how much more this one bends than they do."""
+    bends = swaying(40)
+    bends = {name: 0.4 * bend + 7.0 * LEFT for name, bend in bends.items()}
+    assert names(check_clip(spined(bends), ONCE)) == []
+    bends["spine.2"] = bends["spine.2"] + 22.0 * LEFT
+    assert only(check_clip(spined(bends), ONCE)).part == "spine.2"
+
+
 def test_ten_degrees_are_honest():
     for joint in SPINE:
         assert names(check_clip(bent(joint, UP, 9.0), ONCE)) == []
