@@ -34,6 +34,11 @@ def over_top(box: Floats, points: Floats) -> tuple[Floats, Floats]:
     return np.where(bears[:, None, None], beyond, np.inf), height
 
 
+def top_lengths(box: Floats) -> Floats:
+    """(T,2) metres of the two sides of a box's upper face, in the order of `over_top`."""
+    return np.asarray(np.linalg.norm(_upper_face(box)[1], axis=1))
+
+
 def carried_by(box: Floats, points: Floats) -> Floats:
     """Points (T-1,N,3) as a box (T,4,4) carries them to the next sample."""
     axes, origin = _axes(box), box[:, None, :3, 3]

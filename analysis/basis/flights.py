@@ -12,6 +12,7 @@ from ..free_fall import GRAVITY, fit_fall
 from ..parts import is_apart, split_part
 from .contacts import STILL_SHARE, Soles, runs, without_short
 from .ground import Ground
+from .holding import leans
 from .mass import mass_known
 
 if TYPE_CHECKING:
@@ -73,8 +74,8 @@ def find_flights(basis: "Basis", soles: Sequence[Soles], ground: Ground) -> tupl
     """All flights, in time's order; none where feet are unknown: then nothing tells them.
 
     In the air is a figure none of whose points is near (6 cm) to floor or support, none of
-    whose soles is still (under .4 m/s for a tenth of a second) below 15 cm, and none of whose
-    hands and feet rests on a support's side.
+    whose soles is still (under .4 m/s for a tenth of a second) below 15 cm, none of whose hands
+    and feet rests on a support's side, and that leans on none.
     """
     if len(soles) < 2:
         return ()
@@ -129,7 +130,7 @@ def _hardly_falls(basis: "Basis", first: int, last: int) -> bool:
 def touching(basis: "Basis", soles: Sequence[Soles], ground: Ground) -> Bools:
     """(T,) whether anything touches."""
     height = basis.height.scene_m
-    touches = _body_touches(basis, ground) | basis.held.any(axis=(1, 2))
+    touches = _body_touches(basis, ground) | basis.held.any(axis=(1, 2)) | leans(basis)
     still_samples = max(round(STILL_S / basis.dt_s), 2)
     for each in soles:
         touches |= (each.clearance < TOUCH_SHARE * height).any(axis=1)

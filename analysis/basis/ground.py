@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..parts import is_apart
-from .boxes import carried_by, over_top
+from .boxes import carried_by, over_top, top_lengths
 from .place import place_motion
 from .soles import Sole
 
@@ -26,6 +26,9 @@ FLOOR = -1
 # box bears what is over it, or over its edge by so much (3 cm), and not further under its top
 # than this (10 cm).
 LOW_SHARE, EDGE_SHARE, UNDER_SHARE = 0.035 / 1.7, 0.03 / 1.7, 0.10 / 1.7
+# A rung is narrower than this (10 cm) one way: a foot stands across it, on its arch, heel and ball
+# beyond its edges by up to so much (8 cm), and not further under its top than an edge is wide.
+RUNG_SHARE, ARCH_SHARE = 0.10 / 1.7, 0.08 / 1.7
 # The floor is found from soles that are slower than this share of the height a second (.1 m/s),
 # where there are such on this share of all frames; else from the lowest soles. It lies where many
 # of them are within 2 cm, at the lowest such place that has this share of what the fullest has.
@@ -124,8 +127,13 @@ class Ground:
         """Height (T,N) of a box's upper face under points, and which points it bears."""
         where, top = over_top(box, points)
         edge = EDGE_SHARE * self.height_m
-        over = (where <= edge).all(axis=-1)
-        return top, over & (points[..., 2] > top - UNDER_SHARE * self.height_m)
+        above = points[..., 2] - top
+        over = (where <= edge).all(axis=-1) & (above > -UNDER_SHARE * self.height_m)
+        narrow = top_lengths(box) < RUNG_SHARE * self.height_m
+        if narrow.any():
+            reach = np.where(narrow, ARCH_SHARE * self.height_m, edge)
+            over |= (where <= reach[:, None]).all(axis=-1) & (above > -edge)
+        return top, over
 
 
 def find_ground(basis: "Basis", soles: tuple[Sole, ...]) -> Ground:

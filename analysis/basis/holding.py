@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Hands and feet that rest on a declared support, on whichever of its faces: a wall's side, a
-ladder's rung, a ledge's edge, another character."""
+"""What rests on a declared support, on whichever of its faces: hands and feet on a wall's side, a
+ladder's rung, a ledge's edge, another character; seat, trunk, knees and elbows that lean."""
 
 from typing import TYPE_CHECKING
 
@@ -19,9 +19,13 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 # A joint or tip this near to a face, as a share of the height, rests on it (6 cm at 1.7 m), where
-# it is slow over it (.4 m/s) for so long; a point deeper inside than 10 cm does not.
-NEAR_SHARE, HOLDS_S = 0.06 / 1.7, 0.1
+# it is slow over it (.4 m/s) for so long: a body in a free flight is so for .08 s, at its top. A
+# point deeper inside than 10 cm does not.
+NEAR_SHARE, HOLDS_S = 0.06 / 1.7, 0.17
 _ENDS = ("hand", "foot", "toe")
+# Joints that lie deep in the body lean on a face from further off (13 cm at 1.7 m).
+DEEP_SHARE, LEANS_S = 0.13 / 1.7, 0.2
+_DEEP = ("spine", "chest", "thigh", "shin", "forearm")
 
 
 def held(basis: "Basis") -> Bools:
@@ -38,6 +42,20 @@ def held(basis: "Basis") -> Bools:
     lasting = np.stack([without_short(column, True, least - 1) for column in rests.T], axis=-1)
     found[:, ends] = lasting.reshape(len(basis.frames), len(ends), 2)
     return np.asarray(found & basis.valid[..., None])
+
+
+def leans(basis: "Basis") -> Bools:
+    """(T,) whether seat, trunk, a knee or an elbow rests on a box's face, its side too."""
+    deep = [n for n, b in enumerate(basis.bodies) if split_part(b.part or "")[0] in _DEEP]
+    found = np.zeros(len(basis.frames), dtype=bool)
+    if not deep or len(basis.frames) < 2 or not len(basis.ground.boxes):
+        return found
+    points, known = basis.positions[:, deep], basis.valid[:, deep]
+    least = max(round(LEANS_S / basis.dt_s), 2)
+    for box in basis.ground.boxes:
+        for column in (rests_on(basis, box, points, DEEP_SHARE) & known).T:
+            found |= without_short(column, True, least - 1)
+    return found
 
 
 def rests_on(basis: "Basis", box: Floats, points: Floats, near: float) -> Bools:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from ..basis.boxes import over_top
 from ..basis.contacts import Soles, runs
-from ..basis.ground import FLOOR
+from ..basis.ground import FLOOR, LOW_SHARE
 from ..basis.slips import are_held
 from ..declared import is_declared
 from ..evidence import Evidence
@@ -39,6 +39,9 @@ OVERLAP_SHARE, ALIKE_SHARE = 0.5, 0.3
 MANY = 4
 # Shorter is none; so much around it tells nothing of what is usual, and less than that tells none.
 SHORTEST_S, AROUND_S, LEAST_S = 0.06, 0.15, 0.25
+
+NO_PLANTS = "no foot is ever planted (low, and slow for a while)"
+ON_EDGES = "feet only stand on edges and rungs: nothing tells how deep they are in them"
 
 INFO = CheckInfo(
     name="sink",
@@ -100,7 +103,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     every = np.concatenate([foot.deepest[foot.stands] for foot in feet])
     every = every[np.isfinite(every)]
     if not len(every):
-        return Evidence("sink", skipped="no foot is ever planted (low, and slow for a while)")
+        return Evidence("sink", skipped=ON_EDGES if basis.plants else NO_PLANTS)
     usual = float(np.median(every))
     measures = {"sink_usual_m": usual * basis.height.to_story}
     sunk = [
@@ -130,7 +133,10 @@ def _deeper_than_the_rest(sunk: list[Sunk]) -> list[Sunk]:
 
 
 def _depths(basis: Basis, soles: Soles) -> Depths:
-    """How deep a foot is; what is on a support's edge, or beside it, is not in it."""
+    """How deep a foot is; what is on a support's edge, or beside it, is not in it.
+
+    Of a foot that stands on a rung, the heel is over what lies far below: that tells nothing.
+    """
     clearance = np.array(soles.clearance)
     inside = INSIDE_SHARE * basis.height.scene_m
     for n, box in enumerate(basis.ground.boxes):
@@ -141,7 +147,11 @@ def _depths(basis: Basis, soles: Soles) -> Depths:
     stands = np.zeros(len(clearance), dtype=np.bool_)
     for plant in basis.plants:
         if plant.side == soles.sole.side:
-            stands[plant.first : plant.last + 1] = True
+            rows = slice(plant.first, plant.last + 1)
+            stands[rows] = True
+            beside = (soles.which[rows] != plant.box) & (plant.box != FLOOR)
+            far = soles.clearance[rows] > LOW_SHARE * basis.height.scene_m
+            clearance[rows][beside & far] = np.inf
     return Depths(soles, clearance, -clearance.min(axis=1), stands)
 
 
