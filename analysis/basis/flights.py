@@ -157,14 +157,17 @@ def _without_tops(basis: "Basis", still: Bools, clearance: Floats) -> Bools:
 
 def _body_touches(basis: "Basis", ground: Ground) -> Bools:
     """(T,) whether a joint or tip of the body is near what bears it."""
-    touches = np.zeros(len(basis.frames), dtype=bool)
+    near, chosen = [], []
     for n, body in enumerate(basis.bodies):
         kind = split_part(body.part or "")[0]
         if body.part is None or is_apart(body.part):
             continue
         joint = TRUNK_SHARE if kind in (*_DEEP, *_DEEP_JOINT) else TOUCH_SHARE
-        tip = TRUNK_SHARE if kind in _DEEP else TOUCH_SHARE
-        clearance = ground.clearance(basis.marks[:, n, :2])
-        near = (clearance < np.array([joint, tip]) * basis.height.scene_m).any(axis=1)
-        touches |= near & basis.valid[:, n]
-    return touches
+        near += [joint, TRUNK_SHARE if kind in _DEEP else TOUCH_SHARE]
+        chosen.append(n)
+    count = len(basis.frames)
+    if not chosen:
+        return np.zeros(count, dtype=bool)
+    clearance = ground.clearance(basis.marks[:, chosen, :2].reshape(count, -1, 3))
+    touches = clearance < np.array(near) * basis.height.scene_m
+    return np.asarray((touches & np.repeat(basis.valid[:, chosen], 2, axis=1)).any(axis=1))

@@ -85,9 +85,13 @@ class Ground:
         height = np.full(points.shape[:2], self.floor_z)
         which = np.full(points.shape[:2], FLOOR, dtype=np.int64)
         for n, box in enumerate(self.boxes):
-            top, over = self._top(box, points)
-            better = over & (top > height)
-            height[better], which[better] = top[better], n
+            rows = self._beside(box, points)
+            if not rows.any():
+                continue
+            top, over = self._top(box[rows], points[rows])
+            better = np.zeros(height.shape, dtype=bool)
+            better[rows] = over & (top > height[rows])
+            height[better], which[better] = top[better[rows]], n
         return height, which
 
     def clearance(self, points: Floats) -> Floats:
@@ -122,6 +126,12 @@ class Ground:
             self.centre[1] + np.sin(angle) * away[..., 0] + np.cos(angle) * away[..., 1]
         )
         return turned
+
+    def _beside(self, box: Floats, points: Floats) -> Bools:
+        """(T,) whether a point is so near to a box, seen from above, that it may be over it."""
+        size = np.sqrt((box[:, :2, :3] ** 2).sum(axis=(1, 2)))
+        far = np.hypot(*(points[..., :2] - box[:, None, :2, 3]).transpose(2, 0, 1))
+        return np.asarray(far.min(axis=1) <= size + 2.0 * ARCH_SHARE * self.height_m)
 
     def _top(self, box: Floats, points: Floats) -> tuple[Floats, Bools]:
         """Height (T,N) of a box's upper face under points, and which points it bears."""
