@@ -34,7 +34,17 @@ def plant_measures(
     if landing:
         found["landing_slip_median_m"] = float(np.median(landing)) * to_story
     if hands:
-        found["hand_stays"] = float(len(hands))
+        found["hand_stays"] = float(stays(hands))
     if pushed:
         found["plants_pushed"] = float(pushed)
     return found
+
+
+def stays(hands: list[Slip]) -> int:
+    """How many times hands rest: a hand that is on two parts of a ladder at once does so once."""
+    ends: dict[int, int] = {}
+    count = 0
+    for plant in sorted((slip.plant for slip in hands), key=lambda plant: plant.first):
+        count += plant.first > ends.get(plant.body, -1)
+        ends[plant.body] = max(plant.last, ends.get(plant.body, -1))
+    return count

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The boxes of objects, in their own axes, with all that their modifiers add."""
+"""The boxes of objects and of their loose parts, in their own axes, with what modifiers add."""
 
 from collections.abc import Sequence
 from itertools import product
@@ -8,6 +8,7 @@ from typing import Any
 import bpy
 import numpy as np
 
+from .loose_parts import bounded, part_boxes
 from .probes import NAME
 from .stages import layer_name, temporary_stage
 
@@ -15,8 +16,11 @@ from .stages import layer_name, temporary_stage
 _CURVED = ("CURVE", "FONT", "META", "SURFACE")
 
 
-def boxes_of(scene: bpy.types.Scene, items: Sequence[bpy.types.Object]) -> list[Any]:
-    """(2,3) low and high corner of each object, in its own axes and units, as it looks now.
+def boxes_of(scene: bpy.types.Scene, items: Sequence[bpy.types.Object]) -> list[list[Any]]:
+    """The boxes of each object, (2,3) low and high corner in its own axes, as it looks now.
+
+    A mesh has one for each of its loose parts, a collection instance for each of its objects,
+    where these are not many, and do not fill the box around them (see `loose_parts`).
 
     What Blender shows has been measured by it. What is hidden, or stands in a scene that is not
     looked at, may never have been, nor are collection instances: those are measured in a
@@ -27,16 +31,16 @@ def boxes_of(scene: bpy.types.Scene, items: Sequence[bpy.types.Object]) -> list[
         return []
     # 4.2 may not have told the object itself what its evaluated self measures.
     shown = bpy.context.evaluated_depsgraph_get()
-    boxes: dict[Any, Any] = {}
+    boxes: dict[Any, list[Any]] = {}
     unmeasured = []
     for item in items:
         if item.type == "EMPTY" and not _is_instancer(item):
             size = float(item.empty_display_size)
-            boxes[item] = np.array([[-size] * 3, [size] * 3])
+            boxes[item] = [np.array([[-size] * 3, [size] * 3])]
         elif _is_instancer(item) or (_takes_shape(item) and not _is_seen(scene, item)):
             unmeasured.append(item)
         else:
-            boxes[item] = _evaluated_box(item.evaluated_get(shown))
+            boxes[item] = _evaluated_boxes(item.evaluated_get(shown))
     if unmeasured:
         boxes.update(zip(unmeasured, _measured(scene, unmeasured), strict=True))
     return [boxes[item] for item in items]
@@ -64,7 +68,7 @@ def _is_seen(scene: bpy.types.Scene, item: bpy.types.Object) -> bool:
     return bpy.context.view_layer == layer and item.visible_get(view_layer=layer)
 
 
-def _measured(scene: bpy.types.Scene, items: Sequence[bpy.types.Object]) -> list[Any]:
+def _measured(scene: bpy.types.Scene, items: Sequence[bpy.types.Object]) -> list[list[Any]]:
     """Boxes of objects that Blender did not measure: copies are shown to it, all hidden ones."""
     copies: list[bpy.types.Object] = []
     try:
@@ -73,9 +77,9 @@ def _measured(scene: bpy.types.Scene, items: Sequence[bpy.types.Object]) -> list
         with temporary_stage(scene, copies) as stage:
             depsgraph = stage.go(scene.frame_current)
             return [
-                _instances_box(copy, depsgraph)
+                _instances_boxes(copy, depsgraph)
                 if _is_instancer(copy)
-                else _evaluated_box(copy.evaluated_get(depsgraph))
+                else _evaluated_boxes(copy.evaluated_get(depsgraph))
                 for copy in copies
             ]
     finally:
@@ -91,6 +95,17 @@ def _shown_copy(item: bpy.types.Object) -> bpy.types.Object:
     return copy
 
 
+def _evaluated_boxes(seen: bpy.types.Object) -> list[Any]:
+    """One for each loose part of a mesh, else the only one."""
+    if seen.type != "MESH" or not len(seen.data.edges):
+        return [_evaluated_box(seen)]
+    points = np.zeros(3 * len(seen.data.vertices), dtype=np.float32)
+    seen.data.vertices.foreach_get("co", points)
+    edges = np.zeros(2 * len(seen.data.edges), dtype=np.int32)
+    seen.data.edges.foreach_get("vertices", edges)
+    return part_boxes(points.reshape(-1, 3), edges.reshape(-1, 2))
+
+
 def _evaluated_box(seen: bpy.types.Object) -> Any:
     if seen.type not in _CURVED:
         return corner_box(seen.bound_box)
@@ -101,16 +116,17 @@ def _evaluated_box(seen: bpy.types.Object) -> Any:
     return corner_box(points.reshape(-1, 3))
 
 
-def _instances_box(copy: bpy.types.Object, depsgraph: Any) -> Any:
-    """The box of all that a collection instance shows, in the axes of its empty."""
+def _instances_boxes(copy: bpy.types.Object, depsgraph: Any) -> list[Any]:
+    """The boxes of all that a collection instance shows, in the axes of its empty."""
     stands = np.array(copy.evaluated_get(depsgraph).matrix_world)
     if not np.isfinite(stands).all() or np.linalg.det(stands) == 0.0:
-        return corner_box(())
-    corners = []
+        return [corner_box(())]
+    boxes = []
     for instance in depsgraph.object_instances:
         if instance.is_instance and instance.parent.original == copy:
             box = _evaluated_box(instance.object)
             if np.ptp(box) > 0.0:
                 place = np.linalg.solve(stands, np.array(instance.matrix_world))
-                corners += [(place @ [*corner, 1.0])[:3] for corner in product(*box.T)]
-    return corner_box(corners)
+                corners = [(place @ [*corner, 1.0])[:3] for corner in product(*box.T)]
+                boxes.append(corner_box(corners))
+    return bounded(boxes) if boxes else [corner_box(())]

@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Objects that bear weight: declared by the user, followed as one box each; another character as
-a box for each bone that moves a part of its body.
+"""Objects that bear weight: declared by the user, followed as a box for each of their loose
+parts; another character as a box for each bone that moves a part of its body.
 
 The declaration is a plain custom property of the object: it is saved with the file, comes along
 where the object is linked or copied, and is read whether or not the extension is enabled.
@@ -32,10 +32,10 @@ NO_GROUND = {"ARMATURE": "a rig", **NO_SUPPORT}
 
 @dataclass(frozen=True, eq=False)
 class Support:
-    """An object that bears weight, or a bone of a rig that does.
+    """An object that bears weight, a part of one, or a bone of a rig that does.
 
-    name   what a clip calls it: its name, with its file where two share it
-    cube   (4,4) takes the cube from -0.5 to 0.5 to the object's box, in its axes and units
+    name   what a clip calls it: its name, with its file where two share it; parts share theirs
+    cube   (4,4) takes the cube from -0.5 to 0.5 to the box, in the object's axes and units
     bone   of a rig: the bone whose axes are meant
     """
 
@@ -57,14 +57,14 @@ def declared_supports(scene: bpy.types.Scene) -> list[bpy.types.Object]:
 
 
 def plan_supports(scene: bpy.types.Scene) -> tuple[Support, ...]:
-    """Decide what bears weight, and measure each object's box once, as it looks now."""
+    """Decide what bears weight, and measure each object's boxes once, as it looks now."""
     declared = declared_supports(scene)
     shared = Counter(item.name for item in declared)
     names = {each: each.name if shared[each.name] == 1 else each.name_full for each in declared}
     items = [item for item in declared if not is_rig(item)]
     boxes = zip(items, boxes_of(scene, items), strict=True)
     return (
-        *(Support(item, names[item], unit_cube_to(box)) for item, box in boxes),
+        *(Support(item, names[item], unit_cube_to(box)) for item, of in boxes for box in of),
         *(
             Support(rig, f"{names[rig]} ({bone})", unit_cube_to(box), bone)
             for rig in declared
@@ -101,11 +101,13 @@ class SupportReader:
 
     def read(self, at: int, depsgraph: Any) -> None:
         """Read frame number `at` (counted from 0) from an evaluated dependency graph."""
+        seen = {item: item.evaluated_get(depsgraph) for item in (*self.rigs, *self.placed)}
+        worlds = {item: np.array(each.matrix_world) for item, each in seen.items()}
         for s, support in enumerate(self.supports):
-            seen = support.item.evaluated_get(depsgraph)
-            self._worlds[s, at] = np.array(seen.matrix_world)
+            self._worlds[s, at] = worlds[support.item]
             if support.bone:
-                self._worlds[s, at] @= np.array(seen.pose.bones[support.bone].matrix)
+                bone = seen[support.item].pose.bones[support.bone]
+                self._worlds[s, at] @= np.array(bone.matrix)
 
     def of(self, figure: bpy.types.Object) -> list[int]:
         """Which supports may bear a figure: all but its own body."""

@@ -173,17 +173,31 @@ def _find_floor(basis: "Basis", soles: tuple[Sole, ...], ground: Ground) -> floa
     if not soles:
         return float(basis.marks[:, :, :2, 2].min())
     points = np.concatenate([sole.points for sole in soles], axis=1)
-    free = ground_without_floor(ground).surface(points)[1] == FLOOR
-    if not free.any():  # on boxes throughout: the floor is somewhere below
-        return float(min(points[..., 2].min(), ground.boxes[..., 2, 3].min()))
+    # Beside a rung that bears the ball, the heel tells nothing: the whole foot has to be free.
+    bare = ground_without_floor(ground)
+    alone = [(bare.surface(sole.points)[1] == FLOOR).all(axis=1) for sole in soles]
+    free = np.repeat(np.stack(alone, axis=1), [sole.points.shape[1] for sole in soles], axis=1)
     height = basis.height.scene_m
+    if not free.any():
+        return _below(points, ground)
     steps = np.linalg.norm(np.diff(points, axis=0), axis=-1) / basis.dt_s
     slow = np.concatenate((steps, steps[-1:])) < SLOW_SHARE * height
     slow &= free
-    if slow.any(axis=1).mean() < SLOW_FRAMES:
-        lowest = np.where(free, points[..., 2], np.inf).min(axis=1)
-        return _lowest_level(lowest[np.isfinite(lowest)], LEVEL_SHARE * height)
-    return _lowest_level(points[..., 2][slow], LEVEL_SHARE * height)
+    if slow.any(axis=1).mean() >= SLOW_FRAMES:
+        return _lowest_level(points[..., 2][slow], LEVEL_SHARE * height)
+    lowest = np.where(free, points[..., 2], np.inf).min(axis=1)
+    level = _lowest_level(lowest[np.isfinite(lowest)], LEVEL_SHARE * height)
+    # Feet that stand lower than that, on rungs, only swing over the floor.
+    on_boxes = points[..., 2][~free].min(initial=np.inf)
+    return level if on_boxes > level - LEVEL_SHARE * height else _below(points, ground)
+
+
+def _below(points: Floats, ground: Ground) -> float:
+    """A floor that is somewhere below what stands on boxes throughout: where these begin, and no
+    nearer to the soles (T,N,3) than what a box bears is to its top."""
+    half = 0.5 * np.abs(ground.boxes[..., 2, :3]).sum(axis=-1)
+    begins = float((ground.boxes[..., 2, 3] - half).min(initial=np.inf))
+    return min(begins, float(points[..., 2].min()) - UNDER_SHARE * ground.height_m)
 
 
 def _under_body(basis: "Basis", floor: float) -> float:

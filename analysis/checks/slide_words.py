@@ -8,6 +8,7 @@ from ..basis import Basis
 from ..basis.slips import LANDING, MIDDLE, PUSH_OFF, Slip
 from ..evidence import RawEvent, Suggestion
 from ..parts import split_part
+from ..plant_measures import stays
 from ..slid import Slid
 from ..words import count_text, direction_text, size_text, speed_text
 
@@ -95,7 +96,7 @@ def good_text(basis: Basis, slips: list[Slip], hands: list[Slip], error: float) 
 
 
 def _hands_text(hands: list[Slip]) -> str:
-    return f"hands rest {count_text(len(hands), 'time')} on what was declared, and none slips."
+    return f"hands rest {count_text(stays(hands), 'time')} on what was declared, and none slips."
 
 
 def _feet_text(basis: Basis, slips: list[Slip], error: float) -> str:

@@ -95,8 +95,8 @@ def first_place(name):
     sign = 1.0 if name.endswith("L") else -1.0
     if name.startswith("hand"):
         return Vector((sign * 0.2, -AHEAD_M + 0.03, 5 * APART_M))
-    # The ball of the foot is .15 before the ankle and .06 lower; its sole .02 lower still.
-    return Vector((sign * 0.1, -AHEAD_M + 0.13, APART_M + 0.08))
+    # The ball of the foot is .15 before the ankle and .06 lower: it lies 2 cm beyond the rung.
+    return Vector((sign * 0.1, -AHEAD_M + 0.13, APART_M + 0.06))
 
 
 def put(bone, frame, place):

@@ -10,6 +10,9 @@ from walker import box, hop, with_supports
 
 from analysis import Settings, check_clip
 from analysis.basis import build_basis
+from analysis.basis.contacts import Plant
+from analysis.basis.slips import Slip
+from analysis.plant_measures import stays
 
 ASK = Settings(cycle="no", checks=("slide", "sink", "gravity"))
 UP_M = 0.9
@@ -66,6 +69,25 @@ def test_a_foot_that_slips_along_its_rung_is_found(back):
 def test_feet_on_rungs_say_nothing_about_a_floor_far_below():
     shot = check_clip(on_rungs(), ASK)
     assert "edges and rungs" in dict(shot.skipped)["sink"]
+
+
+@pytest.mark.parametrize("back", [0.0, 0.07])
+def test_a_floor_that_nobody_states_lies_below_the_rungs(back):
+    """Heels that stand in the air beside them are on no floor."""
+    clip = on_rungs(back=back)
+    basis = build_basis(replace(clip, meta=replace(clip.meta, floor_z=None)), ASK)
+    assert basis.ground.floor_z < UP_M - 0.09
+    assert [plant.box for plant in basis.plants] == [0, 1]
+
+
+def test_a_hand_on_two_parts_of_a_ladder_rests_once():
+    part = Slip(Plant("L", 4, 10, 40, 0, True, True), (), np.zeros(0), np.zeros(3), (10, 40))
+    beside = replace(part, plant=replace(part.plant, first=20, last=60, box=1))
+    again = replace(part, plant=replace(part.plant, first=70, last=90))
+    other = replace(part, plant=replace(part.plant, side="R", body=7))
+    assert stays([]) == 0
+    assert stays([again, part, beside]) == 2
+    assert stays([part, other]) == 2
 
 
 def test_what_is_wide_bears_only_what_is_over_it():
