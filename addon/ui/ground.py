@@ -16,7 +16,7 @@ from .wrapping import draw_text
 
 PURPOSE = (
     "Crates, steps, walls, ladders, another character's rig: what bears the character besides the "
-    "floor. The box around each bears feet and hands, moving or not."
+    "floor. The box around each of their loose parts bears feet and hands, moving or not."
 )
 
 
