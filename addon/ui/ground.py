@@ -10,6 +10,7 @@ from ...analysis.words import count_text
 from ..sampling.body_boxes import body_boxes
 from ..sampling.scene_facts import is_rig
 from ..sampling.supports import BEARS_WEIGHT, NO_SUPPORT, declared_supports
+from .fixed import draw_fixed
 from .operators import refuse
 from .panel import SidePanel
 from .wrapping import draw_text
@@ -116,7 +117,7 @@ def _names(items: Sequence[Any], most: int = 4) -> str:
 
 
 class PLUMBLINE_PT_ground(SidePanel, bpy.types.Panel):
-    """What bears weight, each with a button that takes it back."""
+    """What bears weight, each with a button that takes it back; what the active prop is."""
 
     bl_label = "Ground"
     bl_idname = "PLUMBLINE_PT_ground"
@@ -140,3 +141,4 @@ class PLUMBLINE_PT_ground(SidePanel, bpy.types.Panel):
             )
             button.item = item.name_full
         layout.operator(PLUMBLINE_OT_bear_weight.bl_idname, icon="ADD")
+        draw_fixed(context, layout)

@@ -18,6 +18,7 @@ from .events import (
     PLUMBLINE_OT_take_event_back,
     PLUMBLINE_PT_events,
 )
+from .fixed import PLUMBLINE_OT_fix_prop
 from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
 from .panel import (
@@ -48,6 +49,7 @@ CLASSES = (
     PLUMBLINE_PT_good,
     PLUMBLINE_PT_skipped,
     PLUMBLINE_OT_bear_weight,
+    PLUMBLINE_OT_fix_prop,
     PLUMBLINE_OT_bear_no_weight,
     PLUMBLINE_PT_ground,
     PLUMBLINE_OT_declare_event,
