@@ -27,7 +27,9 @@ _NUMBER_POINTS = 11.0
 _FONT = 0
 # Kinds of shadows, as blf counts them.
 _OUTLINE, _SHADOW = 6, 3
-_TEXT_EDGE = (0.0, 0.0, 0.0, 0.8)
+_TEXT_EDGE = (0.0, 0.0, 0.0, 1.0)
+# Drawn once, the edge is too faint on a white background.
+_TEXT_TIMES = 2
 # As many regions as are kept; a quad view has four.
 _MOST_REGIONS = 16
 
@@ -215,8 +217,9 @@ def _draw_texts(labels: Sequence[Label], scale: float) -> None:
     try:
         for label in labels:
             blf.color(_FONT, 1.0, 1.0, 1.0, 1.0 if label.strong else 0.85)
-            blf.position(_FONT, label.x, label.y, 0.0)
-            blf.draw(_FONT, label.text)
+            for _ in range(_TEXT_TIMES):
+                blf.position(_FONT, label.x, label.y, 0.0)
+                blf.draw(_FONT, label.text)
     finally:
         blf.disable(_FONT, blf.SHADOW)
 
