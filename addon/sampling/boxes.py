@@ -8,7 +8,7 @@ from typing import Any
 import bpy
 import numpy as np
 
-from .loose_parts import bounded, part_boxes
+from .loose_parts import MOST_VERTICES, bounded, part_boxes
 from .probes import NAME
 from .stages import layer_name, temporary_stage
 
@@ -97,7 +97,7 @@ def _shown_copy(item: bpy.types.Object) -> bpy.types.Object:
 
 def _evaluated_boxes(seen: bpy.types.Object) -> list[Any]:
     """One for each loose part of a mesh, else the only one."""
-    if seen.type != "MESH" or not len(seen.data.edges):
+    if seen.type != "MESH" or len(seen.data.vertices) > MOST_VERTICES:
         return [_evaluated_box(seen)]
     points = np.zeros(3 * len(seen.data.vertices), dtype=np.float32)
     seen.data.vertices.foreach_get("co", points)

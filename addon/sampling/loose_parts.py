@@ -5,7 +5,8 @@ from typing import Any
 
 import numpy as np
 
-# A mesh of more vertices, or of more parts, is one box: nobody made it of parts to stand on.
+# A mesh of more vertices is not searched for parts; one of more parts is no set of things to
+# stand on.
 MOST_VERTICES, MOST_PARTS = 100_000, 256
 # So many boxes are followed at most; what would need more is one.
 MOST_BOXES = 32
@@ -19,7 +20,7 @@ def part_boxes(points: Any, edges: Any) -> list[Any]:
     """(2,3) low and high corner of each part of a mesh (points (V,3), edges (E,2)) that hangs
     together; one box for the whole where there are too many, or flat ones."""
     used = np.unique(edges)
-    if len(points) > MOST_VERTICES or len(used) == 0:
+    if len(used) == 0:
         return [_box(points)]
     _names, part = np.unique(_parts(len(points), edges)[used], return_inverse=True)
     part = part.reshape(-1)

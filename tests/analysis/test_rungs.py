@@ -11,6 +11,7 @@ from walker import box, hop, with_supports
 from analysis import Settings, check_clip
 from analysis.basis import build_basis
 from analysis.basis.contacts import Plant
+from analysis.basis.other_bearers import sits
 from analysis.basis.slips import Slip
 from analysis.plant_measures import stays
 
@@ -131,3 +132,15 @@ def test_a_jump_beside_a_wall_flies(fps):
     flights = [build_basis(each, ASK).flights for each in (clip, with_supports(clip, wall))]
     assert [(f.first, f.last) for f in flights[0]] == [(f.first, f.last) for f in flights[1]]
     assert len(flights[0]) == 1
+
+
+def test_a_chair_of_parts_bears_who_sits_on_its_seat():
+    """As one box it reaches up to its back: the seat would be deep inside, and bear nobody."""
+    clip = in_the_air()
+    hips = clip.positions[0, clip.joint("thigh.L")] * [0.0, 1.0, 1.0]
+    top = hips - [0.0, 0.0, 0.08]
+    seat = box(top - [0.25, 0.2, 0.04], top + [0.25, 0.25, 0.0], COUNT)
+    back = box(top + [-0.25, 0.21, 0.0], top + [0.25, 0.25, 0.5], COUNT)
+    whole = box(top - [0.25, 0.2, 0.04], top + [0.25, 0.25, 0.5], COUNT)
+    assert sits(build_basis(with_supports(clip, seat, back), ASK)).all()
+    assert not sits(build_basis(with_supports(clip, whole), ASK)).any()
