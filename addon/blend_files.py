@@ -2,6 +2,7 @@
 """Finding and opening .blend files for the command; files are never saved."""
 
 import os
+import re
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -10,6 +11,9 @@ import bpy
 from ..analysis import PlumblineError
 from ..analysis.cli import Failure
 from .blend_header import saved_by
+
+# A file that an error of Blender's names.
+_QUOTED = re.compile(r"'([^'\n]+)'")
 
 
 def find_files(inputs: Sequence[str]) -> tuple[list[str], list[Failure]]:
@@ -53,14 +57,17 @@ def open_file(path: Path, *, allow_scripts: bool) -> None:
 
 
 def _why_not_opened(path: Path, error: str) -> str:
-    """A sentence; a Blender calls what a newer one saved no blend file."""
-    version, ours = saved_by(path), bpy.app.version
-    if version is not None and version > ours[:2]:
-        newer = "{}.{}".format(*version)
-        return (
-            f"{path} was saved by Blender {newer}, expected one that this Blender {ours[0]}."
-            f"{ours[1]} can read: check it with Blender {newer} or later."
-        )
+    """A sentence; a Blender calls what a newer one saved no blend file, links of it as well."""
+    ours = bpy.app.version[:2]
+    for blamed in (path, *map(Path, _QUOTED.findall(error))):
+        version = saved_by(blamed)
+        if version is not None and version > ours:
+            newer = "{}.{}".format(*version)
+            link = "" if blamed == path else f" links {blamed}, which"
+            return (
+                f"{path}{link} was saved by Blender {newer}, expected one that this Blender "
+                f"{ours[0]}.{ours[1]} can read: check it with Blender {newer} or later."
+            )
     said = " ".join(error.removeprefix("Error: ").split())
     reason = said.partition(" failed: ")[2] or said  # before it stands the path once more
     return (
@@ -71,5 +78,16 @@ def _why_not_opened(path: Path, error: str) -> str:
 
 def missing_libraries() -> list[str]:
     """Paths of linked files that are not there."""
+    return [path for path in _library_paths() if not os.path.isfile(path)]
+
+
+def newer_libraries() -> list[tuple[str, str]]:
+    """Paths of linked files that a newer Blender saved, each with that Blender's version."""
+    versions = [(path, saved_by(Path(path))) for path in _library_paths()]
+    ours = bpy.app.version[:2]
+    return [(path, "{}.{}".format(*saved)) for path, saved in versions if saved and saved > ours]
+
+
+def _library_paths() -> list[str]:
     paths = [bpy.path.abspath(lib.filepath, library=lib.parent) for lib in bpy.data.libraries]
-    return sorted({path for path in paths if not os.path.isfile(path)})
+    return sorted(set(paths))

@@ -26,7 +26,7 @@ from ..analysis.cli import (
     still_text,
 )
 from ..analysis.words import frame_text
-from .blend_files import find_files, missing_libraries, open_file
+from .blend_files import find_files, missing_libraries, newer_libraries, open_file
 from .sampling import sample_each
 from .sampling.child import VERB, answer
 from .sampling.pick import pick_rigs, pick_scene
@@ -152,6 +152,12 @@ def _say_what_is_missing(file: str, options: argparse.Namespace) -> None:
     missing = missing_libraries()
     if missing:
         say(PROG, f"{file} links {', '.join(missing)}, not found: what it holds is not there.")
+    for path, version in newer_libraries():
+        say(
+            PROG,
+            f"{file} links {path}, which Blender {version} saved: what Blender {ours[0]}.{ours[1]} "
+            "cannot read of it is not there.",
+        )
 
 
 def _say_what_is_left_out(file: str, clip: Clip) -> None:

@@ -7,7 +7,7 @@ import bpy
 import pytest
 import rigs
 import zstandard
-from command_line import one_sentence
+from command_line import one_sentence, save
 
 # As read from files that 4.2, 4.5 and 5.2 saved.
 OLD, NEW = b"BLENDER-v405REND", b"BLENDER17-01v0502REND"
@@ -66,19 +66,51 @@ def test_a_damaged_file_of_this_blender_is_told_apart(main, walking, capsys):
     assert sentence.count("walking.blend") <= 2
 
 
-def test_a_newer_file_that_opens_is_checked_and_said_to_be_newer(main, tmp_path, capsys):
-    rigs.biped()
-    path = tmp_path / "newer.blend"
-    bpy.ops.wm.save_as_mainfile(filepath=str(path), compress=False)
-    ours = "{}.{}".format(*bpy.app.version)
-    assert main(["check", str(path)]) == 0
-    assert "was saved by" not in capsys.readouterr().err
+def make_newer(path):
+    """Let a plain file's header tell the next version; returns that version and this Blender's."""
     major, minor = bpy.app.version[:2]
     content = path.read_bytes()
-    for digits in (f"v{major}{minor:02}", f"v{major:02}{minor:02}"):
-        newer = digits[:-2] + f"{minor + 1:02}"
+    for digits, newer in (
+        (f"v{major}{minor:02}", f"v{major}{minor + 1:02}"),
+        (f"v{major:02}{minor:02}", f"v{major:02}{minor + 1:02}"),
+    ):
         content = content.replace(f"{digits}REND".encode(), f"{newer}REND".encode(), 1)
     path.write_bytes(content)
+    return f"{major}.{minor + 1}", f"{major}.{minor}"
+
+
+def test_a_newer_file_that_opens_is_checked_and_said_to_be_newer(main, tmp_path, capsys):
+    rigs.biped()
+    path = save(tmp_path / "newer.blend")
     assert main(["check", str(path)]) == 0
-    sentence = one_sentence(capsys)
-    assert f"newer.blend was saved by Blender {major}.{minor + 1}, and this is {ours}" in sentence
+    assert "was saved by" not in capsys.readouterr().err
+    newer, ours = make_newer(path)
+    assert main(["check", str(path)]) == 0
+    assert f"newer.blend was saved by Blender {newer}, and this is {ours}" in one_sentence(capsys)
+
+
+@pytest.fixture
+def linked(tmp_path):
+    """A file that links an animated rig, and the file that it is linked from."""
+    rigs.biped()
+    library = save(tmp_path / "porter.blend")
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    with bpy.data.libraries.load(str(library), link=True) as (_found, wanted):
+        wanted.objects = ["porter"]
+    bpy.context.scene.collection.objects.link(wanted.objects[0])
+    return save(tmp_path / "shot.blend"), library
+
+
+def test_a_linked_file_that_only_a_newer_blender_reads_is_named(main, linked, capsys):
+    shot, library = linked
+    library.write_bytes(b"BLENDER17-01v9903REND" + bytes(400))
+    assert main(["check", str(shot)]) == 2
+    told = one_sentence(capsys)
+    assert f"shot.blend links {library}, which was saved by Blender 99.3, expected" in told
+
+
+def test_a_linked_file_of_a_newer_blender_that_opens_is_named(main, linked, capsys):
+    shot, library = linked
+    newer, _ours = make_newer(library)
+    main(["check", str(shot)])
+    assert f"shot.blend links {library}, which Blender {newer} saved" in one_sentence(capsys)
