@@ -38,6 +38,7 @@ class RawEvent:
     always_major        the fault is plain whatever its size
     never_major         it is too much of something, or too little, and no fault by itself
     part                for what is no body of the figure (the camera): its part; body is None
+    throughout          it holds for all of the shot; first to last is where it shows most
     """
 
     check: str
@@ -56,6 +57,7 @@ class RawEvent:
     always_major: bool = False
     never_major: bool = False
     part: str | None = None
+    throughout: bool = False
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from .basis import Basis
 from .evidence import Evidence, RawEvent
-from .merge_feet import leaves_landing, take_sunk_legs, takes_landing
+from .merge_feet import leaves_landing, take_standing, take_sunk_legs, takes_landing
 from .merge_hips import join_legs
 from .merge_limbs import take_snaps, takes_limb
 from .merged import (
@@ -59,6 +59,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
                 _take_limbs(basis, merged, each)
                 take_snaps(basis, merged, each, loop)
                 take_sunk_legs(basis, merged, each)
+                take_standing(basis, merged, each)
                 if not _absorbed(basis, merged, each, loop):
                     merged.append(each)
     join_legs(basis, merged, loop)

@@ -69,6 +69,43 @@ def take_sunk_legs(basis: Basis, merged: list[Merged], sink: Merged) -> None:
         merged.remove(old)
 
 
+def take_standing(basis: Basis, merged: list[Merged], slide: Merged) -> None:
+    """Let feet that slip tell that they keep their orientation meanwhile, as what stands does.
+
+    Over ground that goes along no foot rests but one that stands: where the feet disagree on it
+    all along, this is so in all plants of both.
+    """
+    if slide.lead.check != "slide" or slide.owner is None:
+        return
+    for old in [each for each in merged if each.lead.check == "stuck_turn"]:
+        for member in old.members:
+            foot = _foot_of(basis, member)
+            if foot is None or not _stands(basis, foot, member.first, member.peak):
+                continue
+            ours = slide.owner in (basis.lead, foot, *basis.ancestors(foot))
+            at_once = old.lead.first <= slide.lead.last and slide.lead.first <= old.lead.last
+            if slide.lead.throughout or (ours and at_once):
+                slide.members += old.members
+                merged.remove(old)
+                break
+
+
+def _foot_of(basis: Basis, event: RawEvent) -> int | None:
+    """The foot that an event is about, by itself or by its toes."""
+    if event.body is None:
+        return None
+    kind, side = split_part(basis.bodies[event.body].part or "")
+    return basis.body(f"foot.{side}") if kind in ("foot", "toe") else None
+
+
+def _stands(basis: Basis, foot: int, first: int, last: int) -> bool:
+    """Whether a foot is planted for half of some samples or more, or on the last of them."""
+    planted = [p for p in basis.plants if p.body == foot]
+    inside = sum(max(min(p.last, last) - max(p.first, first) + 1, 0) for p in planted)
+    lands = any(p.first <= last <= p.last for p in planted)
+    return lands or 2 * inside >= last - first + 1
+
+
 def _of_leg(basis: Basis, old: Merged, sink: Merged) -> bool:
     """Whether it is what a leg of the feet that sink does, itself or by what carries it."""
     if old.lead.check not in (*PATHS, *LIMBS) or old.owner is None or sink.owner is None:

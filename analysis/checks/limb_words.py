@@ -50,8 +50,9 @@ def flick_says(basis: Basis, flick: Flick) -> str:
     size = size_text(flick.size * basis.height.to_story)
     where = direction_text(flick.offset, basis.forward[flick.peak])
     bent = np.degrees(limb.bend[max(flick.first - 1, 0)])
+    returns = "and returns" if "back" in where.split() else "and back"
     return (
-        f"The {limb.name} snaps {size} {where} at frame {frame} and back, while hip and ankle go "
+        f"The {limb.name} snaps {size} {where} at frame {frame} {returns}, while hip and ankle go "
         f"on smoothly: the leg is nearly straight there ({bent:.0f} degrees)."
     )
 

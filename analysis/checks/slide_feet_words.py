@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What `slide` says of one foot against the other, and of a mover that turns against both."""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -76,7 +78,8 @@ def disagree_event(places: Places, apart: Disagreement, tells: list[Told]) -> Ra
     span, peak = _whole(places, worst)
     advice = Suggestion(text, frame=float(basis.frames[peak]))
     body = worst.slip.plant.body
-    return _event(basis, body, span, peak, apart.metres, apart.limit, says, advice)
+    event = _event(basis, body, span, peak, apart.metres, apart.limit, says, advice)
+    return replace(event, throughout=True)
 
 
 def mover_turn_event(places: Places, turn: MoverTurn, tells: list[Told]) -> RawEvent:
@@ -93,7 +96,8 @@ def mover_turn_event(places: Places, turn: MoverTurn, tells: list[Told]) -> RawE
     worst = max(tells, key=lambda each: abs(each.turn_rad_s))
     span, peak = _whole(places, worst)
     advice = Suggestion(text, frame=float(basis.frames[peak]))
-    return _event(basis, mover, span, peak, turn.metres, turn.limit, says, advice)
+    event = _event(basis, mover, span, peak, turn.metres, turn.limit, says, advice)
+    return replace(event, throughout=True)
 
 
 def _ground(places: Places, apart: Disagreement) -> str:

@@ -54,6 +54,7 @@ def skating_event(places: Places, skate: Skate) -> RawEvent:
             frame=places.number(first),
             offset=-way,
         ),
+        throughout=True,
     )
 
 

@@ -86,6 +86,14 @@ def test_the_sentence_says_who_how_far_and_when():
     assert found.suggestion.offset[1] > 0.0  # it faces -Y: the knee goes back
 
 
+@pytest.mark.parametrize(
+    ("reach_m", "says"),
+    [(-0.006, "forward at frame 25 and back, "), (0.004, "back at frame 25 and returns, ")],
+)
+def test_what_snaps_back_returns(reach_m, says):
+    assert says in only(check_clip(standing(reach_m=reach_m, at=24), ONCE)).says
+
+
 def test_size_does_not_matter():
     asked = replace(ONCE, height_m=1.7)
     small, large = (

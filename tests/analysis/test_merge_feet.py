@@ -135,3 +135,34 @@ def test_both_feet_that_sink_tell_what_either_leg_does():
     legs = [event(basis, "locked_knee", f"shin.{side}", 22, 26) for side in "LR"]
     found = merge(basis, [Evidence("locked_knee", tuple(legs)), Evidence("sink", (both,))])
     assert [each.lead.check for each in found] == ["sink"]
+
+
+@pytest.mark.parametrize(
+    ("which", "stuck", "throughout", "expected"),
+    [
+        (0, "foot.L", False, ["slide"]),
+        (1, "foot.L", False, ["slide", "stuck_turn"]),  # in another plant
+        (1, "foot.L", True, ["slide"]),
+        (1, "foot.R", True, ["slide"]),
+        (0, "foot.R", False, ["slide", "stuck_turn"]),
+        (0, "shin.L", True, ["slide", "stuck_turn"]),
+    ],
+)
+def test_a_foot_that_slips_keeps_its_orientation_as_it_stands(which, stuck, throughout, expected):
+    """The slip is in the first whole plant of the left foot, the stuck turn in one of its own."""
+    basis = build_basis(stepping(), ONCE)
+    plants = {s: [p for p in basis.plants if p.side == s and p.first > 0] for s in "LR"}
+    slips, stands = plants["L"][0], plants[stuck[-1]][which]
+    slide = event(basis, "slide", "foot.L", slips.first + 1, slips.last - 1, throughout=throughout)
+    turn = event(basis, "stuck_turn", stuck, stands.first, stands.last + 2, peak=stands.last)
+    found = merge(basis, [Evidence("slide", (slide,)), Evidence("stuck_turn", (turn,))])
+    assert sorted(each.lead.check for each in found) == expected
+
+
+def test_a_foot_that_sticks_in_the_air_is_no_slip():
+    basis = build_basis(stepping(), ONCE)
+    plant = next(p for p in basis.plants if p.side == "L" and p.first > 12)
+    slide = event(basis, "slide", "foot.L", plant.first, plant.last, throughout=True)
+    turn = event(basis, "stuck_turn", "foot.L", plant.first - 9, plant.first - 2)
+    found = merge(basis, [Evidence("slide", (slide,)), Evidence("stuck_turn", (turn,))])
+    assert sorted(each.lead.check for each in found) == ["slide", "stuck_turn"]
