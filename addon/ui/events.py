@@ -60,7 +60,7 @@ class PLUMBLINE_OT_declare_event(bpy.types.Operator):
     def invoke(self, context: bpy.types.Context, _event: Any) -> Any:
         """Ask, beginning with the frame that is shown."""
         self.first = self.last = context.scene.frame_current
-        return context.window_manager.invoke_props_dialog(self)
+        return context.window_manager.invoke_props_dialog(self, confirm_text="Declare")
 
     def draw(self, _context: bpy.types.Context) -> None:
         """The four answers; an empty part says whom it means."""

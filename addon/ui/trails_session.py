@@ -35,7 +35,7 @@ class PlumblineTrails(bpy.types.PropertyGroup):
         update=_changed,
     )
     finding: bpy.props.BoolProperty(
-        name="Part of the Finding",
+        name="Also the Finding's Part",
         description="Also draw the part that shows the finding picked in the list",
         default=True,
         update=_changed,
