@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from .basis import Basis
 from .evidence import Evidence, RawEvent
+from .merge_arms import join_arms
 from .merge_feet import leaves_landing, take_standing, take_sunk_legs, takes_landing
 from .merge_hips import join_legs
 from .merge_limbs import take_snaps, takes_limb
@@ -63,6 +64,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
                 if not _absorbed(basis, merged, each, loop):
                     merged.append(each)
     join_legs(basis, merged, loop)
+    join_arms(basis, merged)
     return merged
 
 

@@ -18,7 +18,7 @@ _TOLD = {check: place for place, check in enumerate(LIMBS)}
 
 
 @dataclass(frozen=True, eq=False)
-class _Held:
+class Held:
     """A limb that is at its reach, and the finding that says so."""
 
     limb: Limb
@@ -26,13 +26,14 @@ class _Held:
 
     @property
     def is_leg(self) -> bool:
+        """Whether it is a leg, and no arm."""
         return self.limb.joint == "knee"
 
 
 def join_legs(basis: Basis, merged: list[Merged], loop: int) -> None:
     """Make one finding of both legs that are at their reach at once, and of arms then too: what
     lifts both is what carries them."""
-    held = _held(basis, merged)
+    held = held_limbs(basis, merged)
     lefts = [each for each in held if each.is_leg and each.limb.side == "L"]
     for left in lefts:
         group = [left]
@@ -47,20 +48,21 @@ def join_legs(basis: Basis, merged: list[Merged], loop: int) -> None:
             merged.append(joined)
 
 
-def _held(basis: Basis, merged: Sequence[Merged]) -> list[_Held]:
+def held_limbs(basis: Basis, merged: Sequence[Merged]) -> list[Held]:
+    """The limbs that findings say are at their reach; none where there is but one."""
     told = [each for each in merged if each.lead.check in LIMBS and each.owner is not None]
     if len(told) < 2:
         return []
     limbs = find_limbs(basis)
     return [
-        _Held(limb, each)
+        Held(limb, each)
         for each in told
         for limb in limbs
         if each.owner in (limb.upper, limb.lower, limb.end)
     ]
 
 
-def _joined(basis: Basis, group: list[_Held]) -> Merged:
+def _joined(basis: Basis, group: list[Held]) -> Merged:
     legs = [each for each in group if each.is_leg]
     leads = [each.merged.lead for each in legs]
     best = min(leads, key=lambda event: (_TOLD[event.check], -event.visible_m))
@@ -78,9 +80,7 @@ def _joined(basis: Basis, group: list[_Held]) -> Merged:
     return Merged(basis.lead, lead, [lead, *members])
 
 
-def _says(
-    basis: Basis, group: list[_Held], leads: list[RawEvent], best: RawEvent, when: str
-) -> str:
+def _says(basis: Basis, group: list[Held], leads: list[RawEvent], best: RawEvent, when: str) -> str:
     alike = all(event.check == best.check and event.unit == best.unit for event in leads)
     size = size_text(best.visible_m * basis.height.to_story)
     does = "are at their reach"

@@ -134,7 +134,7 @@ def told(basis, check, part, first, last):
         ([("knee_pop", "shin.L", 20, 21), ("overreach", "foot.R", 21, 26)], ["root"]),
         ([("locked_knee", "shin.L", 20, 24), ("locked_knee", "shin.R", 30, 34)], ["L", "R"]),
         ([("locked_knee", "shin.L", 20, 24), ("overreach", "forearm.R", 22, 26)], ["L", "R"]),
-        ([("overreach", "forearm.L", 20, 24), ("overreach", "forearm.R", 20, 24)], ["L", "R"]),
+        ([("overreach", "forearm.L", 20, 24), ("overreach", "forearm.R", 23, 30)], ["L", "R"]),
         (
             [
                 ("locked_knee", "shin.L", 20, 24),
