@@ -62,10 +62,10 @@ def bears(stands: Bools, tread: Tread, lead: Floats, dt_s: float, height_m: floa
     for n, (a, b) in enumerate(spans):
         way = (lead[b] - lead[a]) * [1.0, 1.0, 0.0]
         far = float(np.linalg.norm(way))
-        if far < GOES_SHARE * height_m:
+        ahead = _ahead(tread, way / far, a, b) if far >= GOES_SHARE * height_m else None
+        if ahead is None:
             ended = b
             continue
-        ahead = _ahead(tread, way / far, a, b)
         still = max(STILL_PACE * far / (b - a), STILL_SHARE * height_m * dt_s)
         before = max(ended + 2, a - reach)
         after = min(spans[n + 1][0] - 2 if n + 1 < len(spans) else last, b + reach)
@@ -79,14 +79,16 @@ def bears(stands: Bools, tread: Tread, lead: Floats, dt_s: float, height_m: floa
     return found
 
 
-def _ahead(tread: Tread, way: Floats, first: int, last: int) -> Floats:
+def _ahead(tread: Tread, way: Floats, first: int, last: int) -> Floats | None:
     """(E,) metres that the sole goes along a unit vector until the next sample, more than in a
-    plant: of the low point that goes on least; endless where none is low."""
+    plant: of the low point that goes on least; endless where none is low. None where none ever
+    is in the plant."""
     both = tread.low.copy()
     both[:-1] &= tread.low[1:]
     both[-1] = False
     least = np.where(both, tread.steps @ way, np.inf).min(axis=1)
-    return np.asarray(least - np.median(least[first:last]))
+    inside = least[first:last][np.isfinite(least[first:last])]
+    return np.asarray(least - np.median(inside)) if len(inside) else None
 
 
 def _end(ahead: Floats, samples: tuple[int, int, int], still: float, height_m: float) -> int:

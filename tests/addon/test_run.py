@@ -180,6 +180,16 @@ def test_the_first_pass_has_the_planted_findings_and_no_others(first):
     assert len(findings) == len(run.PLANTED)
 
 
+def test_feet_bear_as_long_as_they_are_planted(polished):
+    """Five frames of a stride of 16, never both feet, and nothing does in between."""
+    found = check_clip(polished.clip).measures
+    for side in ("left", "right"):
+        assert found[f"foot_contact_{side}_share"] == pytest.approx(5 / 16)
+    assert found["double_support_share"] == 0.0
+    assert found["air_share"] == pytest.approx(6 / 16)
+    assert found["run_share"] == 1.0
+
+
 def test_the_first_pass_differs_exactly_where_it_was_planted(polished, first):
     playing = FRAMES[: timing.LAST]
     assert_differs_only_where_planted(playing, first, polished, run.PLANTED)

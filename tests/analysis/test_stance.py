@@ -141,6 +141,14 @@ def test_what_is_not_low_does_not_bear():
     assert spans_of([*SWING, *[0.0] * 10, *SWING], (6, 13), up) == (6, 13)
 
 
+def test_a_plant_that_is_low_for_a_moment_only():
+    """Most of its steps tell nothing: they are in gaps, or over its edge."""
+    up = np.full(23, 0.1)
+    up[9:11] = 0.0
+    assert spans_of([*SWING, *[0.0] * 10, *SWING], (6, 13), up) == (9, 10)
+    assert spans_of([*SWING, *[0.0] * 10, *SWING], (6, 13), np.full(23, 0.1)) == (6, 13)
+
+
 def test_a_foot_that_slips_evenly_bears_all_the_same():
     """As fast as the rest of its plant is not away."""
     ahead = [*SWING, *[0.01] * 10, *SWING]
