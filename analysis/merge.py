@@ -165,9 +165,10 @@ def _take_stuck(basis: Basis, merged: list[Merged], stiff: Merged, loop: int) ->
 def _same(old: Merged, new: Merged) -> bool:
     """Whether both are one body's, or both the whole figure's.
 
-    A double frame is nobody's, and what is no body of the figure (the camera) is apart.
+    A double frame is nobody's, and what is no body of the figure (the camera) is apart; so is what
+    holds for all of the shot from what happens at one moment.
     """
-    if old.lead.part != new.lead.part:
+    if old.lead.part != new.lead.part or old.lead.throughout != new.lead.throughout:
         return False
     return old.owner == new.owner and (old.owner is not None or old.lead.body is not None)
 

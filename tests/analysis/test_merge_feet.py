@@ -166,3 +166,13 @@ def test_a_foot_that_sticks_in_the_air_is_no_slip():
     turn = event(basis, "stuck_turn", "foot.L", plant.first - 9, plant.first - 2)
     found = merge(basis, [Evidence("slide", (slide,)), Evidence("stuck_turn", (turn,))])
     assert sorted(each.lead.check for each in found) == ["slide", "stuck_turn"]
+
+
+@pytest.mark.parametrize(("throughout", "expected"), [(False, 1), (True, 2)])
+def test_what_holds_for_all_of_a_shot_hides_nothing_of_a_moment(throughout, expected):
+    """The body drifts over its feet all along, and comes to rest with all its parts."""
+    basis = build_basis(figure(frames=60), ONCE)
+    drift = event(basis, "slide", "root", 5, 50, throughout=throughout)
+    stop = event(basis, "stop_together", "root", 40, 42)
+    found = merge(basis, [Evidence("slide", (drift,)), Evidence("stop_together", (stop,))])
+    assert len(found) == expected
