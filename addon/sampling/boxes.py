@@ -8,6 +8,7 @@ from typing import Any
 import bpy
 import numpy as np
 
+from .fitted_box import box_around, unit_cube_to
 from .loose_parts import MOST_VERTICES, bounded, part_boxes
 from .probes import NAME
 from .stages import layer_name, temporary_stage
@@ -17,7 +18,8 @@ _CURVED = ("CURVE", "FONT", "META", "SURFACE")
 
 
 def boxes_of(scene: bpy.types.Scene, items: Sequence[bpy.types.Object]) -> list[list[Any]]:
-    """The boxes of each object, (2,3) low and high corner in its own axes, as it looks now.
+    """The boxes of each object as it looks now: (4,4) each, from the cube from -0.5 to 0.5 to its
+    own axes.
 
     A mesh has one for each of its loose parts, a collection instance for each of its objects,
     where these are not many, and do not fill the box around them (see `loose_parts`).
@@ -36,7 +38,7 @@ def boxes_of(scene: bpy.types.Scene, items: Sequence[bpy.types.Object]) -> list[
     for item in items:
         if item.type == "EMPTY" and not _is_instancer(item):
             size = float(item.empty_display_size)
-            boxes[item] = [np.array([[-size] * 3, [size] * 3])]
+            boxes[item] = [unit_cube_to(np.array([[-size] * 3, [size] * 3]))]
         elif _is_instancer(item) or (_takes_shape(item) and not _is_seen(scene, item)):
             unmeasured.append(item)
         else:
@@ -44,14 +46,6 @@ def boxes_of(scene: bpy.types.Scene, items: Sequence[bpy.types.Object]) -> list[
     if unmeasured:
         boxes.update(zip(unmeasured, _measured(scene, unmeasured), strict=True))
     return [boxes[item] for item in items]
-
-
-def corner_box(corners: Any) -> Any:
-    """(2,3) lowest and highest of corners; a point at the origin where there are none."""
-    points = np.array([tuple(corner) for corner in corners], dtype=np.float64).reshape(-1, 3)
-    if not len(points):
-        return np.zeros((2, 3))
-    return np.array([points.min(axis=0), points.max(axis=0)])
 
 
 def _is_instancer(item: bpy.types.Object) -> bool:
@@ -98,7 +92,7 @@ def _shown_copy(item: bpy.types.Object) -> bpy.types.Object:
 def _evaluated_boxes(seen: bpy.types.Object) -> list[Any]:
     """One for each loose part of a mesh, else the only one."""
     if seen.type != "MESH" or len(seen.data.vertices) > MOST_VERTICES:
-        return [_evaluated_box(seen)]
+        return [unit_cube_to(_evaluated_box(seen))]
     points = np.zeros(3 * len(seen.data.vertices), dtype=np.float32)
     seen.data.vertices.foreach_get("co", points)
     edges = np.zeros(2 * len(seen.data.edges), dtype=np.int32)
@@ -108,25 +102,25 @@ def _evaluated_boxes(seen: bpy.types.Object) -> list[Any]:
 
 def _evaluated_box(seen: bpy.types.Object) -> Any:
     if seen.type not in _CURVED:
-        return corner_box(seen.bound_box)
+        return box_around(np.array([tuple(corner) for corner in seen.bound_box]))
     mesh = seen.to_mesh()
     points = np.zeros(3 * len(mesh.vertices), dtype=np.float32)
     mesh.vertices.foreach_get("co", points)
     seen.to_mesh_clear()
-    return corner_box(points.reshape(-1, 3))
+    return box_around(points.reshape(-1, 3))
 
 
 def _instances_boxes(copy: bpy.types.Object, depsgraph: Any) -> list[Any]:
     """The boxes of all that a collection instance shows, in the axes of its empty."""
     stands = np.array(copy.evaluated_get(depsgraph).matrix_world)
     if not np.isfinite(stands).all() or np.linalg.det(stands) == 0.0:
-        return [corner_box(())]
-    boxes = []
+        return [unit_cube_to(box_around(()))]
+    parts = []
     for instance in depsgraph.object_instances:
         if instance.is_instance and instance.parent.original == copy:
             box = _evaluated_box(instance.object)
             if np.ptp(box) > 0.0:
                 place = np.linalg.solve(stands, np.array(instance.matrix_world))
                 corners = [(place @ [*corner, 1.0])[:3] for corner in product(*box.T)]
-                boxes.append(corner_box(corners))
-    return bounded(boxes) if boxes else [corner_box(())]
+                parts.append(np.array(corners))
+    return bounded(parts) if parts else [unit_cube_to(box_around(()))]

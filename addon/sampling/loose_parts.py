@@ -1,9 +1,12 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The loose parts of a mesh, each with a box of its own: the rungs and rails of a ladder."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
+
+from .fitted_box import box_around, fitted
 
 # A mesh of more vertices is not searched for parts; one of more parts is no set of things to
 # stand on.
@@ -17,33 +20,30 @@ FLAT_SHARE = 1e-4
 
 
 def part_boxes(points: Any, edges: Any) -> list[Any]:
-    """(2,3) low and high corner of each part of a mesh (points (V,3), edges (E,2)) that hangs
-    together; one box for the whole where there are too many, or flat ones."""
+    """(4,4) from the cube from -0.5 to 0.5 to a box around each part of a mesh that hangs together.
+
+    points (V,3), edges (E,2); one box for the whole where there are too many, or flat ones.
+    """
     used = np.unique(edges)
     if len(used) == 0:
-        return [_box(points)]
+        return [fitted(points)]
     _names, part = np.unique(_parts(len(points), edges)[used], return_inverse=True)
     part = part.reshape(-1)
     if part.max() + 1 > MOST_PARTS:
-        return [_box(points)]
-    return bounded([_box(points[used[part == n]]) for n in range(part.max() + 1)])
+        return [fitted(points[used])]
+    return bounded([points[used[part == n]] for n in range(part.max() + 1)])
 
 
-def bounded(boxes: list[Any]) -> list[Any]:
-    """The same boxes (2,3), those together that fill the box around them; one if they are many,
-    or if one of them is flat."""
-    whole = _box(np.concatenate(boxes))
+def bounded(parts: Sequence[Any]) -> list[Any]:
+    """(4,4) boxes around sets of points (N,3), those together that fill the box around them; one
+    if they are many, or if one of them is flat."""
+    boxes = np.array([box_around(points) for points in parts])
+    whole = np.concatenate(parts)
     flat = np.ptp(boxes, axis=1).min() <= FLAT_SHARE * np.ptp(whole, axis=0).max()
-    if len(boxes) > MOST_PARTS or flat:
-        return [whole]
-    found = _joined(boxes)
-    return found if len(found) <= MOST_BOXES else [whole]
-
-
-def _box(points: Any) -> Any:
-    if not len(points):
-        return np.zeros((2, 3))
-    return np.array([points.min(axis=0), points.max(axis=0)], dtype=np.float64)
+    if len(parts) > MOST_PARTS or flat:
+        return [fitted(whole)]
+    found = _joined(list(boxes), list(parts))
+    return [fitted(points) for points in (found if len(found) <= MOST_BOXES else [whole])]
 
 
 def _parts(count: int, edges: Any) -> Any:
@@ -59,11 +59,12 @@ def _parts(count: int, edges: Any) -> Any:
             root = root[root]
 
 
-def _joined(boxes: list[Any]) -> list[Any]:
-    """Boxes of which two are joined, again and again, while they fill the box around both."""
-    found, at = list(boxes), 0
-    while at < len(found):
-        low, high = np.array(found)[:, 0], np.array(found)[:, 1]
+def _joined(boxes: list[Any], parts: list[Any]) -> list[Any]:
+    """The parts, of which two are joined, again and again, while their boxes (2,3) fill the box
+    around both."""
+    at = 0
+    while at < len(parts):
+        low, high = np.array(boxes)[:, 0], np.array(boxes)[:, 1]
         around = np.maximum(high, high[at]) - np.minimum(low, low[at])
         sizes = (high - low).prod(axis=1)
         fills = sizes + sizes[at] >= FILLED * around.prod(axis=1)
@@ -72,7 +73,8 @@ def _joined(boxes: list[Any]) -> list[Any]:
             at += 1
             continue
         other = int(np.argmax(fills))
-        found[at] = _box(np.concatenate((found[at], found[other])))
-        del found[other]
+        boxes[at] = box_around(np.concatenate((boxes[at], boxes[other])))
+        parts[at] = np.concatenate((parts[at], parts[other]))
+        del boxes[other], parts[other]
         at = 0
-    return found
+    return parts

@@ -17,6 +17,7 @@ import numpy as np
 from ...analysis.errors import PlumblineError
 from .body_boxes import body_boxes
 from .boxes import boxes_of
+from .fitted_box import unit_cube_to
 from .scene_facts import is_rig, library_path
 
 BEARS_WEIGHT = "plumbline_bears_weight"
@@ -64,7 +65,7 @@ def plan_supports(scene: bpy.types.Scene) -> tuple[Support, ...]:
     items = [item for item in declared if not is_rig(item)]
     boxes = zip(items, boxes_of(scene, items), strict=True)
     return (
-        *(Support(item, names[item], unit_cube_to(box)) for item, of in boxes for box in of),
+        *(Support(item, names[item], cube) for item, of in boxes for cube in of),
         *(
             Support(rig, f"{names[rig]} ({bone})", unit_cube_to(box), bone)
             for rig in declared
@@ -72,13 +73,6 @@ def plan_supports(scene: bpy.types.Scene) -> tuple[Support, ...]:
             for bone, box in body_boxes(rig).items()
         ),
     )
-
-
-def unit_cube_to(box: Any) -> Any:
-    """(4,4) from the cube from -0.5 to 0.5 to a box (2,3) of low and high corner."""
-    matrix = np.diag([*(box[1] - box[0]), 1.0])
-    matrix[:3, 3] = box.mean(axis=0)
-    return matrix
 
 
 class SupportReader:

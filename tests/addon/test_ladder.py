@@ -8,6 +8,7 @@ import rigs
 from added import select_objects
 from climber import APART_M, RUNG_M, RUNGS, bar, climber, rails, rungs
 from digest import difference, digest
+from mathutils import Matrix
 from rigs import cube
 
 BEARS = "plumbline_bears_weight"
@@ -181,6 +182,28 @@ def test_what_has_too_many_or_flat_parts_is_one_box(sampling, what):
     assert np.ptp(boxes(clip)[0], axis=0)[0] == pytest.approx(width, abs=1e-5)
 
 
+@pytest.mark.parametrize("axis", ["X", "Z"])
+@pytest.mark.parametrize("degrees", [17.3, 60.0])
+def test_a_ladder_that_was_turned_in_its_mesh(sampling, axis, degrees):
+    """As where its rotation was applied: each rung and rail keeps its size and its tilt."""
+    rig = rigs.biped()
+    made = joined([*rungs(), *rails()])
+    (item,) = declared(made)
+    turn = Matrix.Rotation(np.radians(degrees), 4, axis)
+    item.data.transform(turn)
+    (clip,) = sampling.sample(bpy.context.scene, [rig])
+    sizes = np.sort(np.linalg.norm(clip.supports[:, 0, :3, :3], axis=1), axis=1)
+    rung, rail = [RUNG_M, RUNG_M, 0.5], [0.04, 0.06, 3.0]
+    kinds = sizes[np.argsort(sizes[:, 2], kind="stable")]
+    np.testing.assert_allclose(kinds, [rung] * len(RUNGS) + [rail] * 2, atol=2e-3)
+    back = np.array(turn.inverted()) @ np.linalg.solve(
+        np.array(item.matrix_world), clip.supports[:, 0]
+    )
+    around = np.abs(back[:, :3, :3]).sum(axis=2)
+    assert np.sort(around.max(axis=1))[-1] == pytest.approx(3.0, abs=0.01)
+    assert np.sort(around, axis=1)[:, 0].max() < 0.05
+
+
 def test_parts_are_what_hangs_together(ext):
     """Trees of vertices in any order, each far from the others."""
     part_boxes = ext.addon.sampling.loose_parts.part_boxes
@@ -194,8 +217,8 @@ def test_parts_are_what_hangs_together(ext):
             mine = rng.permutation(np.flatnonzero(of == n))
             edges += [(mine[rng.integers(0, k)], mine[k]) for k in range(1, len(mine))]
         edges = rng.permutation(np.array(edges))
-        found = sorted(part_boxes(points, edges), key=lambda box: box[0, 0])
-        expected = [
-            (points[of == n].min(axis=0), points[of == n].max(axis=0)) for n in range(parts)
-        ]
-        np.testing.assert_array_equal(found, expected)
+        found = sorted(part_boxes(points, edges), key=lambda box: box[0, 3])
+        assert len(found) == parts
+        for n, box in enumerate(found):
+            own = np.linalg.solve(box, np.column_stack((points, np.ones(len(points)))).T)[:3]
+            np.testing.assert_array_equal((np.abs(own) < 0.5 + 1e-9).all(axis=0), of == n)
