@@ -33,7 +33,7 @@ NOISE_TIMES, MOST_NOISE = 2.0, 0.04
 # A part moved that has gone so far (a share of the height), so fast (heights a second), within
 # this time; as many parts must have, two of them clearly.
 WAY_SHARE, PACE, MOVED_S, FEWEST = 0.02, 0.04, 0.8, 4
-CLEAR_PACE, CLEAR_PARTS = 0.2, 2
+CLEAR_PACE, CLEAR_PARTS = 0.15, 2
 # A hand that is so much slower than the other (it rests, it holds on) tells nothing of who is late.
 SLOW_SHARE = 0.4
 # The last way of a part begins so long before the rest; it has arrived with this share of it left.

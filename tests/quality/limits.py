@@ -40,7 +40,7 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "stiff_prop": 0.96,
         "prop_clash": 0.96,
         "edge_on": 0.96,
-        "stop_together": 0.95,
+        "stop_together": 0.97,
         "stop_slowed": 0.97,
         "camera_jump": 0.97,
         "slide": 0.75,
