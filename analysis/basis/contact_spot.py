@@ -34,11 +34,21 @@ RISEN_SHARE = 0.016 / 1.7
 HIGH_COST = 1e3
 
 
-def spot_steps(soles: Soles, first: int, last: int, height_m: float) -> tuple[Floats, Bools]:
+def spot_steps(
+    soles: Soles,
+    first: int,
+    last: int,
+    height_m: float,
+    touching: Bools | None = None,
+) -> tuple[Floats, Bools]:
     """Steps (S,3), metres, of the standing spot between samples first and last, S = last - first.
 
     Also (S,) whether a spot is low (3.5 cm at 1.7 m) over that step; where none is, the step is
     zero.
+
+    touching (T-1,N)  points that keep their height where the foot touches beyond doubt (see
+                      `level`): there it stands on them, or between them, and on the lowest of
+                      them at any height
     """
     if last <= first:
         return np.zeros((0, 3)), np.zeros(0, dtype=np.bool_)
@@ -47,7 +57,14 @@ def spot_steps(soles: Soles, first: int, last: int, height_m: float) -> tuple[Fl
     clearance = soles.clearance[first : last + 1] @ spots.T
     gap = (~soles.sole.known[first : last + 1]).astype(np.float64) @ spots.T > 0.0
     low = (clearance < LOW_SHARE * height_m) & ~gap
-    usable = low[1:] & low[:-1] & _same_ground(soles, spots, first, last)
+    usable = low[1:] & low[:-1]
+    if touching is not None:
+        here = touching[first:last]
+        lifted = (~here).astype(np.float64) @ spots.T > 0.0
+        lowest = np.where(here, soles.clearance[first + 1 : last + 1], np.inf).min(axis=1)
+        stands = usable | (clearance[1:] <= lowest[:, None])
+        usable = np.where(here.any(axis=1, keepdims=True), stands & ~lifted, usable)
+    usable &= _same_ground(soles, spots, first, last)
     cost = np.where(usable, np.linalg.norm(steps, axis=-1), HIGH_COST * height_m)
     chosen = _cheapest(cost, CHANGE_SHARE * height_m)
     found = usable[np.arange(last - first), chosen]

@@ -30,8 +30,8 @@ STILL_SHARE = 0.4 / 1.7
 SHORTEST_S, BREAK_S, SAME_PLACE_SHARE = 0.1, 0.05, 0.015 / 1.7
 # A foot that is low but fast for no longer than this slips, where nothing else bears the body.
 SLIPS_S = 0.25
-# While another foot stands, it slips only this near to the height on which it stood (.4 cm), and
-# no further than so much (6 cm; 10 where it keeps its height to .05 cm): else it steps.
+# While another foot stands, it slips only where a point of it keeps this near to its height (.4
+# cm), and no further than so much (6 cm; 10 where it keeps it to .05 cm): else it steps.
 TOUCH_SHARE, SHUFFLE_SHARE = 0.004 / 1.7, 0.06 / 1.7
 EXACT_SHARE, EXACT_SHUFFLE_SHARE = 0.0005 / 1.7, 0.1 / 1.7
 
@@ -80,8 +80,10 @@ def over_ground(basis: "Basis", sole: Sole, ground: Ground) -> Soles:
     return Soles(sole, sole.points[..., 2] - height, which, steps, speed)
 
 
-def find_plants(basis: "Basis", soles: Soles) -> tuple[Plant, ...]:
+def find_plants(basis: "Basis", soles: Soles, level: Bools | None = None) -> tuple[Plant, ...]:
     """All plants of one foot, in time's order.
+
+    level (T-1,) steps on which it touches beyond doubt (see `level`), however fast it is
 
     A foot stands from one sample to the next while a sole point is low (3.5 cm) at both and
     slow (.4 m/s) between them, for a tenth of a second at least. A break of a frame or two
@@ -92,6 +94,7 @@ def find_plants(basis: "Basis", soles: Soles) -> tuple[Plant, ...]:
     pace = np.linalg.norm(soles.steps, axis=-1) / basis.dt_s
     holds = low[1:] & low[:-1] & (pace < STILL_SHARE * height)
     stands = np.asarray(holds.any(axis=1))
+    stands = stands if level is None else stands | level
     longest = _break_steps(basis)
     for first, last in runs(~stands):
         if first > 0 and last < len(stands) - 1 and last - first + 1 <= longest:
@@ -112,8 +115,8 @@ def join_slipped(
 
     It slips where it stays low for a quarter of a second at most and no other foot stands: a
     foot that steps leaves the body to the other one. Where another one stands, or within a
-    frame or two, it slips if it stays at the very height on which it stood (.4 cm at 1.7 m), and
-    goes no further than 6 cm: else it steps, or jumps.
+    frame or two, it slips if a low point of its sole stays at the height on which it stood (.4 cm
+    at 1.7 m), and goes no further than 6 cm: else it steps, or jumps.
     """
     of = {each.sole.side: each for each in soles}
     joined: list[Plant] = []
@@ -141,17 +144,15 @@ def _slips(
 
 
 def _shuffles(basis: "Basis", soles: Soles, before: Plant, after: Plant) -> bool:
-    """Whether a foot stays where it touched between two plants, and does not go far."""
-    lowest, height = soles.clearance.min(axis=1), basis.height.scene_m
-    stood = max(
-        lowest[max(before.last - 2, before.first)], lowest[min(after.first + 2, after.last)]
-    )
-    rises = float(lowest[before.last : after.first + 1].max() - stood) / height
+    """Whether a point that touched stays at its height between two plants, and goes not far."""
+    height, between = basis.height.scene_m, soles.clearance[before.last : after.first + 1]
+    stands = between.max(axis=0) < LOW_SHARE * height
+    keeps = float(np.ptp(between, axis=0)[stands].min(initial=np.inf)) / height
     way = soles.steps[before.last : after.first].sum(axis=0)
     far = float(np.linalg.norm(way, axis=-1).min()) / height
-    if rises < EXACT_SHARE:
+    if keeps < EXACT_SHARE:
         return far < EXACT_SHUFFLE_SHARE
-    return rises < TOUCH_SHARE and far < SHUFFLE_SHARE
+    return keeps < TOUCH_SHARE and far < SHUFFLE_SHARE
 
 
 def _break_steps(basis: "Basis") -> int:
@@ -160,7 +161,8 @@ def _break_steps(basis: "Basis") -> int:
 
 
 def _plant(soles: Soles, holds: Bools, first: int, last: int) -> Plant:
-    under = soles.which[first + 1 : last + 1][holds[first:last]]
+    stood = holds[first:last]
+    under = soles.which[first + 1 : last + 1][stood if stood.any() else np.ones_like(stood)]
     values, counts = np.unique(under, return_counts=True)
     return Plant(
         side=soles.sole.side,

@@ -23,7 +23,9 @@ from .ground import Ground, find_ground
 from .hand_slips import find_hand_slips
 from .height import Height
 from .holding import held
+from .level import level_steps
 from .mass import centre_of_mass
+from .shifts import shifted_steps
 from .slips import Slip, find_slips
 from .soles import find_sole
 from .strikes import leg_lenience
@@ -188,7 +190,13 @@ class Basis:
     @cached_property
     def plants(self) -> tuple[Plant, ...]:
         """All plants of both feet, left first, each foot's in time's order."""
-        found = [plant for soles in self.soles for plant in find_plants(self, soles)]
+        found = [
+            plant
+            for soles in self.soles
+            for plant in find_plants(
+                self, soles, level_steps(self, soles) | shifted_steps(self, soles)
+            )
+        ]
         return join_slipped(self, self.soles, found)
 
     @cached_property

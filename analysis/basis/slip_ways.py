@@ -1,6 +1,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Ways along a path over the floor: the longest, whether it is straight, where most of it is."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -15,20 +18,38 @@ TAIL_SHARE = 0.05
 EACH_STEPS, LEAP = 48, 1.12
 
 
+@dataclass(frozen=True, eq=False)
+class Way:
+    """A slip's longest way.
+
+    way (3,)    metres, level, over what bears the foot
+    first, last  samples between which most of it happens
+    peak         the sample that the fastest step leads to
+    """
+
+    way: Floats
+    first: int
+    last: int
+    peak: int
+
+
 def longest(
-    path: Floats, whole: Floats, rise: float, least: float, most: int
-) -> tuple[Floats, tuple[int, int]]:
-    """The longest level way (3,) between two samples of a path (N,3), and which those are.
+    path: Floats, whole: Floats, rise: float, least: float, most: Sequence[int]
+) -> list[tuple[Floats, tuple[int, int]]]:
+    """The longest level ways (3,) between two samples of a path (N,3), and which those are.
 
     Of the way with and without the steps that do not count, the shorter one is gone: a foot that
     comes back, or goes on, while it bears nothing has not slipped there.
 
     path, whole   the path of the steps that count, and that of all steps
-    most          steps that the samples lie apart at most
+    most          steps that the samples lie apart at most, shortest first: one way for each
     rise, least   ways that rise or sink by more than this share of themselves and so much are none
     """
     best, length, at = np.zeros(3), 0.0, (0, 1)
-    for apart in _leaps(min(len(path) - 1, most)):
+    found: list[tuple[Floats, tuple[int, int]]] = []
+    for apart in _leaps(len(path) - 1, most):
+        while apart > most[len(found)]:
+            found.append((best, at))
         ways, other = path[apart:] - path[:-apart], whole[apart:] - whole[:-apart]
         level, wider = (np.linalg.norm(each[:, :2], axis=-1) for each in (ways, other))
         ways = np.where((wider < level)[:, None], other, ways)
@@ -37,7 +58,7 @@ def longest(
         n = int(np.argmax(np.where(stays, level, -1.0)))
         if stays[n] and level[n] > length:
             best, length, at = ways[n] * [1.0, 1.0, 0.0], float(level[n]), (n, n + apart)
-    return best, at
+    return found + [(best, at)] * (len(most) - len(found))
 
 
 def is_sharp(path: Floats, at: tuple[int, int], dead: float) -> bool:
@@ -53,11 +74,12 @@ def is_sharp(path: Floats, at: tuple[int, int], dead: float) -> bool:
     return bool(still and gone >= STRAIGHT * inside.sum())
 
 
-def _leaps(most: int) -> list[int]:
-    """How many steps apart samples are compared: each up to some, then ever fewer."""
-    found = list(range(1, min(most, EACH_STEPS) + 1))
-    while found and found[-1] < most:
-        found.append(min(round(found[-1] * LEAP), most))
+def _leaps(count: int, most: Sequence[int]) -> list[int]:
+    """How many of `count` steps apart samples are compared: each up to some, then ever fewer."""
+    last = min(count, most[-1])
+    found = list(range(1, min(last, EACH_STEPS) + 1))
+    while found and found[-1] < last:
+        found.append(min(round(found[-1] * LEAP), last))
     return found
 
 

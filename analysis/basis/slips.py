@@ -11,7 +11,9 @@ from numpy.typing import NDArray
 from .bearing import loads
 from .contact_spot import spot_steps
 from .contacts import Plant, Soles
-from .slip_ways import is_sharp, longest, main
+from .level import level_points, level_steps
+from .shifts import shifted_steps
+from .slip_ways import Way, is_sharp, longest, main
 from .touching import touch
 
 if TYPE_CHECKING:
@@ -40,6 +42,10 @@ ENDS_BEAR_SHARE = 0.5
 RISE, RISE_SHARE, EXACT_RISE, EXACT_RISE_SHARE = 0.3, 5e-4 / 1.7, 0.03, 2e-4 / 1.7
 # A foot that is not held creeps unseen when it takes longer than this.
 SEEN_S = 1.5
+# Of a way that is gone exactly the foot touches beyond doubt over this share.
+SURE_SHARE = 0.75
+# Slips that take no longer than this are also told by themselves.
+QUICK_S = (0.125, 0.2, 0.35)
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,6 +57,7 @@ class Part:
     exact (3,)   the same, of a foot that rises or sinks by nothing at all
     first, last  samples between which most of it happens
     peak         the sample that the fastest step leads to
+    quick        the longest ways of those that take no longer than each of QUICK_S
     """
 
     name: str
@@ -59,6 +66,7 @@ class Part:
     first: int
     last: int
     peak: int
+    quick: tuple[Way, ...] = ()
 
     @property
     def metres(self) -> float:
@@ -93,24 +101,26 @@ def find_slips(basis: "Basis", soles: Sequence[Soles], plants: Sequence[Plant]) 
     of = {each.sole.side: each for each in soles}
     height = basis.height.scene_m
     spans = [touch(of[plant.side], plant, plants, height, basis.dt_s) for plant in plants]
+    level = {side: level_steps(basis, each) for side, each in of.items()}
+    touching = {
+        side: level[side][:, None] & level_points(each, height, basis.dt_s)
+        for side, each in of.items()
+    }
+    shifted = {side: shifted_steps(basis, each, sure=True) for side, each in of.items()}
     paths = [
-        spot_steps(of[plant.side], first, last, height)
+        spot_steps(of[plant.side], first, last, height, touching[plant.side])
         for plant, (first, last) in zip(plants, spans, strict=True)
     ]
     held = _are_held(basis, plants, spans, [steps for steps, _ in paths])
     borne = loads(basis, soles, plants)
     bears = HELD_BEARS_SHARE if held else BEARS_SHARE
-    return tuple(
-        slip_of(
-            basis,
-            plant,
-            span,
-            steps,
-            low & _both(borne[plant.side] >= bears, span),
-            low & _both(borne[plant.side] >= ENDS_BEAR_SHARE, span),
-        )
-        for plant, span, (steps, low) in zip(plants, spans, paths, strict=True)
-    )
+    found = []
+    for plant, span, (steps, low) in zip(plants, spans, paths, strict=True):
+        share, here = borne[plant.side], slice(*span)
+        middle = low & (_both(share >= bears, span) | shifted[plant.side][here])
+        ends = low & (_both(share >= ENDS_BEAR_SHARE, span) | shifted[plant.side][here])
+        found.append(slip_of(basis, plant, span, steps, middle, ends, level[plant.side][here]))
+    return tuple(found)
 
 
 def are_held(basis: "Basis", slips: Sequence[Slip]) -> bool:
@@ -125,6 +135,7 @@ def slip_of(
     steps: Floats,
     judged: Bools,
     at_ends: Bools,
+    touches: Bools | None = None,
 ) -> Slip:
     """How the foot slips in each part of one plant.
 
@@ -132,6 +143,7 @@ def slip_of(
     steps (S,3)     how the spot that it stands on moves over that span
     judged (S,)     the steps that count in the middle: those on which the foot bears the body
     at_ends (S,)    the steps that count while it lands and pushes off
+    touches (S,)    those on which it touches beyond doubt, where it goes exactly; None: on all
     """
     size = np.linalg.norm(steps[:, :2], axis=-1)
     begins, ends = _middle(basis, plant, span, size)
@@ -139,7 +151,7 @@ def slip_of(
     shown = {LANDING: plant.lands, MIDDLE: True, PUSH_OFF: plant.leaves}
     counts = {LANDING: at_ends, MIDDLE: judged, PUSH_OFF: at_ends}
     parts = [
-        _part(basis, name, span[0], steps, counts[name], (a, b))
+        _part(basis, name, span[0], steps, counts[name], touches, (a, b))
         for name, a, b in bounds
         if shown[name] and counts[name][a:b].any()
     ]
@@ -161,7 +173,13 @@ def _middle(basis: "Basis", plant: Plant, span: tuple[int, int], size: Floats) -
 
 
 def _part(
-    basis: "Basis", name: str, start: int, steps: Floats, judged: Bools, bounds: tuple[int, int]
+    basis: "Basis",
+    name: str,
+    start: int,
+    steps: Floats,
+    judged: Bools,
+    touches: Bools | None,
+    bounds: tuple[int, int],
 ) -> Part:
     """One part of a plant, from step bounds[0] up to bounds[1]; `start` is the first sample."""
     a, b = bounds
@@ -169,17 +187,27 @@ def _part(
     path, whole = (
         np.concatenate((np.zeros((1, 3)), np.cumsum(each, axis=0))) for each in (moved, steps[a:b])
     )
-    height = basis.height.scene_m
-    most = round(SEEN_S / basis.dt_s)
-    way, at = longest(path, whole, RISE, RISE_SHARE * height, most)
-    exact, across = longest(path, whole, EXACT_RISE, EXACT_RISE_SHARE * height, len(path))
-    if not is_sharp(path, across, HELD_SHARE * height * basis.dt_s):
+    height, dt_s = basis.height.scene_m, basis.dt_s
+    most = [max(round(seconds / dt_s), 1) for seconds in (*QUICK_S, SEEN_S)]
+    *quick, slow = (
+        Way(way, *_frames(start + a, path, moved, at))
+        for way, at in longest(path, whole, RISE, RISE_SHARE * height, most)
+    )
+    exact, across = longest(path, whole, EXACT_RISE, EXACT_RISE_SHARE * height, [len(path)])[0]
+    size = np.linalg.norm(moved[across[0] : across[1], :2], axis=-1)
+    sure = touches is None or size @ touches[a:b][across[0] : across[1]] >= SURE_SHARE * size.sum()
+    if not (sure and is_sharp(path, across, HELD_SHARE * height * dt_s)):
         exact = np.zeros(3)
+    return Part(name, slow.way, exact, slow.first, slow.last, slow.peak, tuple(quick))
+
+
+def _frames(start: int, path: Floats, moved: Floats, at: tuple[int, int]) -> tuple[int, int, int]:
+    """Samples between which most of a way happens, and the one that its fastest step leads to."""
     first, last = main(path, at)
     steps = np.linalg.norm(moved[first:last, :2], axis=-1)
     # Of steps that are as fast, the first: rounding must not choose.
     peak = first + int(np.argmax(steps >= (1.0 - ROUNDING) * steps.max())) + 1
-    return Part(name, way, exact, start + a + first, start + a + last, start + a + peak)
+    return start + first, start + last, start + peak
 
 
 def _easing(basis: "Basis", size: Floats) -> int:

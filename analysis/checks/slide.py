@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """`slide`: does a planted foot slip over what bears it, or a hand over a support?"""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -31,8 +33,8 @@ FREE_SHARE, FREE_LOOP_SHARE = 0.03 / 1.7, 0.035 / 1.7
 # are held.
 END_SHARE, EXACT_END_SHARE = 0.05 / 1.7, 0.02 / 1.7
 # A plant slips when it slips so many times further than half of the others do; fewer others than
-# this tell no habit.
-OWN_TIMES, LEAST_OTHERS = 3.0, 3
+# this tell no habit. A quick slip is told against what the others slip in as short a time.
+OWN_TIMES, LEAST_OTHERS, QUICK_TIMES = 3.0, 3, 2.5
 # ... a held foot's straight slip, and any in a loop of few plants, so many times further than is
 # unsure.
 SURE_TIMES = 2.0
@@ -48,11 +50,12 @@ INFO = CheckInfo(
     definition=(
         "A foot is planted while heel, ball or toe is low (3.5 cm at 1.7 m) and slow (.4 m/s) "
         "over the floor, a declared support, or the ground that a cycle in place walks on; it "
-        "touches a little longer, at the same height (.4 cm). The spot that it stands on is "
-        "followed through the plant and held as long as it can be: rolling from heel to toe is no "
-        "slip, nor is turning on the ball. A slip is the longest level way of that spot while the "
-        "foot bears 45 % of the body or more (half as it lands or leaves; held: anything), told "
-        "against whatever else stands: the other foot, hands, knees, the seat. Landing, middle "
+        "touches a little longer, at the same height (.4 cm), and at any speed while a point of it "
+        "keeps its height (2.5 to 3.5 mm) from one stand to the next (10 cm). The spot that it "
+        "stands on is followed and held as long as it can be: rolling from heel to toe is no slip, "
+        "nor is turning on the ball. A slip is the longest level way of that spot while the foot "
+        "bears 45 % of the body (half as it lands or leaves; held, or shifted within .34 s: any), "
+        "told against what else stands: the other foot, hands, knees, the seat. Landing, middle "
         "and push-off are judged apart: a foot that still slows down from landing, or gathers "
         "speed to leave (an eighth of a second, above .1 m/s), is on its way. The shot's own "
         "plants say what is usual, and how sure the amount is. Where the feet would stand at least "
@@ -76,8 +79,8 @@ INFO = CheckInfo(
         "all at 1.7 m: where the shot's other plants are held (most of the time under .15 cm/s) "
         ".45 cm straight along the floor out of stillness, and else 2 cm; where they are not, 3 "
         "cm (3.5 in a loop with fewer than three others); as it lands or pushes off 5 cm (held: "
-        "2); and three times what half of the shot's other plants slip, 1.5 times what nine "
-        "tenths do"
+        "2); and three times what half of the shot's other plants slip (2.5 in the same time, for "
+        "a slip of .35 s or less), 1.5 times what nine tenths do"
     ),
     source="common practice, no source; limits from trials on captured and keyed motion",
     stages=("spline", "polish"),
@@ -199,6 +202,8 @@ def _judged(places: Places, slips: list[Slip], n: int, part: Part) -> list[Slid]
         share = END_SHARE
     way = places.home(part.way, part.first)
     found = [Slid(slips[n], part, way, factor * max(share * height, usual), error, places)]
+    if tells:
+        found += _quick(places, slips[n], part, alike, factor * share * height, error)
     plant = slips[n].plant
     lasts = (plant.last - plant.first) * basis.dt_s >= LEAST_EXACT_S
     if held and lasts and (part.name == MIDDLE or part.last - part.first >= LEAST_STEPS):
@@ -207,6 +212,19 @@ def _judged(places: Places, slips: list[Slip], n: int, part: Part) -> list[Slid]
         limit = factor * max(share * height, usual, SURE_TIMES * error)
         way = places.home(part.exact, part.first)
         found.append(Slid(slips[n], part, way, limit, error, places))
+    return found
+
+
+def _quick(
+    places: Places, slip: Slip, part: Part, alike: list[Part], least: float, error: float
+) -> list[Slid]:
+    """The longest ways of so short a time, against what the other plants slip in that time."""
+    found, factor = [], places.basis.settings.factor("slide")
+    for n, quick in enumerate(part.quick):
+        usual = QUICK_TIMES * _usual(np.array([each.quick[n].way for each in alike]))
+        piece = replace(part, way=quick.way, first=quick.first, last=quick.last, peak=quick.peak)
+        way = places.home(quick.way, quick.first)
+        found.append(Slid(slip, piece, way, max(least, factor * usual), error, places))
     return found
 
 

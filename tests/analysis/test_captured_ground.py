@@ -98,12 +98,24 @@ def test_walking_feet_stand_for_about_three_fifths_of_a_stride():
         assert 0.45 < (plant.last - plant.first) / stride < 0.7
 
 
+def test_a_foot_all_of_which_rises_between_two_stands_steps():
+    """In `dance_a` the left foot goes on by 4 cm from frame 19 to 24 while the other one stands;
+    no point of its sole keeps its height to less than 6 mm there."""
+    basis = build_basis(clip("dance_a"), GROUND)
+    plants = [plant for plant in basis.plants if plant.side == "L"]
+    (a, b) = plants[0].last, plants[1].first
+    assert [float(basis.frames[at]) for at in (a, b)] == [19.0, 24.0]
+    soles = basis.soles[0]
+    assert np.ptp(soles.clearance[a : b + 1], axis=0).min() * basis.height.to_story > 0.006
+    assert np.linalg.norm(soles.steps[a:b].sum(axis=0), axis=-1).min() > 0.03
+
+
 def test_slides_of_clean_motion_are_counted_and_bounded():
-    """Two feet in 20.8 s, which the files themselves show: in `punch` and in `dance_a` no point
-    of the sole stays within several centimetres of its place while one of them is low."""
+    """One foot in 20.8 s, which the file itself shows: in `punch` no point of the sole stays
+    within several centimetres of its place while one of them is low."""
     found = [(name, f) for name in CLEAN for f in check_clip(clip(name), GROUND).findings]
     print([f"{name}: {finding.says}" for name, finding in found])
-    expected = [("dance_a", "foot.L"), ("punch", "foot.R")]
+    expected = [("punch", "foot.R")]
     assert [(name, finding.part) for name, finding in found] == expected
     for name, finding in found:
         basis = build_basis(clip(name), GROUND)

@@ -231,7 +231,7 @@ def test_a_foot_that_comes_back_while_it_bears_nothing_has_not_slipped_twice():
         np.concatenate((np.zeros((1, 3)), np.cumsum(each, axis=0)))
         for each in (steps * counts[:, None], steps)
     )
-    assert np.linalg.norm(longest(path, path, 0.3, 1e-4, 20)[0]) == pytest.approx(0.06)
-    way, at = longest(path, whole, 0.3, 1e-4, 20)
+    assert np.linalg.norm(longest(path, path, 0.3, 1e-4, [20])[0][0]) == pytest.approx(0.06)
+    way, at = longest(path, whole, 0.3, 1e-4, [20])[0]
     assert way == pytest.approx([0.03, 0.0, 0.0])
     assert at in {(0, 3), (6, 9)}
