@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .basis.slips import Part, Slip
+from .basis.slips import MIDDLE, Part, Slip
 from .looped import Places
 
 Floats = NDArray[np.float64]
@@ -38,6 +38,12 @@ class Slid:
     def metres(self) -> float:
         """How far it slips."""
         return float(np.linalg.norm(self.way))
+
+
+def unsure(slips: list[Slip], leave: int) -> float:
+    """How unsure an amount is, metres: what the middle of half of the other plants slips."""
+    others = [p.metres for m, s in enumerate(slips) if m != leave and (p := s.part(MIDDLE))]
+    return float(np.median(others)) if others else 0.0
 
 
 def pairs_of(slid: list[Slid]) -> tuple[list[tuple[Slid, Slid]], list[tuple[Slid, Slid]]]:

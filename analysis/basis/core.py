@@ -188,14 +188,22 @@ class Basis:
         return self._feet[1]
 
     @cached_property
+    def level(self) -> tuple[Bools, ...]:
+        """For each of `soles` (T-1,) steps on which it touches beyond doubt, see `level`."""
+        return tuple(level_steps(self, soles) for soles in self.soles)
+
+    @cached_property
+    def shifted(self) -> tuple[tuple[Bools, Bools], ...]:
+        """For each of `soles` (T-1,) steps on which it is shifted, and surely so, see `shifts`."""
+        return tuple(shifted_steps(self, soles) for soles in self.soles)
+
+    @cached_property
     def plants(self) -> tuple[Plant, ...]:
         """All plants of both feet, left first, each foot's in time's order."""
         found = [
             plant
-            for soles in self.soles
-            for plant in find_plants(
-                self, soles, level_steps(self, soles) | shifted_steps(self, soles)
-            )
+            for soles, level, (shifted, _) in zip(self.soles, self.level, self.shifted, strict=True)
+            for plant in find_plants(self, soles, level | shifted)
         ]
         return join_slipped(self, self.soles, found)
 

@@ -99,4 +99,4 @@ def _slip(basis: "Basis", contact: Soles, plant: Plant, seen: Within) -> Slip | 
 def _in_world(part: Part, seen: Within, order: list[int]) -> Part:
     """The same part of a stay with its ways turned from the box's sides into the world."""
     sides = seen.sides[part.peak][:, order]
-    return replace(part, way=sides @ part.way, exact=sides @ part.exact)
+    return replace(part, way=sides @ part.way, exact=sides @ part.exact, quick=())

@@ -31,45 +31,37 @@ STANDS_S, STANDS, JUMP_SHARE = 0.06, 0.3, 0.75
 SURE_KEEPS_SHARE, SURE_STANDS = 0.0025 / 1.7, 0.2
 
 
-def shifted_steps(basis: "Basis", soles: "Soles", *, sure: bool = False) -> Bools:
-    """(T-1,) steps over which a foot that stands is shifted.
-
-    sure   only where that is plain even of a foot that bears little
-    """
-    keeps, stood = (SURE_KEEPS_SHARE, SURE_STANDS) if sure else (KEEPS_SHARE, STANDS)
+def shifted_steps(basis: "Basis", soles: "Soles") -> tuple[Bools, Bools]:
+    """(T-1,) steps over which a foot that stands is shifted; and those of them on which that is
+    plain even of a foot that bears little."""
     height, count = basis.height.scene_m, len(basis.frames)
-    found = np.zeros(max(count - 1, 0), dtype=np.bool_)
+    plain, sure = np.zeros((2, max(count - 1, 0)), dtype=np.bool_)
     stands = max(round(STANDS_S / basis.dt_s), 2)
     calm = np.linalg.norm(soles.steps[..., :2], axis=-1).min(axis=1)
     gone = np.concatenate(([0.0], np.cumsum(calm)))
-    for steps in range(2, round(LONGEST_S / basis.dt_s) + 1):
-        at = np.arange(stands, count - steps - stands)
-        if not len(at):
-            break
-        far = _far(soles, at, steps, height, keeps * height)
-        rest = np.maximum(gone[at] - gone[at - stands], _after(gone, at + steps, stands)) / stands
-        peak = np.lib.stride_tricks.sliding_window_view(calm, steps)[at].max(axis=1)
-        shifted = (far > NEAR_SHARE * height) & (far < FAR_SHARE * height)
-        shifted &= (rest < stood * far / steps) & (peak < JUMP_SHARE * far)
-        for first in at[shifted]:
-            found[first : first + steps] = True
-    return found
-
-
-def _after(gone: Floats, at: NDArray[np.int64], steps: int) -> Floats:
-    return np.asarray(gone[at + steps] - gone[at])
-
-
-def _far(
-    soles: "Soles", at: NDArray[np.int64], steps: int, height_m: float, keeps_m: float
-) -> Floats:
-    """(K,) how far the stillest point goes in so many steps from each of the samples `at`, level;
-    0 where none keeps its height near the floor, to so many metres."""
-    heights = np.where(soles.sole.known, soles.clearance, np.inf)
-    windows = np.lib.stride_tricks.sliding_window_view(heights, steps + 1, axis=0)[at]
-    highest, lowest = windows.max(axis=-1), windows.min(axis=-1)
     path = np.concatenate((np.zeros((1, *soles.steps.shape[1:])), np.cumsum(soles.steps, axis=0)))
-    way = np.linalg.norm((path[at + steps] - path[at])[..., :2], axis=-1).min(axis=1)
-    with np.errstate(invalid="ignore"):
-        keeps = (highest - lowest < keeps_m) & (highest < LOW_SHARE * height_m)
-    return np.where(keeps.any(axis=1), way, 0.0)
+    heights = np.where(soles.sole.known, soles.clearance, np.inf)
+    highest, lowest, fastest = heights, heights, calm[:0]
+    for steps in range(1, round(LONGEST_S / basis.dt_s) + 1):
+        if count <= steps + 2 * stands:
+            break
+        # All that a window of so many steps holds, told from the one before, a step shorter.
+        highest = np.maximum(highest[:-1], heights[steps:])
+        lowest = np.minimum(lowest[:-1], heights[steps:])
+        fastest = calm if steps == 1 else np.maximum(fastest[:-1], calm[steps - 1 :])
+        far = np.linalg.norm((path[steps:] - path[:-steps])[..., :2], axis=-1).min(axis=1)
+        goes = (far > NEAR_SHARE * height) & (far < FAR_SHARE * height)
+        at = np.flatnonzero(goes & (fastest < JUMP_SHARE * far))
+        at = at[(at >= stands) & (at < count - steps - stands)]
+        before, after = gone[at] - gone[at - stands], gone[at + steps + stands] - gone[at + steps]
+        rest = np.maximum(before, after) / (stands * far[at] / steps)
+        low = highest[at] < LOW_SHARE * height
+        with np.errstate(invalid="ignore"):
+            moves = np.where(low, highest[at] - lowest[at], np.inf).min(axis=1, initial=np.inf)
+        for found, keeps, stood in (
+            (plain, KEEPS_SHARE, STANDS),
+            (sure, SURE_KEEPS_SHARE, SURE_STANDS),
+        ):
+            for first in at[(moves < keeps * height) & (rest < stood)]:
+                found[first : first + steps] = True
+    return plain, sure

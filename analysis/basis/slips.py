@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 from .bearing import loads
 from .contact_spot import spot_steps
 from .contacts import Plant, Soles
-from .level import level_points, level_steps
-from .shifts import shifted_steps
+from .level import level_points
 from .slip_ways import Way, is_sharp, longest, main
 from .touching import touch
 
@@ -101,12 +100,12 @@ def find_slips(basis: "Basis", soles: Sequence[Soles], plants: Sequence[Plant]) 
     of = {each.sole.side: each for each in soles}
     height = basis.height.scene_m
     spans = [touch(of[plant.side], plant, plants, height, basis.dt_s) for plant in plants]
-    level = {side: level_steps(basis, each) for side, each in of.items()}
+    level = {each.sole.side: steps for each, steps in zip(soles, basis.level, strict=True)}
     touching = {
         side: level[side][:, None] & level_points(each, height, basis.dt_s)
         for side, each in of.items()
     }
-    shifted = {side: shifted_steps(basis, each, sure=True) for side, each in of.items()}
+    shifted = {each.sole.side: sure for each, (_, sure) in zip(soles, basis.shifted, strict=True)}
     paths = [
         spot_steps(of[plant.side], first, last, height, touching[plant.side])
         for plant, (first, last) in zip(plants, spans, strict=True)

@@ -15,7 +15,7 @@ from ..loop import Cycle
 from ..looped import Places, lay_out
 from ..plant_measures import plant_measures
 from ..skating import find_skate
-from ..slid import SKATING_PLANTS, SKATING_SHARE, Slid, pairs_of
+from ..slid import SKATING_PLANTS, SKATING_SHARE, Slid, pairs_of, unsure
 from .contract import CheckInfo
 from .slide_both_words import glide_event, together_event
 from .slide_feet_words import against_event, disagree_event, mover_turn_event
@@ -109,7 +109,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         *_events(places, feet, untold(places, glides, slid)),
         *hand_events,
     )
-    good = "" if events else good_text(basis, slips, hands, _error(slips, -1))
+    good = "" if events else good_text(basis, slips, hands, unsure(slips, -1))
     measures = plant_measures(basis, slips, hands, pushed + hands_pushed)
     return Evidence("slide", events, good=good, measures=measures)
 
@@ -191,7 +191,7 @@ def _judged(places: Places, slips: list[Slip], n: int, part: Part) -> list[Slid]
     alike = [each for slip in others if (each := slip.part(part.name))]
     tells = len(alike) >= LEAST_OTHERS
     held = are_held(basis, [slips[n]] if is_hand(basis, slips[n]) else others)
-    error = _error(slips, n)
+    error = unsure(slips, n)
     usual = OWN_TIMES * _usual(np.array([each.way for each in alike]))
     looped = places.looped is not None and not tells
     if looped:  # the few that there are come again and again
@@ -239,12 +239,6 @@ def _usual(ways: Floats) -> float:
     if len(ways) >= TAIL_OTHERS:
         usual = max(usual, TAIL_TIMES / OWN_TIMES * float(np.quantile(sizes, TAIL_QUANTILE)))
     return usual
-
-
-def _error(slips: list[Slip], leave: int) -> float:
-    """How unsure an amount is, metres: what the middle of half of the other plants slips."""
-    others = [p.metres for m, s in enumerate(slips) if m != leave and (p := s.part(MIDDLE))]
-    return float(np.median(others)) if others else 0.0
 
 
 def _pushed(places: Places, slip: Slip, part: Part | None = None) -> bool:
