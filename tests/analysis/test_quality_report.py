@@ -164,6 +164,13 @@ def test_families_of_cycles_are_reported_apart():
     assert [row.events for row in rates([family], ["pop"])] == [1, 1]
 
 
+def test_rows_of_clean_motion_come_set_by_set_half_a_first():
+    other = replace(clean_result(0), set="holds")
+    given = [clean_result(1), replace(clean_result(0), half="A"), other]
+    rows = [(row.set, row.half) for row in rates(given, ["pop"]) if row.check == "pop"]
+    assert rows[:3] == [("keyed_24", "A"), ("keyed_24", "B"), ("holds", "B")]
+
+
 def test_the_gate_fails_on_what_chance_does_not_explain(monkeypatch):
     monkeypatch.setattr(gate, "RECALL", {"pop": 0.95})
     monkeypatch.setattr(gate, "ALARMS", {"pop": 0.3, "all": 2.0})

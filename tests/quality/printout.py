@@ -96,14 +96,14 @@ def rate_text(rows: Sequence[Rate]) -> str:
 
 
 _HEAD = (
-    f"  {'set':14}{'half':5}{'clips':>5}{'seconds':>9}{'found':>8}{'per 10 s':>10}"
+    f"  {'set':16}{'half':5}{'clips':>5}{'seconds':>9}{'found':>8}{'per 10 s':>10}"
     f"{'at most':>9}{'major':>7}{'clips with':>12}"
 )
 
 
 def _rate_line(row: Rate) -> str:
     return (
-        f"  {row.set:14}{row.half:5}{row.clips:5}{row.seconds:9.1f}{row.events:8}"
+        f"  {row.set:16}{row.half:5}{row.clips:5}{row.seconds:9.1f}{row.events:8}"
         f"{row.per_10_s:10.2f}{row.upper:9.2f}{row.majors:7}{row.clips_with:12}"
         f"{' <' if row.falls_short else ''}"
     )

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The bench's figures as rows: recall a cell, findings on clean motion a set and check."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -130,13 +130,19 @@ def _recall(result: CellResult, registered: Sequence[str]) -> Recall:
 def rates(results: Sequence[CleanResult], checks: Sequence[str]) -> list[Rate]:
     """For each set and half: a row a check, and one for all together; then for every set."""
     rows = []
-    for which, half in dict.fromkeys((r.set, r.half) for r in results):
+    sets = list(dict.fromkeys(r.set for r in results))
+    for which, half in sorted({(r.set, r.half) for r in results}, key=_place_in(sets)):
         ours = [r for r in results if (r.set, r.half) == (which, half)]
         rows += [_rate(which, ours, check) for check in (*checks, ALL)]
     for half in sorted({r.half for r in results if not is_cycles(r.set)}):
         ours = [r for r in results if r.half == half and not is_cycles(r.set)]
         rows += [_rate(EVERY_SET, ours, check) for check in (*checks, ALL)]
     return rows
+
+
+def _place_in(sets: Sequence[str]) -> Callable[[tuple[str, str]], tuple[int, str]]:
+    """The order of rows: as the sets come, A before B."""
+    return lambda row: (sets.index(row[0]), row[1])
 
 
 def _rate(which: str, ours: Sequence[CleanResult], check: str) -> Rate:
