@@ -41,8 +41,6 @@ ENDS_BEAR_SHARE = 0.5
 RISE, RISE_SHARE, EXACT_RISE, EXACT_RISE_SHARE = 0.3, 5e-4 / 1.7, 0.03, 2e-4 / 1.7
 # A foot that is not held creeps unseen when it takes longer than this.
 SEEN_S = 1.5
-# Of a way that is gone exactly the foot touches beyond doubt over this share.
-SURE_SHARE = 0.75
 # Slips that take no longer than this are also told by themselves.
 QUICK_S = (0.125, 0.2, 0.35)
 
@@ -192,10 +190,11 @@ def _part(
         Way(way, *_frames(start + a, path, moved, at))
         for way, at in longest(path, whole, RISE, RISE_SHARE * height, most)
     )
+    if touches is not None:
+        moved = np.where(touches[a:b, None], moved, 0.0)
+        path = np.concatenate((np.zeros((1, 3)), np.cumsum(moved, axis=0)))
     exact, across = longest(path, whole, EXACT_RISE, EXACT_RISE_SHARE * height, [len(path)])[0]
-    size = np.linalg.norm(moved[across[0] : across[1], :2], axis=-1)
-    sure = touches is None or size @ touches[a:b][across[0] : across[1]] >= SURE_SHARE * size.sum()
-    if not (sure and is_sharp(path, across, HELD_SHARE * height * dt_s)):
+    if not is_sharp(path, across, HELD_SHARE * height * dt_s):
         exact = np.zeros(3)
     return Part(name, slow.way, exact, slow.first, slow.last, slow.peak, tuple(quick))
 
