@@ -5,6 +5,8 @@ A foot that steps lifts between two stands, and one that rolls stands on some po
 One that is shifted keeps its height, and all of its sole goes along.
 """
 
+from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -31,20 +33,46 @@ STANDS_S, STANDS, JUMP_SHARE = 0.06, 0.3, 0.75
 SURE_KEEPS_SHARE, SURE_STANDS = 0.0025 / 1.7, 0.2
 
 
+@dataclass(frozen=True, eq=False)
+class _Windows:
+    """Windows of so many steps over a foot's way, one at each of `first` (N,).
+
+    rest    (N,) how fast the foot is before and after, the faster of both, in shares of the shift
+    keeps   (N,) how much the point rises and sinks that keeps its height best, of those that stay
+            low; inf where none does, m
+    """
+
+    steps: int
+    first: NDArray[np.intp]
+    rest: Floats
+    keeps: Floats
+
+
 def shifted_steps(basis: "Basis", soles: "Soles") -> tuple[Bools, Bools]:
     """(T-1,) steps over which a foot that stands is shifted; and those of them on which that is
     plain even of a foot that bears little."""
     height, count = basis.height.scene_m, len(basis.frames)
     plain, sure = np.zeros((2, max(count - 1, 0)), dtype=np.bool_)
-    stands = max(round(STANDS_S / basis.dt_s), 2)
+    for each in _windows(soles, height, basis.dt_s):
+        for found, keeps, stood in (
+            (plain, KEEPS_SHARE, STANDS),
+            (sure, SURE_KEEPS_SHARE, SURE_STANDS),
+        ):
+            for first in each.first[(each.keeps < keeps * height) & (each.rest < stood)]:
+                found[first : first + each.steps] = True
+    return plain, sure
+
+
+def _windows(soles: "Soles", height: float, dt_s: float) -> Iterator[_Windows]:
+    """Where a sole goes as far as a shift does without a jump, for each length of a shift."""
+    stands = max(round(STANDS_S / dt_s), 2)
     calm = np.linalg.norm(soles.steps[..., :2], axis=-1).min(axis=1)
+    count = len(calm) + 1
     gone = np.concatenate(([0.0], np.cumsum(calm)))
     path = np.concatenate((np.zeros((1, *soles.steps.shape[1:])), np.cumsum(soles.steps, axis=0)))
     heights = np.where(soles.sole.known, soles.clearance, np.inf)
     highest, lowest, fastest = heights, heights, calm[:0]
-    for steps in range(1, round(LONGEST_S / basis.dt_s) + 1):
-        if count <= steps + 2 * stands:
-            break
+    for steps in range(1, min(round(LONGEST_S / dt_s), count - 2 * stands - 1) + 1):
         # All that a window of so many steps holds, told from the one before, a step shorter.
         highest = np.maximum(highest[:-1], heights[steps:])
         lowest = np.minimum(lowest[:-1], heights[steps:])
@@ -54,14 +82,9 @@ def shifted_steps(basis: "Basis", soles: "Soles") -> tuple[Bools, Bools]:
         at = np.flatnonzero(goes & (fastest < JUMP_SHARE * far))
         at = at[(at >= stands) & (at < count - steps - stands)]
         before, after = gone[at] - gone[at - stands], gone[at + steps + stands] - gone[at + steps]
-        rest = np.maximum(before, after) / (stands * far[at] / steps)
-        low = highest[at] < LOW_SHARE * height
         with np.errstate(invalid="ignore"):
-            moves = np.where(low, highest[at] - lowest[at], np.inf).min(axis=1, initial=np.inf)
-        for found, keeps, stood in (
-            (plain, KEEPS_SHARE, STANDS),
-            (sure, SURE_KEEPS_SHARE, SURE_STANDS),
-        ):
-            for first in at[(moves < keeps * height) & (rest < stood)]:
-                found[first : first + steps] = True
-    return plain, sure
+            moves = np.where(
+                highest[at] < LOW_SHARE * height, highest[at] - lowest[at], np.inf
+            ).min(axis=1, initial=np.inf)
+        rest = np.maximum(before, after) / (stands * far[at] / steps)
+        yield _Windows(steps, at, rest, moves)
