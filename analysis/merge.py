@@ -8,8 +8,9 @@ from .evidence import Evidence, RawEvent
 from .merge_arms import join_arms
 from .merge_feet import leaves_landing, take_standing, take_sunk_legs, takes_landing
 from .merge_hips import join_legs
-from .merge_limbs import take_snaps, takes_limb
+from .merge_limbs import take_snaps, take_thrown, takes_limb
 from .merged import (
+    BREAK,
     LIMBS,
     NEAR,
     PATHS,
@@ -28,7 +29,6 @@ from .parts import limb_of
 _HEARD = {check: place - len(PATHS) for place, check in enumerate(PATHS)}
 _HEARD |= {"frozen": -len(PATHS) - 1, "loop_seam": 1}
 # A trunk that breaks throws all above the joint at either end of the break: heard before that.
-BREAK = "torso_break"
 _HEARD[BREAK] = -len(PATHS) - 2
 _HEARD |= {check: place - 2 * len(PATHS) for place, check in enumerate(LIMBS)}
 # A foot that slams down jerks its leg, if it does not lock it: heard between these.
@@ -59,6 +59,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
                 _take_stuck(basis, merged, each, loop)
                 _take_limbs(basis, merged, each)
                 take_snaps(basis, merged, each, loop)
+                take_thrown(basis, merged, each, loop)
                 take_sunk_legs(basis, merged, each)
                 take_standing(basis, merged, each)
                 if not _absorbed(basis, merged, each, loop):

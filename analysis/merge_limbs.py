@@ -2,7 +2,19 @@
 """Legs and arms that lock, snap or overreach, and what other checks see of that: one finding."""
 
 from .basis import Basis
-from .merged import LIMBS, NEAR, PATHS, Merged, is_larger, length, near, one_limb, overlap
+from .merged import (
+    BREAK,
+    LIMBS,
+    NEAR,
+    PATHS,
+    Merged,
+    clearness,
+    is_larger,
+    length,
+    near,
+    one_limb,
+    overlap,
+)
 from .parts import split_part
 
 # Where a foot's control takes it that its leg does not reach, or drags after: over the floor,
@@ -10,6 +22,8 @@ from .parts import split_part
 FEET = ("slide", "sink", "stomp")
 # What bends, and what hangs on it from its end.
 JOINTS = ("thigh", "shin", "upper_arm", "forearm")
+# A slip that is so far over its limit, and fastest before the leg locks, is what locks it.
+CLEAR_SLIP = 2.0
 
 
 def takes_limb(basis: Basis, old: Merged, new: Merged) -> bool:
@@ -17,12 +31,14 @@ def takes_limb(basis: Basis, old: Merged, new: Merged) -> bool:
 
     What the limb's joints do as it comes or goes, or what takes it there, is one event with it,
     and so is where its foot is dragged or pulled under the floor meanwhile. Where the limb only
-    gives way to what is much larger (a hand that pops, its arm stretching after it), that tells it.
+    gives way to what is much larger (a hand that pops, its arm stretching after it), that tells it,
+    and so does a foot that slips away until its leg locks.
     """
     if not _is_jerked(basis, old, new):
         return False
     stretches = old.lead.check == new.lead.check == "overreach"
-    if stretches and new.lead.visible_m > old.lead.visible_m:
+    larger = stretches and new.lead.visible_m > old.lead.visible_m
+    if larger or _slips_away(old, new):
         old.lead, old.owner = new.lead, new.owner
     elif new.lead.check in PATHS and not _bends(basis, new) and is_larger(new, old):
         if length(old) > length(new) + 2 * NEAR:
@@ -30,6 +46,14 @@ def takes_limb(basis: Basis, old: Merged, new: Merged) -> bool:
         old.lead, old.owner = new.lead, new.owner
     old.members += new.members
     return True
+
+
+def _slips_away(old: Merged, slide: Merged) -> bool:
+    """Whether the foot has slipped before its leg is at its reach; one that is dragged does so
+    after that."""
+    if slide.lead.check != "slide" or clearness(slide) < CLEAR_SLIP:
+        return False
+    return slide.lead.peak < old.lead.first
 
 
 def _bends(basis: Basis, new: Merged) -> bool:
@@ -50,6 +74,17 @@ def take_snaps(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> No
         beside = overlap(old, new, loop) or (old.lead.check == "knee_pop" and near(old, new, loop))
         if carried and beside and not one_limb(basis, old, new):
             new.members += old.members
+            merged.remove(old)
+
+
+def take_thrown(basis: Basis, merged: list[Merged], broken: Merged, loop: int) -> None:
+    """Let a break of the trunk tell that the arms above it do not reach meanwhile."""
+    if broken.lead.check != BREAK:
+        return
+    for old in [each for each in merged if each.lead.check in LIMBS]:
+        above = old.owner is not None and broken.owner in basis.ancestors(old.owner)
+        if above and overlap(old, broken, loop) and not is_larger(old, broken):
+            broken.members += old.members
             merged.remove(old)
 
 

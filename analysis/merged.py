@@ -19,6 +19,8 @@ NEAR = 4
 PATHS = ("hitch", "stuck_turn", "hard_stop", "hard_start", "pop", "straight_run")
 # A leg that locks or snaps jerks its joints and its foot: heard before that, the first of these.
 LIMBS = ("overreach", "locked_knee", "knee_pop")
+# A trunk that breaks throws all above the joint.
+BREAK = "torso_break"
 # A pop of one frame makes a seam beside it look broken by twice its size, or a little more.
 EXPLAINED = 3.0
 

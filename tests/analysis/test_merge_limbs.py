@@ -9,6 +9,9 @@ from clamped import clamped, stretched, wanted
 from figures import NAMES, figure
 
 from analysis import Settings, check_clip
+from analysis.basis import build_basis
+from analysis.evidence import Evidence, RawEvent
+from analysis.merge import merge
 
 ONCE = Settings(cycle="no")
 
@@ -61,3 +64,68 @@ def test_a_foot_that_is_pulled_under_the_floor_until_its_leg_locks_is_one_findin
     parts, found = told(clamped(root, goals, 24.0, floor_z=0.0))
     assert parts == [("sink", "foot.L")]
     assert ("locked_knee", "shin.L") in found[0].also
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0])
+def test_a_foot_that_slips_away_until_its_leg_locks_is_a_slip(fps):
+    root, goals = wanted(3.0, fps, least=0.98, bob=0.0)
+    root[:, 1] -= 0.1
+    goals["R"][:, 1] -= 0.1
+    share = np.clip((np.arange(len(root)) / fps - 1.2) / 0.4, 0.0, 1.0)
+    goals["L"][:, 1] += 0.12 * share**2 * (3.0 - 2.0 * share)
+    parts, found = told(clamped(root, goals, fps, floor_z=0.0))
+    assert parts == [("slide", "foot.L")]
+    assert "locked_knee" in {check for check, _part in found[0].also}
+
+
+def seen(basis, check, part, first, last, peak, **changes):
+    event = RawEvent(
+        check=check,
+        body=basis.body(part),
+        first=first,
+        last=last,
+        peak=peak,
+        amount=3.0,
+        limit=1.0,
+        unit="cm",
+        visible_m=0.03,
+        step_m=0.0,
+        says="",
+    )
+    return Evidence(check, (replace(event, **changes),))
+
+
+@pytest.mark.parametrize("check", ["knee_pop", "locked_knee", "overreach"])
+@pytest.mark.parametrize(
+    ("peak", "amount", "leads"),
+    [
+        (23, 3.0, True),  # fastest before the leg is at its reach
+        (24, 3.0, False),  # dragged by it
+        (23, 1.5, False),  # hardly a slip
+    ],
+)
+def test_the_slip_tells_a_lock_that_it_leads_to(check, peak, amount, leads):
+    basis = build_basis(figure(frames=60), ONCE)
+    limb = seen(basis, check, "shin.L", 24, 26, 25, visible_m=0.07)
+    slide = seen(basis, "slide", "foot.L", 20, 25, peak, amount=amount)
+    (found,) = merge(basis, [slide, limb])
+    assert found.lead.check == ("slide" if leads else check)
+    assert {each.check for each in found.members} == {"slide", check}
+
+
+@pytest.mark.parametrize(
+    ("part", "first", "size", "expected"),
+    [
+        ("hand.L", 22, 0.05, ["torso_break"]),
+        ("forearm.R", 30, 0.05, ["torso_break"]),
+        ("foot.L", 22, 0.05, ["overreach", "torso_break"]),  # a leg hangs on the hips
+        ("hand.L", 40, 0.05, ["overreach", "torso_break"]),  # at another time
+        ("hand.L", 22, 0.4, ["overreach", "torso_break"]),  # far more than the break moves it
+    ],
+)
+def test_a_break_of_the_trunk_takes_the_arms_off_their_goals(part, first, size, expected):
+    basis = build_basis(figure(frames=60), ONCE)
+    broken = seen(basis, "torso_break", "chest", 20, 32, 26, visible_m=0.12)
+    reach = seen(basis, "overreach", part, first, first + 4, first + 2, visible_m=size)
+    found = merge(basis, [broken, reach])
+    assert sorted(each.lead.check for each in found) == expected
