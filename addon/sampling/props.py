@@ -9,12 +9,10 @@ import bpy
 import numpy as np
 
 from ...analysis.carried import FLAT_SHARE
-from ...analysis.parts import split_part
+from .holders import Holders, targets_of
 
 # The user sets it on an object that is meant to be rigid with what holds it: a shield, a splint.
 FIXED = "plumbline_fixed"
-# Parts that can hold something.
-_HOLDERS = ("hand", "forearm")
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,17 +35,17 @@ def carried_objects(
     among: Iterable[bpy.types.Object],
     held_only: bool,
 ) -> list[CarriedObject]:
-    """Objects that the rig carries, by name: parented or constrained to a hand or forearm.
+    """Objects that the rig carries, by name: parented or constrained to a hand or forearm,
+    or to a control or mechanism bone of it (see `holders`).
 
     With `held_only` off, those of `among` that are not held are followed as well.
     """
-    part_of = {joints[0]: part for part, joints in roles.items()}
-    found = []
+    holders, found = Holders(rig, roles), []
     for item in sorted(among, key=lambda o: o.name):
         if item.type not in ("MESH", "CURVE", "EMPTY"):
             continue
-        holders = (_held_part(rig, bone, part_of) for bone in holding_bones(item, rig))
-        held_by = next((part for part in holders if part), None)
+        parts = (holders.of(bone) for bone in holding_bones(item, rig))
+        held_by = next((part for part in parts if part), None)
         if held_by or not held_only:
             found.append(CarriedObject(item, held_by, box_of(item)))
     return found
@@ -67,25 +65,7 @@ def holding_bones(item: bpy.types.Object, rig: bpy.types.Object) -> Iterator[str
     """The bones of a rig that an object is parented or constrained to."""
     if item.parent == rig and item.parent_type == "BONE":
         yield item.parent_bone
-    for constraint in item.constraints:
-        is_holding = constraint.type in ("CHILD_OF", "COPY_TRANSFORMS", "COPY_LOCATION")
-        if is_holding and constraint.target == rig and constraint.subtarget:
-            yield constraint.subtarget
-        if constraint.type == "ARMATURE":
-            for target in constraint.targets:
-                if target.target == rig and target.subtarget:
-                    yield target.subtarget
-
-
-def _held_part(rig: bpy.types.Object, bone: str, part_of: dict[str, str]) -> str | None:
-    """The holding part above a bone, itself included."""
-    at = rig.data.bones.get(bone)
-    while at is not None:
-        part = part_of.get(at.name)
-        if part is not None:
-            return part if split_part(part)[0] in _HOLDERS else None
-        at = at.parent
-    return None
+    yield from targets_of(item.constraints, rig)
 
 
 def box_of(item: bpy.types.Object) -> Any:

@@ -163,3 +163,18 @@ def test_other_ways_of_keying(human):
     assert max(shot.median_cm.values()) < 1.5
     with pytest.raises(ValueError, match="expected one of ik, fk"):
         key_motion(human, captured("jump"), arms="both")
+
+
+@pytest.mark.parametrize(
+    ("bone", "part"),
+    [
+        *((name, "hand.R") for name in ("DEF-hand.R", "ORG-hand.R", "hand_fk.R", "hand_ik.R")),
+        *((name, "hand.L") for name in ("hand_tweak.L", "ORG-f_index.02.L")),
+        *((name, "forearm.L") for name in ("ORG-forearm.L", "forearm_fk.L")),
+        *((name, None) for name in ("foot_ik.R", "torso", "head", "upper_arm_ik_target.R")),
+    ],
+)
+def test_a_prop_may_hang_on_any_bone_of_a_hand(ext, human, bone, part):
+    rigs.boathook(human, bone)
+    (clip,) = ext.addon.sampling.sample(bpy.context.scene, [human], first=1, last=3)
+    assert [prop.held_by for prop in clip.meta.props] == ([part] if part else [])
