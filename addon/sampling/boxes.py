@@ -9,7 +9,7 @@ import bpy
 import numpy as np
 
 from .fitted_box import box_around, unit_cube_to
-from .loose_parts import MOST_VERTICES, bounded, part_boxes
+from .loose_parts import MOST_VERTICES, bounded, loose_parts
 from .probes import NAME
 from .stages import layer_name, temporary_stage
 
@@ -21,8 +21,8 @@ def boxes_of(scene: bpy.types.Scene, items: Sequence[bpy.types.Object]) -> list[
     """The boxes of each object as it looks now: (4,4) each, from the cube from -0.5 to 0.5 to its
     own axes.
 
-    A mesh has one for each of its loose parts, a collection instance for each of its objects,
-    where these are not many, and do not fill the box around them (see `loose_parts`).
+    A mesh has one for each of its loose parts, a collection instance for each of those of its
+    objects, where these are not many, and do not fill the box around them (see `loose_parts`).
 
     What Blender shows has been measured by it. What is hidden, or stands in a scene that is not
     looked at, may never have been, nor are collection instances: those are measured in a
@@ -91,13 +91,19 @@ def _shown_copy(item: bpy.types.Object) -> bpy.types.Object:
 
 def _evaluated_boxes(seen: bpy.types.Object) -> list[Any]:
     """One for each loose part of a mesh, else the only one."""
+    parts = _mesh_parts(seen)
+    return [unit_cube_to(_evaluated_box(seen))] if parts is None else bounded(parts)
+
+
+def _mesh_parts(seen: bpy.types.Object) -> list[Any] | None:
+    """The points (N,3) of each loose part; None of what is no mesh, or one of too many vertices."""
     if seen.type != "MESH" or len(seen.data.vertices) > MOST_VERTICES:
-        return [unit_cube_to(_evaluated_box(seen))]
+        return None
     points = np.zeros(3 * len(seen.data.vertices), dtype=np.float32)
     seen.data.vertices.foreach_get("co", points)
     edges = np.zeros(2 * len(seen.data.edges), dtype=np.int32)
     seen.data.edges.foreach_get("vertices", edges)
-    return part_boxes(points.reshape(-1, 3), edges.reshape(-1, 2))
+    return loose_parts(points.reshape(-1, 3), edges.reshape(-1, 2))
 
 
 def _evaluated_box(seen: bpy.types.Object) -> Any:
@@ -115,12 +121,27 @@ def _instances_boxes(copy: bpy.types.Object, depsgraph: Any) -> list[Any]:
     stands = np.array(copy.evaluated_get(depsgraph).matrix_world)
     if not np.isfinite(stands).all() or np.linalg.det(stands) == 0.0:
         return [unit_cube_to(box_around(()))]
-    parts = []
+    objects: list[list[Any]] = []
     for instance in depsgraph.object_instances:
         if instance.is_instance and instance.parent.original == copy:
-            box = _evaluated_box(instance.object)
-            if np.ptp(box) > 0.0:
-                place = np.linalg.solve(stands, np.array(instance.matrix_world))
-                corners = [(place @ [*corner, 1.0])[:3] for corner in product(*box.T)]
-                parts.append(np.array(corners))
-    return bounded(parts) if parts else [unit_cube_to(box_around(()))]
+            place = np.linalg.solve(stands, np.array(instance.matrix_world))
+            turn, at = place[:3, :3].T, place[:3, 3]
+            objects.append([points @ turn + at for points in _points(instance.object)])
+    return _instance_boxes([parts for parts in objects if parts])
+
+
+def _instance_boxes(objects: list[list[Any]]) -> list[Any]:
+    """One for each part of the objects; for each object where the parts are too many."""
+    if not objects:
+        return [unit_cube_to(box_around(()))]
+    boxes = bounded([points for parts in objects for points in parts])
+    return boxes if len(boxes) > 1 else bounded([np.concatenate(parts) for parts in objects])
+
+
+def _points(seen: bpy.types.Object) -> list[Any]:
+    """The points (N,3) of each part of an object that has an extent: corners, where it is no mesh
+    of loose parts."""
+    parts = _mesh_parts(seen)
+    if parts is None:
+        parts = [np.array(list(product(*_evaluated_box(seen).T)))]
+    return [points for points in parts if np.ptp(box_around(points)) > 0.0]

@@ -24,26 +24,37 @@ def part_boxes(points: Any, edges: Any) -> list[Any]:
 
     points (V,3), edges (E,2); one box for the whole where there are too many, or flat ones.
     """
+    return bounded(loose_parts(points, edges))
+
+
+def loose_parts(points: Any, edges: Any) -> list[Any]:
+    """The points (N,3) of each part of a mesh that hangs together; all in one set where there are
+    too many parts, or flat ones."""
     used = np.unique(edges)
     if len(used) == 0:
-        return [fitted(points)]
+        return [points]
     _names, part = np.unique(_parts(len(points), edges)[used], return_inverse=True)
     part = part.reshape(-1)
     if part.max() + 1 > MOST_PARTS:
-        return [fitted(points[used])]
-    return bounded([points[used[part == n]] for n in range(part.max() + 1)])
+        return [points[used]]
+    parts = [points[used[part == n]] for n in range(part.max() + 1)]
+    return [points[used]] if _has_flat(parts) else parts
 
 
 def bounded(parts: Sequence[Any]) -> list[Any]:
     """(4,4) boxes around sets of points (N,3), those together that fill the box around them; one
     if they are many, or if one of them is flat."""
-    boxes = np.array([box_around(points) for points in parts])
     whole = np.concatenate(parts)
-    flat = np.ptp(boxes, axis=1).min() <= FLAT_SHARE * np.ptp(whole, axis=0).max()
-    if len(parts) > MOST_PARTS or flat:
+    if len(parts) > MOST_PARTS or _has_flat(parts):
         return [fitted(whole)]
-    found = _joined(list(boxes), list(parts))
+    found = _joined([box_around(points) for points in parts], list(parts))
     return [fitted(points) for points in (found if len(found) <= MOST_BOXES else [whole])]
+
+
+def _has_flat(parts: Sequence[Any]) -> bool:
+    sizes = np.array([np.ptp(box_around(points), axis=0) for points in parts])
+    whole = np.ptp(box_around(np.concatenate(parts)), axis=0)
+    return bool(sizes.min() <= FLAT_SHARE * whole.max())
 
 
 def _parts(count: int, edges: Any) -> Any:

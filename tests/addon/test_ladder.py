@@ -56,6 +56,8 @@ def ladder(how):
         return declared(*rungs(), *rails())
     if how == "joined":
         return declared(joined([*rungs(), *rails()]))
+    if how == "one mesh instanced":
+        return declared(instanced([joined([*rungs(), *rails()], "in stock")]))
     return declared(instanced([*rungs(), *rails()]))
 
 
@@ -72,7 +74,9 @@ def checked(ext, rig):
     return clip, ext.analysis.check_clip(clip, ext.analysis.Settings(cycle="no"))
 
 
-@pytest.mark.parametrize("how", ["rungs alone", "rungs", "joined", "instanced"])
+@pytest.mark.parametrize(
+    "how", ["rungs alone", "rungs", "joined", "instanced", "one mesh instanced"]
+)
 def test_each_rung_bears(ext, how):
     rig = climber()
     items = ladder(how)
@@ -91,7 +95,7 @@ def test_each_rung_bears(ext, how):
     assert "edges and rungs" in skipped["sink"]
 
 
-@pytest.mark.parametrize("how", ["rungs", "joined"])
+@pytest.mark.parametrize("how", ["rungs", "joined", "one mesh instanced"])
 @pytest.mark.parametrize(
     ("limb", "says"),
     [
@@ -204,21 +208,20 @@ def test_a_ladder_that_was_turned_in_its_mesh(sampling, axis, degrees):
     assert np.sort(around, axis=1)[:, 0].max() < 0.05
 
 
-def test_parts_are_what_hangs_together(ext):
-    """Trees of vertices in any order, each far from the others."""
-    part_boxes = ext.addon.sampling.loose_parts.part_boxes
-    rng = np.random.default_rng(4)
-    for _ in range(20):
-        parts = int(rng.integers(1, 12))
-        of = rng.permutation(np.repeat(np.arange(parts), 8))
-        points = rng.uniform(-0.5, 0.5, (len(of), 3)) + np.outer(of, [10.0, 3.0, 1.0])
-        edges = []
-        for n in range(parts):
-            mine = rng.permutation(np.flatnonzero(of == n))
-            edges += [(mine[rng.integers(0, k)], mine[k]) for k in range(1, len(mine))]
-        edges = rng.permutation(np.array(edges))
-        found = sorted(part_boxes(points, edges), key=lambda box: box[0, 3])
-        assert len(found) == parts
-        for n, box in enumerate(found):
-            own = np.linalg.solve(box, np.column_stack((points, np.ones(len(points)))).T)[:3]
-            np.testing.assert_array_equal((np.abs(own) < 0.5 + 1e-9).all(axis=0), of == n)
+def test_an_instance_of_one_mesh_is_measured_as_that_mesh(sampling):
+    """Turned, scaled and moved as it may be, with the mesh placed inside it as it may be."""
+    rig = rigs.biped()
+    (item,) = ladder("joined")
+    item.location, item.rotation_euler = (0.2, 0.1, 0.4), (0.1, 0.2, 0.3)
+    bpy.context.view_layer.update()
+    (alone,) = sampling.sample(bpy.context.scene, [rig])
+    item[BEARS] = False
+    shown = declared(instanced([item]))[0]
+    shown.location, shown.rotation_euler, shown.scale = (1, 2, 3), (0, 0, 1), (2, 2, 2)
+    bpy.context.view_layer.update()
+    (clip,) = sampling.sample(bpy.context.scene, [rig])
+    assert len(clip.supports) == len(alone.supports) > len(RUNGS)
+    moved = np.array(shown.matrix_world) @ alone.supports[:, 0]
+    expected = moved[np.argsort(moved[:, 2, 3])]
+    found = clip.supports[np.argsort(clip.supports[:, 0, 2, 3]), 0]
+    np.testing.assert_allclose(found[:, :3, 3], expected[:, :3, 3], atol=2e-2)
