@@ -7,7 +7,7 @@ from .basis import Basis
 from .evidence import Evidence, RawEvent
 from .merge_arms import join_arms
 from .merge_feet import leaves_landing, take_standing, take_sunk_legs, takes_landing
-from .merge_hips import join_legs
+from .merge_hips import join_legs, take_lifted
 from .merge_limbs import take_snaps, take_thrown, takes_limb
 from .merged import (
     BREAK,
@@ -64,6 +64,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
                 take_standing(basis, merged, each)
                 if not _absorbed(basis, merged, each, loop):
                     merged.append(each)
+    take_lifted(basis, merged)
     join_legs(basis, merged, loop)
     join_arms(basis, merged)
     return merged
