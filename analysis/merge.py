@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from .basis import Basis
 from .evidence import Evidence, RawEvent
+from .merge_alike import join_alike
 from .merge_arms import join_arms
 from .merge_feet import leaves_landing, take_standing, take_sunk_legs, takes_landing
 from .merge_hips import join_legs, take_lifted
@@ -67,6 +68,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
     take_lifted(basis, merged)
     join_legs(basis, merged, loop)
     join_arms(basis, merged)
+    join_alike(basis, merged)
     return merged
 
 
