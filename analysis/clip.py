@@ -136,6 +136,11 @@ class Clip:
         What the clip says of itself as a loop holds for the whole of it: a cut that drops
         frames of a loop is none, and of all others it is not known.
         """
+        if last < first:
+            raise ClipError(
+                f"the range {number_text(first)} to {number_text(last)} ends before it begins, "
+                "expected a first frame and a later last one: turn it round."
+            )
         keep = (self.frames >= first - 1e-6) & (self.frames <= last + 1e-6)
         if keep.sum() < 2:
             raise ClipError(

@@ -28,7 +28,8 @@ class Limb:
     paths (T,3,3)       hip, knee and ankle (shoulder, elbow, wrist), metres, world
     known (T,)          False where one of the three is a gap
     rest (2,)           metres of both bones at rest; of the clip's median where none is known
-    ahead (T,3)         where a knee points, unit vectors; None where that is not known
+    hinges (T,2,3)      a knee's axis, to the figure's left at rest, as thigh and shin carry it,
+                        unit vectors; None where that is not known
     """
 
     joint: str
@@ -39,7 +40,7 @@ class Limb:
     paths: Floats
     known: Bools
     rest: Floats
-    ahead: Floats | None
+    hinges: Floats | None
 
     @property
     def name(self) -> str:
@@ -92,11 +93,16 @@ class Limb:
         """(T,) degrees that a knee or elbow bends; a knee bent the wrong way is below 0.
 
         0 is straight, bending is positive: Grood & Suntay 1983, J. Biomech. Eng. 105:136-144.
+        Of thigh and shin that one tells the way whose hinge lies nearer to the axis of the bend:
+        the bones of a rig may twist against the limb that they show.
         """
         degrees = np.degrees(self.bend)
-        if self.ahead is None:
+        if self.hinges is None:
             return np.asarray(degrees)
-        wrong = np.sum(self.off_line * self.ahead, axis=-1) < 0.0
+        upper, lower = self.paths[:, 1] - self.paths[:, 0], self.paths[:, 2] - self.paths[:, 1]
+        along = np.einsum("ti,tki->tk", np.cross(upper, lower), self.hinges)
+        nearer = np.abs(along).argmax(axis=1)
+        wrong = along[np.arange(len(along)), nearer] < 0.0
         return np.asarray(np.where(wrong, -degrees, degrees))
 
 
@@ -125,7 +131,7 @@ def _limb(basis: Basis, chain: tuple[str, ...], side: str) -> Limb | None:
         paths=paths,
         known=np.asarray(basis.valid[:, chosen].all(axis=1)),
         rest=rest,
-        ahead=_ahead(basis, chosen) if chain is LEG else None,
+        hinges=_hinges(basis, chosen) if chain is LEG else None,
     )
 
 
@@ -138,10 +144,10 @@ def _rest(basis: Basis, chosen: list[int], paths: Floats) -> Floats:
     return np.asarray(np.median(np.linalg.norm(np.diff(paths, axis=1), axis=-1), axis=0))
 
 
-def _ahead(basis: Basis, chosen: list[int]) -> Floats | None:
-    """(T,3) where a knee points: ahead of the figure at rest, carried by the thigh.
+def _hinges(basis: Basis, chosen: list[int]) -> Floats | None:
+    """(T,2,3) a knee's axis as thigh and shin carry it: to the figure's left at rest.
 
-    Ahead is square to the hips' line from right to left and to the leg.
+    It is square to the leg, along the hips' line from right to left.
     """
     clip = basis.clip
     hips = [basis.body(f"thigh.{side}") for side in SIDES]
@@ -149,10 +155,12 @@ def _ahead(basis: Basis, chosen: list[int]) -> Floats | None:
         return None
     left, right = (clip.rest_positions[basis.bodies[n].joint] for n in hips if n is not None)
     hip, _knee, ankle = (clip.rest_positions[basis.bodies[n].joint] for n in chosen)
-    ahead = np.cross(left - right, hip - ankle)
-    size = float(np.linalg.norm(ahead))
-    if size < LEAST_SHARE * LEAST_SHARE * basis.height.scene_m**2:
+    leg = hip - ankle
+    ahead = np.cross(left - right, leg)
+    if float(np.linalg.norm(ahead)) < LEAST_SHARE * LEAST_SHARE * basis.height.scene_m**2:
         return None
-    at_rest = clip.rest_rotations[basis.bodies[chosen[0]].joint]
-    own = quat.rotate(quat.conjugate(at_rest), ahead / size)
-    return np.asarray(quat.rotate(basis.rotations[:, chosen[0]], own))
+    hinge = np.cross(leg, ahead)
+    bones = chosen[:2]
+    at_rest = clip.rest_rotations[[basis.bodies[n].joint for n in bones]]
+    own = quat.rotate(quat.conjugate(at_rest), hinge / np.linalg.norm(hinge))
+    return np.asarray(quat.rotate(basis.rotations[:, bones], own))

@@ -4,7 +4,8 @@
 from collections.abc import Sequence
 
 from ..basis import Basis
-from ..prop_view import View
+from ..basis.contacts import runs
+from ..prop_view import LEAST_SHARE, View
 from ..words import capital, count_text, frame_text
 
 
@@ -44,11 +45,21 @@ def style_text(basis: Basis, bodies: Sequence[int]) -> str:
 
 
 def good_text(basis: Basis, views: Sequence[View]) -> str:
-    """What holds where all props are seen well."""
-    told = []
-    for view in views:
-        if view.shows.any():
-            least = 100.0 * float(view.share[view.shows].min())
-            told.append(f"the {basis.bodies[view.carried.body].name} ({least:.0f} % at the least)")
+    """What holds where all props are seen well, or are not for moments only."""
+    told = [
+        f"the {basis.bodies[view.carried.body].name} ({_seen_text(view)})"
+        for view in views
+        if view.shows.any()
+    ]
     named = told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
     return f"The camera sees {named} well enough to be read."
+
+
+def _seen_text(view: View) -> str:
+    """The least that is seen; how long at a time it is less than can be read."""
+    least = f"{100.0 * float(view.share[view.shows].min()):.0f} % at the least"
+    low = runs(view.shows & (view.share < LEAST_SHARE))
+    if not low:
+        return least
+    longest = count_text(max(last - first + 1 for first, last in low), "frame")
+    return f"under {100.0 * LEAST_SHARE:.0f} % for {longest} at a time, {least}"

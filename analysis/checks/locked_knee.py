@@ -100,7 +100,9 @@ def _good(free: list[Limb]) -> str:
     if not knees:
         return ""
     least = min(float(limb.flexion_deg[limb.known].min(initial=180.0)) for limb in knees)
-    return f"No knee locks: the straightest is bent by {max(least, 0.0):.0f} degrees."
+    if least < 0.0:  # how far it bends the wrong way is measured, and nothing good
+        return "No knee locks."
+    return f"No knee locks: the straightest is bent by {least:.0f} degrees."
 
 
 def _habit(straight: list[Limb]) -> str:

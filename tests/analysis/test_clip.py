@@ -117,6 +117,8 @@ def test_cut_keeps_frame_numbers_and_every_per_frame_array():
     assert part.supports.shape == (2, 5, 4, 4)
     with pytest.raises(ClipError, match="holds 1 frames"):
         clip.cut(5, 5)
+    with pytest.raises(ClipError, match="9 to 5 ends before it begins"):
+        clip.cut(9, 5)
 
 
 @pytest.mark.parametrize("boxes", [None, 1, 3])

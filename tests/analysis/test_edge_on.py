@@ -56,6 +56,22 @@ def test_fifteen_per_cent_is_the_border():
     assert names(check_clip(rolled(0.14, 12), ASKED)) == [("edge_on", "prop.1")]
 
 
+@pytest.mark.parametrize(
+    ("clip", "says"),
+    [
+        (rolled(0.4, 12), "The camera sees the sword (40 % at the least) well enough to be read."),
+        (
+            rolled(0.08, 1),
+            "The camera sees the sword (under 15 % for 1 frame at a time, 8 % at the least) well "
+            "enough to be read.",
+        ),
+    ],
+)
+def test_what_is_good_tells_moments_that_cannot_be_read(clip, says):
+    shot = check_clip(clip, ASKED)
+    assert shot.good == (says,)
+
+
 def moving(clip):
     """The whole figure and its camera travel, so that nothing is held still."""
     way = np.linspace(0.0, 3.0, len(clip.frames))[:, None] * [0.0, -1.0, 0.0]
