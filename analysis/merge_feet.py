@@ -54,12 +54,16 @@ def leaves_landing(old: Merged, new: Merged) -> bool:
 def take_sunk_legs(basis: Basis, merged: list[Merged], sink: Merged) -> None:
     """Let a foot that sinks tell what its leg does at either end of that.
 
-    What covers the sink by itself (a stray key that takes the foot under the floor) tells it.
+    What covers the sink by itself (a stray key that takes the foot under the floor) tells it. A
+    foot that is keyed too low comes down faster as well: it is not to be lower even earlier.
     """
     if sink.lead.check != "sink":
         return
     for old in [each for each in merged if _of_leg(basis, each, sink)]:
-        if old.lead.check in LIMBS:
+        if old.lead.check == "stomp":
+            if not _lands_under(old, sink):
+                continue
+        elif old.lead.check in LIMBS:
             if not _meets(basis, old, sink) or not _reaches_down(basis, old):
                 continue
             sink.lead = _with_the_goal(basis, sink.lead, old.members)
@@ -108,7 +112,7 @@ def _stands(basis: Basis, foot: int, first: int, last: int) -> bool:
 
 def _of_leg(basis: Basis, old: Merged, sink: Merged) -> bool:
     """Whether it is what a leg of the feet that sink does, itself or by what carries it."""
-    if old.lead.check not in (*PATHS, *LIMBS) or old.owner is None or sink.owner is None:
+    if old.lead.check not in (*PATHS, *LIMBS, "stomp") or old.owner is None or sink.owner is None:
         return False
     shown = basis.bodies[old.owner if old.lead.body is None else old.lead.body].part or ""
     carried = old.owner in basis.ancestors(sink.owner)
@@ -126,6 +130,11 @@ def _meets(basis: Basis, old: Merged, sink: Merged) -> bool:
     near = max(round(WAY_S / basis.dt_s), NEAR)
     first, last = sink.lead.first - near, sink.lead.last + near
     return old.lead.first <= last and first <= old.lead.last
+
+
+def _lands_under(stomp: Merged, sink: Merged) -> bool:
+    """Whether a foot that slams down goes under what it lands on: it only comes down further."""
+    return sink.lead.first - NEAR <= stomp.lead.last <= sink.lead.last
 
 
 def _at_an_end(old: Merged, sink: Merged) -> bool:
@@ -162,7 +171,10 @@ def _with_the_goal(basis: Basis, sink: RawEvent, members: list[RawEvent]) -> Raw
         f"to {last}: it lies deeper than the leg reaches."
     )
     advice = replace(advice, text=text, offset=np.array([0.0, 0.0, up]))
-    return replace(sink, first=ends[0], last=ends[1], suggestion=advice)
+    says = sink.says
+    if ends != (sink.first, sink.last):
+        says += f" Its control lies too deep from frame {first} to {last}."
+    return replace(sink, first=ends[0], last=ends[1], says=says, suggestion=advice)
 
 
 def _gap(basis: Basis, event: RawEvent) -> Floats:

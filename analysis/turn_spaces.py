@@ -215,7 +215,20 @@ def rests(paths: Paths, space: Space, stuck: Stuck) -> bool:
     if _moves(joint).max() < STILL_SHARE * height_a_step:
         return True
     kind, side = split_part(body.part or "")
+    if kind in ("foot", "toe") and space.frame is None and _is_planted(paths, side, stuck):
+        return True
     sole = paths.still_sole(side) if kind in ("foot", "toe") and space.frame is None else None
     if sole is None:
         return False
     return bool(np.median(sole[stuck.first : stuck.last]) < STILL_SHARE * height_a_step)
+
+
+def _is_planted(paths: Paths, side: str, stuck: Stuck) -> bool:
+    """Whether a foot is planted for half of that or more; its toe lies flat as the heel rises.
+
+    A plant is told from a longer time than a stuck turn, and so in noise as well.
+    """
+    at = paths.at[stuck.first : stuck.last + 1]
+    planted = [p for p in paths.basis.plants if p.side == side]
+    inside = sum(int(((p.first <= at) & (at <= p.last)).sum()) for p in planted)
+    return 2 * inside >= len(at)

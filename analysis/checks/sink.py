@@ -1,21 +1,19 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """`sink`: does a foot go under the floor, or into what it stands on?"""
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
-from ..basis.boxes import over_top
-from ..basis.contacts import Soles, runs
-from ..basis.ground import FLOOR, LOW_SHARE
+from ..basis.contacts import runs
+from ..basis.ground import FLOOR
 from ..basis.slips import are_held
 from ..declared import is_declared
 from ..evidence import Evidence
 from ..loop import Cycle
+from ..sunk import Depths, Sunk, as_one, depths_of, in_moments, is_on_something
 from .contract import CheckInfo
-from .sink_words import again_and_again, all_alike, good_text, sunk_event
+from .sink_words import again_and_again, all_alike, good_text, on_something, sunk_event
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -27,16 +25,13 @@ HELD_SHARE, FREE_SHARE = 0.018 / 1.7, 0.035 / 1.7
 # ... and so many times as deep as all but the deepest tenth, or fiftieth, of these.
 HELD_TIMES, HELD_DEEPEST = 1.3, 0.9
 FREE_TIMES, FREE_DEEPEST = 1.7, 0.98
+# One that stays deeper than this share of that in between is down once.
+STAYS_SHARE = 1.0 / 3.0
 # A foot that stands for less than half of the time, or is there for a short one (and not held),
 # passes through: the floor alone, and so many times as deep.
 STANDS_MOST, LASTS_S, PASS_TIMES = 0.5, 0.1, 2.0
-# A support reaches so far in from its edge (2 cm at 1.7 m): a foot that is on the edge is not in.
-INSIDE_SHARE = 0.02 / 1.7
-# Two feet sink together where they do so for this share of the shorter time, and differ by this
-# share of the deeper one at most.
-OVERLAP_SHARE, ALIKE_SHARE = 0.5, 0.3
-# So many times is the shot's way.
-MANY = 4
+# So many times, over this share of the shot or more, is the shot's way.
+MANY, SPREAD_SHARE = 4, 0.5
 # Shorter is none; so much around it tells nothing of what is usual, and less than that tells none.
 SHORTEST_S, AROUND_S, LEAST_S = 0.06, 0.15, 0.25
 
@@ -68,108 +63,89 @@ INFO = CheckInfo(
 )
 
 
-@dataclass(frozen=True, eq=False)
-class Depths:
-    """A foot, how far each point of its sole is over what bears it, and how deep the deepest is.
-
-    clearance (T,N)  metres; infinite for a point on a support's edge
-    deepest (T,)     metres; minus infinite where no point is known to be over anything
-    stands (T,)      whether the foot is planted
-    """
-
-    soles: Soles
-    clearance: Floats
-    deepest: Floats
-    stands: Bools
-
-
-@dataclass(frozen=True, eq=False)
-class Sunk:
-    """A foot that is under what bears it from sample first to last; depths in metres."""
-
-    foot: Depths
-    first: int
-    last: int
-    depth: float
-    limit: float
-    usual: float
-
-
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """One event for each time a foot sinks, on that foot."""
     if not basis.soles:
         return Evidence("sink", skipped="no foot is known, and only feet can sink")
-    feet = [_depths(basis, each) for each in basis.soles]
+    feet = [depths_of(basis, each) for each in basis.soles]
     every = np.concatenate([foot.deepest[foot.stands] for foot in feet])
     every = every[np.isfinite(every)]
     if not len(every):
         return Evidence("sink", skipped=ON_EDGES if basis.plants else NO_PLANTS)
     usual = float(np.median(every))
     measures = {"sink_usual_m": usual * basis.height.to_story}
-    sunk = [
+    every_time = [
         each
         for foot in feet
         for each in _sunk(basis, foot, feet)
         if not is_declared(basis, foot.soles.sole.body, each.first, each.last)
     ]
-    own = _deeper_than_the_rest(sunk)
-    events = tuple(
-        sunk_event(basis, each, both=any(_together(each, other) for other in own))
-        for n, each in enumerate(own)
-        if not any(_together(each, other) for other in own[:n])
-    )
+    unknown = [each for each in every_time if is_on_something(basis, each)]
+    sunk = [each for each in every_time if each not in unknown]
+    own = _deeper_than_the_rest(basis, sunk)
+    events = tuple(sunk_event(basis, as_one(m), both=len(m) > 1) for m in in_moments(own))
+    borne = on_something(basis, unknown) if unknown else ""
     habit = _habit(basis, usual, [each for each in sunk if each not in own])
+    if borne and not (events or habit):
+        return Evidence("sink", skipped=borne, measures=measures)
     good = "" if events or habit else good_text(basis, every)
     return Evidence("sink", events, good=good, habit=habit, measures=measures)
 
 
-def _deeper_than_the_rest(sunk: list[Sunk]) -> list[Sunk]:
-    """Those that are deeper than they may; where feet sink all the time, deeper than that."""
+def _deeper_than_the_rest(basis: Basis, sunk: list[Sunk]) -> list[Sunk]:
+    """Those that are deeper than they may; where feet sink all the time, deeper than that.
+
+    Both feet of a figure that is too low for some steps sink often, yet in one place.
+    """
     found = [each for each in sunk if each.depth > each.limit]
     if len(sunk) < MANY:
+        return found
+    lasts = max(each.last for each in sunk) - min(each.first for each in sunk) + 1
+    if lasts < SPREAD_SHARE * len(basis.frames):
         return found
     usual = float(np.median([each.depth for each in sunk]))
     return [each for each in found if each.depth > FREE_TIMES * usual]
 
 
-def _depths(basis: Basis, soles: Soles) -> Depths:
-    """How deep a foot is; what is on a support's edge, or beside it, is not in it.
-
-    Of a foot that stands on a rung, the heel is over what lies far below: that tells nothing.
-    """
-    clearance = np.array(soles.clearance)
-    inside = INSIDE_SHARE * basis.height.scene_m
-    for n, box in enumerate(basis.ground.boxes):
-        on_it = soles.which == n
-        if on_it.any():
-            beyond, _ = over_top(box, soles.sole.points)
-            clearance[on_it & (beyond.max(axis=-1) > -inside)] = np.inf
-    stands = np.zeros(len(clearance), dtype=np.bool_)
-    for plant in basis.plants:
-        if plant.side == soles.sole.side:
-            rows = slice(plant.first, plant.last + 1)
-            stands[rows] = True
-            beside = (soles.which[rows] != plant.box) & (plant.box != FLOOR)
-            far = soles.clearance[rows] > LOW_SHARE * basis.height.scene_m
-            clearance[rows][beside & far] = np.inf
-    return Depths(soles, clearance, -clearance.min(axis=1), stands)
-
-
 def _sunk(basis: Basis, foot: Depths, feet: list[Depths]) -> list[Sunk]:
     """Each time that one foot is under what bears it, by what counts at all."""
     held = are_held(basis, basis.slips)
-    known = foot.soles.sole.known.all(axis=1)
+    known = np.asarray(foot.soles.sole.known.all(axis=1))
     least = (HELD_SHARE if held else FREE_SHARE) * basis.height.scene_m
     shortest = max(round(SHORTEST_S / basis.dt_s), 2)
+    least *= basis.settings.factor("sink")
+    low = np.any([each.deepest > least for each in feet], axis=0)
     found = []
-    for first, last in runs((foot.deepest > least * basis.settings.factor("sink")) & known):
+    for first, last in _dips(foot, known, least):
         if last - first + 1 < shortest:
             continue
         depth = float(np.sort(foot.deepest[first : last + 1])[-shortest])
-        usual, limit = _limit(basis, _elsewhere(basis, feet, first, last), held=held)
+        moment = _moment(low, first, last) if held else (first, last)
+        usual, limit = _limit(basis, _elsewhere(basis, feet, *moment), held=held)
         limit *= _times(basis, foot, (first, last), held=held)
         found.append(Sunk(foot, first, last, depth, limit, usual))
     return found
+
+
+def _dips(foot: Depths, known: Bools, least: float) -> list[tuple[int, int]]:
+    """When a foot is deeper than `least`; one that hardly comes up in between is down once."""
+    found: list[tuple[int, int]] = []
+    for first, last in runs((foot.deepest > least) & known):
+        up = foot.deepest[found[-1][1] : first] if found else np.array([-np.inf])
+        if up.min() > STAYS_SHARE * least and known[first - len(up) : first].all():
+            first = found.pop()[0]
+        found.append((first, last))
+    return found
+
+
+def _moment(low: Bools, first: int, last: int) -> tuple[int, int]:
+    """The time (T,) around a dip in which any foot is low: the body may be, for some steps.
+
+    That of most of the shot is its way, and no moment.
+    """
+    start = max(np.flatnonzero(~low[:first]), default=-1) + 1
+    end = last + min(np.flatnonzero(~low[last + 1 :]), default=len(low) - 1 - last)
+    return (start, end) if end - start + 1 < SPREAD_SHARE * len(low) else (first, last)
 
 
 def _times(basis: Basis, foot: Depths, span: tuple[int, int], *, held: bool) -> float:
@@ -213,13 +189,3 @@ def _habit(basis: Basis, usual: float, alike: list[Sunk]) -> str:
     if abs(usual) >= HELD_SHARE * basis.height.scene_m:
         return all_alike(basis, usual)
     return again_and_again(basis, [each.depth for each in alike]) if len(alike) >= MANY else ""
-
-
-def _together(one: Sunk, other: Sunk) -> bool:
-    """Whether both feet sink at once, and about as deep: that is what carries them."""
-    first, last = max(one.first, other.first), min(one.last, other.last)
-    shorter = min(each.last - each.first for each in (one, other))
-    deeper = max(one.depth, other.depth)
-    feet = one.foot.soles.sole.side != other.foot.soles.sole.side
-    alike = abs(one.depth - other.depth) <= ALIKE_SHARE * deeper
-    return feet and alike and last - first >= OVERLAP_SHARE * shorter

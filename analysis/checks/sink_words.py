@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What `sink` says: of one foot, of both, and of a shot whose feet are all as deep."""
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -8,10 +9,11 @@ from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..evidence import RawEvent, Suggestion
+from ..parts import label
 from ..words import count_text, frame_text, size_text
 
 if TYPE_CHECKING:
-    from .sink import Sunk
+    from ..sunk import Sunk
 
 Floats = NDArray[np.float64]
 
@@ -59,6 +61,18 @@ def sunk_event(basis: Basis, sunk: "Sunk", *, both: bool) -> RawEvent:
             position=basis.positions[peak, sole.body] + np.array([0.0, 0.0, up]),
             offset=np.array([0.0, 0.0, up]),
         ),
+    )
+
+
+def on_something(basis: Basis, sunk: "Sequence[Sunk]") -> str:
+    """Why feet that stand far under a floor that nobody stated are not judged."""
+    deepest = max(sunk, key=lambda each: each.depth)
+    part = label(basis.bodies[deepest.foot.soles.sole.body].part or "")
+    first, last = (frame_text(basis.frames[at]) for at in (deepest.first, deepest.last))
+    size = size_text(deepest.depth * basis.height.to_story)
+    return (
+        f"the {part} stands {size} under where the floor was taken to be, frames {first} to "
+        f"{last}, so that something bears it there: declare it, or state the floor"
     )
 
 

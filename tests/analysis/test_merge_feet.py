@@ -97,6 +97,10 @@ def test_which_tells_a_foot_that_slams(other, expected):
         (("pop", "foot.L", 25, 25), ["pop", "sink"]),  # in the middle of it
         (("pop", "shin.R", 18, 19), ["pop", "sink"]),
         (("stuck_turn", "thigh.L", 5, 45), ["sink", "stuck_turn"]),
+        (("stomp", "foot.L", 18, 20), ["sink"]),  # it lands deeper
+        (("stomp", "foot.L", 14, 17), ["sink"]),
+        (("stomp", "foot.L", 36, 40), ["sink", "stomp"]),  # it lands again
+        (("stomp", "foot.R", 18, 20), ["sink", "stomp"]),
     ],
 )
 def test_which_tells_a_foot_that_sinks(other, expected):
@@ -115,13 +119,14 @@ def test_the_control_of_a_sunk_foot_may_lie_deeper_than_the_leg_reaches(away):
     goal[70:88] += away
     basis = build_basis(with_target(clip, "foot.R", goal), ONCE)
     advice = Suggestion("Raise it.", frame=70.0, offset=0.03 * UP)
-    sink = event(basis, "sink", "foot.R", 67, 85, suggestion=advice)
+    sink = event(basis, "sink", "foot.R", 67, 85, suggestion=advice, says="It sinks.")
     gap = event(basis, "overreach", "foot.R", 70, 88, peak=76, visible_m=0.02)
     (found,) = merge(basis, [Evidence("overreach", (gap,)), Evidence("sink", (sink,))])
     if not away[2]:
         assert found.lead is gap
         return
     assert (found.lead.check, found.lead.first, found.lead.last) == ("sink", 67, 88)
+    assert found.lead.says == "It sinks. Its control lies too deep from frame 68 to 89."
     assert found.lead.suggestion.offset == pytest.approx(0.05 * UP, abs=1e-3)
     assert found.lead.suggestion.text == (
         "Raise the foot's control by 5.0 cm from frame 68 to 89: it lies deeper than the leg "

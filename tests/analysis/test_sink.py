@@ -73,6 +73,52 @@ def test_feet_that_sink_in_every_step_have_a_style():
     assert len(check_clip(dipping([0.03, 0.0, 0.03, 0.0, 0.0]), SINK).findings) == 2
 
 
+def lifted(clip, up):
+    """The right foot is so much (T,) higher than its leg takes it."""
+    place = np.array(clip.positions)
+    place[:, clip.joint("foot.R"), 2] += up
+    return type(clip)(**{**vars(clip), "positions": place})
+
+
+@pytest.mark.parametrize(("up", "often"), [(0.015, 1), (0.029, 2)])
+def test_a_foot_that_hardly_comes_up_is_down_once(up, often):
+    clip = stepping(sunk=[("R", 1, 0.03)], floor_z=0.0)
+    rolls = np.zeros(len(clip.frames))
+    middle = round(lands(24.0, "R", 1)) + 6
+    rolls[middle : middle + 4] = up
+    rolling = lifted(clip, rolls)
+    assert len(found(rolling)) == often
+
+
+def test_a_figure_that_is_too_low_for_two_steps_has_no_style():
+    """All of it goes down, so that each foot does so as it stands, and is up in between."""
+    clip = stepping(rounds=8, floor_z=0.0)
+    time = np.arange(len(clip.frames)) / 24.0
+    low = np.interp(time, [2.4, 2.65, 5.0, 5.25], [0.0, 1.0, 1.0, 0.0])
+    (finding,) = found(moved(clip, -0.03 * low[:, None] * [0.0, 0.0, 1.0]))
+    assert finding.part == "root"
+    assert "Both feet go 3.0 cm under the floor" in finding.says
+    assert finding.frames[0] < 1.0 + 24.0 * 2.9
+    assert finding.frames[1] > 1.0 + 24.0 * 4.7
+
+
+@pytest.mark.parametrize(("lower", "sinks"), [(0.08, True), (0.3, False)])
+def test_a_foot_far_under_a_floor_that_nobody_stated_is_on_something(lower, sinks):
+    """A step of stairs is 15 cm and more; what lies less deep than that is no step."""
+    clip = stepping()
+    start = round(lands(24.0, "R", 1))
+    stands = (clip.frames > start - 2) & (clip.frames < start + 15)
+    clip = lifted(clip, -lower * stands)
+    shot = check_clip(clip, SINK)
+    assert bool(shot.findings) == sinks
+    assert sinks == ("sink" not in dict(shot.skipped))
+    if not sinks:
+        assert "the right foot stands 30.0 cm under where the floor" in dict(shot.skipped)["sink"]
+    stated = type(clip)(**{**vars(clip), "meta": _floor(clip.meta)})
+    (finding,) = found(stated)
+    assert finding.part == "foot.R"
+
+
 def test_a_heel_through_a_step_names_the_step():
     clip = hop(rise=0.4, air_s=0.6, distance=0.9, after=30)
     count = len(clip.frames)
