@@ -143,8 +143,9 @@ def _moment(low: Bools, first: int, last: int) -> tuple[int, int]:
 
     That of most of the shot is its way, and no moment.
     """
-    start = max(np.flatnonzero(~low[:first]), default=-1) + 1
-    end = last + min(np.flatnonzero(~low[last + 1 :]), default=len(low) - 1 - last)
+    before, after = np.flatnonzero(~low[:first]), np.flatnonzero(~low[last + 1 :])
+    start = int(before[-1]) + 1 if len(before) else 0
+    end = last + int(after[0]) if len(after) else len(low) - 1
     return (start, end) if end - start + 1 < SPREAD_SHARE * len(low) else (first, last)
 
 
