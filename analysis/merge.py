@@ -62,7 +62,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
                 take_snaps(basis, merged, each, loop)
                 take_thrown(basis, merged, each, loop)
                 take_sunk_legs(basis, merged, each)
-                take_standing(basis, merged, each)
+                take_standing(basis, merged, each, loop)
                 if not _absorbed(basis, merged, each, loop):
                     merged.append(each)
     take_lifted(basis, merged)

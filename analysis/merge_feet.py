@@ -10,7 +10,7 @@ from .basis import Basis
 from .evidence import RawEvent
 from .hips_down import behind_at
 from .limbs import find_limbs
-from .merged import LIMBS, NEAR, PATHS, Merged, one_limb
+from .merged import LIMBS, NEAR, PATHS, Merged, one_limb, overlap
 from .parts import LEG, split_part
 from .words import frame_text, size_text
 
@@ -18,6 +18,8 @@ Floats = NDArray[np.float64]
 
 # What a path does as a foot slams down; a foot that sticks, and so comes down late, tells it.
 _SLAMMED = tuple(check for check in PATHS if check != "hitch")
+# What a foot that stands is thought to do: it keeps its orientation, and its place.
+_STANDING = ("stuck_turn", "hitch")
 # A goal that is off by this share of it downwards has sunk; else the leg is pulled elsewhere.
 DOWNWARDS = 0.7
 # A foot is on its way down to where it sinks, and up again, for so long: there its leg may lock.
@@ -73,25 +75,33 @@ def take_sunk_legs(basis: Basis, merged: list[Merged], sink: Merged) -> None:
         merged.remove(old)
 
 
-def take_standing(basis: Basis, merged: list[Merged], slide: Merged) -> None:
-    """Let feet that slip tell that they keep their orientation meanwhile, as what stands does.
+def take_standing(basis: Basis, merged: list[Merged], slide: Merged, loop: int = 0) -> None:
+    """Let feet that slip tell that they keep their orientation meanwhile, as what stands does,
+    and that they stand dead, and catch up as they slip.
 
     Over ground that goes along no foot rests but one that stands: where the feet disagree on it
     all along, this is so in all plants of both.
     """
     if slide.lead.check != "slide" or slide.owner is None:
         return
-    for old in [each for each in merged if each.lead.check == "stuck_turn"]:
+    for old in [each for each in merged if each.lead.check in _STANDING]:
         for member in old.members:
             foot = _foot_of(basis, member)
             if foot is None or not _stands(basis, foot, member.first, member.peak):
                 continue
             ours = slide.owner in (basis.lead, foot, *basis.ancestors(foot))
-            at_once = old.lead.first <= slide.lead.last and slide.lead.first <= old.lead.last
-            if slide.lead.throughout or (ours and at_once):
+            at_once = ours and overlap(old, slide, loop)
+            if slide.lead.throughout and member.check == "stuck_turn":
+                at_once = True
+            if at_once and (member.check != "hitch" or _slips_it(member, slide.lead)):
                 slide.members += old.members
                 merged.remove(old)
                 break
+
+
+def _slips_it(hitch: RawEvent, slide: RawEvent) -> bool:
+    """Whether a slip at one moment is all that a foot which stands is thought to catch up."""
+    return not slide.throughout and slide.visible_m >= hitch.visible_m
 
 
 def _foot_of(basis: Basis, event: RawEvent) -> int | None:

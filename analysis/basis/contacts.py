@@ -31,9 +31,12 @@ SHORTEST_S, BREAK_S, SAME_PLACE_SHARE = 0.1, 0.05, 0.015 / 1.7
 # A foot that is low but fast for no longer than this slips, where nothing else bears the body.
 SLIPS_S = 0.25
 # While another foot stands, it slips only where a point of it keeps this near to its height (.4
-# cm), and no further than so much (6 cm; 10 where it keeps it to .05 cm): else it steps.
+# cm), and no further than so much (6 cm; 10 where it keeps it to .05 cm): else it steps. One that
+# bears the body alone cannot step: there it slips as far as 16 cm, further it is thrown. It goes as
+# a whole then: points that differ by more than this share of its way turn, as it pivots in a hop.
 TOUCH_SHARE, SHUFFLE_SHARE = 0.004 / 1.7, 0.06 / 1.7
-EXACT_SHARE, EXACT_SHUFFLE_SHARE = 0.0005 / 1.7, 0.1 / 1.7
+EXACT_SHARE, EXACT_SHUFFLE_SHARE, ALONE_SHARE = 0.0005 / 1.7, 0.1 / 1.7, 0.16 / 1.7
+WHOLE = 0.2
 
 
 @dataclass(frozen=True, eq=False)
@@ -116,7 +119,8 @@ def join_slipped(
     It slips where it stays low for a quarter of a second at most and no other foot stands: a
     foot that steps leaves the body to the other one. Where another one stands, or within a
     frame or two, it slips if a low point of its sole stays at the height on which it stood (.4 cm
-    at 1.7 m), and goes no further than 6 cm: else it steps, or jumps.
+    at 1.7 m), and goes no further than 6 cm (10 at the very same height, 16 where it bears the
+    body alone): else it steps, or jumps.
     """
     of = {each.sole.side: each for each in soles}
     joined: list[Plant] = []
@@ -140,10 +144,12 @@ def _slips(
     if not (short and stays and before.box == after.box):
         return False
     jumps = last - first <= _break_steps(basis)
-    return (alone and not jumps) or _shuffles(basis, soles, before, after)
+    return (alone and not jumps) or _shuffles(basis, soles, before, after, alone=alone)
 
 
-def _shuffles(basis: "Basis", soles: Soles, before: Plant, after: Plant) -> bool:
+def _shuffles(
+    basis: "Basis", soles: Soles, before: Plant, after: Plant, *, alone: bool = False
+) -> bool:
     """Whether a point that touched stays at its height between two plants, and goes not far."""
     height, between = basis.height.scene_m, soles.clearance[before.last : after.first + 1]
     stands = between.max(axis=0) < LOW_SHARE * height
@@ -151,7 +157,8 @@ def _shuffles(basis: "Basis", soles: Soles, before: Plant, after: Plant) -> bool
     way = soles.steps[before.last : after.first].sum(axis=0)
     far = float(np.linalg.norm(way, axis=-1).min()) / height
     if keeps < EXACT_SHARE:
-        return far < EXACT_SHUFFLE_SHARE
+        whole = float(np.linalg.norm(way - way.mean(axis=0), axis=-1).max()) < WHOLE * far * height
+        return far < (ALONE_SHARE if alone and whole else EXACT_SHUFFLE_SHARE)
     return keeps < TOUCH_SHARE and far < SHUFFLE_SHARE
 
 

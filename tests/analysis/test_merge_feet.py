@@ -173,6 +173,34 @@ def test_a_foot_that_sticks_in_the_air_is_no_slip():
     assert sorted(each.lead.check for each in found) == ["slide", "stuck_turn"]
 
 
+@pytest.mark.parametrize(
+    ("visible", "throughout", "expected"),
+    [
+        (0.05, False, ["slide"]),
+        (0.02, False, ["hitch"]),  # it catches up more than it slips
+        (0.05, True, ["hitch", "slide"]),
+    ],
+)
+def test_a_foot_that_stands_and_slips_does_not_stick_and_catch_up(visible, throughout, expected):
+    """It stands dead on two frames of a plant, as it should, and goes 3 cm in the next one."""
+    basis = build_basis(stepping(), ONCE)
+    at = next(p for p in basis.plants if p.side == "L" and p.first > 0).first + 3
+    stuck = event(basis, "hitch", "foot.L", at, at + 1)
+    slip = {"visible_m": visible, "throughout": throughout}
+    slide = event(basis, "slide", "foot.L", at + 2, at + 4, **slip)
+    found = merge(basis, [Evidence("hitch", (stuck,)), Evidence("slide", (slide,))])
+    assert sorted(each.lead.check for each in found) == expected
+
+
+def test_a_foot_that_sticks_before_it_lands_is_no_slip():
+    basis = build_basis(stepping(), ONCE)
+    plant = next(p for p in basis.plants if p.side == "L" and p.first > 12)
+    stuck = event(basis, "hitch", "foot.L", plant.first - 4, plant.first - 2)
+    slide = event(basis, "slide", "foot.L", plant.first - 1, plant.first + 3, visible_m=0.05)
+    found = merge(basis, [Evidence("hitch", (stuck,)), Evidence("slide", (slide,))])
+    assert sorted(each.lead.check for each in found) == ["hitch", "slide"]
+
+
 @pytest.mark.parametrize(("throughout", "expected"), [(False, 1), (True, 2)])
 def test_what_holds_for_all_of_a_shot_hides_nothing_of_a_moment(throughout, expected):
     """The body drifts over its feet all along, and comes to rest with all its parts."""

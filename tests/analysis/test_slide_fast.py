@@ -13,15 +13,17 @@ from analysis.basis.shifts import shifted_steps
 SLIDE = Settings(checks=("slide",), cycle="no")
 
 
-def standing(fps, way, *, seconds=0.12, lift=0.0, root=0.0, noise=0.0, begins=0.8):
+def standing(fps, way, *, seconds=0.12, lift=0.0, root=0.0, noise=0.0, begins=0.8, raised=0.0):
     """Both feet stand for two seconds; the right one goes that way (x,y) along the floor from
-    `begins` on, lifted by so much in between."""
+    `begins` on, lifted by so much in between. The left one may be raised for a second then."""
     count = round(2 * fps)
     at = np.arange(count) / fps
     u = np.clip((at - begins) / seconds, 0.0, 1.0)
     hips = np.tile([root, 0.0, 0.80], (count, 1))
     ankles = {side: np.tile([x, 0.0, 0.08], (count, 1)) for side, x in (("L", 0.1), ("R", -0.1))}
     ankles["R"] += np.outer(u, [*way, 0.0]) + np.outer(np.sin(np.pi * u), [0.0, 0.0, lift])
+    up = np.sin(np.pi * np.clip(at - 0.4, 0.0, 1.0)) ** 2
+    ankles["L"] += np.outer(up, [0.0, 0.0, raised])
     rng = np.random.default_rng(3)
     for side, path in ankles.items():
         ankles[side] = path + noise * rng.uniform(-1.0, 1.0, path.shape)
@@ -51,6 +53,16 @@ def test_a_foot_that_is_lifted_on_its_way_steps(fps):
 @pytest.mark.parametrize("fps", [24.0, 30.0])
 def test_a_foot_that_goes_further_than_a_shift_steps_along_the_floor(fps):
     assert not found(standing(fps, (0.0, -0.12), seconds=0.2))
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+@pytest.mark.parametrize("far", [0.1, 0.12, 0.14])
+@pytest.mark.parametrize("frames", [2, 3])
+def test_a_foot_that_bears_the_body_alone_cannot_step(fps, far, frames):
+    """It goes on as many frames, while the other foot is off the floor."""
+    begins = round(0.8 * fps) / fps
+    clip = standing(fps, (0.0, -far), begins=begins, seconds=frames / fps, root=-0.1, raised=0.15)
+    assert [f.amount for f in found(clip)] == [pytest.approx(100 * far, rel=0.02)]
 
 
 @pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
