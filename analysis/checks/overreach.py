@@ -35,6 +35,10 @@ INFO = CheckInfo(
     ),
     unit="% or cm",
     limit="2 % of the limb's length; .6 % of the height from the target (1 cm at 1.7 m)",
+    limit_in_full=(
+        "2 % of the limb's length; .6 % of the height from the target (1 cm at 1.7 m); four or "
+        "more of a pair of limbs, each within 1.5 times the middle one, are one finding"
+    ),
     source="common practice, no source; lengths and targets are read from the rig",
     stages=("spline", "polish"),
     mend="Bring the control nearer, lower the hips, or lean the body after it.",

@@ -47,7 +47,10 @@ INFO = CheckInfo(
         "of its edges at 1.7 m, while the foot stands, for a tenth of a second or more (a held "
         "foot for .06); one that only passes through the floor must be twice as deep. Compared "
         "with how deep the shot's planted feet are at other times: feet that all stand as deep, "
-        "or sink as deep again and again, are told and not blamed."
+        "or sink as deep again and again (four times or more, spread over half of the shot), are "
+        "told and not blamed. A stand is one sink; feet that are held and too low together are "
+        "one of both. A foot that stands 12 cm or more (at 1.7 m) under a floor that nobody "
+        "stated is on something that was not declared: it is not judged."
     ),
     unit="cm",
     limit="at 1.7 m: 1.8 cm where the shot's feet are held (see slide), else 3.5 cm",

@@ -47,10 +47,10 @@ INFO = CheckInfo(
         "be narrower."
     ),
     unit="cm",
-    limit="1.38 times the other strides, or what they differ by where that is more; always minor",
+    limit="1.38 times the other strides, or what they differ by where that is more",
     limit_in_full=(
         "1.38 times the other strides (strict 1.29, loose 1.57); or what they differ by, where "
-        "that is more; always minor"
+        "that is more; minor, but where limbs are at their reach because of it"
     ),
     source=(
         "limits from walks of five to eight strides; the trend: Orendurff et al. 2004, JRRD "
