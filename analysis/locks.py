@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
+from .basis.contacts import runs
 from .hips_down import wanted_off
 from .limbs import Limb
 
@@ -90,9 +91,7 @@ def _steady(limb: Limb, dt_s: float) -> Bools:
 
 def _runs(steady: Bools) -> list[tuple[int, int]]:
     """First and last samples of runs of steps, of those with enough samples."""
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], steady, [False]))))
-    pairs = zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
-    return [(first, last) for first, last in pairs if last - first + 1 >= LEAST_SAMPLES]
+    return [(a, b + 1) for a, b in runs(steady) if b - a + 2 >= LEAST_SAMPLES]
 
 
 def _is_dead(limb: Limb, first: int, last: int, dt_s: float) -> bool:

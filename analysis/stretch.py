@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from . import quaternions as quat
 from .basis import Basis
+from .basis.contacts import runs
 from .limbs import Limb
 
 Floats = NDArray[np.float64]
@@ -137,10 +138,9 @@ def goal_of(basis: Basis, limb: Limb, control: str) -> Floats | None:
 
 def _runs(over: Bools, still: Bools) -> list[tuple[int, int]]:
     """First and last samples that are over, one pair for each run of `still` that holds some."""
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], still, [False]))))
     found = []
-    for start, stop in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
-        samples = start + np.flatnonzero(over[start:stop])
+    for start, stop in runs(still):
+        samples = start + np.flatnonzero(over[start : stop + 1])
         if len(samples):
             found.append((int(samples[0]), int(samples[-1])))
     return found

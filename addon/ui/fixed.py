@@ -52,7 +52,7 @@ def hangs_on_a_bone(item: bpy.types.Object) -> bool:
         if constraint.type == "ARMATURE":
             targets += [each.target for each in constraint.targets]
     rigs = {each for each in targets if each is not None and is_rig(each)}
-    return any(True for rig in rigs for _bone in holding_bones(item, rig))
+    return any(any(holding_bones(item, rig)) for rig in rigs)
 
 
 def draw_fixed(context: bpy.types.Context, layout: Any) -> None:

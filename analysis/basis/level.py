@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from .contacts import runs
 from .ground import LOW_SHARE
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ def level_steps(basis: "Basis", soles: "Soles") -> Bools:
     found = np.zeros(len(touches), dtype=np.bool_)
     dead = paths < DEAD_SHARE * height * dt_s
     low = np.where(same, soles.clearance[1:], np.inf).min(axis=1) < LOW_SHARE * height
-    for first, last in _runs(touches & ~_thrown(paths, touches, height, dt_s)):
+    for first, last in runs(touches & ~_thrown(paths, touches, height, dt_s)):
         # What is fast at either end still lands, or leaves; over the floor all but dead stands do.
         all_low = bool(low[first : last + 1].all())
         stands = first + np.flatnonzero((slow if all_low else dead)[first : last + 1])
@@ -64,14 +65,7 @@ def level_steps(basis: "Basis", soles: "Soles") -> Bools:
 def _thrown(paths: Floats, touches: Bools, height: float, dt_s: float) -> Bools:
     """(T-1,) steps of stretches that are fast for too long, or go too far."""
     thrown = np.zeros(len(paths), dtype=np.bool_)
-    for first, last in _runs(touches & (paths >= FAST_SHARE * height * dt_s)):
+    for first, last in runs(touches & (paths >= FAST_SHARE * height * dt_s)):
         far = float(paths[first : last + 1].sum()) > SHIFTED_SHARE * height
         thrown[first : last + 1] = far or (last + 1 - first) * dt_s > SHIFTED_S
     return thrown
-
-
-def _runs(state: Bools) -> list[tuple[int, int]]:
-    """First and last index of every run of True, both included."""
-    steps = np.diff(np.concatenate(([0], state.astype(np.int8), [0])))
-    starts, ends = np.flatnonzero(steps == 1), np.flatnonzero(steps == -1) - 1
-    return list(zip(starts.tolist(), ends.tolist(), strict=True))
