@@ -150,6 +150,7 @@ def _swayed(
         last=end,
         peak=min(first + at - back, end),
         off=float(off[at]),
+        back=max(float((-np.sign(off[at]) * off).max()), 0.0),
         ahead=stride.ahead,
         amount=float(compared.amounts[worst]),
         usual=float(compared.usual[worst]),

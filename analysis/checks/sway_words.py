@@ -18,6 +18,8 @@ Floats = NDArray[np.float64]
 # From so many times the trend on a walk or run says so; a step width from so many times.
 # So many strides make a style, or a loop.
 STYLE_TIMES, WIDE_TIMES, LEAST_STRIDES = 1.5, 2.0, 3
+# It goes too far both up and down where the lesser is this share of the greater.
+BOTH_SHARE = 0.25
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,6 +29,7 @@ class Swayed:
     axis          SIDE or UP
     first, last   samples of the range between which the body is further out than elsewhere
     peak, off     where it is furthest out, by so much: to the left or up
+    back          by how much it is out the other way at most, 0 or more
     ahead (3,)    where the stride leads
     amount, usual, limit   how far the stride goes, the others go, and it may go
     """
@@ -36,6 +39,7 @@ class Swayed:
     last: int
     peak: int
     off: float
+    back: float
     ahead: Floats
     amount: float
     usual: float
@@ -73,14 +77,15 @@ def event_of(basis: Basis, swayed: Swayed) -> RawEvent:
 
 def _suggestion(basis: Basis, swayed: Swayed) -> Suggestion:
     size = size_text(abs(swayed.off) * basis.height.to_story)
+    share = f"Bring {{it}} back to {100.0 * swayed.usual / swayed.amount:.0f} % of its way"
+    axis = left_of(swayed.ahead) if swayed.axis == SIDE else np.array([0.0, 0.0, 1.0])
     if swayed.axis == SIDE:
-        axis = left_of(swayed.ahead)
-        text = (
-            f"Bring {{it}} back to {100.0 * swayed.usual / swayed.amount:.0f} % of its way to the "
-            f"sides there: about {size} on either side."
-        )
+        text = f"{share} to the sides there: about {size} on either side."
+    elif swayed.back >= BOTH_SHARE * abs(swayed.off):
+        other = size_text(swayed.back * basis.height.to_story)
+        top, bottom = (size, other) if swayed.off > 0.0 else (other, size)
+        text = f"{share} up and down there: {top} lower at the top, {bottom} higher at the bottom."
     else:
-        axis = np.array([0.0, 0.0, 1.0])
         way = "Raise" if swayed.off < 0.0 else "Lower"
         text = f"{way} {{it}} by {size} there, to where it is in the other strides."
     frame = float(basis.frames[swayed.peak])

@@ -7,15 +7,17 @@ import walker
 SWAY_M, BOB_M = 0.02, 0.015
 
 
-def swaying(plan, *, side=1.0, up=1.0, **meta):
+def swaying(plan, *, side=1.0, up=1.0, about_middle=False, **meta):
     """A walk like `walker.walk` whose sway and bob are scaled by numbers or (T,) factors.
 
-    From side to side it goes .04 m, up and down .03 m, downwards from its top.
+    From side to side it goes .04 m, up and down .03 m; that is scaled downwards from its top, or
+    about its middle.
     """
     ways = {foot: walker._foot_way(plan, foot, ()) for foot in ("L", "R")}
     travel = -plan.speed * plan.time
     sway = SWAY_M * side * np.sin(2 * np.pi * plan.phase("L"))
-    bob = BOB_M * up * (np.cos(4 * np.pi * plan.phase("L") - 2.4) - 1.0)
+    top = 1.0 if about_middle else up
+    bob = BOB_M * (up * np.cos(4 * np.pi * plan.phase("L") - 2.4) - top)
     root = np.stack((sway, travel, 0.815 + bob), axis=-1)
     clip = walker.steer(root, ways, plan.fps, **meta)
     if not plan.in_place:

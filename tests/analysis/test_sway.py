@@ -74,6 +74,18 @@ def test_what_goes_too_low_is_to_be_raised():
     np.testing.assert_allclose(finding.suggestion.offset, [0.0, 0.0, 0.018], atol=0.001)
 
 
+@pytest.mark.parametrize("fps", [24.0, 30.0])
+def test_what_goes_too_low_and_too_high_is_brought_back_both_ways(fps):
+    """About its middle: .9 cm beyond the others at either end, whichever a frame shows more of."""
+    plan = Walk(frames=round(7 * fps), fps=fps)
+    (finding,) = found(swaying(plan, up=in_stride(plan, 3, 1.6), about_middle=True))
+    text = finding.suggestion.text
+    share, top, bottom = map(float, re.findall(r"\d+\.?\d*", text))
+    assert text.endswith(f"cm lower at the top, {bottom:.1f} cm higher at the bottom.")
+    assert share == pytest.approx(100.0 / 1.6, abs=3.0)
+    assert (top, bottom) == (pytest.approx(0.9, abs=0.15), pytest.approx(0.9, abs=0.15))
+
+
 def test_a_little_more_than_the_others_is_none():
     for axis in ("side", "up"):
         assert found(swaying(PLAN, **{axis: in_stride(PLAN, 3, 1.2)})) == ()
