@@ -12,6 +12,7 @@ from .loop import Cycle
 from .seam import WRAP, Seam, find_seam
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 Name = Literal["marks", "own_marks", "rotations", "own_rotations"]
 
 # A block this near an end has too few samples on one side to be judged.
@@ -102,6 +103,23 @@ class Ends:
             return values[: self.length], 0
         around: Floats = getattr(self._seam, name)
         return around, WRAP
+
+    def known(self, before: int, after: int) -> Bools:
+        """(N,B) whether bodies are known on the samples of `around`, and so many before and after.
+
+        In a loop over the seam; of what lies beyond a plain range's ends nothing is asked.
+        """
+        gap = ~self._basis.valid[: self.length]
+        near = gap.copy()
+        for shift in range(-after, before + 1):
+            moved = np.roll(gap, shift, axis=0)
+            if self._seam is None and shift > 0:
+                moved[:shift] = False
+            elif self._seam is None and shift < 0:
+                moved[shift:] = False
+            near |= moved
+        count, first = (self.length, 0) if self._seam is None else (self.length + 2 * WRAP, WRAP)
+        return np.asarray(~near[(np.arange(count) - first) % self.length])
 
     def path(self, body: int, mark: int) -> tuple[Floats, int]:
         """A mark's path (N,3) in the world and the place of the range's first sample in it."""

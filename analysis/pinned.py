@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Limbs that stand still by right: planted feet, knees and elbows at their limit, and gaps."""
+"""Limbs that stand still by right: planted feet, knees and elbows at their limit."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,7 +8,6 @@ from .basis import Basis
 from .parts import LEG, SIDES
 
 Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 # Thigh and shin, or upper arm and forearm, are straight where they reach this far together.
 STRAIGHT_SHARE = 0.9995
@@ -37,13 +36,3 @@ def straight(basis: Basis) -> Floats:
             lengths = [np.linalg.norm(bone, axis=-1) for bone in (*bones, bones[0] + bones[1])]
             found[:, knee] = lengths[2] >= STRAIGHT_SHARE * (lengths[0] + lengths[1])
     return found
-
-
-def known_around(basis: Basis, reach: int) -> Bools:
-    """(T,B) whether a body is known on a sample and `reach` and more around it."""
-    gap = ~basis.valid
-    near = gap.copy()
-    for shift in range(1, reach + 1):
-        near[shift:] |= gap[:-shift]
-        near[:-shift] |= gap[shift:]
-    return ~near

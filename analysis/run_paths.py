@@ -17,11 +17,13 @@ from .basis import Basis
 from .ends import Ends
 from .parts import split_part
 from .screen import ScreenBasis
-from .stop_points import as_carried, have_carriers, judged_points
+from .stop_points import as_carried, carriers_known, judged_points
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
+# Samples beyond the ends of a run that tell its corners and its swing.
+CORNER = 2
 _TURNING = ("chest", "spine", "neck", "head", "shoulder", "upper_arm", "forearm", "hand")
 
 
@@ -51,7 +53,7 @@ def find_tracks(basis: Basis, ends: Ends) -> Tracks:
     judged = judged_points(basis, ends)
     names, paths, masks = [], [], []
     carried = None if isinstance(basis, ScreenBasis) else as_carried(basis, ends)
-    seen = have_carriers(basis)
+    seen = carriers_known(basis, ends)
     for body in range(len(basis.bodies)):
         for mark in (0, 1):
             mask = judged[:, body, mark]
@@ -60,10 +62,10 @@ def find_tracks(basis: Basis, ends: Ends) -> Tracks:
             names.append(Track(body, mark, "world"))
             paths.append(marks[:, body, mark])
             masks.append(mask)
-            if carried is not None and seen[body]:
+            if carried is not None and seen[:, body].any():
                 names.append(Track(body, mark, "carried"))
                 paths.append(carried[:, body, mark])
-                masks.append(mask)
+                masks.append(mask & seen[:, body])
     if carried is not None:
         for body in _turning(basis):
             names.append(Track(body, 0, "turn"))
@@ -103,8 +105,6 @@ def _arm(basis: Basis, body: int) -> float:
 
 
 def _known(basis: Basis, ends: Ends, body: int) -> Bools:
-    """(T,) where a body and what carries it are known."""
-    marks, shift = ends.around("marks")
-    wrapped = (np.arange(len(marks)) - shift) % ends.length
-    known = basis.valid[:, body] & basis.valid[:, basis.bodies[body].parent]
-    return np.asarray(known[wrapped])
+    """(T,) where a body and what carries it are known, and beside its corners."""
+    known = ends.known(CORNER, CORNER)
+    return np.asarray(known[:, body] & known[:, basis.bodies[body].parent])

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from .basis import Basis
 from .ends import Ends
-from .pinned import known_around, standing, straight
+from .pinned import standing, straight
 from .stall import REACH, Stalls, find_stalls
 from .stall_limits import CREEPS, SEEN_SHARE, catches_up, may_be_whole, must_hide, sticks
 from .still import Stillness
@@ -82,7 +82,7 @@ class _Place:
 class Search:
     """Looks for hitches on the tracks of a basis; limits are multiplied by `factor`.
 
-    known (T,B)   where a body is known for long enough
+    known (T,B)   where a body is known, and on all samples that foretell it from either side
     """
 
     def __init__(self, basis: Basis, ends: Ends, still: Stillness, factor: float) -> None:
@@ -92,7 +92,8 @@ class Search:
         most = int(LONGEST_S / (basis.dt_s * self._stride) + 0.01)
         self._widths = range(1, max(most, LEAST_WIDTHS) + 1)
         self._shift = ends.around("marks")[1]
-        self.known = known_around(basis, REACH * self._stride)
+        reach = REACH * self._stride
+        self.known = ends.known(reach, reach)[self._shift : self._shift + ends.length]
         self._lenience = ends.lenience
         self._stands, self._straight = standing(basis), straight(basis)
 
@@ -119,7 +120,7 @@ class Search:
         creeps = stalls.pace > CREEPS
         limits = self._factor * must_hide(stalls, whole, self._height)
         limits[creeps] *= _most(self._lenience, first - 1, last + 1, stalls.body)[creeps]
-        fits = (stalls.size >= limits) & self.known[first, stalls.body]
+        fits = (stalls.size >= limits) & self._known(track, stalls.body, first, last)
         fits &= np.where(whole, may_be_whole(stalls), stalls.width > 1)
         fits &= self._by_itself(track, stalls, first, last, creeps)
         return [
@@ -140,6 +141,13 @@ class Search:
             )
             for n in np.flatnonzero(fits)
         ]
+
+    def _known(self, track: Track, body: Ints, first: Ints, last: Ints) -> Bools:
+        """(C,) whether bodies, and what each is followed against, are known around the samples."""
+        carrier = track.carriers[body]
+        carrier = np.where(carrier < 0, body, carrier)
+        found = [self.known[at, who] for at in (first, last) for who in (body, carrier)]
+        return np.asarray(np.all(found, axis=0))
 
     def _by_itself(
         self, track: Track, stalls: Stalls, first: Ints, last: Ints, creeps: Bools

@@ -16,7 +16,7 @@ from .basis import Basis
 from .declared import is_declared
 from .ends import Ends
 from .screen import ScreenBasis
-from .stop_points import as_carried, have_carriers, judged_points
+from .stop_points import as_carried, carriers_known, judged_points
 from .stops import Stops, find_stops, rest_steps
 from .touch import touches
 
@@ -109,7 +109,7 @@ def _views(
     """The world, and what carries hands and head: that is no matter of the picture."""
     yield _seen(basis, marks, judged, least, starts=starts, carried=False)
     if not isinstance(basis, ScreenBasis):
-        carried = judged & have_carriers(basis)[:, None]
+        carried = judged & carriers_known(basis, ends)[:, :, None]
         paths = as_carried(basis, ends)
         yield _seen(basis, paths, carried, least, starts=starts, carried=True)
 

@@ -15,7 +15,7 @@ from . import quaternions as quat
 from .basis import Basis
 from .ends import Ends
 from .parts import SIDES, limb_of, split_part
-from .stops import rest_steps
+from .stops import rest_steps, told_by
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -37,19 +37,31 @@ _BETWEEN = {
 
 
 def judged_points(basis: Basis, ends: Ends) -> Bools:
-    """(T,B,3) points that are judged: what is followed, no gaps, no point twice."""
-    marks, shift = ends.around("marks")
-    count = len(marks)
-    wrapped = (np.arange(count) - shift) % ends.length
-    judged = np.repeat((basis.valid & _raised(basis))[wrapped][:, :, None], 3, axis=2)
-    gap = ~basis.valid[wrapped]
-    for reach in range(1, rest_steps(basis.dt_s) + 1):
-        judged[reach:][gap[:-reach]] = False
-        judged[:-reach][gap[reach:]] = False
+    """(T,B,3) points that are judged: what is followed, no gaps nearby, no point twice."""
+    known, shift = known_points(basis, ends), ends.around("marks")[1]
+    wrapped = (np.arange(len(known)) - shift) % ends.length
+    judged = np.repeat((known & _raised(basis)[wrapped])[:, :, None], 3, axis=2)
     judged[:, [n for n in range(len(basis.bodies)) if not _followed(basis, n)]] = False
     for body, mark in _doubles(basis):
         judged[:, body, mark] = False
     return judged
+
+
+def known_points(basis: Basis, ends: Ends) -> Bools:
+    """(T,B) where bodies are known for as long as a stop, or a start, is told by."""
+    reach = max(rest_steps(basis.dt_s), told_by(basis.dt_s))
+    return ends.known(reach, reach)
+
+
+def carriers_known(basis: Basis, ends: Ends) -> Bools:
+    """(T,B) bodies that are also judged as what carries them sees them, where that is known."""
+    known = known_points(basis, ends)
+    found = np.zeros_like(known)
+    for n in range(len(basis.bodies)):
+        carrier = _carrier(basis, n)
+        if carrier is not None:
+            found[:, n] = known[:, carrier]
+    return found
 
 
 def _raised(basis: Basis) -> Bools:
@@ -88,11 +100,6 @@ def _doubles(basis: Basis) -> list[tuple[int, int]]:
                     # The outer body keeps a joint that both have, but at the same place.
                     found.append((body.parent, mark) if mark == 1 else (n, 0))
     return found
-
-
-def have_carriers(basis: Basis) -> Bools:
-    """(B,) bodies that are also judged as what carries them sees them."""
-    return np.array([_carrier(basis, n) is not None for n in range(len(basis.bodies))])
 
 
 def as_carried(basis: Basis, ends: Ends) -> Floats:

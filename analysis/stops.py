@@ -59,6 +59,11 @@ def rest_steps(dt_s: float) -> int:
     return max(round(REST_S / dt_s), LEAST_REST)
 
 
+def told_by(dt_s: float) -> int:
+    """Samples before a stop that tell how it slowed down."""
+    return max(round(BEFORE_S / dt_s), 2) + 2 * _lags(dt_s) - 1
+
+
 def find_stops(paths: Floats, dt_s: float, least_m_s: float) -> Stops:
     """Stops of points on paths (T,...,3), metres, from `least_m_s` or more.
 
@@ -89,7 +94,7 @@ def _dead_speed(paths: Floats, pace: Floats, after: Floats, recent: Floats, dt_s
     moves = _moves(paths, pace * dt_s, max(round(REST_S / dt_s), LEAST_MOVES))[before] / dt_s
     others = _others(pace, max(round(RECENT_S / dt_s), LEAST_REST))[before]
     best = np.zeros_like(after)
-    for lag in range(1, max(int(ONE_FRAME_S / dt_s + 0.01), 1) + 1):
+    for lag in range(1, _lags(dt_s) + 1):
         speed, drop = (each[before] for each in _drops(pace, lag, max(round(BEFORE_S / dt_s), 2)))
         ratio = DROP_RATIO if lag == 1 else SLOWER_RATIO * DROP_RATIO
         dead = (speed >= ratio * drop) & (speed >= LEAST_SHARE * recent)
@@ -97,6 +102,11 @@ def _dead_speed(paths: Floats, pace: Floats, after: Floats, recent: Floats, dt_s
         dead &= others >= OTHERS_SHARE * _largest(pace, lag)[before]
         best = np.where(dead, np.maximum(best, speed), best)
     return best
+
+
+def _lags(dt_s: float) -> int:
+    """Steps that a stop may take."""
+    return max(int(ONE_FRAME_S / dt_s + 0.01), 1)
 
 
 def _largest(values: Floats, width: int) -> Floats:

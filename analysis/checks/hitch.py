@@ -36,7 +36,8 @@ INFO = CheckInfo(
         "a point to the side of every body are followed in the world, against what carries it, "
         "and limbs against the chest or the hips. One frame alone counts only where the whole "
         "figure sticks. Left out are knees and elbows that are pinned straight, declared events, "
-        "and the four frames next to the ends, but in loops."
+        "and the four frames next to the ends, but in loops, and next to gaps of the part or of "
+        "what it is told against."
     ),
     unit="cm",
     limit="1.2 % of the height (2 cm at 1.7 m), and more where the rest of the path is rough",

@@ -297,6 +297,41 @@ def test_gaps_are_not_judged_and_short_clips_say_why():
     assert dict(short.skipped)["hard_stop"] == "needs 8 frames or more, the range has 7"
 
 
+def nodding(fps):
+    """A head that nods all the time, on a chest that does; a second a nod."""
+    time = np.arange(round(3 * fps)) / fps
+    turns = {
+        "chest": 0.3 * np.sin(2 * np.pi * time),
+        "head": -0.3 * np.sin(2 * np.pi * time) - 0.1 * np.cos(2 * np.pi * time),
+    }
+    return figure(frames=len(time), fps=fps, speed=0.0, turns=turns)
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_what_carries_the_head_is_asked_for_gaps_as_well(fps):
+    """Filled straight, a chest seems to stop, and the head with it."""
+    clip = nodding(fps)
+    assert names(check_clip(clip, ASKED)) == []
+    for first in np.arange(0.4, 2.4, 0.1):
+        valid = np.ones(clip.positions.shape[:2], dtype=bool)
+        valid[round(first * fps) : round((first + 0.3) * fps), clip.joint("chest")] = False
+        assert names(check_clip(replace(clip, valid=valid), ASKED)) == []
+
+
+@pytest.mark.parametrize("fps", [24.0, 60.0])
+@pytest.mark.parametrize(("first", "found"), [(0.4, 1), (0.7, 0), (1.0, 0), (1.4, 1)])
+def test_a_stop_is_told_where_all_that_tells_it_is_known(fps, first, found):
+    """The arm stops dead against the chest at 1 s; the chest has a gap of .2 s."""
+    time = np.arange(round(2 * fps)) / fps
+    turns = {"upper_arm.L": 1.5 * np.minimum(time, 1.0), "chest": 0.4 * np.sin(3.0 * time)}
+    clip = figure(frames=len(time), fps=fps, period_s=1e6, speed=0.0, turns=turns)
+    valid = np.ones(clip.positions.shape[:2], dtype=bool)
+    valid[round(first * fps) : round((first + 0.2) * fps), clip.joint("chest")] = False
+    stop = Settings(cycle="no", checks=("hard_stop",))
+    assert len(check_clip(clip, stop).findings) == 1
+    assert len(check_clip(replace(clip, valid=valid), stop).findings) == found
+
+
 def test_the_advice_names_frames_and_a_place_on_the_way():
     shot = check_clip(played(stopped(seconds(), 1.0)), ASKED)
     advice = shot.findings[0].suggestion

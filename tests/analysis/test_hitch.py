@@ -210,6 +210,44 @@ def test_gaps_and_short_clips():
     assert short.skipped[-1] == ("hitch", "needs 10 frames or more, the range has 9")
 
 
+def with_gap(clip, joint, first, last):
+    """The clip without a joint on samples first..last."""
+    valid = np.array(clip.valid_mask)
+    valid[first : last + 1, clip.joint(joint)] = False
+    return replace(clip, positions=np.where(valid[..., None], clip.positions, 0.0), valid=valid)
+
+
+@pytest.mark.parametrize("joint", ["forearm.L", "foot.R", "chest"])
+def test_what_hangs_beside_a_gap_makes_no_hitch(joint):
+    """A gap is filled straight, so that what is carried there seems to move against it."""
+    for first, last in ((12, 19), (26, 32), (40, 43)):
+        assert names(hitches(with_gap(strides(), joint, first, last))) == []
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "found"),
+    [(12, 18, True), (19, 20, False), (27, 28, False), (30, 36, True)],
+)
+def test_a_hitch_is_told_where_four_frames_beside_it_are_known(first, last, found):
+    """The head stands still on samples 23 to 25; a gap of the neck leaves what others show."""
+    clip = stuck(strides(turns={"head": swing(60)}, speed=0.0), 22, 3, "head")
+    shot = hitches(with_gap(clip, "head", first, last))
+    assert names(shot) == ([("hitch", "head")] if found else [])
+    told = [each.says for each in hitches(with_gap(clip, "neck", first, last)).findings]
+    assert any("against the neck" in says for says in told) is found
+
+
+@pytest.mark.parametrize(("first", "found"), [(8, True), (20, False), (3, False)])
+def test_a_loop_s_gap_reaches_over_its_seam(first, found):
+    """Samples 1 and 2 are stuck; the round before tells that as well as what follows."""
+    clip = figure(frames=24, roles=ROLES, speed=0.0, turns={"head": swing(24)})
+    clip = stuck(clip, 0, 2, "head")
+    loop = replace(clip, meta=replace(clip.meta, cycle=True))
+    settings = Settings(cycle="yes", checks=("hitch",))
+    shot = hitches(with_gap(loop, "head", first, first + 2), settings)
+    assert names(shot) == ([("hitch", "head")] if found else [])
+
+
 def ball(path):
     """A plain object on a path (T,3)."""
     clip = strides(frames=len(path))

@@ -44,6 +44,20 @@ def test_a_clean_stride_has_no_runs_and_says_so():
     assert shot.measures["straight_share"] == 0.0
 
 
+@pytest.mark.parametrize("joint", ["upper_arm.L", "chest"])
+@pytest.mark.parametrize(
+    ("first", "last", "found"),
+    [(10, 16, True), (17, 18, False), (23, 23, False), (28, 29, False), (31, 34, True)],
+)
+def test_a_turn_is_told_where_its_corners_are_known(joint, first, last, found):
+    """The arm turns evenly on samples 20 to 26; it or what carries it has a gap."""
+    clip = arm()
+    valid = np.ones(clip.positions.shape[:2], dtype=bool)
+    valid[first : last + 1, clip.joint(joint)] = False
+    shot = check_clip(replace(clip, valid=valid), ONCE)
+    assert names(shot) == ([("straight_run", "upper_arm.L")] if found else [])
+
+
 @pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
 def test_a_root_that_cuts_its_path_short_is_one_finding_on_the_root(fps):
     first, last = round(20 * fps / 24.0), round(26 * fps / 24.0)
