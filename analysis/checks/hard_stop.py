@@ -21,7 +21,8 @@ INFO = CheckInfo(
         "in the world, hands and head also as what carries them sees them. Left out is what "
         "hits the ground, a support or the own body and stays there, declared events, the last "
         "four frames, four beside a gap of the part or of what carries it (eight at 60), and "
-        "what is off again at full speed within .2 s (it sticks). Five hard moments or more, 70 % of all in which something comes to rest, are the shot's style."
+        "what is off again at full speed within .2 s (it sticks). Five hard moments or more, 70 % "
+        "of all in which something comes to rest, are the shot's style."
     ),
     unit="cm/s",
     limit="12 % of the height a second",
