@@ -3,6 +3,7 @@
 
 PlumblineError        one sentence: what was found, what was expected, what to do
  ├─ ClipError         a clip's arrays or its file
+ │   └─ FieldError    a field of its meta
  └─ SettingsError     an option or a settings value
 """
 
@@ -13,6 +14,15 @@ class PlumblineError(Exception):
 
 class ClipError(PlumblineError):
     """A clip's arrays, or the file that should hold them, cannot be used."""
+
+
+class FieldError(ClipError):
+    """A field of a clip's meta does not fit; `what` says which, what it is and what was expected,
+    without saying where it stands."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(f"meta.{what}: correct it in the clip's meta.")
+        self.what = what
 
 
 class SettingsError(PlumblineError):

@@ -104,9 +104,10 @@ class ToldLook:
 class Shot:
     """Everything that was found out about one character in one range.
 
-    good    sentences for what holds
-    style   sentences for what the whole shot does alike, and how it was judged for it
-    looks   places worth an eye, the likeliest first
+    good     sentences for what holds
+    style    sentences for what the whole shot does alike, and how it was judged for it
+    looks    places worth an eye, the likeliest first
+    notices  sentences about what was declared for it and could not be used; no part of the JSON
     """
 
     file: str
@@ -122,6 +123,7 @@ class Shot:
     style: tuple[str, ...] = ()
     looks: tuple[ToldLook, ...] = ()
     measures: dict[str, Any] = field(default_factory=dict)
+    notices: tuple[str, ...] = ()
 
     @property
     def is_unjudged(self) -> bool:

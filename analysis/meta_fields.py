@@ -5,17 +5,21 @@ import json
 from collections.abc import Callable
 from typing import Any
 
-from .errors import ClipError
+from .errors import FieldError
 from .plain_text import number_text
 
 LARGEST = 1e6
 
 
-def wrong(key: str, found: Any, expected: str) -> ClipError:
+def wrong(key: str, found: Any, expected: str) -> FieldError:
     """The error for a value that does not fit."""
-    shown = json.dumps(found, ensure_ascii=False)
-    shown = shown if len(shown) <= 60 else shown[:57] + "..."
-    return ClipError(f"meta.{key} is {shown}, expected {expected}: correct it in the clip's meta.")
+    return FieldError(f"{key} is {shown(found)}, expected {expected}")
+
+
+def shown(value: Any) -> str:
+    """A JSON value as a sentence quotes it: cut where it is long."""
+    text = json.dumps(value, ensure_ascii=False)
+    return text if len(text) <= 60 else text[:57] + "..."
 
 
 def text(key: str) -> Callable[[Any], str]:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .errors import ClipError
-from .parts import is_part, split_part
+from .parts import is_spelt
 
 if TYPE_CHECKING:
     from .clip import Clip
@@ -35,7 +35,7 @@ def check_names(what: str, names: tuple[str, ...]) -> None:
 
 def _check_roles(clip: "Clip") -> None:
     for part, names in clip.meta.roles.items():
-        if not _is_spelt(part):
+        if not is_spelt(part):
             raise ClipError(
                 f"meta.roles names a part {part!r}, expected parts such as root, spine.1 or "
                 "hand.L: rename it or leave it out."
@@ -56,7 +56,7 @@ def _check_roles(clip: "Clip") -> None:
 
 def _check_targets(clip: "Clip") -> None:
     for part, control in clip.meta.targets.items():
-        if not _is_spelt(part):
+        if not is_spelt(part):
             raise ClipError(
                 f"meta.targets names a part {part!r}, expected hands and feet such as foot.L: "
                 "rename it or leave it out."
@@ -70,7 +70,7 @@ def _check_targets(clip: "Clip") -> None:
 
 def _check_events(clip: "Clip") -> None:
     for event in clip.meta.events:
-        if event.part is not None and not _is_spelt(event.part):
+        if event.part is not None and not is_spelt(event.part):
             raise ClipError(
                 f"meta.events names a part {event.part!r}, expected parts such as root or hand.L, "
                 "or null for the whole figure: rename it."
@@ -112,9 +112,3 @@ def _check_supports(clip: "Clip") -> None:
             "supports hold a matrix whose last row does not begin with 0 0 0, expected the place "
             "of a box in the last column: transpose the matrices."
         )
-
-
-def _is_spelt(part: str) -> bool:
-    """Whether a part is spelt as reports do: `spine.1`, not `spine.001`."""
-    kind, tag = split_part(part)
-    return is_part(part) and (not tag.isdecimal() or part == f"{kind}.{int(tag)}")

@@ -81,6 +81,12 @@ def is_part(name: str) -> bool:
     return kind in _LABELS and tag == ""
 
 
+def is_spelt(name: str) -> bool:
+    """Whether a part is spelt as reports do: `spine.1`, not `spine.001`."""
+    kind, tag = split_part(name)
+    return is_part(name) and (not tag.isdecimal() or name == f"{kind}.{int(tag)}")
+
+
 def is_apart(part: str) -> bool:
     """Whether a part is none of the body's own, so that it may be where no body could."""
     return split_part(part)[0] in _APART

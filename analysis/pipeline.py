@@ -13,6 +13,7 @@ from .finding import Finding, Shot, ToldLook, fixing_order
 from .loop import Cycle, find_cycle
 from .measures import measures_of
 from .merge import merge
+from .notices import notices_of
 from .point_measures import point_measures, restless_look
 from .rounds import Round, Rounds, plan_rounds
 from .settings import Settings
@@ -69,6 +70,7 @@ def examine(
         style=(*style, *(found.habit for found in evidence if found.habit)),
         looks=tuple(looks),
         measures=measures_of(basis, cycle, evidence, points),
+        notices=notices_of(basis),
     )
     return Examination(shot, basis, cycle)
 

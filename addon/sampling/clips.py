@@ -10,9 +10,10 @@ import numpy as np
 
 from ...analysis import Clip, Follow, Meta, PlumblineError, Prop
 from ...analysis import quaternions as quat
+from ...analysis.notices import UNREAD_EVENTS
 from .cameras import CameraPlan
 from .cycles import plays_as_cycle
-from .events import declared_events
+from .events import declared_events, unread_events
 from .props import flat_sides, is_fixed, long_ends
 from .reader import RigPlan, RigReader
 from .scene_facts import frames_per_second, metres_per_unit, time_stretch
@@ -106,7 +107,11 @@ def _meta(
         extra=MappingProxyType(
             {
                 key: list(told)
-                for key, told in (("resting_handlers", resting), ("not_followed", plan.lost))
+                for key, told in (
+                    ("resting_handlers", resting),
+                    ("not_followed", plan.lost),
+                    (UNREAD_EVENTS, unread_events(scene, plan.rig)),
+                )
                 if told
             }
         ),

@@ -63,7 +63,9 @@ def unfollow(scene: bpy.types.Scene, points: Sequence[Wanted]) -> None:
 
 
 def _keep(scene: bpy.types.Scene, item: bpy.types.Object, points: Sequence[Wanted]) -> None:
-    keep_entries(scene, item, FOLLOW, [_entry(point) for point in points])
+    """Keep points instead of those that were kept; entries that are none stay, after them."""
+    others = [e for e in entries_of(scene, item, FOLLOW) if _point(item, e) is None]
+    keep_entries(scene, item, FOLLOW, [*(_entry(point) for point in points), *others])
 
 
 def _entry(point: Wanted) -> list[Any]:
@@ -74,11 +76,17 @@ def _entry(point: Wanted) -> list[Any]:
 
 def _of(scene: bpy.types.Scene, item: bpy.types.Object) -> Iterator[Wanted]:
     """The points of an object; what nobody of us wrote is left alone."""
-    for entry in entries_of(scene, item, FOLLOW):
-        match entry:
-            case ["object"]:
-                yield Wanted(item)
-            case ["bone", str(bone)]:
-                yield Wanted(item, bone=bone)
-            case ["vertex", int(vertex)]:
-                yield Wanted(item, vertex=vertex)
+    found = (_point(item, entry) for entry in entries_of(scene, item, FOLLOW))
+    return (point for point in found if point is not None)
+
+
+def _point(item: bpy.types.Object, entry: Any) -> Wanted | None:
+    """The point that an entry says; None for what is none."""
+    match entry:
+        case ["object"]:
+            return Wanted(item)
+        case ["bone", str(bone)]:
+            return Wanted(item, bone=bone)
+        case ["vertex", int(vertex)]:
+            return Wanted(item, vertex=vertex)
+    return None

@@ -11,20 +11,36 @@ from typing import Any
 
 import bpy
 
+# A text that is quoted is cut here.
+_LONG = 40
+
 
 def keeps_properties(item: Any) -> bool:
     """Whether a custom property stays: Blender drops new ones of overrides when it saves."""
     return item.library is None and item.override_library is None
 
 
-def why_not_kept(scene: bpy.types.Scene, item: Any) -> str:
-    """Why nothing can be kept for an object, as a sentence; empty where it can."""
+def why_not_kept(scene: bpy.types.Scene, item: Any, key: str) -> str:
+    """Why nothing can be kept for an object under a property's name, as a sentence; empty where
+    it can."""
+    if why := why_unread(scene, item, key):
+        return f"{why}, expected a text that Plumbline wrote, or none: rename or delete it first."
     if keeps_properties(item) or scene.is_editable:
         return ""
     return (
         f"The scene {scene.name!r} is linked from another file, expected one of this file: open "
         "that file, or make the scene local."
     )
+
+
+def why_unread(scene: bpy.types.Scene, item: Any, key: str) -> str:
+    """What stands where declarations are kept and is none of ours, as the beginning of a sentence;
+    empty where nothing does."""
+    block, kind = (item, list) if keeps_properties(item) else (scene, dict)
+    found = block.get(key)
+    if found is None or found == "" or isinstance(_parsed(found), kind):
+        return ""
+    return f"The property {key} of {block.name!r} is {_shown(found)}"
 
 
 def entries_of(scene: bpy.types.Scene, item: bpy.types.Object, key: str) -> list[Any]:
@@ -63,8 +79,24 @@ def _set(block: Any, key: str, text: str) -> None:
 
 
 def _read(block: Any, key: str, kind: type) -> Any:
-    try:
-        found = json.loads(block.get(key, "null"))
-    except (TypeError, ValueError):
-        found = None
+    found = _parsed(block.get(key))
     return found if isinstance(found, kind) else kind()
+
+
+def _parsed(value: Any) -> Any:
+    """The JSON value of a text; None for what is none."""
+    try:
+        return json.loads(value) if isinstance(value, str) else None
+    except (ValueError, RecursionError):
+        return None
+
+
+def _shown(value: Any) -> str:
+    """What a custom property holds, in words."""
+    if isinstance(value, str):
+        return f"the text {value if len(value) <= _LONG else f'{value[: _LONG - 3]}...'!r}"
+    if isinstance(value, (bool, int, float)):
+        return f"the value {value}"
+    if isinstance(value, list) or hasattr(value, "to_list"):
+        return "a list of values"
+    return "a group of values" if hasattr(value, "to_dict") else "no text"

@@ -7,9 +7,9 @@ import bpy
 
 from ...analysis import Event, PlumblineError
 from ...analysis.meta import EVENT_KINDS
-from ...analysis.parts import is_part, label
+from ...analysis.parts import is_spelt, label
 from ...analysis.words import capital, frames_text
-from ..sampling.events import declare, declared_events, take_back
+from ..sampling.events import EVENTS, declare, declared_events, take_back, unread_events
 from ..sampling.kept import why_not_kept
 from . import last_check
 from .operators import chosen_subject, refuse
@@ -80,7 +80,7 @@ class PLUMBLINE_OT_declare_event(bpy.types.Operator):
                 f"The event ends at frame {self.last}, before it begins at {self.first}, expected "
                 "a later last frame: turn them round.",
             )
-        if self.part and not is_part(self.part):
+        if self.part and not is_spelt(self.part):
             return refuse(
                 self,
                 f"{self.part!r} is no part, expected one such as hand.L, head or chest, or nothing "
@@ -90,7 +90,7 @@ class PLUMBLINE_OT_declare_event(bpy.types.Operator):
             rig = chosen_subject(context, session_of(context).rig)
         except PlumblineError as error:
             return refuse(self, str(error))
-        if why := why_not_kept(scene, rig):
+        if why := why_not_kept(scene, rig, EVENTS):
             return refuse(self, why)
         event = Event(
             frames=(float(self.first), float(self.last)), part=self.part or None, kind=self.kind
@@ -123,7 +123,7 @@ class PLUMBLINE_OT_take_event_back(bpy.types.Operator):
             return refuse(
                 self, f"{rig.name!r} has no such event, expected one of the list: choose one."
             )
-        if why := why_not_kept(scene, rig):
+        if why := why_not_kept(scene, rig, EVENTS):
             return refuse(self, why)
         take_back(scene, rig, listed[self.index])
         self.report({"INFO"}, f"{rig.name}: {event_text(listed[self.index])}, taken back.")
@@ -163,4 +163,6 @@ class PLUMBLINE_PT_events(SidePanel, bpy.types.Panel):
                 PLUMBLINE_OT_take_event_back.bl_idname, text="", icon="X", emboss=False
             )
             button.index = index
+        for sentence in unread_events(context.scene, rig):
+            draw_text(context, layout, sentence, icon="ERROR")
         layout.operator(PLUMBLINE_OT_declare_event.bl_idname, icon="ADD")

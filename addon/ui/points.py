@@ -7,7 +7,7 @@ from typing import Any
 import bmesh
 import bpy
 
-from ..sampling.follow import Wanted, follow, unfollow, wanted_points
+from ..sampling.follow import FOLLOW, Wanted, follow, unfollow, wanted_points
 from ..sampling.kept import why_not_kept
 from .operators import refuse
 from .panel import SidePanel
@@ -118,7 +118,7 @@ def _why_not(context: bpy.types.Context, points: Sequence[Wanted]) -> str:
 
 
 def _not_kept(context: bpy.types.Context, points: Sequence[Wanted]) -> str:
-    return next(filter(None, (why_not_kept(context.scene, p.item) for p in points)), "")
+    return next(filter(None, (why_not_kept(context.scene, p.item, FOLLOW) for p in points)), "")
 
 
 def _names(points: Sequence[Wanted], most: int = 4) -> str:

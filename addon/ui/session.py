@@ -155,6 +155,8 @@ def store_shot(
         )
     for name in lost:
         session.skipped.add().says = f"{name} is to be followed and is gone: remove it in Points."
+    for notice in shot.notices:
+        session.skipped.add().says = notice
     first, last = (frame_text(frame) for frame in shot.frames)
     loop = ", loop" if shot.cycle else ""
     session.headline = f"{shot.rig}, frames {first} to {last}{loop}: {verdict_text(shot)}."

@@ -17,7 +17,7 @@ from ..pipeline import choose_checks
 from ..report import EXIT_CLEAN, EXIT_INTERRUPTED, EXIT_USAGE, exit_code
 from ..rounds import NO_CAMERA
 from ..settings import Settings
-from .answer import CheckOne, Failure
+from .answer import Answer, CheckOne, Failure
 from .learning import style_text
 from .listing import checks_text
 from .options import build_parser, settings_from, take_back_files
@@ -90,6 +90,7 @@ def check_inputs(
         except Exception as error:  # one input's fault in our code must not cost the others
             failed.append((each, _unforeseen(each, error)))
         else:
+            _say_notices(prog, each, answer)
             judged += [pair for pair in answer.judged if not _is_blind(pair[0])]
             failed += [
                 (each, f"{shot.file or each}, {shot.rig}: {NO_CAMERA}.")
@@ -116,6 +117,17 @@ def check_inputs(
     if unwritten:
         return EXIT_USAGE
     return exit_code(shots, failed=len(failed), fail_on=options.fail_on)
+
+
+def _say_notices(prog: str, each: str, answer: Answer) -> None:
+    for shot, _used in answer.judged:
+        for notice in shot.notices:
+            say(
+                prog,
+                f"{shot.file or each}, {shot.rig}: {notice}"
+                if shot.rig
+                else f"{shot.file or each}: {notice}",
+            )
 
 
 def _is_blind(shot: Shot) -> bool:

@@ -100,6 +100,22 @@ def test_what_somebody_else_wrote_there_is_left_alone(wanted):
         assert wanted() == []
 
 
+def test_following_leaves_the_entries_of_others_where_they_are(wanted):
+    rig = eared()
+    rig["plumbline_follow"] = '[["bone"], 3, ["bone", "ear"]]'
+    select_bones(rig, "head")
+    bpy.ops.plumbline.follow()
+    assert wanted() == ["ear", "head"]
+    bpy.ops.object.mode_set(mode="OBJECT")
+    select_bones(rig, "head", "ear")
+    bpy.ops.plumbline.unfollow()
+    assert rig["plumbline_follow"] == '[["bone"], 3]'
+    rig["plumbline_follow"] = "no json"
+    with pytest.raises(RuntimeError, match="is the text 'no json', expected a text that Plumbline"):
+        bpy.ops.plumbline.follow()
+    assert rig["plumbline_follow"] == "no json"
+
+
 def test_what_cannot_be_followed_is_told_in_one_sentence():
     rig = eared()
     bpy.ops.object.select_all(action="DESELECT")
