@@ -8,12 +8,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
 
 # A sharp way goes straight: its ends are this share of its way apart. Outside of it the foot is
 # dead still, but for so many steps at either end.
 STRAIGHT, EDGE = 0.95, 2
-# A way's own frames leave out so much of it at either end, where it only creeps.
-TAIL_SHARE = 0.05
+# A way's own frames leave out so much of it at either end, where it only creeps; and what lies
+# before and after those few in which it goes most of its way, at less than so much of their speed.
+TAIL_SHARE, MOST_SHARE, CREEP_SHARE = 0.05, 0.85, 0.1
+# Of stretches that are as short, the first: rounding must not choose.
+ROUNDING = 1e-6
 # Longer stretches than this many steps are compared in leaps.
 EACH_STEPS, LEAP = 48, 1.12
 
@@ -45,20 +49,41 @@ def longest(
     most          steps that the samples lie apart at most, shortest first: one way for each
     rise, least   ways that rise or sink by more than this share of themselves and so much are none
     """
-    best, length, at = np.zeros(3), 0.0, (0, 1)
-    found: list[tuple[Floats, tuple[int, int]]] = []
-    for apart in _leaps(len(path) - 1, most):
+    leaps, length, at = _leaps(len(path) - 1, most), 0.0, (0, 0)
+    sizes, starts = _best_of_each(path, whole, rise, least, np.array(leaps, dtype=np.intp))
+    found: list[tuple[int, int]] = []
+    for size, n, apart in zip(sizes.tolist(), starts.tolist(), leaps, strict=True):
         while apart > most[len(found)]:
-            found.append((best, at))
-        ways, other = path[apart:] - path[:-apart], whole[apart:] - whole[:-apart]
-        level, wider = (np.linalg.norm(each[:, :2], axis=-1) for each in (ways, other))
-        ways = np.where((wider < level)[:, None], other, ways)
-        level = np.minimum(level, wider)
-        stays = np.abs(ways[:, 2]) <= rise * level + least
-        n = int(np.argmax(np.where(stays, level, -1.0)))
-        if stays[n] and level[n] > length:
-            best, length, at = ways[n] * [1.0, 1.0, 0.0], float(level[n]), (n, n + apart)
-    return found + [(best, at)] * (len(most) - len(found))
+            found.append(at)
+        if size > length:
+            length, at = size, (n, n + apart)
+    found += [at] * (len(most) - len(found))
+    return [(_way(path, whole, each), (each[0], max(each[1], 1))) for each in found]
+
+
+def _best_of_each(
+    path: Floats, whole: Floats, rise: float, least: float, leaps: Ints
+) -> tuple[Floats, Ints]:
+    """(L,) the longest level way between samples that lie so many steps apart, -1 where none is
+    level; and where it begins."""
+    if not len(leaps):
+        return np.zeros(0), np.zeros(0, dtype=np.intp)
+    starts = np.arange(len(path) - 1)
+    ends = np.minimum(starts + leaps[:, None], len(path) - 1)
+    (x, y, z), (u, v, w) = ((c[ends] - c[:-1] for c in each.T) for each in (path, whole))
+    level, wider = np.sqrt(x * x + y * y), np.sqrt(u * u + v * v)
+    z = np.where(wider < level, w, z)
+    level = np.minimum(level, wider)
+    stays = np.abs(z) <= rise * level + least
+    level = np.where(stays & (starts < len(path) - leaps[:, None]), level, -1.0)
+    best = np.argmax(level, axis=1)
+    return level[np.arange(len(leaps)), best], best
+
+
+def _way(path: Floats, whole: Floats, at: tuple[int, int]) -> Floats:
+    """The level way (3,) between two samples, by the path on which it is shorter."""
+    one, other = ((each[at[1]] - each[at[0]]) * [1.0, 1.0, 0.0] for each in (path, whole))
+    return np.asarray(other if np.linalg.norm(other) < np.linalg.norm(one) else one)
 
 
 def is_sharp(path: Floats, at: tuple[int, int], dead: float) -> bool:
@@ -92,4 +117,21 @@ def main(path: Floats, at: tuple[int, int]) -> tuple[int, int]:
     gone = (along - along[0]) / (along[-1] - along[0])
     first = int(np.flatnonzero(gone <= TAIL_SHARE)[-1])
     last = int(np.flatnonzero(gone[first + 1 :] >= 1.0 - TAIL_SHARE)[0]) + first + 1
+    first, last = _without_creep(gone, first, last)
     return at[0] + first, at[0] + last
+
+
+def _without_creep(gone: Floats, first: int, last: int) -> tuple[int, int]:
+    """The stretch within first to last without what is crept through before and after the core:
+    the shortest one in which MOST_SHARE of the way is gone (N,)."""
+    reached = np.searchsorted(np.maximum.accumulate(gone), gone + MOST_SHARE * (1.0 - ROUNDING))
+    lengths = np.where(reached < len(gone), reached - np.arange(len(gone)), len(gone))
+    begins = int(np.argmin(lengths[first : last + 1])) + first
+    ends = begins + int(lengths[begins])
+    if ends > last:
+        return first, last
+    slow = CREEP_SHARE * float(gone[ends] - gone[begins]) / (ends - begins)
+    before, after = np.arange(begins - first + 1), np.arange(last - ends + 1)
+    comes = gone[begins] - gone[begins - before] >= slow * before
+    goes = gone[ends + after] - gone[ends] >= slow * after
+    return begins - int(np.flatnonzero(comes)[-1]), ends + int(np.flatnonzero(goes)[-1])

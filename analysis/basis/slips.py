@@ -186,10 +186,9 @@ def _part(
     )
     height, dt_s = basis.height.scene_m, basis.dt_s
     most = [max(round(seconds / dt_s), 1) for seconds in (*QUICK_S, SEEN_S)]
-    *quick, slow = (
-        Way(way, *_frames(start + a, path, moved, at))
-        for way, at in longest(path, whole, RISE, RISE_SHARE * height, most)
-    )
+    found = longest(path, whole, RISE, RISE_SHARE * height, most)
+    frames = {at: _frames(start + a, path, moved, at) for at in {at for _, at in found}}
+    *quick, slow = (Way(way, *frames[at]) for way, at in found)
     if touches is not None:
         moved = np.where(touches[a:b, None], moved, 0.0)
         path = np.concatenate((np.zeros((1, 3)), np.cumsum(moved, axis=0)))
