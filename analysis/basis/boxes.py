@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
 
 # A face that shows less of its area than this when it is seen from above bears nothing.
 LEAST_SEEN = 1e-3
@@ -23,9 +24,11 @@ def over_top(box: Floats, points: Floats) -> tuple[Floats, Floats]:
     infinite where the box has no upper face; and (T,N) heights of its plane.
     """
     middle, sides = _upper_face(box)
-    lengths = np.linalg.norm(sides, axis=1)
-    seen = np.abs(np.linalg.det(sides[:, :2]))
-    bears = (lengths > 0.0).all(axis=1) & (seen > LEAST_SEEN * lengths.prod(axis=1))
+    first, since = _stays(box)
+    lengths = np.linalg.norm(sides[first], axis=1)
+    seen = np.abs(np.linalg.det(sides[first, :2]))
+    bears = ((lengths > 0.0).all(axis=1) & (seen > LEAST_SEEN * lengths.prod(axis=1)))[since]
+    lengths = lengths[since]
     plan = np.where(bears[:, None, None], sides[:, :2], np.eye(2))
     gap = points - middle[:, None]
     share = np.linalg.solve(plan[:, None], gap[..., :2, None])[..., 0]
@@ -41,21 +44,34 @@ def top_lengths(box: Floats) -> Floats:
 
 def carried_by(box: Floats, points: Floats) -> Floats:
     """Points (T-1,N,3) as a box (T,4,4) carries them to the next sample."""
-    axes, origin = _axes(box), box[:, None, :3, 3]
-    move = axes[1:] @ np.linalg.pinv(axes[:-1])
+    origin, (first, since) = box[:, None, :3, 3], _stays(box)
+    axes = _axes(box[first])
+    move = axes[since[1:]] @ np.linalg.pinv(axes)[since[:-1]]
     return np.asarray(np.einsum("tij,tnj->tni", move, points - origin[:-1]) + origin[1:])
 
 
 def _upper_face(box: Floats) -> tuple[Floats, Floats]:
     """Middle (T,3) of the face that looks up most on each sample, and (T,3,2) its two sides."""
-    rows, axes = np.arange(len(box)), _axes(box)
+    first, since = _stays(box)
+    still = box[first]
+    rows, axes = np.arange(len(still)), _axes(still)
     length = np.linalg.norm(axes, axis=1)
     up = axes[:, 2] / np.where(length > 0.0, length, 1.0)
     most = np.argmax(np.abs(up), axis=1)
     sign = np.where(up[rows, most] > 0.0, 0.5, -0.5)
-    middle = box[:, :3, 3] + sign[:, None] * box[rows, :3, most]
+    away = sign[:, None] * still[rows, :3, most]
     others = np.array([[1, 2], [0, 2], [0, 1]])[most]
-    return middle, np.take_along_axis(box[:, :3, :3], others[:, None], axis=2)
+    sides = np.take_along_axis(still[:, :3, :3], others[:, None], axis=2)
+    return box[:, :3, 3] + away[since], sides[since]
+
+
+def _stays(box: Floats) -> tuple[Ints, Ints]:
+    """Most boxes keep their sides for long: the samples (K,) from which they do, and (T,) which of
+    these stretches each sample is in."""
+    sides = box[:, :3, :3].reshape(len(box), 9).T.copy()
+    new = np.ones(len(box), dtype=bool)
+    new[1:] = np.any(sides[:, 1:] != sides[:, :-1], axis=0)
+    return np.flatnonzero(new), np.cumsum(new) - 1
 
 
 def _axes(box: Floats) -> Floats:
@@ -95,11 +111,13 @@ class Within:
 
 def within(box: Floats, points: Floats) -> Within:
     """Points (T,N,3) as a box (T,4,4) sees them."""
-    axes, length = _axes(box), np.linalg.norm(box[:, :3, :3], axis=1)
+    first, since = _stays(box)
+    axes, length = _axes(box[first]), np.linalg.norm(box[first, :3, :3], axis=1)
     sides = axes / np.maximum(np.linalg.norm(axes, axis=1, keepdims=True), 1e-12)
     square = np.abs(np.linalg.det(sides)) > LEAST_SEEN
     whole = square & ((length > 0.0).sum(axis=1) >= 2)
-    back = np.linalg.inv(np.where(whole[:, None, None], sides, np.eye(3)))
+    back = np.linalg.inv(np.where(whole[:, None, None], sides, np.eye(3)))[since]
+    sides, length, whole = sides[since], length[since], whole[since]
     place = np.einsum("tij,tnj->tni", back, points - box[:, None, :3, 3])
     far = np.abs(place) - 0.5 * length[:, None]
     gap = np.linalg.norm(np.maximum(far, 0.0), axis=-1) + np.minimum(far.max(axis=-1), 0.0)

@@ -7,6 +7,7 @@ from walker import box, walk, with_supports
 
 from analysis import Settings
 from analysis.basis import build_basis
+from analysis.basis.boxes import carried_by, over_top, within
 from analysis.basis.ground import FLOOR
 
 
@@ -89,3 +90,27 @@ def test_a_box_that_is_scaled_away_bears_nothing(gone):
     seen = basis(with_supports(clip, flat))
     assert {plant.box for plant in seen.plants} == {FLOOR}
     assert len(seen.plants) == len(basis(clip).plants)
+
+
+def test_a_box_that_stands_now_and_then_answers_as_on_each_sample_alone():
+    """It stands, turns, stands, is scaled away, and goes on: what it tells of points does not
+    depend on what it did before."""
+    rng = np.random.default_rng(2)
+    angle = np.repeat([0.0, 0.4, 0.9, 0.9], 5)
+    boxes = np.tile(np.eye(4), (20, 1, 1))
+    boxes[:, 0, 0] = boxes[:, 1, 1] = np.cos(angle)
+    boxes[:, 1, 0], boxes[:, 0, 1] = np.sin(angle), -np.sin(angle)
+    boxes[10:12, :3, :3] = 0.0
+    boxes[:, :3, 3] = rng.normal(size=(20, 3))
+    points = rng.normal(size=(20, 3, 3))
+    tops, seen = over_top(boxes, points), within(boxes, points)
+    carried = carried_by(boxes, points[:-1])
+    for n in range(20):
+        one = slice(n, n + 1)
+        for together, alone in zip(tops, over_top(boxes[one], points[one]), strict=True):
+            assert np.array_equal(together[one], alone)
+        alone = within(boxes[one], points[one])
+        assert np.array_equal(seen.gap[one], alone.gap)
+        assert np.array_equal(seen.place[one], alone.place)
+        if n < 19:
+            assert np.allclose(carried[n], carried_by(boxes[n : n + 2], points[one])[0])
