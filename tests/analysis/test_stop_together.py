@@ -152,6 +152,33 @@ def test_a_short_pause_is_no_stop():
     assert names(check_clip(moves(NONE, moves_at=(0.5, 1.15)).cut(1, 32), ONCE)) == []
 
 
+@pytest.mark.parametrize("fps", [24.0, 60.0])
+@pytest.mark.parametrize("late", [OVERLAP, NONE])
+@pytest.mark.parametrize("metres_s", [0.055, 0.07, 0.1])
+def test_a_creep_after_the_move_is_no_stop(metres_s, late, fps):
+    """The move is over at 1.1 s, or 1.35; then all creep on, and stop together at 1.8 s."""
+    clip = moves(late, fps=fps)
+    time = np.arange(len(clip.frames)) / fps
+    speed = metres_s * np.clip(np.minimum((time - 0.9) / 0.2, (1.8 - time) / 0.3), 0.0, 1.0)
+    way = np.outer(np.cumsum(speed) / fps, [0.0, -1.0, 0.0])
+    shot = check_clip(replace(clip, positions=clip.positions + way[:, None]), ONCE)
+    assert names(shot) == []
+    assert "never comes to rest from a move" in skipped(shot)
+
+
+@pytest.mark.parametrize("parts", [("hand.L",), ("hand.L", "hand.R"), ("head",), NAMES])
+@pytest.mark.parametrize(("late", "found"), [(NONE, 1), (OVERLAP, 0)])
+def test_what_drifts_on_in_a_moving_hold_hides_no_stop_and_makes_none(parts, late, found):
+    """All arrive at once; a part of them, or the whole figure, creeps on at 3 cm/s."""
+    clip = moves(late)
+    places = np.array(clip.positions)
+    way = 0.03 * np.clip(np.arange(len(clip.frames)) / 24.0 - 1.0, 0.0, None)
+    for part in parts:
+        places[:, clip.joint(part)] += np.outer(way, [1.0, 0.0, 0.0])
+    shot = check_clip(replace(clip, positions=places), ONCE)
+    assert names(shot) == [("stop_together", "root")] * found
+
+
 def test_shots_that_always_stop_at_once_have_a_style():
     shot = check_clip(moves(NONE, moves_at=(0.5, 1.7, 2.9, 4.1), frames=130), ONCE)
     assert names(shot) == []
