@@ -91,10 +91,10 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     asked = fallen if basis.height.story_m or len(fallen) != 2 else fallen[1:]
     events = [_event(basis, each, standard) for each in asked if _is_off(basis, each, standard)]
     measures = {"fall_m_s2": float(np.median([each.story for each in fallen]))}
-    if events:
-        return Evidence("gravity", tuple(events), measures=measures)
-    good, skipped = _unblamed(basis, fallen)
-    return Evidence("gravity", good=good, skipped=skipped, measures=measures)
+    good, skipped = ("", "") if events else _unblamed(basis, fallen)
+    # What other flights tell does not answer for those that are not known.
+    why = skipped or _why_unknown(basis)
+    return Evidence("gravity", tuple(events), good=good, skipped=why, measures=measures)
 
 
 def _fallen(basis: Basis, com: Floats, flight: Flight) -> _Fallen | None:
@@ -109,7 +109,8 @@ def _fallen(basis: Basis, com: Floats, flight: Flight) -> _Fallen | None:
     return found if found.even or flight.whole else None
 
 
-def _why_none(basis: Basis) -> str:
+def _why_unknown(basis: Basis) -> str:
+    """Why flights cannot be judged that may well fall wrongly; empty where there are none."""
     held = [flight for flight in basis.flights if flight.held]
     if held:
         first, last = (frame_text(basis.frames[at]) for at in (held[0].first, held[0].last))
@@ -119,6 +120,12 @@ def _why_none(basis: Basis) -> str:
         )
     if any(not flight.known for flight in basis.flights):
         return "the body has gaps in the air, and bridged motion does not fall"
+    return ""
+
+
+def _why_none(basis: Basis) -> str:
+    if why := _why_unknown(basis):
+        return why
     if any(flight.samples * basis.dt_s >= SHORTEST_S for flight in basis.flights):
         return "the path in the air is no arc of one fall, so its strength is not told"
     if basis.flights:

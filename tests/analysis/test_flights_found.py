@@ -123,3 +123,15 @@ def test_a_pop_in_a_flight_that_falls_too_fast_are_two_findings():
     asked = Settings(cycle="no", checks=("pop", "gravity"))
     shot = check_clip(replace(clip, positions=place), asked)
     assert {(f.check, f.part) for f in shot.findings} == {("pop", "root"), ("gravity", "root")}
+
+
+@pytest.mark.parametrize("found", [False, True])
+def test_a_flight_that_is_held_is_told_beside_those_that_are_judged(found):
+    """What one flight does, well or wrongly, does not answer for the one that nothing bears."""
+    held = hop(air_s=1.0, shape=lambda u: 0.4 * np.minimum(1.0, 8 * np.minimum(u, 1 - u)))
+    fast = hop(gravity=(2.2 if found else 1.0) * GRAVITY, tuck=0.0)
+    shot = check_clip(joined(hop(tuck=0.0), fast, held), FALL)
+    assert len(shot.findings) == found
+    assert len(shot.good) == (not found)
+    assert "yet it does not fall: declare what bears it" in dict(shot.skipped)["gravity"]
+    assert dict(check_clip(joined(hop(tuck=0.0), fast), FALL).skipped).get("gravity") is None
