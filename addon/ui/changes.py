@@ -1,36 +1,87 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Do keys change after a check? Then its answers are about a motion that is no more.
+"""Does something change after a check? Then its answers are about what is no more.
 
 Blender says which kinds of data an update touched: moving the playhead, playing, selecting and
-posing without keys touch no action, so this costs nothing while they go on.
+posing without keys touch no action, so this costs nothing while they go on. What was asked (the
+range that plays, the rate, the choices in the panel, the declared events) is a few values, which
+are compared with those of the check; turned back, the answers are not old.
 """
+
+from typing import Any
 
 import bpy
 
+from ..sampling.events import declared_events
+from ..sampling.scene_facts import frame_range, frames_per_second, metres_per_unit, time_stretch
 from ..sphere.ours import is_ours
 from . import last_check
-from .last_check import LastCheck
 from .redraw import redraw_viewports
+from .session import session_of
 
-# The serial number of the check after which keys have changed.
-_old = [0]
+KEYS = "Keys have changed: check again."
+ASKED = "The range, a choice above or a declaration has changed: check again."
+
+# The serial numbers of the checks after which keys, and declarations on objects, have changed.
+_keys_changed = [0]
+_declared_since = [0]
+# What the panels were last asked to show.
+_shown = [""]
 
 
-def is_old(check: LastCheck | None) -> bool:
-    """Whether keys have changed in the check's scene since it was made."""
-    return check is not None and check.serial == _old[0]
+def why_old(context: bpy.types.Context) -> str:
+    """What has changed in the check's scene since it was made, as a sentence; or empty."""
+    check = last_check.last_check()
+    if check is None or context.scene.session_uid != check.scene_uid:
+        return ""
+    if check.serial == _keys_changed[0]:
+        return KEYS
+    rig = check.rig_in(context.scene)
+    if check.serial == _declared_since[0] or (
+        rig is not None and what_is_asked(context, rig) != check.asked
+    ):
+        return ASKED
+    return ""
+
+
+def what_is_asked(context: bpy.types.Context, rig: bpy.types.Object) -> tuple[Any, ...]:
+    """All that a check of a rig is told besides its keys, but what stands on other objects."""
+    scene, session = context.scene, session_of(context)
+    return (
+        frame_range(scene),
+        frames_per_second(scene),
+        time_stretch(scene),
+        metres_per_unit(scene),
+        (session.cycle, session.stage, session.space),
+        tuple(declared_events(scene, rig)),
+    )
+
+
+def note_declared() -> None:
+    """After a declaration on objects, which are too many to be compared at each redraw."""
+    check = last_check.last_check()
+    if check is not None:
+        _declared_since[0] = check.serial
 
 
 @bpy.app.handlers.persistent
-def watch_keys(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
-    """After each update of a scene: notice, once, that keys have changed."""
+def watch_changes(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
+    """After each update of a scene: notice changed keys, and show what has become old."""
     check = last_check.last_check()
-    if check is None or is_old(check) or not depsgraph.id_type_updated("ACTION"):
+    if check is None or scene.session_uid != check.scene_uid:
         return
-    if scene.session_uid != check.scene_uid:
+    if check.serial != _keys_changed[0] and _touches_keys(depsgraph):
+        _keys_changed[0] = check.serial
+    if scene != bpy.context.scene:
         return
+    why = why_old(bpy.context)
+    if why != _shown[0]:
+        _shown[0] = why
+        redraw_viewports(bpy.context)
+
+
+def _touches_keys(depsgraph: bpy.types.Depsgraph) -> bool:
+    if not depsgraph.id_type_updated("ACTION"):
+        return False
     changed = (update.id for update in depsgraph.updates)
     # The keys of our own sphere follow the motion and are no part of it.
-    if any(isinstance(block, bpy.types.Action) and not is_ours(block) for block in changed):
-        _old[0] = check.serial
-        redraw_viewports(bpy.context)
+    return any(isinstance(block, bpy.types.Action) and not is_ours(block) for block in changed)

@@ -7,6 +7,7 @@ import bpy
 
 from ..sampling.props import FIXED, holding_bones, is_fixed
 from ..sampling.scene_facts import is_rig
+from .changes import note_declared
 
 
 class PLUMBLINE_OT_fix_prop(bpy.types.Operator):
@@ -38,6 +39,7 @@ class PLUMBLINE_OT_fix_prop(bpy.types.Operator):
         else:
             item[FIXED] = True
             told = "is meant to be rigid with the arm"
+        note_declared()
         self.report({"INFO"}, f"{item.name!r} {told}. Press Check to measure with it.")
         return {"FINISHED"}
 

@@ -10,6 +10,7 @@ from ...analysis.words import count_text
 from ..sampling.body_boxes import body_boxes
 from ..sampling.scene_facts import is_rig
 from ..sampling.supports import BEARS_WEIGHT, NO_SUPPORT, declared_supports
+from .changes import note_declared
 from .fixed import draw_fixed
 from .operators import refuse
 from .panel import SidePanel
@@ -35,6 +36,8 @@ class PLUMBLINE_OT_bear_weight(bpy.types.Operator):
             return refuse(self, "Nothing is selected, expected objects to stand on: select some.")
         refused = [f"{item.name!r} {why}" for item in chosen if (why := _why_not(item))]
         fit = [item for item in chosen if not _why_not(item)]
+        if any(not item.get(BEARS_WEIGHT) for item in fit):
+            note_declared()
         for item in fit:
             item[BEARS_WEIGHT] = True
         if not fit:
@@ -80,6 +83,7 @@ class PLUMBLINE_OT_bear_no_weight(bpy.types.Operator):
             )
         for each in meant:
             del each[BEARS_WEIGHT]
+        note_declared()
         self.report(
             {"INFO"}, f"{_names(meant)} {'bears' if len(meant) == 1 else 'bear'} no weight."
         )

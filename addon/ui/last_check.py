@@ -22,6 +22,7 @@ class LastCheck:
     scene_uid        which scene was checked
     rig_uid          which rig, whatever it is called since; rig_name what it was called then
     metres_per_unit  length of a Blender unit in it then: positions / this are its coordinates
+    asked            what the check was told besides keys, see `changes.what_is_asked`
     """
 
     examination: Examination
@@ -30,22 +31,30 @@ class LastCheck:
     rig_uid: int
     rig_name: str
     metres_per_unit: float
+    asked: tuple[Any, ...]
 
     def is_of(self, scene: bpy.types.Scene) -> bool:
         """Whether this is the scene that was checked, and still holds the rig."""
-        if scene.session_uid != self.scene_uid:
-            return False
+        return scene.session_uid == self.scene_uid and self.rig_in(scene) is not None
+
+    def rig_in(self, scene: bpy.types.Scene) -> bpy.types.Object | None:
+        """The rig that was checked, in a scene; None where it is gone."""
         # All others are asked only after a renaming.
         named: Any = scene.objects.get(self.rig_name)
         if named is not None and named.session_uid == self.rig_uid:
-            return True
-        return any(item.session_uid == self.rig_uid for item in scene.objects)
+            return named  # type: ignore[no-any-return]
+        return next((item for item in scene.objects if item.session_uid == self.rig_uid), None)
 
 
 _stored: list[LastCheck] = []
 
 
-def remember(examination: Examination, scene: bpy.types.Scene, rig: bpy.types.Object) -> None:
+def remember(
+    examination: Examination,
+    scene: bpy.types.Scene,
+    rig: bpy.types.Object,
+    asked: tuple[Any, ...],
+) -> None:
     """Keep the arrays of a check, instead of the one before."""
     kept = LastCheck(
         examination=examination,
@@ -54,6 +63,7 @@ def remember(examination: Examination, scene: bpy.types.Scene, rig: bpy.types.Ob
         rig_uid=rig.session_uid,
         rig_name=rig.name,
         metres_per_unit=metres_per_unit(scene),
+        asked=asked,
     )
     _stored[:] = [kept]
 

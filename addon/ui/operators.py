@@ -13,6 +13,7 @@ from ..sampling.pick import pick_rigs
 from ..sampling.scene_facts import moving_objects, scene_rigs
 from ..sampling.supports import NO_GROUND
 from . import last_check
+from .changes import what_is_asked
 from .session import is_here, session_of, store_problem, store_shot, verdict_text
 from .trails_session import list_parts
 
@@ -32,6 +33,7 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
         session = session_of(context)
         try:
             rig = chosen_subject(context, session.rig)
+            asked = what_is_asked(context, rig)
             (clip,) = sample(context.scene, [rig])
             if not clip.moves:
                 raise PlumblineError(still_text(clip))
@@ -49,7 +51,7 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
             clip.meta.extra.get(key, ()) for key in ("resting_handlers", "not_followed")
         )
         store_shot(session, context.scene, shot, rested=rested, lost=lost)
-        last_check.remember(examination, context.scene, rig)
+        last_check.remember(examination, context.scene, rig, asked)
         list_parts(session.trails, examination)
         self.report({"INFO"}, verdict_text(shot))
         return {"FINISHED"}

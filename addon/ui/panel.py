@@ -6,8 +6,7 @@ from typing import Any
 import bpy
 
 from ..sampling.supports import NO_GROUND
-from . import last_check
-from .changes import is_old
+from .changes import why_old
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
 from .session import is_here, session_of
 from .wrapping import draw_text
@@ -15,7 +14,6 @@ from .wrapping import draw_text
 CATEGORY = "Plumbline"
 MOST_ROWS = 6
 ELSEWHERE = "The last check was of another scene, or its rig is gone. Press Check to measure again."
-OLD = "Keys have changed: check again."
 CAUTION = "Norms are for drawn characters."
 
 
@@ -89,8 +87,8 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         if not is_here(context):
             draw_text(context, layout, ELSEWHERE)
             return
-        if is_old(last_check.last_check()):
-            draw_text(context, layout, OLD, icon="FILE_REFRESH")
+        if why := why_old(context):
+            draw_text(context, layout, why, icon="FILE_REFRESH")
         if session.problem:
             draw_text(context, layout.box(), session.problem, icon="ERROR")
         else:

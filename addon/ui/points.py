@@ -9,6 +9,7 @@ import bpy
 
 from ..sampling.follow import FOLLOW, Wanted, follow, unfollow, wanted_points
 from ..sampling.kept import why_not_kept
+from .changes import note_declared
 from .operators import refuse
 from .panel import SidePanel
 from .wrapping import draw_text
@@ -47,6 +48,8 @@ class PLUMBLINE_OT_follow(bpy.types.Operator):
             return refuse(self, why)
         new = [point for point in chosen if point not in wanted_points(context.scene)]
         follow(context.scene, new)
+        if new:
+            note_declared()
         told = _names(new or chosen)
         already = "" if new else " already"
         self.report({"INFO"}, f"{told} {_is(new or chosen)} followed{already}.")
@@ -80,6 +83,7 @@ class PLUMBLINE_OT_unfollow(bpy.types.Operator):
         if why := _not_kept(context, meant):
             return refuse(self, why)
         unfollow(context.scene, meant)
+        note_declared()
         self.report({"INFO"}, f"{_names(meant)} {_is(meant)} followed no longer.")
         return {"FINISHED"}
 

@@ -12,7 +12,7 @@ from ..sphere.operators import (
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
 from . import last_check
-from .changes import watch_keys
+from .changes import watch_changes
 from .events import (
     PLUMBLINE_OT_declare_event,
     PLUMBLINE_OT_take_event_back,
@@ -72,7 +72,7 @@ def register() -> None:
         bpy.utils.register_class(cls)
     bpy.types.WindowManager.plumbline = bpy.props.PointerProperty(type=PlumblineSession)
     bpy.app.handlers.load_post.append(forget_on_load)
-    bpy.app.handlers.depsgraph_update_post.append(watch_keys)
+    bpy.app.handlers.depsgraph_update_post.append(watch_changes)
     handlers.register()
 
 
@@ -80,7 +80,7 @@ def unregister() -> None:
     """Leave nothing behind."""
     handlers.unregister()
     last_check.clear()
-    bpy.app.handlers.depsgraph_update_post.remove(watch_keys)
+    bpy.app.handlers.depsgraph_update_post.remove(watch_changes)
     bpy.app.handlers.load_post.remove(forget_on_load)
     for manager in bpy.data.window_managers:
         manager.property_unset("plumbline")  # or what it holds would stay behind

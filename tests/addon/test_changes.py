@@ -1,10 +1,11 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Answers are marked as old once keys have changed, and by nothing else."""
+"""Answers are marked as old once keys, or what was asked, have changed, and by nothing else."""
 
 import bpy
 import pytest
 import rigs
-from drawn import checked_session
+from added import select_objects
+from drawn import camera, checked_session
 
 
 @pytest.fixture
@@ -14,10 +15,14 @@ def old(ext):
 
     def ask():
         bpy.context.view_layer.update()
-        return ext.addon.ui.changes.is_old(ext.addon.ui.last_check.last_check())
+        return ext.addon.ui.changes.why_old(bpy.context)
 
     assert not ask()
     return ask
+
+
+KEYS = "Keys have changed: check again."
+ASKED = "The range, a choice above or a declaration has changed: check again."
 
 
 def head():
@@ -44,9 +49,121 @@ def delete_a_key():
 @pytest.mark.parametrize("change", [insert_a_key, move_a_key, delete_a_key])
 def test_changed_keys_make_answers_old_until_the_next_check(old, change):
     change()
-    assert old()
+    assert old() == KEYS
     bpy.ops.plumbline.check()
     assert not old()
+
+
+def declare_an_event():
+    bpy.ops.plumbline.declare_event(kind="hit", first=3, last=5)
+
+
+def write_an_event():
+    bpy.data.objects["porter"]["plumbline_events"] = '[{"frames": [3, 5]}]'
+
+
+def shorten_the_range():
+    bpy.context.scene.frame_end = 30
+
+
+def play_a_preview():
+    scene = bpy.context.scene
+    scene.use_preview_range, scene.frame_preview_start, scene.frame_preview_end = True, 5, 30
+
+
+def choose_a_loop():
+    bpy.context.window_manager.plumbline.cycle = "yes"
+
+
+def choose_a_stage():
+    bpy.context.window_manager.plumbline.stage = "spline"
+
+
+def choose_the_picture():
+    bpy.context.window_manager.plumbline.space = "camera"
+
+
+def play_faster():
+    bpy.context.scene.render.fps = 30
+
+
+def scale_the_units():
+    bpy.context.scene.unit_settings.scale_length = 0.01
+
+
+def bear_weight():
+    crate = rigs.cube("crate")
+    select_objects(crate)
+    bpy.ops.plumbline.bear_weight()
+
+
+def follow_an_object():
+    select_objects(rigs.cube("crate"))
+    bpy.ops.plumbline.follow()
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        declare_an_event,
+        write_an_event,
+        shorten_the_range,
+        play_a_preview,
+        choose_a_loop,
+        choose_a_stage,
+        choose_the_picture,
+        play_faster,
+        scale_the_units,
+        bear_weight,
+        follow_an_object,
+    ],
+)
+def test_changed_questions_make_answers_old_until_the_next_check(old, change):
+    change()
+    assert old() == ASKED
+    if change == choose_the_picture:
+        camera()
+    bpy.ops.plumbline.check()
+    assert not old()
+
+
+def test_an_event_that_is_changed_or_taken_back_makes_them_old(old):
+    rig = bpy.data.objects["porter"]
+    declare_an_event()
+    bpy.ops.plumbline.check()
+    rig["plumbline_events"] = rig["plumbline_events"].replace("5.0", "6.0")
+    assert old() == ASKED
+    bpy.ops.plumbline.check()
+    bpy.ops.plumbline.take_event_back(index=0)
+    assert old() == ASKED
+    bpy.ops.plumbline.check()
+    assert not old()
+
+
+def test_what_is_turned_back_is_not_old(old):
+    shorten_the_range()
+    declare_an_event()
+    assert old()
+    bpy.context.scene.frame_end = 40
+    bpy.ops.plumbline.take_event_back(index=0)
+    assert not old()
+
+
+def test_keys_are_told_first(old):
+    shorten_the_range()
+    insert_a_key()
+    assert old() == KEYS
+
+
+def test_the_panel_is_drawn_anew_once_a_range_has_changed(old, ext, monkeypatch):
+    drawn = []
+    monkeypatch.setattr(ext.addon.ui.changes, "redraw_viewports", drawn.append)
+    bpy.context.scene.frame_set(7)
+    assert drawn == []
+    shorten_the_range()
+    bpy.context.view_layer.update()
+    bpy.context.scene.frame_set(8)
+    assert len(drawn) == 1
 
 
 def play():
@@ -70,14 +187,15 @@ def bake_a_sphere():
     bpy.ops.plumbline.bake_sphere()
 
 
-def declare_an_event():
-    bpy.ops.plumbline.declare_event(kind="hit", first=3, last=5)
+def write_what_is_no_event():
+    bpy.data.objects["porter"]["plumbline_events"] = "mine"
 
 
 @pytest.mark.parametrize(
-    "change", [play, pose_without_keys, select_and_move_another, bake_a_sphere, declare_an_event]
+    "change",
+    [play, pose_without_keys, select_and_move_another, bake_a_sphere, write_what_is_no_event],
 )
-def test_what_leaves_the_keys_alone_leaves_the_answers_as_they_are(old, change):
+def test_what_leaves_keys_and_questions_alone_leaves_the_answers_as_they_are(old, change):
     change()
     assert not old()
 
@@ -95,4 +213,4 @@ def test_without_a_check_nothing_is_old(ext):
     rigs.biped()
     insert_a_key()
     bpy.context.view_layer.update()
-    assert not ext.addon.ui.changes.is_old(ext.addon.ui.last_check.last_check())
+    assert not ext.addon.ui.changes.why_old(bpy.context)
