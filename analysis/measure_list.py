@@ -69,11 +69,14 @@ SHOT_MEASURES = _listed(
         "root_vertical_m": ("m", "mean way of the body's main control up and down, a stride"),
         "com_lateral_m": ("m", "the same of the centre of mass, from side to side"),
         "com_vertical_m": ("m", "the same of the centre of mass, up and down"),
-        "foot_contact_left_share": ("", "share of a stride for which the left foot bears"),
-        "foot_contact_right_share": ("", "share of a stride for which the right foot bears"),
+        "foot_contact_left_share": ("", "share of a stride's frames on which the left foot bears"),
+        "foot_contact_right_share": (
+            "",
+            "share of a stride's frames on which the right foot bears",
+        ),
         "double_support_share": (
             "",
-            "share of a stride for which both feet bear; a walk: about .2",
+            "share of a stride's frames on which both feet bear; a walk: about .2",
         ),
         "air_share": ("", "share of a stride for which nothing bears the figure"),
         "froude": ("", "speed squared over gravity times the legs; people run from about .5 on"),

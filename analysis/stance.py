@@ -4,6 +4,11 @@
 A plant ends where its foot is fast, or lasts while a swing begins slowly; but a heel that comes
 down, and toes that push off, bear the body while they still move, and a foot that has left does
 not. What tells is the way ahead: a foot that bears does not go on with the body.
+
+Frames are counted, the first and the last one on which it bears among them, as people count who
+key: a foot that is keyed down from frame 1 to 15 bears on 15 of a stride's 24 frames, .62, though
+.58 of its time lie between these keys. Of motion that keeps to no frames, as captures, the count is
+right to half a frame on average.
 """
 
 from dataclasses import dataclass

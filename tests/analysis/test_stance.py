@@ -29,6 +29,7 @@ from tests.quality.cycle_walks import draw_style, walk_round
 from tests.quality.cycles import resampled
 from tests.quality.stride_keys import Gait, off_after
 from tests.quality.strides import gait_clip
+from tests.quality.timing import sampled
 
 RATES = [24.0, 30.0, 60.0]
 DT_S, HEIGHT_M = 1.0 / 30.0, 1.7
@@ -79,6 +80,35 @@ def test_keyed_feet_bear_from_landing_to_leaving(fps, running, crisp):
     assert gait.running is running
     assert (gait.mean("double") > 0.1) is not running
     assert not running or gait.mean("double") == 0.0
+
+
+@pytest.mark.parametrize("fps", [12.0, *RATES])
+@pytest.mark.parametrize("running", [False, True])
+def test_frames_are_counted_with_both_ends_of_a_plant(fps, running):
+    """Keyed down on frame 0 and, for the last time, on the frame after which it is off."""
+    count = 2 * round(0.5 * fps * (0.7 if running else 1.1))
+    plan = Gait(frames=count, running=running, crisp=True, stride_m=1.8 if running else 1.2)
+    gait, _dt_s = gait_of(gait_clip(plan, fps, "gait", cycle=None, rounds=4))
+    down = round(off_after(plan)) + 1
+    for side in ("left", "right"):
+        assert gait.mean(side) == pytest.approx(down / count)
+    assert gait.mean("double") == pytest.approx(max(2 * down / count - 1.0, 0.0))
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0])
+def test_of_what_keeps_to_no_frames_as_many_are_counted_as_it_bears_for(fps):
+    """The same walk, begun at tenths of a frame: to half a frame, on average."""
+    count = 2 * round(5.0 * fps * 1.1)
+    plan = Gait(frames=count, running=False, crisp=True, stride_m=1.2)
+    fine = gait_clip(plan, 10.0 * fps, "gait", cycle=None, rounds=4)
+    shares = []
+    for first in range(10):
+        at = np.arange(first, len(fine.frames), 10)
+        gait, _dt_s = gait_of(replace(sampled(fine, at.astype(float)), fps=fps))
+        shares.append(0.5 * (gait.mean("left") + gait.mean("right")))
+    known = off_after(plan) / count
+    assert np.mean(shares) == pytest.approx(known, abs=0.5 / (0.1 * count))
+    assert np.ptp(shares) <= 1.01 / (0.1 * count)
 
 
 @pytest.mark.parametrize("fps", RATES)
