@@ -4,10 +4,10 @@
 import numpy as np
 import pytest
 from figures import figure, names, spike, steered
+from made_up import evidence
 
 from analysis import Settings, check_clip
 from analysis.basis import build_basis
-from analysis.evidence import Evidence, RawEvent
 from analysis.merge import merge
 from tests.quality.moves import target
 from tests.quality.timing import held, sampled
@@ -107,22 +107,6 @@ def test_a_pop_of_another_part_while_an_arm_sticks_is_its_own():
     assert names(shot) == [("pop", "head"), ("hitch", "hand.L")]
 
 
-def told(check, first, last, body=0):
-    return RawEvent(
-        check=check,
-        body=body,
-        first=first,
-        last=last,
-        peak=last,
-        amount=3.0,
-        limit=2.0,
-        unit="cm",
-        visible_m=0.03,
-        step_m=0.0,
-        says="",
-    )
-
-
 @pytest.mark.parametrize(
     ("frames", "events"),
     [
@@ -134,8 +118,8 @@ def told(check, first, last, body=0):
 )
 def test_what_a_flight_s_shape_does_to_the_path_is_told_by_the_flight(frames, events):
     basis = build_basis(figure(), ONCE)
-    pop = Evidence("pop", (told("pop", *frames, basis.lead),))
-    flight = Evidence("hang_time", (told("hang_time", 20, 29, basis.lead),))
+    pop = evidence(basis, "pop", basis.lead, *frames)
+    flight = evidence(basis, "hang_time", basis.lead, 20, 29)
     merged = merge(basis, [pop, flight])
     assert sorted((m.lead.check, m.lead.first, m.lead.last) for m in merged) == events
     assert sum(len(m.members) for m in merged) == 2
@@ -143,7 +127,7 @@ def test_what_a_flight_s_shape_does_to_the_path_is_told_by_the_flight(frames, ev
 
 def test_a_stray_key_in_a_flight_is_told():
     basis = build_basis(figure(), ONCE)
-    pop = Evidence("pop", (told("pop", 25, 25, basis.lead),))
-    flight = Evidence("hang_time", (told("hang_time", 20, 29, basis.lead),))
+    pop = evidence(basis, "pop", basis.lead, 25, 25)
+    flight = evidence(basis, "hang_time", basis.lead, 20, 29)
     (one,) = merge(basis, [flight, pop])
     assert (one.lead.check, len(one.members)) == ("pop", 2)

@@ -6,10 +6,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from figures import NAMES, figure
+from made_up import event
 
 from analysis import Settings, check_clip
 from analysis.basis import build_basis
-from analysis.evidence import Evidence, RawEvent, Suggestion
+from analysis.evidence import Evidence, Suggestion
 from analysis.merge import merge
 
 ONCE = Settings(cycle="no", checks=("overreach",))
@@ -54,18 +55,15 @@ def test_arms_that_stretch_by_themselves_are_two(right):
 def gap(basis, side, away, first=20, last=26):
     """A hand that stays behind a goal that lies so far away, metres."""
     size = float(np.linalg.norm(away))
-    return RawEvent(
-        check="overreach",
-        body=basis.body(f"hand.{side}"),
-        first=first,
-        last=last,
+    return event(
+        basis,
+        "overreach",
+        f"hand.{side}",
+        first,
+        last,
         peak=(first + last) // 2,
         amount=100.0 * size,
-        limit=1.0,
-        unit="cm",
         visible_m=size,
-        step_m=0.0,
-        says="",
         suggestion=Suggestion("Move it.", 23.0, offset=-np.asarray(away)),
     )
 

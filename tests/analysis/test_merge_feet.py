@@ -7,11 +7,12 @@ import numpy as np
 import pytest
 from clamped import with_target
 from figures import NAMES, figure
+from made_up import event
 from stepping import stepping
 
 from analysis import Settings, check_clip
 from analysis.basis import build_basis
-from analysis.evidence import Evidence, RawEvent, Suggestion
+from analysis.evidence import Evidence, Suggestion
 from analysis.merge import merge
 
 ONCE = Settings(cycle="no")
@@ -34,25 +35,6 @@ def test_a_foot_that_is_held_high_and_put_down_in_two_frames_slams(fps, side, me
 def test_a_foot_that_sinks_is_one_finding(metres):
     clip = stepping(sunk=[("R", 1, metres)], floor_z=0.0)
     assert told(clip) == [("sink", "foot.R")]
-
-
-def event(basis, check, part, first, last, **more):
-    return RawEvent(
-        **{
-            "check": check,
-            "body": basis.body(part),
-            "first": first,
-            "last": last,
-            "peak": last,
-            "amount": 3.0,
-            "limit": 2.0,
-            "unit": "cm",
-            "visible_m": 0.03,
-            "step_m": 0.0,
-            "says": "",
-            **more,
-        }
-    )
 
 
 def merged(*asked, **more):

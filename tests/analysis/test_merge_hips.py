@@ -7,10 +7,11 @@ import numpy as np
 import pytest
 from clamped import LENGTH, clamped, stretched, wanted, with_target
 from figures import NAMES, figure
+from made_up import event
 
 from analysis import Settings, check_clip
 from analysis.basis import build_basis
-from analysis.evidence import Evidence, RawEvent
+from analysis.evidence import Evidence
 from analysis.hips_down import hips_drop, stands
 from analysis.limbs import find_limbs
 from analysis.merge import merge
@@ -111,22 +112,6 @@ def test_a_goal_further_aside_than_the_leg_is_long_is_not_reached_from_lower_dow
     assert hips_drop(basis, find_limbs(basis)[0], 22, 25) is None
 
 
-def told(basis, check, part, first, last):
-    return RawEvent(
-        check=check,
-        body=basis.body(part),
-        first=first,
-        last=last,
-        peak=first,
-        amount=3.0,
-        limit=2.0,
-        unit="cm",
-        visible_m=0.03,
-        step_m=0.0,
-        says="",
-    )
-
-
 @pytest.mark.parametrize(
     ("events", "parts"),
     [
@@ -149,15 +134,15 @@ def test_which_limbs_are_one_event(events, parts):
     basis = build_basis(figure(frames=60), ONCE)
     by_check = {check: [] for check, *_rest in events}
     for each in events:
-        by_check[each[0]].append(told(basis, *each))
+        by_check[each[0]].append(event(basis, *each, peak=each[2]))
     found = merge(basis, [Evidence(check, tuple(each)) for check, each in by_check.items()])
     assert sorted(basis.bodies[each.owner].part.split(".")[-1] for each in found) == parts
 
 
 def test_a_lock_is_no_hitch_of_its_joint():
     basis = build_basis(figure(frames=60), ONCE)
-    lock = told(basis, "locked_knee", "shin.R", 20, 24)
+    lock = event(basis, "locked_knee", "shin.R", 20, 24, peak=20)
     for part, leads in (("shin.R", "locked_knee"), ("foot.R", "hitch")):
-        hitch = replace(told(basis, "hitch", part, 20, 24), visible_m=0.2)
+        hitch = event(basis, "hitch", part, 20, 24, peak=20, visible_m=0.2)
         (found,) = merge(basis, [Evidence("hitch", (hitch,)), Evidence("locked_knee", (lock,))])
         assert found.lead.check == leads

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from figures import NAMES, figure
-from test_merge_limbs import seen
+from made_up import evidence
 
 from analysis import Settings
 from analysis.basis import build_basis
@@ -31,7 +31,7 @@ def strides(basis, lower=0.05, side=0.0):
     advice = Suggestion("Lower {it}.", 25.0, offset=np.array([side, 0.0, -lower]))
     says = "From frame 21 to 31 the {who} rises and falls by 9.0 cm in a stride."
     far = {"visible_m": max(abs(lower), side), "suggestion": advice, "says": says}
-    return seen(basis, "sway", "root", 20, 30, 25, never_major=True, **far)
+    return evidence(basis, "sway", "root", 20, 30, peak=25, never_major=True, **far)
 
 
 @pytest.mark.parametrize(
@@ -46,7 +46,7 @@ def strides(basis, lower=0.05, side=0.0):
 )
 def test_a_stride_that_rises_too_far_tells_what_it_takes_to_its_reach(parts, who):
     basis = hanging()
-    limbs = [seen(basis, "overreach", part, 22, 27, 25) for part in parts]
+    limbs = [evidence(basis, "overreach", part, 22, 27, peak=25) for part in parts]
     (found,) = merge(basis, [*limbs, strides(basis)])
     assert found.lead.check == "sway"
     assert found.lead.says.endswith(f"in a stride: it is too high, and {who}")
@@ -67,7 +67,7 @@ def test_a_stride_that_rises_too_far_tells_what_it_takes_to_its_reach(parts, who
 def test_what_the_lift_does_not_explain_is_told_apart(stride, limb, up):
     basis = hanging(up)
     spans = {"first": 22, "last": 27, "peak": 25, **limb}
-    reach = seen(basis, "overreach", "hand.L", **spans)
+    reach = evidence(basis, "overreach", "hand.L", **spans)
     found = merge(basis, [reach, strides(basis, **stride)])
     assert sorted(each.lead.check for each in found) == ["overreach", "sway"]
 
@@ -75,15 +75,21 @@ def test_what_the_lift_does_not_explain_is_told_apart(stride, limb, up):
 @pytest.mark.parametrize(("reaches", "count"), [(True, 1), (False, 2)])
 def test_an_arm_that_only_turns_evenly_does_not_miss_anything(reaches, count):
     basis = hanging()
-    found = [strides(basis), seen(basis, "straight_run", "upper_arm.L", 21, 27, 24, visible_m=0.2)]
+    found = [
+        strides(basis),
+        evidence(basis, "straight_run", "upper_arm.L", 21, 27, peak=24, visible_m=0.2),
+    ]
     if reaches:
-        found.append(seen(basis, "overreach", "hand.L", 22, 27, 25))
+        found.append(evidence(basis, "overreach", "hand.L", 22, 27, peak=25))
     assert len(merge(basis, found)) == count
 
 
 def test_a_leg_and_both_arms_at_once_are_the_hips():
     basis = hanging()
-    limbs = [seen(basis, "overreach", part, 22, 27, 25) for part in ("foot.L", "hand.L", "hand.R")]
+    limbs = [
+        evidence(basis, "overreach", part, 22, 27, peak=25)
+        for part in ("foot.L", "hand.L", "hand.R")
+    ]
     (found,) = merge(basis, limbs)
     assert found.owner == basis.lead
     assert found.lead.says.startswith("The left leg and both arms are at their reach")

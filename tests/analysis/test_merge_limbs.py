@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 from clamped import clamped, stretched, wanted
 from figures import NAMES, figure
+from made_up import evidence
 
 from analysis import Settings, check_clip
 from analysis.basis import build_basis
-from analysis.evidence import Evidence, RawEvent
 from analysis.merge import merge
 
 ONCE = Settings(cycle="no")
@@ -78,23 +78,6 @@ def test_a_foot_that_slips_away_until_its_leg_locks_is_a_slip(fps):
     assert "locked_knee" in {check for check, _part in found[0].also}
 
 
-def seen(basis, check, part, first, last, peak, **changes):
-    event = RawEvent(
-        check=check,
-        body=basis.body(part),
-        first=first,
-        last=last,
-        peak=peak,
-        amount=3.0,
-        limit=1.0,
-        unit="cm",
-        visible_m=0.03,
-        step_m=0.0,
-        says="",
-    )
-    return Evidence(check, (replace(event, **changes),))
-
-
 @pytest.mark.parametrize("check", ["knee_pop", "locked_knee", "overreach"])
 @pytest.mark.parametrize(
     ("peak", "amount", "leads"),
@@ -106,8 +89,8 @@ def seen(basis, check, part, first, last, peak, **changes):
 )
 def test_the_slip_tells_a_lock_that_it_leads_to(check, peak, amount, leads):
     basis = build_basis(figure(frames=60), ONCE)
-    limb = seen(basis, check, "shin.L", 24, 26, 25, visible_m=0.07)
-    slide = seen(basis, "slide", "foot.L", 20, 25, peak, amount=amount)
+    limb = evidence(basis, check, "shin.L", 24, 26, peak=25, visible_m=0.07)
+    slide = evidence(basis, "slide", "foot.L", 20, 25, peak=peak, amount=amount, limit=1.0)
     (found,) = merge(basis, [slide, limb])
     assert found.lead.check == ("slide" if leads else check)
     assert {each.check for each in found.members} == {"slide", check}
@@ -125,7 +108,7 @@ def test_the_slip_tells_a_lock_that_it_leads_to(check, peak, amount, leads):
 )
 def test_a_break_of_the_trunk_takes_the_arms_off_their_goals(part, first, size, expected):
     basis = build_basis(figure(frames=60), ONCE)
-    broken = seen(basis, "torso_break", "chest", 20, 32, 26, visible_m=0.12)
-    reach = seen(basis, "overreach", part, first, first + 4, first + 2, visible_m=size)
+    broken = evidence(basis, "torso_break", "chest", 20, 32, peak=26, visible_m=0.12)
+    reach = evidence(basis, "overreach", part, first, first + 4, peak=first + 2, visible_m=size)
     found = merge(basis, [broken, reach])
     assert sorted(each.lead.check for each in found) == expected

@@ -8,10 +8,11 @@ decides; `test_merge` asks the same of whole clips.
 import numpy as np
 import pytest
 from figures import NAMES, figure
+from made_up import event
 
 from analysis import Settings
 from analysis.basis import build_basis
-from analysis.evidence import OwnMotion, RawEvent
+from analysis.evidence import OwnMotion
 from analysis.moment import Moment
 
 AT = 20
@@ -22,22 +23,6 @@ def basis():
     return build_basis(figure(), Settings())
 
 
-def event(basis, part, metres):
-    return RawEvent(
-        check="pop",
-        body=basis.body(part),
-        first=AT,
-        last=AT,
-        peak=AT,
-        amount=100.0 * metres,
-        limit=1.0,
-        unit="cm",
-        visible_m=metres,
-        step_m=0.0,
-        says="",
-    )
-
-
 def moment(basis, seen, *, own=None, any_own=None, turn=None, world_turn=None):
     """A moment in which parts are seen off by metres and move by themselves as told."""
     rows = []
@@ -46,7 +31,7 @@ def moment(basis, seen, *, own=None, any_own=None, turn=None, world_turn=None):
         for part, value in (given or {}).items():
             row[AT, basis.body(part)] = value
         rows.append(row)
-    events = [event(basis, part, metres) for part, metres in seen.items()]
+    events = [event(basis, "pop", part, AT, AT, visible_m=metres) for part, metres in seen.items()]
     return Moment(basis, OwnMotion(*rows), events)
 
 
