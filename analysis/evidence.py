@@ -17,12 +17,15 @@ class Suggestion:
     """Where the point would be, or what to do: text for people, numbers for tools.
 
     frame, position (3,), offset (3,)   frame number; metres, world
+    own_text                            said as well where the limb itself is to be mended, and
+                                        not what carries it
     """
 
     text: str
     frame: float | None = None
     position: Floats | None = None
     offset: Floats | None = None
+    own_text: str = ""
 
 
 @dataclass(frozen=True, eq=False)

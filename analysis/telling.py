@@ -10,7 +10,7 @@ from .evidence import Look, Suggestion
 from .finding import WHOLE_FIGURE, Finding, ToldLook
 from .mark import mark_at
 from .merged import Merged
-from .parts import fix_rank, label, split_part
+from .parts import fix_rank, label, limb_of, split_part
 from .plain_text import number_text
 from .screen import ScreenBasis
 from .severity import severity
@@ -78,7 +78,15 @@ def _suggestion(basis: Basis, merged: Merged) -> Suggestion | None:
         return None
     who = "whole body" if merged.owner is None else _name(basis, merged.owner)
     text = advice.text.replace("{who}", who).replace("{it}", _it(basis, merged))
+    if advice.own_text and _is_limbs_own(basis, merged):
+        text = f"{text} {advice.own_text}"
     return _in_world(basis, merged, replace(advice, text=text))
+
+
+def _is_limbs_own(basis: Basis, merged: Merged) -> bool:
+    """Whether the part to mend is the one that shows the event, or another of its limb."""
+    owner, shows = (_part(basis, body) for body in (merged.owner, merged.lead.body))
+    return owner is not None and (owner == shows or owner in limb_of(shows or ""))
 
 
 def _in_world(basis: Basis, merged: Merged, advice: Suggestion) -> Suggestion:

@@ -18,7 +18,7 @@ from ..pops import Pop, find_pops
 from ..steps_aside import StepAside, find_steps
 from ..words import frame_text
 from .contract import CheckInfo
-from .pop_words import Told, told_in_words
+from .pop_words import Told, pole_words, told_in_words
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -155,6 +155,7 @@ def _event(basis: Basis, ends: Ends, found: Pop | StepAside) -> RawEvent:
     else:
         peak, offset, home = found.last, found.offset, None
     told = Told(
+        body=found.body,
         first=found.first,
         last=found.last,
         peak=peak,
@@ -187,6 +188,7 @@ def _raw(basis: Basis, body: int, mark: int, told: Told, limit: float) -> RawEve
             frame=float(basis.frames[told.peak]),
             position=basis.marks[told.peak, body, mark] - told.offset,
             offset=-told.offset,
+            own_text=pole_words(basis, told),
         ),
     )
 
