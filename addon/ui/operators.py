@@ -2,6 +2,7 @@
 """Operators collect, call one function, store and report; they change no user data."""
 
 import math
+from typing import Any
 
 import bpy
 
@@ -93,6 +94,16 @@ class PLUMBLINE_OT_go_to(bpy.types.Operator):
     bl_undo_group = "Frame Change"
 
     index: bpy.props.IntProperty(name="Line", description="Line of the list, from 0", min=0)
+
+    @classmethod
+    def description(cls, context: bpy.types.Context, properties: Any) -> str:
+        """The whole finding, where the mouse rests on its number."""
+        findings = session_of(context).findings
+        if properties.index >= len(findings):
+            return ""
+        finding = findings[properties.index]
+        told = " ".join(text for text in (finding.says, finding.mend) if text)
+        return f"{told}\n\nGo to the frame; a pose without keys is lost"
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:

@@ -13,6 +13,8 @@ from .wrapping import draw_text
 
 CATEGORY = "Plumbline"
 MOST_ROWS = 6
+# Sidebars of fewer pixels, unscaled, have no room for `Left upper arm: hitch`.
+NARROW = 250
 ELSEWHERE = "The last check was of another scene, or its rig is gone. Press Check to measure again."
 CAUTION = "Norms are for drawn characters."
 
@@ -22,7 +24,7 @@ class PLUMBLINE_UL_findings(bpy.types.UIList):
 
     def draw_item(
         self,
-        _context: Any,
+        context: Any,
         layout: Any,
         _data: Any,
         item: Any,
@@ -32,12 +34,35 @@ class PLUMBLINE_UL_findings(bpy.types.UIList):
         index: int = 0,
         _flags: int = 0,
     ) -> None:
-        """One line; the frame is a button that goes there."""
+        """One line; the frame is a button that goes there.
+
+        In a narrow sidebar the part and what it does come before all else: fewer pixels for the
+        frame, sides by their letters, and what is minor is faint instead of having an icon.
+        """
+        narrow = is_narrow(context)
         row = layout.row(align=True)
         frame = row.row()
-        frame.ui_units_x = 2.6
+        frame.ui_units_x = 1.8 if narrow else 2.6
         frame.operator(PLUMBLINE_OT_go_to.bl_idname, text=item.frame_text).index = index
-        row.label(text=item.title, icon="ERROR" if item.major else "DOT", translate=False)
+        if narrow:
+            title = row.row()
+            title.active = item.major
+            title.label(text=brief(item.title), translate=False)
+        else:
+            row.label(text=item.title, icon="ERROR" if item.major else "DOT", translate=False)
+
+
+def is_narrow(context: bpy.types.Context) -> bool:
+    """Whether a sidebar has no room for a whole title beside an icon."""
+    return context.region.width < NARROW * context.preferences.system.ui_scale
+
+
+def brief(title: str) -> str:
+    """`L foot: slide` for `Left foot: slide`."""
+    for long, short in (("Left ", "L "), ("Right ", "R "), ("Whole body: ", "Body: ")):
+        if title.startswith(long):
+            return short + title.removeprefix(long)
+    return title
 
 
 class SidePanel:

@@ -1,9 +1,12 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The panel's operators: they fill the session, move the playhead, and change nothing else."""
 
+from types import SimpleNamespace
+
 import bpy
 import pytest
 import rigs
+from added import Paper
 from digest import difference, digest
 
 
@@ -72,6 +75,45 @@ def test_go_to_moves_the_playhead(session):
     assert bpy.context.scene.frame_current == 25
     assert bpy.ops.plumbline.go_to(index=7) == {"CANCELLED"}
     assert bpy.context.scene.frame_current == 25
+
+
+def drawn_lines(ext, session, width, scale):
+    """What the list draws in a sidebar of so many pixels: (text, icon), and what is faint."""
+    panel, paper = ext.addon.ui.panel, Paper()
+    system = SimpleNamespace(ui_scale=scale)
+    context = SimpleNamespace(
+        region=SimpleNamespace(width=width), preferences=SimpleNamespace(system=system)
+    )
+    faint = []
+    for index, item in enumerate(session.findings):
+        paper.active = True
+        panel.PLUMBLINE_UL_findings.draw_item(
+            None, context, paper, session, item, 0, session, "active", index
+        )
+        faint.append(not paper.active)
+    assert [button.index for _name, button in paper.buttons] == list(range(len(faint)))
+    return paper.lines, faint
+
+
+@pytest.mark.parametrize("scale", [1.0, 2.0])
+def test_a_narrow_sidebar_shows_the_part_and_what_first(ext, session, scale):
+    session.findings.clear()
+    for title, major in (("Left foot: slide", True), ("Whole body: stop together", False)):
+        line = session.findings.add()
+        line.title, line.major = title, major
+    wide = drawn_lines(ext, session, 292 * scale, scale)
+    assert wide == ([("Left foot: slide", "ERROR"), ("Whole body: stop together", "DOT")], [0, 0])
+    narrow = drawn_lines(ext, session, 183 * scale, scale)
+    assert narrow == ([("L foot: slide", "NONE"), ("Body: stop together", "NONE")], [0, 1])
+
+
+def test_the_number_of_a_line_tells_the_whole_finding(ext, session):
+    popping()
+    bpy.ops.plumbline.check()
+    tell = ext.addon.ui.operators.PLUMBLINE_OT_go_to.description
+    text = tell(bpy.context, SimpleNamespace(index=0))
+    assert text.startswith(f"{session.findings[0].says} {session.findings[0].mend}\n")
+    assert tell(bpy.context, SimpleNamespace(index=7)) == ""
 
 
 def test_a_second_check_replaces_the_first(session):
