@@ -29,6 +29,7 @@ from .shifts import shifted_steps
 from .slips import Slip, find_slips
 from .soles import find_sole
 from .strikes import leg_lenience
+from .tremble import tremble_of
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -186,6 +187,11 @@ class Basis:
     def ground(self) -> Ground:
         """Floor, boxes that bear weight, and the ground that a cycle in place walks on."""
         return self._feet[1]
+
+    @cached_property
+    def tremble(self) -> float:
+        """Standard deviation of the noise in the height of soles, metres, see `tremble`."""
+        return tremble_of(self.soles, self.height.scene_m)
 
     @cached_property
     def level(self) -> tuple[Bools, ...]:

@@ -21,6 +21,9 @@ TOUCH_SHARE = 0.005 / 1.7
 BEFORE_S, AFTER_S = 0.2, 0.12
 # The height on which it stands is the lowest within so long of that.
 STANDS_S = 0.2
+# The speed of a foot that trembles is told over as many steps as it takes to know it this well
+# (share of the height a second; 3 cm/s at 1.7 m), and over so long at most.
+KNOWN_SHARE, LONGEST_S = 0.03 / 1.7, 0.1
 
 
 @dataclass(frozen=True)
@@ -33,6 +36,7 @@ class Landing:
     fall    m/s at which the body itself comes down there
     rise    metres by which the foot stands higher than where it stood before; 0 where that is
             not known
+    unsure  standard deviation of the speed where the foot trembles, m/s
     """
 
     plant: Plant
@@ -40,6 +44,7 @@ class Landing:
     speed: float
     fall: float
     rise: float
+    unsure: float = 0.0
 
 
 def find_landings(basis: "Basis") -> tuple[Landing, ...]:
@@ -54,33 +59,71 @@ def _landing(basis: "Basis", soles: Soles, plant: Plant) -> Landing | None:
     lowest = soles.clearance.min(axis=1)
     before, after = round(BEFORE_S / basis.dt_s), max(round(AFTER_S / basis.dt_s), 1)
     stands = lowest[plant.first : plant.first + max(round(STANDS_S / basis.dt_s), 2) + 1]
-    level = float(stands.min())
+    level = float(stands.min()) + _lowered(len(stands)) * basis.tremble
     first = max(plant.first - before, 0)
     last = min(plant.first + after, plant.last)
     height = lowest[first : last + 1] - level
-    touches = height <= TOUCH_SHARE * basis.height.scene_m
+    touches = height <= TOUCH_SHARE * basis.height.scene_m + basis.tremble
     if touches[0] or not touches.any() or not soles.sole.known[first : last + 1].all():
         return None
     at = int(np.argmax(touches))
+    steps = _steps(basis)
+    path = soles.sole.points[first : first + at + 1, :, 2]
+    # Where it trembles, which point touched first is not known.
     point = int(np.argmin(soles.clearance[first + at]))
-    path = soles.sole.points[first : first + at + 1, point, 2]
-    speed, fall = _speed(path, at, basis.dt_s), _fall(basis, first + at)
-    return Landing(plant, first + at, speed, fall, _rise(basis, soles, plant))
+    path = path[:, point] if steps == 1 else path.min(axis=1)
+    speed = _speed(path, at, basis.dt_s, steps)
+    unsure = _slope_error(steps) * basis.tremble / basis.dt_s
+    fall, rise = _fall(basis, first + at), _rise(basis, soles, plant)
+    return Landing(plant, first + at, speed, fall, rise, unsure)
 
 
-def _speed(height: Floats, at: int, dt_s: float) -> float:
+def _lowered(count: int) -> float:
+    """By how many standard deviations the lowest of so many samples lies below their mean.
+
+    The usual bound on the expected extreme of normal values; it is less by a fifth or so for
+    few of them, and the lowest of three points is taken of each.
+    """
+    return float(np.sqrt(2.0 * np.log(count)))
+
+
+def _steps(basis: "Basis") -> int:
+    """Over how many steps a landing's speed is told: one, more where the feet tremble."""
+    known = KNOWN_SHARE * basis.height.scene_m * basis.dt_s
+    most = max(round(LONGEST_S / basis.dt_s), 1)
+    steps = 1
+    while steps < most and _slope_error(steps) * basis.tremble > known:
+        steps += 1
+    return steps
+
+
+def _slope_error(steps: int) -> float:
+    """The error of a line's slope through steps + 1 samples, of theirs (least squares)."""
+    count = steps + 1
+    return float(np.sqrt(12.0 / (count * (count * count - 1.0))))
+
+
+def _speed(height: Floats, at: int, dt_s: float, steps: int) -> float:
     """Speed downwards as a height comes to the floor at sample `at`, m/s.
 
     The last step before it is free throughout; where the foot slows down over it, so it does in
     the next. The step to `at` is cut short by the floor, so that the foot is at least as fast as
-    that tells.
+    that tells. Over more steps than one it is a line's slope, of those before and those to `at`.
     """
+    if steps > 1:
+        return _slope(height[max(at - steps, 0) : at + 1], dt_s)
     cut = (height[at - 1] - height[at]) / dt_s
     if at < 2:
         return float(cut)
     free = (height[at - 2] - height[at - 1]) / dt_s
     before = free if at < 3 else (height[at - 3] - height[at - 2]) / dt_s
     return float(max(cut, free + min(free - before, 0.0), 0.0))
+
+
+def _slope(height: Floats, dt_s: float) -> float:
+    """How fast heights (N,) fall, by least squares, m/s; 0 where they rise."""
+    at = np.arange(len(height)) - 0.5 * (len(height) - 1)
+    return max(float(-(at @ height) / (at @ at)) / dt_s, 0.0)
 
 
 def _fall(basis: "Basis", at: int) -> float:

@@ -1,12 +1,15 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """`stomp`: a foot that slams down among others that do not."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from stepping import lands, stepping
 from walker import box, hop, joined, moved, turned, with_supports
 
 from analysis import Event, Settings, check_clip
+from analysis.basis import build_basis
 
 STOMP = Settings(cycle="no", checks=("stomp",))
 
@@ -124,3 +127,34 @@ def test_gaps_at_a_landing_say_nothing():
     at = int(lands(24.0, "L", 2))
     valid[at - 4 : at + 3, clip.joint("foot.L")] = False
     assert not found(type(clip)(**{**vars(clip), "valid": valid}))
+
+
+def trembling(clip, millimetres, seed):
+    """The clip with independent noise on every joint and frame."""
+    noise = np.random.default_rng(seed).normal(size=clip.positions.shape)
+    return replace(clip, positions=clip.positions + 1e-3 * millimetres * noise)
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+@pytest.mark.parametrize("millimetres", [1.0, 2.0, 3.0])
+def test_feet_that_tremble_do_not_slam(fps, millimetres):
+    """Two neighbouring samples would tell a speed that is off by .25 m/s (3 mm, 60 a second)."""
+    for seed in range(4):
+        assert not found(trembling(stepping(fps=fps, soft=True), millimetres, seed))
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_a_slam_is_told_among_feet_that_tremble(fps):
+    for seed in range(4):
+        (finding,) = found(trembling(stepping(fps=fps, slammed=[("L", 2)]), 2.0, seed))
+        assert finding.part == "foot.L"
+        assert finding.peak_frame == pytest.approx(lands(fps, "L", 2), abs=3.0)
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_how_much_feet_tremble_is_measured(fps):
+    """Of noise that is known; landings and steps are none."""
+    assert build_basis(stepping(fps=fps), STOMP).tremble == pytest.approx(0.0, abs=1e-9)
+    for millimetres in (1.0, 3.0):
+        basis = build_basis(trembling(stepping(fps=fps, rounds=8), millimetres, 1), STOMP)
+        assert 1e3 * basis.tremble == pytest.approx(millimetres, rel=0.35)
