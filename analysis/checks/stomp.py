@@ -37,7 +37,8 @@ INFO = CheckInfo(
     definition=(
         "The speed at which the point of the sole that touches first comes down, in the last free "
         "step before it is within .5 cm of the height on which it stands (or in the step to that, "
-        "where it is faster); over up to .1 s where the feet tremble from frame to frame. The speed at which the body itself falls there, beyond the .3 m/s "
+        "where it is faster); over up to .1 s where the feet tremble from frame to frame. "
+        "The speed at which the body itself falls there, beyond the .3 m/s "
         "at 1.7 m of a step, is taken off: the landing of a jump is faster by right. Compared "
         "with the shot's other landings, of both feet, that step up or down as far (to 25 cm): "
         "a step off a ledge is none on a level floor. Landings that are all alike are a style."
