@@ -175,6 +175,18 @@ def test_a_straight_run_is_straight_and_even():
         assert np.abs(steps - steps.mean(axis=0)).max() < 1e-3
 
 
+@pytest.mark.parametrize("which", ["captured_30", "keyed_24", "keyed_30"])
+def test_a_hand_is_on_its_straight_run_or_none_is_planted(which):
+    """An arm that is too short for the line between two keys leaves it."""
+    for case, fault in planted("straight_run", "hand", 4.0, count=60, which=which):
+        first, last = (int(np.flatnonzero(fault.clip.frames == f)[0]) for f in fault.frames)
+        joint = case.clip.joint(case.clip.meta.roles[fault.part][0])
+        run, path = (each.positions[first : last + 1, joint] for each in (fault.clip, case.clip))
+        line = np.linspace(run[0], run[-1], len(run))
+        off = np.linalg.norm(run - line, axis=-1).max()
+        assert off <= 0.1 * np.linalg.norm(run - path, axis=-1).max()
+
+
 def test_a_camera_jump_moves_the_subject_on_the_picture_by_its_size():
     for case, fault in planted("camera_jump", "camera", 2.0, count=12):
         clip = fault.clip

@@ -26,7 +26,7 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "frozen": 0.96,
         "hard_stop": 0.98,
         "hard_start": 0.97,
-        "straight_run": 0.91,
+        "straight_run": 0.97,
         "stuck_turn": 0.97,
         "locked_knee": 0.985,
         "knee_pop": 0.97,

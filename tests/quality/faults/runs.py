@@ -18,6 +18,9 @@ Floats = NDArray[np.float64]
 EDGE = 6
 # A run is to be seen: at least this fast, heights a second, and this far off the path, cm at 1.7 m.
 FAST, OFF_CM = 0.2, 1.0
+# A limb that does not reach its line goes on with the body: it may be off the line, gone evenly,
+# by this share of what the line cuts off.
+BOWS = 0.1
 
 
 def plant_run(
@@ -39,11 +42,12 @@ def plant_run(
     at = int(rng.choice(starts))
     feet_stay = part == "root" and bool(rng.integers(2))
     run = _by_channels(clip, shown, at, frames) if control else _by_path(clip, shown, at, frames)
+    bow = 0.0 if control else _off_line(run.positions[:, shown.joint], at, frames)
     if feet_stay:
         run = keep_feet(clip, run)
     gap = np.linalg.norm(run.positions[:, shown.joint] - path, axis=-1).max()
     off = float(gap) * 100.0 * STORY_M / height
-    if off < OFF_CM:
+    if off < OFF_CM or bow > BOWS * gap:
         return None
     return Planted(
         clip=without_curves(run),
@@ -67,6 +71,13 @@ def _by_path(clip: Clip, shown: Target, at: int, frames: int) -> Clip:
     shift[[at, at + frames]] = 0.0
     turns[span] = _evenly(turns[at], turns[at + frames], share)
     return steered(clip, shown, shift, turns)
+
+
+def _off_line(path: Floats, at: int, frames: int) -> float:
+    """Metres that a path is off an even line between two samples, at most."""
+    share = np.arange(frames + 1)[:, None] / frames
+    line = path[at] + share * (path[at + frames] - path[at])
+    return float(np.linalg.norm(path[at : at + frames + 1] - line, axis=-1).max())
 
 
 def _by_channels(clip: Clip, shown: Target, at: int, frames: int) -> Clip:
