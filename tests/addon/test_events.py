@@ -1,14 +1,13 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Events from outside: declared in the panel, kept with the rig, and heard by the check."""
 
-import json
-
 import bpy
 import pytest
 import rigs
 from added import Paper, overridden, select_objects
 from command_line import save
 from digest import difference, digest
+from struck import knocked, stops
 
 
 @pytest.fixture
@@ -23,24 +22,6 @@ def listed(ext):
     """The declared events of a rig, as the panel lists them."""
     found, text = ext.addon.sampling.events.declared_events, ext.addon.ui.events.event_text
     return lambda rig: [text(event) for event in found(bpy.context.scene, rig)]
-
-
-def knocked():
-    """A biped whose left arm swings at full speed until frame 20, where it stands."""
-    rig = rigs.biped()
-    arm = rig.pose.bones["upper_arm.L"]
-    for frame in (1, 20, 40):
-        arm.keyframe_delete("rotation_euler", frame=frame)
-    rigs.key(arm, "rotation_euler", [(0, 0, -0.9), (0, 0, 0.9), (0, 0, 0.9)])
-    for curve in rigs.fcurves(rig):
-        if "upper_arm.L" in curve.data_path:
-            for point in curve.keyframe_points:
-                point.interpolation = "LINEAR"
-    return rig
-
-
-def stops(session):
-    return [line.title for line in session.findings if "hard stop" in line.title]
 
 
 def test_a_declared_hit_is_heard_and_taken_back(session, listed):
@@ -110,85 +91,6 @@ def test_what_somebody_else_wrote_there_is_left_alone(listed):
     for other in ("no json", "{}", 7, [1, 2]):
         rig["plumbline_events"] = other
         assert listed(rig) == []
-
-
-HIT = '{"frames": [20, 21], "part": "upper_arm.L", "kind": "hit"}'
-
-
-@pytest.mark.parametrize(
-    ("value", "found"),
-    [
-        ([{"frames": [20, 21]}], "of 'porter' is a list of values, expected JSON text such as"),
-        ([1, 2], "of 'porter' is a list of values, expected JSON text such as"),
-        ({"frames": [20, 21]}, "of 'porter' is a group of values, expected JSON text such as"),
-        (5, "of 'porter' is the value 5, expected JSON text such as"),
-        (True, "of 'porter' is the value True, expected JSON text such as"),
-        ("banana", "of 'porter' is the text 'banana', expected JSON text such as"),
-        ("{}", "of 'porter' is the text '{}', expected JSON text such as"),
-        ("[" * 20000, "is the text '[[[[[[["),
-        ("[3]", "not used: it is 3, expected an object with frames: [first, last]"),
-        ('[{"frames": 4}]', "expected objects with frames: [first, last]"),
-        ('[{"frames": [1, NaN]}]', "expected a number between"),
-        ('[{"frames": [1, 2], "kind": "kiss"}]', 'events.kind is "kiss", expected one of hit'),
-        ('[{"frames": [1, 2], "part": "right foot"}]', 'part is "right foot", expected a part'),
-        ('[{"frames": [1, 2], "part": "spine.001"}]', 'part is "spine.001", expected a part'),
-        (f"[{HIT}, {HIT}, 7]".replace("20, 21", "900, 901"), "Entry 3 of the property"),
-    ],
-)
-def test_what_cannot_be_read_is_said_and_stops_no_check(ext, session, capsys, value, found):
-    rig = knocked()
-    rig["plumbline_events"] = value
-    bpy.context.scene.frame_set(3)
-    before = digest()
-    assert bpy.ops.plumbline.check() == {"FINISHED"}
-    assert difference(before, digest()) == {}
-    assert stops(session) == ["Left upper arm: hard stop"]
-    notes = [note.says for note in session.skipped if "plumbline_events" in note.says]
-    assert len(notes) == 1
-    assert found in notes[0]
-    capsys.readouterr()
-    assert ext.addon.command.main(["check", "--checks", "hard_stop"]) == 10
-    assert f"plumbline: the open file, porter: {notes[0]}" in capsys.readouterr().err
-
-
-def test_frames_outside_of_the_range_are_said(session):
-    rig = knocked()
-    rig["plumbline_events"] = f"[{HIT}]".replace("20, 21", "900, 950")
-    bpy.ops.plumbline.check()
-    (note,) = [note.says for note in session.skipped if "declared event" in note.says]
-    assert "(hit, frames 900 to 950, left upper arm) lies outside of what was checked" in note
-    assert stops(session) == ["Left upper arm: hard stop"]
-    rig["plumbline_events"] = f"[{HIT}]"
-    bpy.ops.plumbline.check()
-    assert not [note for note in session.skipped if "event" in note.says]
-    assert stops(session) == []
-
-
-def test_of_many_entries_that_are_none_the_first_few_are_said(ext):
-    rig = rigs.biped()
-    rig["plumbline_events"] = str(list(range(9)))
-    told = ext.addon.sampling.events.unread_events(bpy.context.scene, rig)
-    assert [text[:7] for text in told[:3]] == ["Entry 1", "Entry 2", "Entry 3"]
-    assert told[3:] == ["6 more are as wrong."]
-
-
-def test_declaring_leaves_the_entries_of_others_where_they_are(listed):
-    rig = rigs.biped()
-    rig["plumbline_events"] = '[{"frames": [1, 2], "kind": "kiss"}, 3]'
-    bpy.ops.plumbline.declare_event(kind="pull", first=4, last=6)
-    assert listed(rig) == ["Pull, frames 4 to 6, whole body"]
-    bpy.ops.plumbline.take_event_back(index=0)
-    assert json.loads(rig["plumbline_events"]) == [{"frames": [1, 2], "kind": "kiss"}, 3]
-
-
-@pytest.mark.parametrize("value", ["banana", 7, [1, 2]])
-def test_nothing_is_declared_over_what_somebody_else_keeps_there(value):
-    rig = rigs.biped()
-    rig["plumbline_events"] = value
-    with pytest.raises(RuntimeError, match="Plumbline wrote, or none: rename or delete it first"):
-        bpy.ops.plumbline.declare_event(kind="pull", first=4, last=6)
-    kept = rig["plumbline_events"]
-    assert (kept.to_list() if hasattr(kept, "to_list") else kept) == value
 
 
 def test_what_cannot_be_declared_is_told_in_one_sentence():
