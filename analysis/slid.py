@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from .basis import Basis
 from .basis.slips import MIDDLE, Part, Slip
 from .looped import Places
 
@@ -16,6 +17,15 @@ SKATING_PLANTS, SKATING_SHARE = 4, 0.8
 # Two feet slip together where their slips overlap by this share of the shorter one, and differ
 # by this share of the longer way at most.
 OVERLAP_SHARE, ALIKE_SHARE = 0.5, 0.5
+# A plant with fewer steps that can be judged says nothing; a slip that is blamed for so little as
+# that of a held foot needs a foot that stands for longer. One that takes so long as it lands or
+# pushes off is on its way no more.
+LEAST_STEPS, LEAST_EXACT_S = 2, 0.12
+# A plant slips when it slips so many times further than half of the others do; fewer others than
+# this tell no habit.
+OWN_TIMES, LEAST_OTHERS = 3.0, 3
+# ... and so many times further than nine tenths of them, where there are so many.
+TAIL_TIMES, TAIL_QUANTILE, TAIL_OTHERS = 1.5, 0.9, 12
 # They slip apart where they differ by the longer way, or more.
 AGAINST_SHARE = 1.0
 
@@ -44,6 +54,25 @@ def unsure(slips: list[Slip], leave: int) -> float:
     """How unsure an amount is, metres: what the middle of half of the other plants slips."""
     others = [p.metres for m, s in enumerate(slips) if m != leave and (p := s.part(MIDDLE))]
     return float(np.median(others)) if others else 0.0
+
+
+def takes_long(basis: Basis, part: Part) -> bool:
+    """Whether a foot slips for so long at an end of its plant that it is on its way no more."""
+    steps = part.last - part.first
+    return part.name != MIDDLE and steps >= LEAST_STEPS and steps * basis.dt_s >= LEAST_EXACT_S
+
+
+def usual_size(ways: Floats) -> float:
+    """How far plants (N,3) slip that go this way and that; 0 where there are too few."""
+    if len(ways) < LEAST_OTHERS:
+        return 0.0
+    sizes, common = np.linalg.norm(ways, axis=1), np.median(ways, axis=0)
+    if len(ways) >= SKATING_PLANTS and np.linalg.norm(common) > SKATING_SHARE * sizes.mean():
+        sizes = np.linalg.norm(ways - common, axis=1)
+    usual = float(np.median(sizes))
+    if len(ways) >= TAIL_OTHERS:
+        usual = max(usual, TAIL_TIMES / OWN_TIMES * float(np.quantile(sizes, TAIL_QUANTILE)))
+    return usual
 
 
 def pairs_of(slid: list[Slid]) -> tuple[list[tuple[Slid, Slid]], list[tuple[Slid, Slid]]]:

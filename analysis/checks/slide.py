@@ -15,7 +15,17 @@ from ..loop import Cycle
 from ..looped import Places, lay_out
 from ..plant_measures import plant_measures
 from ..skating import find_skate
-from ..slid import SKATING_PLANTS, SKATING_SHARE, Slid, pairs_of, unsure
+from ..slid import (
+    LEAST_EXACT_S,
+    LEAST_OTHERS,
+    LEAST_STEPS,
+    OWN_TIMES,
+    Slid,
+    pairs_of,
+    takes_long,
+    unsure,
+    usual_size,
+)
 from .contract import CheckInfo
 from .slide_both_words import glide_event, together_event
 from .slide_feet_words import against_event, disagree_event, mover_turn_event
@@ -29,20 +39,14 @@ Floats = NDArray[np.float64]
 # forwards, captured) slip a little all the time: 3 cm, 3.5 in a loop of few plants.
 EXACT_SHARE, HELD_SHARE = 0.0045 / 1.7, 0.02 / 1.7
 FREE_SHARE, FREE_LOOP_SHARE = 0.03 / 1.7, 0.035 / 1.7
-# As it lands or pushes off, a foot may be on its way: 5 cm; 2 straight along the floor where feet
-# are held.
+# As it lands or pushes off, a foot may be on its way: 5 cm; where feet are held 2 straight along
+# the floor, and 3 where it takes so long as LEAST_EXACT_S (no clean keyed foot more than 1.5).
 END_SHARE, EXACT_END_SHARE = 0.05 / 1.7, 0.02 / 1.7
-# A plant slips when it slips so many times further than half of the others do; fewer others than
-# this tell no habit. A quick slip is told against what the others slip in as short a time.
-OWN_TIMES, LEAST_OTHERS, QUICK_TIMES = 3.0, 3, 2.5
-# ... a held foot's straight slip, and any in a loop of few plants, so many times further than is
+# A quick slip is told against what the others slip in as short a time.
+QUICK_TIMES = 2.5
+# A held foot's straight slip, and any in a loop of few plants, is so many times further than is
 # unsure.
 SURE_TIMES = 2.0
-# ... and so many times further than nine tenths of them, where there are so many.
-TAIL_TIMES, TAIL_QUANTILE, TAIL_OTHERS = 1.5, 0.9, 12
-# A plant with fewer steps that can be judged says nothing; a slip that is blamed for so little as
-# that of a held foot needs a foot that stands for longer.
-LEAST_STEPS, LEAST_EXACT_S = 2, 0.12
 
 INFO = CheckInfo(
     name="slide",
@@ -79,8 +83,9 @@ INFO = CheckInfo(
         "all at 1.7 m: where the shot's other plants are held (most of the time under .15 cm/s) "
         ".45 cm straight along the floor out of stillness, and else 2 cm; where they are not, 3 "
         "cm (3.5 in a loop with fewer than three others); as it lands or pushes off 5 cm (held: "
-        "2); and three times what half of the shot's other plants slip (2.5 in the same time, for "
-        "a slip of .35 s or less), 1.5 times what nine tenths do"
+        "2 straight along the floor, 3 where it takes .12 s or more beside three others); and "
+        "three times what half of the shot's other plants slip (2.5 in the same time, for a slip "
+        "of .35 s or less), 1.5 times what nine tenths do"
     ),
     source="common practice, no source; limits from trials on captured and keyed motion",
     stages=("spline", "polish"),
@@ -161,10 +166,11 @@ def _slips(places: Places, *, hands: bool = False) -> list[Slip]:
     looped = places.looped
     of = places.basis if looped is None else looped.basis
     slips = of.hand_slips if hands else of.slips
+    held = not hands and are_held(of, slips)
     return [
         slip
         for slip in slips
-        if len(slip.paces) >= LEAST_STEPS
+        if (len(slip.paces) >= LEAST_STEPS or (held and any(takes_long(of, p) for p in slip.parts)))
         and (looped is None or looped.is_once(slip.plant.first, slip.plant.last))
     ]
 
@@ -192,14 +198,15 @@ def _judged(places: Places, slips: list[Slip], n: int, part: Part) -> list[Slid]
     tells = len(alike) >= LEAST_OTHERS
     held = are_held(basis, [slips[n]] if is_hand(basis, slips[n]) else others)
     error = unsure(slips, n)
-    usual = OWN_TIMES * _usual(np.array([each.way for each in alike]))
+    usual = OWN_TIMES * usual_size(np.array([each.way for each in alike]))
     looped = places.looped is not None and not tells
     if looped:  # the few that there are come again and again
         usual = SURE_TIMES * error
     if part.name == MIDDLE:
         share = HELD_SHARE if held else FREE_LOOP_SHARE if looped else FREE_SHARE
     else:
-        share = END_SHARE
+        still = held and len(others) >= LEAST_OTHERS and takes_long(basis, part)
+        share = FREE_SHARE if still else END_SHARE
     way = places.home(part.way, part.first)
     found = [Slid(slips[n], part, way, factor * max(share * height, usual), error, places)]
     if tells:
@@ -207,7 +214,7 @@ def _judged(places: Places, slips: list[Slip], n: int, part: Part) -> list[Slid]
     plant = slips[n].plant
     lasts = (plant.last - plant.first) * basis.dt_s >= LEAST_EXACT_S
     if held and lasts and (part.name == MIDDLE or part.last - part.first >= LEAST_STEPS):
-        usual = OWN_TIMES * _usual(np.array([each.exact for each in alike]))
+        usual = OWN_TIMES * usual_size(np.array([each.exact for each in alike]))
         share = EXACT_SHARE if part.name == MIDDLE else EXACT_END_SHARE
         limit = factor * max(share * height, usual, SURE_TIMES * error)
         way = places.home(part.exact, part.first)
@@ -221,24 +228,11 @@ def _quick(
     """The longest ways of so short a time, against what the other plants slip in that time."""
     found, factor = [], places.basis.settings.factor("slide")
     for n, quick in enumerate(part.quick):
-        usual = QUICK_TIMES * _usual(np.array([each.quick[n].way for each in alike]))
+        usual = QUICK_TIMES * usual_size(np.array([each.quick[n].way for each in alike]))
         piece = replace(part, way=quick.way, first=quick.first, last=quick.last, peak=quick.peak)
         way = places.home(quick.way, quick.first)
         found.append(Slid(slip, piece, way, max(least, factor * usual), error, places))
     return found
-
-
-def _usual(ways: Floats) -> float:
-    """How far plants (N,3) slip that go this way and that; 0 where there are too few."""
-    if len(ways) < LEAST_OTHERS:
-        return 0.0
-    sizes, common = np.linalg.norm(ways, axis=1), np.median(ways, axis=0)
-    if len(ways) >= SKATING_PLANTS and np.linalg.norm(common) > SKATING_SHARE * sizes.mean():
-        sizes = np.linalg.norm(ways - common, axis=1)
-    usual = float(np.median(sizes))
-    if len(ways) >= TAIL_OTHERS:
-        usual = max(usual, TAIL_TIMES / OWN_TIMES * float(np.quantile(sizes, TAIL_QUANTILE)))
-    return usual
 
 
 def _pushed(places: Places, slip: Slip, part: Part | None = None) -> bool:
