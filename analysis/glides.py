@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from .basis import Basis
 from .basis.contacts import Soles, runs, without_short
-from .basis.ground import LOW_SHARE
+from .basis.ground import FLOOR, LOW_SHARE
 from .basis.other_bearers import other_bearers, sits
 from .basis.slips import Slip
 from .looped import Places
@@ -175,25 +175,36 @@ def _shared(places: Places, glide: Glide, first: int, last: int) -> int:
     )
 
 
-def carrier(basis: Basis, bodies: list[int], first: int, last: int, way: Floats) -> int | None:
+def carrier(
+    basis: Basis, bodies: list[int], first: int, last: int, way: Floats, box: int = FLOOR
+) -> int | None:
     """What takes both feet, or hands, along between two samples: the mover, or the body that
     leads; None where neither makes their move, and they are moved by themselves.
 
     The mover does nothing else meanwhile; the body may move by itself as well, and is carried
     where its speed rises and falls with that of the feet, beyond its own even course.
 
-    bodies   the two; way (3,): how they slip, metres
+    bodies   the two; way (3,): how they slip, metres; box: over what
     """
     metres = max(float(np.linalg.norm(way)), 1e-12)
-    place = basis.positions[:, bodies].mean(axis=1) @ way / metres
+    place = over_box(basis, box, basis.positions[:, bodies].mean(axis=1)) @ way / metres
     for body in (basis.body("mover"), basis.lead):
         if body is None:
             continue
-        goes = basis.positions[:, body] @ way / metres
+        goes = over_box(basis, box, basis.positions[:, body]) @ way / metres
         along = (place - goes)[first : last + 1]
         if np.abs(along - along[0]).max() < WITH_SHARE * metres:
             return body
     return basis.lead if _share(np.diff(goes), np.diff(place), first, last, basis.dt_s) else None
+
+
+def over_box(basis: Basis, box: int, path: Floats) -> Floats:
+    """A path (T,3) as it goes over a support that may move, from its first place on."""
+    if box == FLOOR:
+        return path
+    which = np.full((len(path), 1), box)
+    steps = basis.ground.steps(path[:, None], which)[:, 0]
+    return np.asarray(np.concatenate((path[:1], path[0] + np.cumsum(steps, axis=0))))
 
 
 def _share(body: Floats, feet: Floats, first: int, last: int, dt_s: float) -> bool:

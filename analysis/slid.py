@@ -95,6 +95,23 @@ def pairs_of(slid: list[Slid]) -> tuple[list[tuple[Slid, Slid]], list[tuple[Slid
     return alike, against
 
 
+def with_hands(feet: list[Slid], hands: list[Slid]) -> list[list[Slid]]:
+    """Slips of feet and hands at once and the same way: what they stand on, or what carries them,
+    is one cause. Each slip is in one group at most, each body once in a group, feet first."""
+    groups: list[list[Slid]] = []
+    left = [*feet, *hands]
+    for one in feet:
+        alike = {one.slip.plant.body: one}
+        for each in left:
+            if each is not one and _at_once(one, each) and _differ(one, each) <= ALIKE_SHARE:
+                alike.setdefault(each.slip.plant.body, each)
+        group = list(alike.values())
+        if one in left and any(each in hands for each in group):
+            groups.append(group)
+            left = [each for each in left if each not in group]
+    return groups
+
+
 def _at_once(one: Slid, other: Slid) -> bool:
     shorter = min(each.part.last - each.part.first for each in (one, other))
     shared = max(

@@ -14,6 +14,7 @@ from ..glides import find_glides, is_carried, once, untold
 from ..loop import Cycle
 from ..looped import Places, lay_out
 from ..plant_measures import plant_measures
+from ..rides import find_rides
 from ..skating import find_skate
 from ..slid import (
     LEAST_EXACT_S,
@@ -25,9 +26,10 @@ from ..slid import (
     takes_long,
     unsure,
     usual_size,
+    with_hands,
 )
 from .contract import CheckInfo
-from .slide_both_words import glide_event, together_event
+from .slide_both_words import ride_event, together_event
 from .slide_feet_words import against_event, disagree_event, mover_turn_event
 from .slide_skate_words import skating_event
 from .slide_words import good_text, is_hand, slip_event
@@ -98,11 +100,10 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     places = Places(basis, lay_out(basis, cycle))
     slips, hands = _slips(places), _slips(places, hands=True)
     hands_slid, hands_pushed = _slid(places, hands)
-    hand_events = _pair_events(basis, hands_slid)
     rounds, factor = places.rounds_basis, basis.settings.factor("slide")
     skate = find_skate(rounds, factor)
     if skate is not None:
-        events = (skating_event(places, skate), *hand_events)
+        events = (skating_event(places, skate), *_pair_events(basis, hands_slid))
         return Evidence("slide", events, measures=plant_measures(basis, slips, hands, hands_pushed))
     glides = once(places, find_glides(rounds, factor))
     if not (slips or hands or glides):
@@ -110,9 +111,8 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     slid, pushed = _slid(places, slips)
     feet = [s for s in slips if not (_pushed(places, s) or is_carried(places, glides, s))]
     events = (
-        *(glide_event(places, glide) for glide in glides),
-        *_events(places, feet, untold(places, glides, slid)),
-        *hand_events,
+        *(ride_event(places, ride) for ride in find_rides(places, glides)),
+        *_events(places, feet, untold(places, glides, slid), hands_slid),
     )
     good = "" if events else good_text(basis, slips, hands, unsure(slips, -1))
     measures = plant_measures(basis, slips, hands, pushed + hands_pushed)
@@ -133,10 +133,12 @@ def _slid(places: Places, slips: list[Slip]) -> tuple[list[Slid], int]:
     return free, len(slid) - len(free)
 
 
-def _events(places: Places, slips: list[Slip], slid: list[Slid]) -> list[RawEvent]:
+def _events(
+    places: Places, slips: list[Slip], slid: list[Slid], hands: list[Slid]
+) -> list[RawEvent]:
     """What is wrong: with the body's travel, its turn, one foot against the other, single plants.
 
-    slips   all that nothing moves as a whole; slid: those over their limits
+    slips   all that nothing moves as a whole; slid, hands: feet and hands over their limits
     """
     basis, factor = places.basis, places.basis.settings.factor("slide")
     events, tells = [], told(places, slips)
@@ -146,14 +148,19 @@ def _events(places: Places, slips: list[Slip], slid: list[Slid]) -> list[RawEven
     elif (apart := disagreement(places, tells, factor)) is not None:
         events.append(disagree_event(places, apart, tells))
         slid = [each for each in slid if not apart.explains(each)]
-    return events + _pair_events(basis, slid)
+    groups = with_hands(slid, hands)
+    told_so = {each for group in groups for each in group}
+    events += [together_event(basis, group) for group in groups]
+    for limbs in (slid, hands):
+        events += _pair_events(basis, [each for each in limbs if each not in told_so])
+    return events
 
 
 def _pair_events(basis: Basis, slid: list[Slid]) -> list[RawEvent]:
     """Two feet, or two hands, at once; and those that slip alone."""
     alike, against = pairs_of(slid)
     paired = {each for pair in (*alike, *against) for each in pair}
-    events = [together_event(basis, *pair) for pair in alike]
+    events = [together_event(basis, pair) for pair in alike]
     events += [against_event(basis, *pair) for pair in against]
     return events + [slip_event(basis, each) for each in slid if each not in paired]
 
