@@ -5,6 +5,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
+from ..basis.ground import FLOOR
 from ..basis.slips import LANDING, MIDDLE, PUSH_OFF, Slip
 from ..evidence import RawEvent, Suggestion
 from ..parts import split_part
@@ -96,7 +97,8 @@ def good_text(basis: Basis, slips: list[Slip], hands: list[Slip], error: float) 
 
 
 def _hands_text(hands: list[Slip]) -> str:
-    return f"hands rest {count_text(stays(hands), 'time')} on what was declared, and none slips."
+    count = count_text(stays(hands), "time")
+    return f"hands rest {count} on what was declared, and none slips along it."
 
 
 def _feet_text(basis: Basis, slips: list[Slip], error: float) -> str:
@@ -111,7 +113,10 @@ def _feet_text(basis: Basis, slips: list[Slip], error: float) -> str:
             turn = abs(np.degrees(basis.ground.turn_rad_s))
             ground += f" and turns by {turn:.0f} degrees a second"
     if most < NOTHING_M:
-        return f"{plants}{ground}: every foot stands still."
+        # Of what stands on a ladder only this was asked: whether it sinks or floats is not.
+        on_box = any(slip.plant.box != FLOOR for slip in slips)
+        still = "no foot slips along what it stands on" if on_box else "every foot stands still"
+        return f"{plants}{ground}: {still}."
     usual = f", half of them at most {size_text(error * basis.height.to_story)}"
     return (
         f"{plants}{ground}: no foot slips more than {size_text(most)} while it stands"

@@ -89,7 +89,9 @@ def test_each_rung_bears(ext, how):
     sizes = told[:count, 1] - told[:count, 0]
     np.testing.assert_allclose(sizes, [[0.5, RUNG_M, RUNG_M]] * count, atol=1e-5)
     assert set(clip.meta.supports) == {item.name for item in items}
-    assert "7 plants: every foot stands still; hands rest 8 times" in " ".join(shot.good)
+    assert "7 plants: no foot slips along what it stands on; hands rest 8 times" in " ".join(
+        shot.good
+    )
     skipped = dict(shot.skipped)
     assert skipped["gravity"] == "nothing leaves the ground in this range"
     assert "edges and rungs" in skipped["sink"]

@@ -93,7 +93,9 @@ def test_a_hand_that_rests_is_told():
     shot = check_clip(on_wall(slip([0.0, 0.0, 0.0])), SLIDE)
     assert not shot.findings
     assert shot.measures["hand_stays"] == 1
-    assert shot.good[0].endswith("; hands rest 1 time on what was declared, and none slips.")
+    assert shot.good[0].endswith(
+        "; hands rest 1 time on what was declared, and none slips along it."
+    )
 
 
 def test_without_a_declared_support_a_hand_cannot_slip():

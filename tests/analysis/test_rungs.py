@@ -144,3 +144,9 @@ def test_a_chair_of_parts_bears_who_sits_on_its_seat():
     whole = box(top - [0.25, 0.2, 0.04], top + [0.25, 0.25, 0.5], COUNT)
     assert sits(build_basis(with_supports(clip, seat, back), ASK)).all()
     assert not sits(build_basis(with_supports(clip, whole), ASK)).any()
+
+
+def test_the_good_sentence_speaks_of_what_was_asked_on_rungs():
+    """Whether feet on rungs sink or float is not asked: none is said to stand still."""
+    shot = check_clip(on_rungs(), replace(ASK, checks=("slide",)))
+    assert shot.good == ("2 plants: no foot slips along what it stands on.",)
