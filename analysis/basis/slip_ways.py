@@ -125,7 +125,9 @@ def _without_creep(gone: Floats, first: int, last: int) -> tuple[int, int]:
     """The stretch within first to last without what is crept through before and after the core:
     the shortest one in which MOST_SHARE of the way is gone (N,)."""
     reached = np.searchsorted(np.maximum.accumulate(gone), gone + MOST_SHARE * (1.0 - ROUNDING))
-    lengths = np.where(reached < len(gone), reached - np.arange(len(gone)), len(gone))
+    # What was passed before, and gone back on, is reached behind: that is no stretch.
+    ahead = (reached < len(gone)) & (reached > np.arange(len(gone)))
+    lengths = np.where(ahead, reached - np.arange(len(gone)), len(gone))
     begins = int(np.argmin(lengths[first : last + 1])) + first
     ends = begins + int(lengths[begins])
     if ends > last:

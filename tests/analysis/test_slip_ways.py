@@ -87,3 +87,12 @@ def test_a_path_that_goes_nowhere_has_no_way(count):
         ([0.0, 0.0, 0.0], (0, 1)),
         ([0.0, 0.0, 0.0], (0, 1)),
     ]
+
+
+def test_a_way_that_goes_back_and_forth_is_some_steps_long():
+    """A foot may have been further before than it is now: the stretch is never empty."""
+    for seed in range(300):
+        rng = np.random.default_rng(seed)
+        path = np.cumsum(rng.normal(size=(int(rng.integers(3, 20)), 3)), axis=0)
+        first, last = main(path, (0, len(path) - 1))
+        assert 0 <= first < last < len(path)
