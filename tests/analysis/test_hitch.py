@@ -248,6 +248,17 @@ def test_a_loop_s_gap_reaches_over_its_seam(first, found):
     assert names(shot) == ([("hitch", "head")] if found else [])
 
 
+@pytest.mark.parametrize(("first", "last"), [(18, 24), (28, 34), (31, 40)])
+@pytest.mark.parametrize("limb", [("upper_arm", "forearm", "hand"), ("thigh", "shin", "foot")])
+def test_a_whole_body_s_hitch_is_one_finding_whatever_limbs_are_lost(limb, first, last):
+    clip = stuck(strides(), 29, 3)
+    for part in limb:
+        for side in "LR":
+            clip = with_gap(clip, f"{part}.{side}", first, last)
+    (finding,) = hitches(clip).findings
+    assert (finding.part, finding.frames) == ("root", (31, 33))
+
+
 def ball(path):
     """A plain object on a path (T,3)."""
     clip = strides(frames=len(path))
