@@ -25,6 +25,9 @@ HELD_SHARE, FREE_SHARE = 0.018 / 1.7, 0.035 / 1.7
 # ... and so many times as deep as all but the deepest tenth, or fiftieth, of these.
 HELD_TIMES, HELD_DEEPEST = 1.3, 0.9
 FREE_TIMES, FREE_DEEPEST = 1.7, 0.98
+# Where feet that are not held keep to their floor, so that all but their deepest fiftieth (of a
+# second or more) are no deeper than .8 cm, 2.8 cm is enough for one that stands.
+KEPT_SHARE, KEPT_LEAST_SHARE, KEPT_S = 0.008 / 1.7, 0.028 / 1.7, 1.0
 # One that stays deeper than this share of that in between is down once.
 STAYS_SHARE = 1.0 / 3.0
 # A foot that stands for less than half of the time, or is there for a short one (and not held),
@@ -58,7 +61,7 @@ INFO = CheckInfo(
         "at 1.7 m: 1.8 cm where the shot's feet are held (see slide), else 3.5 cm; and as much "
         "deeper than the shot's planted feet are as a rule (held feet that float: as much more); "
         "and 1.3 times all but their deepest tenth (where not held, 1.7 times all but their "
-        "deepest fiftieth)"
+        "deepest fiftieth); 2.8 cm where feet that are not held are elsewhere no deeper than .8 cm"
     ),
     source="common practice, no source; limits from trials on captured and keyed motion",
     stages=("spline", "polish"),
@@ -127,6 +130,32 @@ def _sunk(basis: Basis, foot: Depths, feet: list[Depths]) -> list[Sunk]:
         usual, limit = _limit(basis, _elsewhere(basis, feet, *moment), held=held)
         limit *= _times(basis, foot, (first, last), held=held)
         found.append(Sunk(foot, first, last, depth, limit, usual))
+    return found if held else found + _above_kept_floor(basis, foot, feet, found)
+
+
+def _above_kept_floor(
+    basis: Basis, foot: Depths, feet: list[Depths], deeper: list[Sunk]
+) -> list[Sunk]:
+    """Stands that are too deep among feet that keep to their floor, beside the `deeper` ones.
+
+    What a foot trembles makes its deepest samples deeper than it stands.
+    """
+    height, factor = basis.height.scene_m, basis.settings.factor("sink")
+    known = np.asarray(foot.soles.sole.known.all(axis=1))
+    shortest, found = max(round(SHORTEST_S / basis.dt_s), 2), []
+    for first, last in _dips(foot, known, HELD_SHARE * height * factor):
+        told = any(d.depth > d.limit and d.first <= last and d.last >= first for d in deeper)
+        elsewhere = _elsewhere(basis, feet, first, last)
+        if told or last - first + 1 < shortest or len(elsewhere) * basis.dt_s < KEPT_S:
+            continue
+        if float(np.quantile(elsewhere, FREE_DEEPEST)) > KEPT_SHARE * height:
+            continue
+        depth = float(np.sort(foot.deepest[first : last + 1])[-shortest]) - basis.tremble
+        usual = max(float(np.median(elsewhere)), 0.0)
+        limit = usual + KEPT_LEAST_SHARE * height * factor
+        limit *= _times(basis, foot, (first, last), held=False)
+        if depth > limit:
+            found.append(Sunk(foot, first, last, depth, limit, usual))
     return found
 
 

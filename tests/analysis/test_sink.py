@@ -188,3 +188,19 @@ def test_what_cannot_be_asked_says_why():
     assert dict(shot.skipped)["sink"] == "no foot is known, and only feet can sink"
     high = check_clip(stepping(floor_z=-1.0), SINK)
     assert "no foot is ever planted" in dict(high.skipped)["sink"]
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+@pytest.mark.parametrize("millimetres", [1.0, 2.0])
+def test_a_foot_that_sinks_is_told_among_feet_that_tremble(fps, millimetres):
+    for seed in range(3):
+        rng = np.random.default_rng(seed)
+        clips = [stepping(fps=fps, sunk=sunk, floor_z=0.0) for sunk in ([("R", 1, 0.032)], ())]
+        noise = 1e-3 * millimetres * rng.normal(size=clips[0].positions.shape)
+        sunk, clean = (
+            found(type(clip)(**{**vars(clip), "positions": clip.positions + noise}))
+            for clip in clips
+        )
+        assert [each.part for each in sunk] == ["foot.R"]
+        assert sunk[0].amount == pytest.approx(3.2, abs=0.5)
+        assert not clean
