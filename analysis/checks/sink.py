@@ -95,7 +95,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     if borne and not (events or habit):
         return Evidence("sink", skipped=borne, measures=measures)
     good = "" if events or habit else good_text(basis, every)
-    return Evidence("sink", events, good=good, habit=habit, measures=measures)
+    return Evidence("sink", events, good=good, habit=habit, skipped=borne, measures=measures)
 
 
 def _deeper_than_the_rest(basis: Basis, sunk: list[Sunk]) -> list[Sunk]:

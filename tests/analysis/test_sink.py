@@ -119,6 +119,16 @@ def test_a_foot_far_under_a_floor_that_nobody_stated_is_on_something(lower, sink
     assert finding.part == "foot.R"
 
 
+def test_a_foot_on_something_undeclared_is_named_beside_one_that_sinks():
+    clip = stepping(sunk=[("R", 3, 0.03)])
+    start = round(lands(24.0, "R", 1))
+    shot = check_clip(lifted(clip, -0.3 * ((clip.frames > start - 2) & (clip.frames < start + 15))))
+    (finding,) = (each for each in shot.findings if each.check == "sink")
+    assert finding.part == "foot.R"
+    assert finding.frames[0] > start + 24
+    assert "the right foot stands 30.0 cm under where the floor" in dict(shot.skipped)["sink"]
+
+
 def test_a_heel_through_a_step_names_the_step():
     clip = hop(rise=0.4, air_s=0.6, distance=0.9, after=30)
     count = len(clip.frames)
