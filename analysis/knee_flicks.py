@@ -25,6 +25,7 @@ from .foretold import (
     repaired_steps,
     residuals,
 )
+from .knee_corners import corners_resolved, out_of_line, turns_a_corner
 from .limbs import Limb
 from .off_path import REACH, Block, strides
 
@@ -114,10 +115,15 @@ def _find(basis: Basis, limb: Limb, block: Block, factor: float) -> list[Flick]:
     for joint, share in ((0, HIP), (2, ANKLE)):
         jerks = flicks_by(limb.paths[samples[own], joint], block.width)
         own[own] = jerks <= share * most[own]
+    fine = corners_resolved(basis)
     found = []
     for n in np.flatnonzero(own):
         worst = int(np.argmax(clear[n]))
         wrong = samples[n, REACH + np.flatnonzero(clear[n] >= PART * most[n])]
+        if not _near_reach(limb, wrong, block.stride):
+            continue
+        if fine and turns_a_corner(basis, limb, samples[n], float(most[n])):
+            continue
         flick = Flick(
             limb=limb,
             first=int(wrong[0]),
@@ -147,6 +153,13 @@ def _samples(limb: Limb, block: Block) -> Ints:
     return np.asarray(samples[judged & limb.known[samples].all(axis=1)])
 
 
+def _near_reach(limb: Limb, wrong: Ints, stride: int) -> bool:
+    """Whether a leg is near full reach next to the samples that are off: of a block of two one may
+    be on its way, bent far more than the sample beyond it."""
+    beside = limb.bend[[wrong[0] - stride, wrong[-1] + stride]]
+    return bool(np.degrees(beside).max() < NEAR_DEG)
+
+
 def _ways(limb: Limb, samples: Ints, off: Floats, width: int) -> tuple[Floats, Floats, Floats]:
     """What blocks are off the curve (N,W,3), and metres (N,W) by which they are off whatever
     foretells how far the knee is bent, and which way it points."""
@@ -168,17 +181,8 @@ def _bent(limb: Limb, samples: Ints, width: int) -> list[list[Floats]]:
     inside = samples[:, REACH : REACH + width]
     out, rows = np.linalg.norm(limb.off_line, axis=-1), foretellers(width)
     lacks = [limb.slack[inside] - limb.slack[samples] @ row.T for row in rows]
-    by_reach = [out[inside] - _out_of_line(limb.bones[inside], each) for each in lacks]
+    by_reach = [out[inside] - out_of_line(limb.bones[inside], each) for each in lacks]
     return [by_reach, [out[samples] @ row.T for row in rows]]
-
-
-def _out_of_line(bones: Floats, lacks: Floats) -> Floats:
-    """(N,W) metres that a knee is off the line where the reach lacks so much: law of cosines."""
-    upper, lower = bones[..., 0], bones[..., 1]
-    span = upper + lower - np.clip(lacks, 0.0, None)
-    span = np.maximum(span, np.abs(upper - lower) + 1e-9)
-    along = (upper**2 - lower**2 + span**2) / (2.0 * span)
-    return np.asarray(np.sqrt(np.maximum(upper**2 - along**2, 0.0)))
 
 
 def _limits(basis: Basis, block: Block, at: Ints, most: Floats, steps: Floats) -> Floats:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from .basis import Basis
 from .off_path import Block, Seen
-from .parts import TRUNK, split_part
+from .parts import SIDES, TRUNK, split_part
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -47,6 +47,11 @@ BY_WIDTH = {
 STRIDE = 1.5
 # Samples further apart than this (motion on twos) leave honest moves with corners: factor on all.
 APART_S, APART = 0.05, 1.6
+# So far apart, one frame holds a whole punch or kick: in it limbs go so much of the height a second
+# (5 m/s at 1.7 m) and are no step yet.
+QUICK_SHARE = 5.0 / 1.7
+# What is off for longer than this is a move, not a pop (seconds): at 12 a second two frames.
+LONGEST_S = 0.2
 # A body that is off by itself so many times as clearly has popped, wherever its world path goes.
 PLAINLY_ALONE = 2.0
 # What is off by itself is off by this much besides: of the height, and in radians.
@@ -64,8 +69,9 @@ PLAINLY = (0.6, 1.4)
 # smaller step beside the block as a share of those across it, and the way across as a share of
 # the block's size.
 STANDS, CROSSES = 0.1, 0.6
-# Legs next to their foot's landing or leaving: factor on all but the first two.
-STRIKE = 1.25
+# Legs next to their foot's landing or leaving: factor on all but the first two. Where both feet
+# leave at once, for a flight that begins within so many samples, a leap throws them off sharply.
+STRIKE, LEAP, LEAP_NEAR = 1.25, 1.6, 2
 # Knees swing out and in where a steered leg comes near its full reach, clean or not: of thighs and
 # shins this times what must be seen of others. Their foot shows what moves the whole leg.
 KNEES = 2.0
@@ -82,6 +88,36 @@ def least_sizes(basis: Basis, width: int) -> Floats:
         for n, kind in enumerate(_kinds(basis))
     ]
     return np.array(shares) * knees(basis) * basis.height.scene_m
+
+
+def apart(basis: Basis) -> float:
+    """The factor on all limits where samples are far apart; 1 elsewhere."""
+    return APART if basis.dt_s > APART_S else 1.0
+
+
+def quick_ways(basis: Basis) -> Floats:
+    """(B,) metres that each body may go in one frame and be quick, where frames are far apart."""
+    if basis.dt_s <= APART_S:
+        return np.zeros(len(basis.bodies))
+    limb = np.array([kind not in TRUNK for kind in _kinds(basis)])
+    limb[basis.lead] = False
+    return np.asarray(limb * QUICK_SHARE * basis.dt_s * basis.height.scene_m)
+
+
+def strikes(basis: Basis, lenience: Floats) -> Floats:
+    """(T,B) factor on limits of legs next to where their foot lands or leaves; 1 elsewhere.
+
+    lenience (T,B)   as of `Ends`: infinite there
+    """
+    near = np.isinf(lenience)
+    feet = [basis.body(f"foot.{side}") for side in SIDES]
+    known = [foot for foot in feet if foot is not None]
+    factors = np.where(near, STRIKE, 1.0)
+    for flight in basis.flights if len(known) == len(SIDES) else ():
+        leaps = slice(max(flight.first - LEAP_NEAR, 0), flight.first + LEAP_NEAR)
+        both = near[leaps][:, known].all(axis=1, keepdims=True)
+        factors[leaps] = np.where(near[leaps] & both, LEAP, factors[leaps])
+    return factors
 
 
 def knees(basis: Basis) -> Floats:

@@ -11,18 +11,18 @@ from .ends import EDGE, Ends
 from .off_alone import OffAlone
 from .off_path import REACH, Block, Places, Seen, look_at, sizes, strides, usual
 from .pop_limits import (
-    APART,
-    APART_S,
     BY_WIDTH,
+    LONGEST_S,
     PLAINLY_ALONE,
     STRIDE,
-    STRIKE,
     USUAL_S,
+    apart,
     comes_back,
     hidden,
     knees,
     least_sizes,
     starts,
+    strikes,
 )
 
 Floats = NDArray[np.float64]
@@ -87,6 +87,7 @@ def find_pops(basis: Basis, ends: Ends, known: Bools) -> list[Pop]:
         pop
         for stride in strides(basis.clip.fps)
         for width in BY_WIDTH
+        if width * stride * basis.dt_s <= LONGEST_S + 1e-6
         for pop in _find(basis, ends, known, Block(width, stride))
     ]
 
@@ -95,7 +96,7 @@ def _find(basis: Basis, ends: Ends, known: Bools, block: Block) -> list[Pop]:
     if ends.length < 2 * REACH * block.stride + block.covers + 2:
         return []
     factor = basis.settings.factor("pop") * (STRIDE if block.stride > 1 else 1.0)
-    factor *= APART if basis.dt_s > APART_S else 1.0
+    factor *= apart(basis)
     paths = ends.padded("marks", block.margin)
     size = sizes(paths[0], block)
     size[~_judged(ends, known, block)] = 0.0
@@ -123,14 +124,14 @@ def _visible(
     least = factor * least_sizes(basis, block.width)
     places = Places(*np.nonzero(size >= least[:, None]))
     seen = look_at(paths, block, places)
-    strike = np.where(np.isinf(ends.lenience[places.at, places.body]), STRIKE, 1.0)
+    strike = strikes(basis, ends.lenience)[places.at, places.body]
     step = factor * strike * BY_WIDTH[block.width].step * seen.step * knees(basis)[places.body]
     visible = np.maximum(least[places.body], step)
     at_seam = np.minimum(places.at, ends.length - 1 - places.at) < AT_SEAM
     back = comes_back(seen, plainly=at_seam)
     blocks = _Blocks(places, seen, visible, strike, back)
-    apart = starts(seen) | at_seam | (strike > 1.0)
-    return blocks.kept((seen.size >= visible) & (back | ~apart))
+    alone = starts(seen) | at_seam | (strike > 1.0)
+    return blocks.kept((seen.size >= visible) & (back | ~alone))
 
 
 def _rough(basis: Basis, block: Block, blocks: _Blocks, size: Floats, factor: float) -> Floats:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from .basis import Basis
 from .departure import find_step
 from .ends import EDGE, Ends
-from .pop_limits import least_sizes
+from .pop_limits import apart, least_sizes, quick_ways
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -69,7 +69,8 @@ def find_steps(basis: Basis, ends: Ends, known: Bools) -> list[StepAside]:
     ways = np.diff(path, axis=0)
     count = ends.length - 1
     least = STEP_RESIDUAL * least_sizes(basis, 1)
-    limit = basis.settings.factor("pop") * np.maximum(least[:, None], _rough(ways))
+    limit = apart(basis) * basis.settings.factor("pop") * np.maximum(least[:, None], _rough(ways))
+    limit = np.maximum(limit, quick_ways(basis)[:, None])
     far = _goes_on_elsewhere(ways, limit)
     far &= ~_stalls(ways[:, basis.lead, 0], least[basis.lead])[:, None, None]
     far &= (known[:count] & known[1 : count + 1])[..., None]

@@ -28,7 +28,9 @@ INFO = CheckInfo(
         "must be off both by no more than half of that, the ankle by no more than 1.5 times. A leg "
         "that comes to its limit, or leaves it, within three frames (bent by less than .6 degrees) "
         "is left to `locked_knee`. Above 47 frames a second every second frame is looked at as "
-        "well, with 1.3 times the limits. The first and last three frames are not judged."
+        "well, with 1.3 times the limits; and where the foot lands within .05 seconds a knee to "
+        "which one side's straight line leads (to half of it, by itself or by the reach) turns a "
+        "corner and does not flick. The first and last three frames are not judged."
     ),
     unit="cm",
     limit=".59 % of the height (1 cm at 1.7 m)",

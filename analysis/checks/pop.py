@@ -65,11 +65,12 @@ INFO = CheckInfo(
         "of thighs and shins twice that (knees swing out near full reach); and 5 times (8 times "
         "for two or three) the root mean square of what is left, and 2.7 (2.4) times the median, "
         "unless the body is off by itself: by 5.1 (9) and 4.25 (3.75) times those; a leg next to "
-        "its foot's landing or leaving 1.25 times as much, every second frame 1.5 times, frames "
-        "further apart than .05 s (on twos) 1.6 times; where one side does not foretell its own "
-        "last frame, a single frame 3.3 times the largest that is left; a step: twice the size, "
-        "larger than what the point travels in a frame nearby, and .68 of what it travels in five "
-        "frames beyond that: a quick move eases in or out"
+        "its foot's landing or leaving 1.25 times as much, where both leave at once for a flight "
+        "1.6, every second frame 1.5, frames further apart than .05 s (on twos) 1.6 times; for "
+        ".2 s at most; where one side does not foretell its own last frame, a single frame 3.3 "
+        "times the largest that is left; a step: twice the size, larger than what the point "
+        "travels in a frame nearby, .68 of what it travels in five frames beyond that (a quick "
+        "move eases in or out), and of limbs on twos than what goes 5 m/s at 1.7 m (a punch)"
     ),
     source=(
         "leave-one-out residuals of local polynomials; limits set on half of the quality corpus "
