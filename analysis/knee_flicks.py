@@ -11,12 +11,14 @@ explains what it bends the knee by. And which way it points: seen along the leg,
 the leg taken out.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
+from .basis.tremble import noise_of
 from .foretold import (
     both_straight,
     flicks_by,
@@ -42,6 +44,10 @@ LIMIT_DEG = 0.6
 LEAST_SHARE, STRIDE = 0.0059, 1.3
 # And by so many times the median within so many seconds: captured motion that trembles.
 USUAL, USUAL_S = 5.0, 0.75
+# And by so many standard deviations of what both knees tremble off the lines from hip to ankle.
+TREMBLES = 5.2
+# It is told by differences of this order, which hardly see motion, and the smallest quarter.
+ORDER, QUIET = 6, 0.25
 # And by so much of what it goes from sample to sample nearby against hip and ankle, as pops must
 # be: where a knee is flung through the line between them no eye sees less.
 PACE = 0.25
@@ -80,13 +86,19 @@ class Flick:
         return float(np.linalg.norm(self.offset))
 
 
-def find_flicks(basis: Basis, limb: Limb, factor: float) -> list[Flick]:
-    """A limb's flicks in time's order, of those that overlap the clearest."""
+def knees_tremble(limbs: Sequence[Limb]) -> float:
+    """Standard deviation (metres) of what legs' knees tremble, each way square to the leg."""
+    paths, known = [each.off_line for each in limbs], [each.known for each in limbs]
+    return noise_of(paths, known, ORDER, QUIET)
+
+
+def find_flicks(basis: Basis, limb: Limb, noise: float, factor: float) -> list[Flick]:
+    """A limb's flicks in time's order, of those that overlap the clearest; noise in metres."""
     found = [
         flick
         for stride in strides(basis.clip.fps)
         for width in WIDTHS
-        for flick in _find(basis, limb, Block(width, stride), factor)
+        for flick in _find(basis, limb, Block(width, stride), noise, factor)
     ]
     kept: list[Flick] = []
     for flick in sorted(found, key=lambda each: -each.clear / each.limit):
@@ -101,7 +113,7 @@ def _echoes(flick: Flick, clearer: Flick) -> bool:
     return flick.first <= clearer.last + near and clearer.first <= flick.last + near
 
 
-def _find(basis: Basis, limb: Limb, block: Block, factor: float) -> list[Flick]:
+def _find(basis: Basis, limb: Limb, block: Block, noise: float, factor: float) -> list[Flick]:
     samples = _samples(limb, block)
     if len(samples) == 0:
         return []
@@ -110,7 +122,8 @@ def _find(basis: Basis, limb: Limb, block: Block, factor: float) -> list[Flick]:
     clear = np.maximum(bent, turned)
     most = clear.max(axis=1)
     steps = repaired_steps(off, curve).mean(axis=1)
-    limit = factor * _limits(basis, block, samples[:, REACH], most, steps)
+    smallest = np.maximum(_smallest(basis, block, steps), TREMBLES * noise)
+    limit = factor * _limits(basis, block, samples[:, REACH], most, smallest)
     own = most >= limit
     for joint, share in ((0, HIP), (2, ANKLE)):
         jerks = flicks_by(limb.paths[samples[own], joint], block.width)
@@ -185,10 +198,14 @@ def _bent(limb: Limb, samples: Ints, width: int) -> list[list[Floats]]:
     return [by_reach, [out[samples] @ row.T for row in rows]]
 
 
-def _limits(basis: Basis, block: Block, at: Ints, most: Floats, steps: Floats) -> Floats:
-    """(N,) metres, for blocks that start `at` samples, are off by `most` and take such steps."""
+def _smallest(basis: Basis, block: Block, steps: Floats) -> Floats:
+    """(N,) metres that blocks that take such steps are off by at least."""
     stricter = STRIDE if block.stride > 1 else 1.0
-    smallest = stricter * np.maximum(LEAST_SHARE * basis.height.scene_m, PACE * steps)
+    return np.asarray(stricter * np.maximum(LEAST_SHARE * basis.height.scene_m, PACE * steps))
+
+
+def _limits(basis: Basis, block: Block, at: Ints, most: Floats, smallest: Floats) -> Floats:
+    """(N,) metres, for blocks that start `at` samples and are off by `most`."""
     reach = max(round(USUAL_S / basis.dt_s), 1)
     first = REACH * block.stride
     row = np.zeros(len(basis.frames) - 2 * first - block.covers + 1)

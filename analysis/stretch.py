@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from . import quaternions as quat
 from .basis import Basis
 from .basis.contacts import runs
+from .basis.tremble import noise_of
 from .limbs import Limb
 
 Floats = NDArray[np.float64]
@@ -21,6 +22,9 @@ Bools = NDArray[np.bool_]
 # A limb is longer than at rest by this share of it, and by so many times the median of what it is
 # off its median length (bones that are solved from markers vary all the time).
 LONGER, VARIES = 0.02, 6.0
+# And by so many standard deviations of what its joints' noise makes of it, told by the median of
+# differences of this order: both bones keep their lengths, or change them slowly.
+TREMBLES, ORDER, MIDDLE = 4.8, 4, 0.5
 # It is one stretch until the limb is less longer than this share of that.
 EASED = 0.5
 # Bones that vary by less than this share do not stretch at all: what rounding does.
@@ -95,13 +99,23 @@ def find_stretches(limb: Limb, factor: float) -> list[Stretch]:
     varies = float(np.median(np.abs(share[limb.known] - usual)))
     # A rig that rests at another length throughout is no stretch.
     share = np.where(limb.known, share - max(usual, 0.0), 0.0)
-    limit = factor * max(LONGER, VARIES * varies)
+    limits = factor * np.maximum(max(LONGER, VARIES * varies), TREMBLES * _trembles(limb))
     found = []
-    for first, last in _runs(share > limit, share > EASED * limit):
+    for first, last in _runs(share > limits, share > EASED * limits):
         peak = first + int(np.argmax(share[first : last + 1]))
-        most = float(share[peak])
+        most, limit = float(share[peak]), float(limits[peak])
         found.append(Stretch(limb, first, last, peak, most, limit, most * float(limb.rest.sum())))
     return found
+
+
+def _trembles(limb: Limb) -> Floats:
+    """(T,) standard deviation of what noise makes of a limb's length, as a share of it.
+
+    Hip and ankle change it along a bone each, the knee along both: most where they are bent.
+    """
+    times = np.sqrt(4.0 - 2.0 * np.cos(limb.bend))
+    joints = noise_of([(limb.bones.sum(axis=1) / times)[:, None]], [limb.known], ORDER, MIDDLE)
+    return np.asarray(times * joints / limb.rest.sum())
 
 
 def find_gaps(basis: Basis, limb: Limb, part: str, factor: float) -> list[Gap]:

@@ -1,14 +1,15 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""How much feet tremble from frame to frame, as captured ones do: the noise of their height.
+"""How much captured motion trembles from frame to frame: the noise of its paths.
 
 A smooth path has small fourth differences, and independent noise of standard deviation s has
-fourth differences of sqrt(70) s (the root of the sum of the squared binomials 1 4 6 4 1). Taken
-where feet are low: there they move least. The smallest quarter of the stillest point tells it, so
-that what moves does not count.
+fourth differences of sqrt(70) s (the root of the sum of the squared binomials 1 4 6 4 1). Of feet
+they are taken where these are low: there they move least. The smallest quarter of the stillest
+point tells it, so that what moves does not count.
 """
 
 from collections.abc import Sequence
-from math import comb, sqrt
+from math import comb, log, sqrt
+from statistics import NormalDist
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from .contacts import Soles
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 # Low is under this share of the height (6 cm at 1.7 m); fewer low stretches tell nothing.
 LOW_SHARE, FEWEST = 0.06 / 1.7, 8
@@ -32,12 +34,36 @@ def tremble_of(soles: Sequence["Soles"], height_m: float) -> float:
     found: list[float] = []
     for each in soles:
         usable = (each.clearance.min(axis=1) < LOW_SHARE * height_m) & each.sole.known.all(axis=1)
-        if len(usable) <= ORDER:
-            continue
-        whole = np.lib.stride_tricks.sliding_window_view(usable, ORDER + 1).all(axis=1)
+        whole = _whole(usable, ORDER)
         if np.count_nonzero(whole) < FEWEST:
             continue
         fourth = np.diff(each.sole.points[..., 2], n=ORDER, axis=0)[whole]
         least = np.quantile(np.abs(fourth), QUARTER, axis=0)
         found.append(float(least.min()) / (NEARER * sqrt(comb(2 * ORDER, ORDER))))
     return min(found, default=0.0)
+
+
+def noise_of(paths: Sequence[Floats], known: Sequence[Bools], order: int, share: float) -> float:
+    """Standard deviation along each axis of the noise in several paths, in their unit.
+
+    paths (T,D) that are noisy along one axis (D is 1) or square to a line (D is 3), known (T,).
+    The differences of an `order`, of all paths together, of which the smallest `share` is no
+    larger than so much, tell it; 0 where too few are known.
+    """
+    rest = [
+        np.linalg.norm(np.diff(path, n=order, axis=0)[_whole(usable, order)], axis=-1)
+        for path, usable in zip(paths, known, strict=True)
+        if len(usable) > order
+    ]
+    if sum(len(each) for each in rest) < FEWEST:
+        return 0.0
+    along = paths[0].shape[-1] == 1
+    nearer = NormalDist().inv_cdf(0.5 + share / 2.0) if along else sqrt(-2.0 * log(1.0 - share))
+    return float(np.quantile(np.concatenate(rest), share)) / (nearer * sqrt(comb(2 * order, order)))
+
+
+def _whole(usable: Bools, order: int) -> Bools:
+    """(T-order,) whether all samples that a difference takes can be used."""
+    if len(usable) <= order:
+        return np.zeros(0, dtype=bool)
+    return np.asarray(np.lib.stride_tricks.sliding_window_view(usable, order + 1).all(axis=1))

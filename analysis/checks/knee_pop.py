@@ -4,7 +4,7 @@
 from ..basis import Basis
 from ..declared import is_declared
 from ..evidence import Evidence, RawEvent
-from ..knee_flicks import Flick, find_flicks
+from ..knee_flicks import Flick, find_flicks, knees_tremble
 from ..limbs import find_limbs
 from ..loop import Cycle
 from .contract import CheckInfo
@@ -24,7 +24,9 @@ INFO = CheckInfo(
         "line from hip to ankle, and then off what the law of cosines makes of the reach that is "
         "foretold alike, and off in space by half of it; or in which way the knee points, the "
         "swing of the leg taken out. By more than five times the median within .75 seconds too, "
-        "and than a quarter of what the knee goes in a frame there against hip and ankle. The hip "
+        "than 5.2 times what both knees tremble (the standard deviation that sixth differences "
+        "tell), and than a quarter of what the knee goes in a frame there against hip and ankle. "
+        "The hip "
         "must be off both by no more than half of that, the ankle by no more than 1.5 times. A leg "
         "that comes to its limit, or leaves it, within three frames (bent by less than .6 degrees) "
         "is left to `locked_knee`. Above 47 frames a second every second frame is looked at as "
@@ -36,7 +38,7 @@ INFO = CheckInfo(
     limit=".59 % of the height (1 cm at 1.7 m)",
     limit_in_full=(
         ".59 % of the height (1 cm at 1.7 m), or a quarter of what the knee goes in a frame there "
-        "against hip and ankle where that is more"
+        "against hip and ankle, or 5.2 times what knees tremble, where that is more"
     ),
     source=(
         "leave-out residuals of local polynomials and chords, and the law of cosines; limits set "
@@ -59,7 +61,8 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     if max(int(leg.known.sum()) for leg in legs) < SHORTEST:
         return Evidence("knee_pop", skipped="no leg is known long enough without a gap")
     factor = basis.settings.factor("knee_pop")
-    flicks = [flick for leg in legs for flick in find_flicks(basis, leg, factor)]
+    noise = knees_tremble(legs)
+    flicks = [flick for leg in legs for flick in find_flicks(basis, leg, noise, factor)]
     told = [
         flick
         for flick in flicks

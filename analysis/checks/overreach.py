@@ -28,10 +28,12 @@ INFO = CheckInfo(
     definition=(
         "Both bones of a limb together are longer than at rest (than in most of the shot, where "
         "that is more), by more than can be overlooked and by six times the median of what the "
-        "shot's frames are off the median. Or the hand or foot stays behind the target of its "
-        "IK while the limb is straight (under 3 degrees); where the target belongs is told by the "
-        "frames on which the limb is bent (over 6 degrees). A rig whose limbs are longer for more "
-        "than half of the shot has that as its style."
+        "shot's frames are off the median, and by 4.8 times what the noise of its joints makes of "
+        "it (the standard deviation that fourth differences tell, most where it is bent). Or the "
+        "hand or foot stays behind the target of its IK while the limb is straight (under 3 "
+        "degrees); where the target belongs is told by the frames on which the limb is bent (over "
+        "6 degrees). A rig whose limbs are longer for more than half of the shot has that as its "
+        "style."
     ),
     unit="% or cm",
     limit="2 % of the limb's length; .6 % of the height from the target (1 cm at 1.7 m)",
