@@ -58,6 +58,10 @@ class ComBasis(Basis):
         """The figure's."""
         return self.world.ground
 
+    def has_part(self, part: str) -> bool:
+        """The figure has it."""
+        return self.world.has_part(part)
+
     @cached_property
     def plants(self) -> tuple[Plant, ...]:
         """The figure's."""

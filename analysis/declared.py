@@ -4,7 +4,8 @@
 An event reaches a frame beyond its own on either side. One without a part is about the whole
 figure. One on a part is about its limb, what hangs on it, and the paths of what carries it, which
 gives way; but not about what the whole figure does (`of_figure`) or the whole trunk (`of_trunk`),
-unless it is on what carries that.
+unless it is on what carries that. One on a part that the figure lacks is about nothing: `notices`
+tells it.
 """
 
 from collections.abc import Callable
@@ -18,6 +19,13 @@ _CARRIERS = ("mover", "root", "pelvis")
 _BENDS = tuple(kind for kind in TRUNK if kind not in ("neck", "head"))
 # A weight that is carried pulls steadily: it makes nothing jump.
 _STEADY = "load"
+
+
+def is_there(basis: Basis, event: Event) -> bool:
+    """Whether there is what an event is on: a part of the figure, or the camera."""
+    if event.part == "camera":
+        return basis.clip.camera_pose is not None
+    return event.part is None or basis.has_part(event.part)
 
 
 def is_declared(basis: Basis, body: int, first: int, last: int) -> bool:
@@ -53,19 +61,19 @@ def _any(basis: Basis, first: int, last: int, about: Callable[[Event], bool]) ->
 
 
 def _is_on(basis: Basis, event: Event, kinds: tuple[str, ...]) -> bool:
-    if event.part is None or split_part(event.part)[0] in kinds:
+    if event.part is None:
         return True
-    return basis.body(event.part) == basis.lead
+    carries = split_part(event.part)[0] in kinds or basis.body(event.part) == basis.lead
+    return carries and basis.has_part(event.part)
 
 
 def _about(basis: Basis, event: Event, body: int) -> bool:
     if event.part is None:
         return True
+    if not basis.has_part(event.part):
+        return False
     part = basis.bodies[body].part
     if part is None or event.part == part or event.part in limb_of(part):
         return True
     there = basis.body(event.part)
-    if there is None:
-        # A prop that is no body, or a part that the rig lacks: better quiet than wrong.
-        return split_part(event.part)[0] != "prop"
-    return there in basis.ancestors(body) or body in basis.ancestors(there)
+    return there is not None and (there in basis.ancestors(body) or body in basis.ancestors(there))

@@ -7,6 +7,7 @@ None of it stops a check, nor stands in its JSON, which holds answers: it goes w
 from collections.abc import Sequence
 
 from .basis import Basis
+from .declared import is_there
 from .meta import Event, Prop
 from .parts import label, split_part
 from .words import count_text, frame_text, frames_text
@@ -60,18 +61,18 @@ def _outside(basis: Basis) -> list[str]:
 
 
 def _of_no_part(basis: Basis) -> list[str]:
-    """Events on a part that the figure lacks: `declared` then excuses all, or of a prop nothing."""
-    told = []
-    for event in basis.clip.meta.events:
-        if event.part is None or basis.body(event.part) is not None:
-            continue
-        prop = split_part(event.part)[0] == "prop"
-        heard = "nothing is excused by it" if prop else "every part is excused there"
-        told.append(
+    """Events on a part that the figure lacks."""
+    parts = [body.part for body in basis.bodies if body.part is not None]
+    expected = "one of its parts" if parts else "none, since none of its parts is known"
+    mend = "name one of them" if parts else "leave the part out, for the whole figure"
+    return first_few(
+        [
             f"The declared event {_event(event)} is on {event.part}, which {_name(basis)} does "
-            f"not have, expected one of its parts: {heard}; name one of them."
-        )
-    return first_few(told)
+            f"not have, expected {expected}: nothing is excused by it; {mend}."
+            for event in basis.clip.meta.events
+            if not is_there(basis, event)
+        ]
+    )
 
 
 def _is_misheld(basis: Basis, prop: Prop) -> bool:

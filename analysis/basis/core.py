@@ -94,6 +94,10 @@ class Basis:
         """Index of the body that plays `part`, or None."""
         return next((n for n, body in enumerate(self.bodies) if body.part == part), None)
 
+    def has_part(self, part: str) -> bool:
+        """Whether the figure has a part."""
+        return self.body(part) is not None
+
     def ancestors(self, body: int) -> list[int]:
         """Bodies that carry `body`, the nearest first."""
         found = []

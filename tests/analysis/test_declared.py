@@ -8,6 +8,7 @@ from figures import figure, names, spike
 
 from analysis import Settings, check_clip
 from analysis.basis import build_basis
+from analysis.com_point import com_basis
 from analysis.declared import is_declared, is_struck, of_figure, of_trunk
 from analysis.meta import Event
 
@@ -54,6 +55,24 @@ def test_paths_are_those_of_the_limb_of_what_hangs_on_it_and_of_what_carries_it(
     part, body, expected
 ):
     assert about(part, is_declared, body) is expected
+
+
+@pytest.mark.parametrize("part", ["spine.9", "toe.L", "prop.1", "camera", "mover"])
+def test_a_part_that_is_not_there_excuses_nothing(part):
+    assert not about(part, of_figure)
+    assert not about(part, of_trunk)
+    for body in ("head", "foot.L", "root"):
+        assert not about(part, is_declared, body)
+        assert not about(part, is_struck, body)
+
+
+@pytest.mark.parametrize(("part", "expected"), [("foot.L", True), ("toe.L", False)])
+def test_the_centre_of_mass_is_moved_by_whatever_reaches_the_figure(part, expected):
+    clip = figure()
+    event = Event(frames=(20.0, 22.0), part=part)
+    struck = replace(clip, meta=replace(clip.meta, events=(event,)))
+    point = com_basis(build_basis(struck, ONCE))
+    assert is_declared(point, 0, 19, 21) is expected
 
 
 def test_a_frame_beyond_an_event_on_either_side_belongs_to_it():

@@ -8,6 +8,7 @@ import pytest
 from blades import swinging
 from command_line import one_sentence, run
 from figures import figure
+from pictures import shot, standing
 from schema import VALIDATOR
 
 from analysis import Event, Settings, check_clip, save_clip
@@ -49,13 +50,23 @@ def test_an_event_reaches_a_frame_beyond_its_own(frames, count):
     assert len(told(figure(), events=(event(*frames),))) == count
 
 
-def test_an_event_on_a_part_that_is_not_there():
-    (toe,) = told(figure(), events=(event(3, 4, "toe.L"),))
-    assert "is on toe.L, which figure does not have, expected one of its parts" in toe
-    assert "every part is excused there" in toe
-    (prop,) = told(figure(name="porter"), events=(event(3, 4, "prop.1"),))
-    assert "is on prop.1, which porter does not have" in prop
-    assert "nothing is excused by it" in prop
+@pytest.mark.parametrize("part", ["toe.L", "spine.9", "prop.1", "camera"])
+def test_an_event_on_a_part_that_is_not_there(part):
+    (one,) = told(figure(name="porter"), events=(event(3, 4, part),))
+    assert f"is on {part}, which porter does not have, expected one of its parts: " in one
+    assert one.endswith("nothing is excused by it; name one of them.")
+
+
+def test_no_part_can_be_named_where_none_is_known():
+    posts = replace(figure(), joints=tuple(f"j{n}" for n in range(len(figure().joints))))
+    (one,) = told(posts, roles={"mover": ("j0",)}, events=(event(3, 4, "foot.L"),))
+    assert "expected none, since none of its parts is known: nothing is excused by it; " in one
+    assert one.endswith("leave the part out, for the whole figure.")
+
+
+def test_an_event_on_a_camera_that_is_there_is_used():
+    clip = standing()
+    assert told(shot(clip).seen(clip), events=(event(3, 4, "camera"),)) == ()
 
 
 @pytest.mark.parametrize("holder", ["tail", "hand.left", "toe.R"])
