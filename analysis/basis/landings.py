@@ -13,10 +13,14 @@ if TYPE_CHECKING:
     from .core import Basis
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 # Shares of the height; at 1.7 m: a sole touches once it is this near to the height on which it
 # stands (.5 cm).
 TOUCH_SHARE = 0.005 / 1.7
+# Or once it is this near (1.2 cm), and its point goes no faster than this from there (.1 m/s): a
+# heel that is guessed too far back hangs over the floor on which the foot rolls.
+ROLL_SHARE, ROLL_STILL_SHARE = 0.012 / 1.7, 0.1 / 1.7
 # A landing is looked for so long around the sample on which the foot begins to stand.
 BEFORE_S, AFTER_S = 0.2, 0.12
 # The height on which it stands is the lowest within so long of that.
@@ -37,6 +41,7 @@ class Landing:
     rise    metres by which the foot stands higher than where it stood before; 0 where that is
             not known
     unsure  standard deviation of the speed where the foot trembles, m/s
+    level   metres above what bears it at which the sole's lowest point stands then
     """
 
     plant: Plant
@@ -45,6 +50,7 @@ class Landing:
     fall: float
     rise: float
     unsure: float = 0.0
+    level: float = 0.0
 
 
 def find_landings(basis: "Basis") -> tuple[Landing, ...]:
@@ -64,6 +70,8 @@ def _landing(basis: "Basis", soles: Soles, plant: Plant) -> Landing | None:
     last = min(plant.first + after, plant.last)
     height = lowest[first : last + 1] - level
     touches = height <= TOUCH_SHARE * basis.height.scene_m + basis.tremble
+    if _steps(basis) == 1 and not touches[0]:
+        touches |= _rolls(basis, soles, first, height)
     if touches[0] or not touches.any() or not soles.sole.known[first : last + 1].all():
         return None
     at = int(np.argmax(touches))
@@ -75,7 +83,20 @@ def _landing(basis: "Basis", soles: Soles, plant: Plant) -> Landing | None:
     speed = _speed(path, at, basis.dt_s, steps)
     unsure = _slope_error(steps) * basis.tremble / basis.dt_s
     fall, rise = _fall(basis, first + at), _rise(basis, soles, plant)
-    return Landing(plant, first + at, speed, fall, rise, unsure)
+    return Landing(plant, first + at, speed, fall, rise, unsure, level)
+
+
+def _rolls(basis: "Basis", soles: Soles, first: int, height: Floats) -> Bools:
+    """(N,) whether the lowest point is near the floor and stays where it is, at samples from
+    `first` on, `height` (N,) metres above where the foot stands; never at the first of them."""
+    at = np.arange(first, min(first + len(height), len(soles.steps)))
+    lowest = soles.clearance[at].argmin(axis=1)
+    pace = np.linalg.norm(soles.steps[at, lowest], axis=-1) / basis.dt_s
+    scene_m = basis.height.scene_m
+    rolls = np.zeros(len(height), dtype=bool)
+    rolls[: len(at)] = pace <= ROLL_STILL_SHARE * scene_m
+    rolls[0] = False
+    return rolls & (height <= ROLL_SHARE * scene_m)
 
 
 def _lowered(count: int) -> float:

@@ -26,6 +26,9 @@ STEP_FALL_SHARE = 0.3 / 1.7
 LEAST_SHARE = 0.35 / 1.7
 # A foot that trembles lands at a speed that is known so well (in its standard deviations).
 UNSURE_TIMES = 1.0
+# A foot that stands lower than the others by more than this (.5 cm at 1.7 m) is on its way under
+# the floor, and goes so much further within so many seconds: to raise it mends that.
+UNDER_SHARE, UNDER_S = 0.005 / 1.7, 0.05
 # How long before it touches a foot that slams can be seen to hang back.
 SEEN_S = 0.08
 # Landings that are all as hard as this (m/s at 1.7 m, beyond the fall) are told as a style.
@@ -41,7 +44,10 @@ INFO = CheckInfo(
         "The speed at which the body itself falls there, beyond the .3 m/s "
         "at 1.7 m of a step, is taken off: the landing of a jump is faster by right. Compared "
         "with the shot's other landings, of both feet, that step up or down as far (to 25 cm): "
-        "a step off a ledge is none on a level floor. Landings that are all alike are a style."
+        "a step off a ledge is none on a level floor. A foot that then stands lower by more "
+        "than .5 cm at 1.7 m may go that further within .05 s: it is to be raised. A sole "
+        "within 1.2 cm whose lowest point hardly moves (.1 m/s) touches too: it rolls on what "
+        "bears it. Landings that are all alike are a style."
     ),
     unit="m/s",
     limit="1.55 times the median of such landings, and .35 m/s at 1.7 m; six of them or more",
@@ -76,7 +82,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         _event(basis, landings[n], limit, usual)
         for n in judged
         for limit, usual in [_limit(basis, own[others[n]], landings[n])]
-        if landings[n].speed > limit
+        if landings[n].speed > limit + _goes_under(basis, landings, n, others[n])
     ]
     events = tuple(e for e in found if not is_declared(basis, e.body or 0, e.first, e.last))
     good = "" if events else _good(basis, [landings[n] for n in judged], len(landings))
@@ -107,6 +113,13 @@ def _limit(basis: Basis, others: Floats, landing: Landing) -> tuple[float, float
     over = max(MEDIAN_TIMES * median, HARDEST_TIMES * hardest) * basis.settings.factor("stomp")
     unsure = UNSURE_TIMES * landing.unsure
     return max(falls + over, least) + unsure, max(falls + median, 0.0)
+
+
+def _goes_under(basis: Basis, landings: tuple[Landing, ...], n: int, others: list[int]) -> float:
+    """How much faster a foot is that is put down under what bears the others, m/s."""
+    usual = float(np.median([landings[m].level for m in others]))
+    under = usual - landings[n].level
+    return under / UNDER_S if under > UNDER_SHARE * basis.height.scene_m else 0.0
 
 
 def _event(basis: Basis, landing: Landing, limit: float, usual: float) -> RawEvent:

@@ -10,6 +10,7 @@ from walker import box, hop, joined, moved, turned, with_supports
 
 from analysis import Event, Settings, check_clip
 from analysis.basis import build_basis
+from analysis.checks import stomp
 
 STOMP = Settings(cycle="no", checks=("stomp",))
 
@@ -75,6 +76,51 @@ def test_a_jump_among_steps_lands_as_hard_as_the_body_falls():
     assert len(shot.findings) == 0
     speeds = check_clip(joined(steps, jump), STOMP).good
     assert "at most" in speeds[0]
+
+
+def rolling(clip, fps, metres=0.008):
+    """The clip with soles that hang over the floor for .06 s as a foot lands, and sink onto it
+    within .08 s more: as a heel does that is guessed too far back."""
+    places = np.array(clip.positions)
+    for side in ("L", "R"):
+        since = (clip.frames[:, None] - [lands(fps, side, n) for n in range(-1, 6)]) / fps
+        hangs = np.clip((0.14 - since) / 0.08, 0.0, 1.0) * np.clip((since + 0.6) / 0.3, 0.0, 1.0)
+        places[:, clip.joint(f"foot.{side}"), 2] += metres * hangs.max(axis=1)
+    return replace(clip, positions=places)
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_a_sole_that_rolls_over_the_floor_has_landed(fps):
+    clip = rolling(stepping(fps=fps, slammed=[("L", 2)]), fps)
+    (finding,) = found(clip)
+    assert finding.part == "foot.L"
+    assert finding.peak_frame == pytest.approx(lands(fps, "L", 2), abs=1.0)
+    assert finding.amount == pytest.approx(2.0, rel=0.1)
+    assert not found(rolling(stepping(fps=fps), fps))
+
+
+def lowered(clip, fps, metres, number=2):
+    """The clip with the left foot put down under the floor, in .06 s as it comes down."""
+    places = np.array(clip.positions)
+    since = (clip.frames - lands(fps, "L", number)) / fps
+    goes = np.clip((since + 0.08) / 0.06, 0.0, 1.0) * np.clip((0.6 - since) / 0.2, 0.0, 1.0)
+    places[:, clip.joint("foot.L"), 2] -= metres * goes
+    return replace(clip, positions=places)
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_a_foot_that_is_put_down_under_the_floor_is_not_asked_to_be_lower(fps, monkeypatch):
+    """It goes 1.7 cm further in .06 s, and so is faster than the others: that is no slam."""
+    clip = lowered(stepping(fps=fps, soft=True), fps, 0.017)
+    assert not found(clip)
+    monkeypatch.setattr(stomp, "UNDER_S", np.inf)
+    assert [each.part for each in found(clip)] == ["foot.L"]
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_a_foot_that_slams_under_the_floor_slams(fps):
+    clip = stepping(fps=fps, slammed=[("L", 2)])
+    assert [each.part for each in found(lowered(clip, fps, 0.01))] == ["foot.L"]
 
 
 def on_a_crate(**made):
