@@ -53,14 +53,19 @@ class Event:
 
     @classmethod
     def from_json(cls, item: dict[str, Any]) -> "Event":
-        """An event from its entry in `meta.events`; raises ClipError for what is none."""
+        """An event from its entry in `meta.events`; raises ClipError for what is none.
+
+        A key that is not known is most likely a misspelt one: without its `part` an event would
+        excuse the whole figure.
+        """
+        fields.only_keys("events", item, tuple(cls.__dataclass_fields__))
         frames, direction, part = item.get("frames"), item.get("direction"), item.get("part")
         if not isinstance(frames, list) or len(frames) != 2:
-            raise fields.wrong("events", item, "objects with frames: [first, last]")
+            raise fields.wrong("events.frames", frames, "two numbers: [first, last]")
         if direction is not None and (not isinstance(direction, list) or len(direction) != 3):
             raise fields.wrong("events.direction", direction, "three numbers or null")
-        read = fields.number("events")
-        first, last = read(frames[0]), read(frames[1])
+        first, last = map(fields.number("events.frames"), frames)
+        read = fields.number("events.direction")
         return cls(
             frames=(min(first, last), max(first, last)),
             part=None if part is None else fields.text("events.part")(part),

@@ -16,6 +16,14 @@ def wrong(key: str, found: Any, expected: str) -> FieldError:
     return FieldError(f"{key} is {shown(found)}, expected {expected}")
 
 
+def only_keys(key: str, item: dict[str, Any], expected: tuple[str, ...]) -> None:
+    """Raise FieldError for a key of an object that is none of those expected."""
+    for name in item:
+        if name not in expected:
+            keys = f"{', '.join(expected[:-1])} or {expected[-1]}"
+            raise FieldError(f"{key} has the key {shown(name)}, expected {keys}")
+
+
 def shown(value: Any) -> str:
     """A JSON value as a sentence quotes it: cut where it is long."""
     text = json.dumps(value, ensure_ascii=False)

@@ -20,6 +20,13 @@ from analysis import ClipError, Meta
         ('{"props": [{"name": "hook"}]}', "name and joint"),
         ('{"events": [{"frames": [1]}]}', "first, last"),
         ('{"events": [{"frames": [1, 2], "kind": "kiss"}]}', "hit, pull"),
+        ('{"events": [{"frames": ["58", 63]}]}', 'meta.events.frames is "58", expected a number'),
+        ('{"events": [{"frames": 58}]}', "meta.events.frames is 58, expected two numbers"),
+        ('{"events": [{"frames": [1, 2], "direction": ["up", 0, 0]}]}', "events.direction is "),
+        (
+            '{"events": [{"frames": [1, 2], "Part": "foot.R"}]}',
+            'has the key "Part", expected frames, part, direction or kind',
+        ),
         ('{"curves": [{"control": "torso"}]}', "no curve"),
         ('{"floor_z": 1e999}', "a number"),
         ('{"supports": [3]}', "list of names"),
