@@ -17,8 +17,9 @@ from .spine import TWIST, Spine
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-# A joint is used where it bends by this over the clip, or stands bent by the second, degrees.
-USED_DEG, STANDS_DEG = 2.0, 3.0
+# A joint is used where it bends by this over the clip, or stands bent by the second, degrees;
+# noise about three axes seldom goes further than so many times its size.
+USED_DEG, STANDS_DEG, NOISE_TIMES = 2.0, 3.0, 2.5
 # Degrees that honest joints differ by: what lies further off counts less in the fit.
 DIFFER_DEG = 4.0
 # A factor is 1 (the joints bend alike) give or take this, before the shot says otherwise, and
@@ -29,6 +30,10 @@ OFFSET_DEG = 6.0
 # About an axis about which the others never bend by more than this, a joint that goes to and fro
 # by the second, so many times, bends alone by design: the lower back does not twist.
 ALONE_DEG, TO_AND_FRO_DEG, OFTEN = 1.0, 5.0, 3
+# From that on what it does counts more and more, and in full where another bends by this.
+BENDS_DEG = 1.5
+# Percentiles between which a bend goes, and how many standard deviations of noise lie between them.
+GOES, NOISE_SD = (2.0, 98.0), 4.107
 # Where the others never twist, the upper back may by so many times as much.
 TOP_TWIST = 1.6
 # What is beyond its share is no more than so many times what a joint is bent itself.
@@ -44,7 +49,8 @@ def used_joints(spine: Spine) -> list[int]:
     usual = np.median(known, axis=0)
     bends = np.linalg.norm(known - usual, axis=-1).max(axis=0)
     stands = np.linalg.norm(usual, axis=-1)
-    return [int(k) for k in np.flatnonzero((bends > USED_DEG) | (stands > STANDS_DEG))]
+    least = np.hypot(USED_DEG, NOISE_TIMES * np.linalg.norm(_noise(known), axis=-1))
+    return [int(k) for k in np.flatnonzero((bends > least) | (stands > STANDS_DEG))]
 
 
 def beyond_share(spine: Spine, joints: list[int], dt_s: float) -> Floats:
@@ -58,11 +64,11 @@ def beyond_share(spine: Spine, joints: list[int], dt_s: float) -> Floats:
     for k in joints:
         others = np.stack([spine.bends[known, j] for j in joints if j != k], axis=1)
         left, own = _left_over(spine.bends[known, k], others.mean(axis=1), dt_s)
-        alone = np.ptp(np.percentile(others, [2, 98], axis=0), axis=0).max(axis=0) < ALONE_DEG
-        if k == joints[-1] and alone[TWIST]:
-            left[:, TWIST] /= TOP_TWIST
-        alone &= _swings(own)
-        left, own = np.where(alone, 0.0, left), np.where(alone, 0.0, own)
+        alone = _alone(others)
+        if k == joints[-1]:
+            left[:, TWIST] *= 1.0 - alone[TWIST] * (1.0 - 1.0 / TOP_TWIST)
+        counts = 1.0 - alone * _swings(own)
+        left, own = counts * left, counts * own
         size = np.linalg.norm(left, axis=-1, keepdims=True)
         least = np.minimum(size, OWN_TIMES * np.linalg.norm(own, axis=-1, keepdims=True))
         found[known, k] = left * (least / np.maximum(size, 1e-9))
@@ -91,6 +97,27 @@ def _left_over(bend: Floats, others: Floats, dt_s: float) -> tuple[Floats, Float
         factor = np.clip(factor, 0.0, MOST_FACTOR)
         offset = _short(usual - factor * others_usual)
     return bend - offset - factor * others, bend - offset
+
+
+def _alone(others: Floats) -> Floats:
+    """(3,) 1 where the others (T,K,3) never bend about an axis, 0 where one does, between else.
+
+    Noise is no bend.
+    """
+    goes = np.ptp(np.percentile(others, GOES, axis=0), axis=0)
+    bends = np.sqrt(np.maximum(goes**2 - (NOISE_SD * _noise(others)) ** 2, 0.0)).max(axis=0)
+    return np.asarray(np.clip((BENDS_DEG - bends) / (BENDS_DEG - ALONE_DEG), 0.0, 1.0))
+
+
+def _noise(bends: Floats) -> Floats:
+    """(K,3) degrees, the standard deviation of the noise in bends (T,K,3).
+
+    Independent noise of standard deviation s has third differences of sqrt(20) s (the root of the
+    sum of the squared binomials 1 3 3 1); those of smooth motion are small.
+    """
+    if len(bends) <= 3:
+        return np.zeros(bends.shape[1:])
+    return np.asarray(np.sqrt((np.diff(bends, n=3, axis=0) ** 2).mean(axis=0) / 20.0))
 
 
 def _swings(bend: Floats) -> Bools:

@@ -159,6 +159,38 @@ def test_an_upper_back_that_twists_to_and_fro_by_itself_is_no_break():
     assert names(check_clip(spined(bends), ONCE)) == []
 
 
+def trembling(bends, degrees):
+    """The bends with independent noise about every axis of every joint."""
+    rng = np.random.default_rng(4)
+    return {name: bend + rng.normal(0.0, degrees, bend.shape) for name, bend in bends.items()}
+
+
+@pytest.mark.parametrize("degrees", [0.0, 0.15, 0.3, 0.6])
+def test_what_bends_alone_by_design_does_so_in_noise(degrees):
+    """As captured figures do whose lower back never twists or never bends to a side."""
+    bends = swaying(240, degrees=(20.0, 0.0, 0.0))
+    wave = 20.0 * np.sin(2.0 * np.pi * np.arange(240) / 40.0)
+    bends["chest"] = bends["chest"] + np.outer(wave, BACK)
+    shot = check_clip(spined(trembling(bends, degrees)), ONCE)
+    assert (names(shot), shot.style) == ([], ())
+
+
+@pytest.mark.parametrize("degrees", [0.3, 0.6])
+def test_joints_that_only_tremble_do_not_bend(degrees):
+    bends = {name: np.zeros((240, 3)) for name in SPINE}
+    bends["chest"] = np.outer(25.0 * held(240, 90, 120), LEFT)
+    shot = check_clip(spined(trembling(bends, degrees)), ONCE)
+    assert names(shot) == []
+    assert shot.style == ("Of the spine only the chest bends: taken for the shot's style.",)
+
+
+@pytest.mark.parametrize("joint", SPINE)
+def test_a_joint_too_far_is_told_in_noise(joint):
+    bends = swaying(72)
+    bends[joint] = bends[joint] + np.outer(25.0 * held(72, 30, 45), LEFT)
+    assert only(check_clip(spined(trembling(bends, 0.3)), ONCE)).part == joint
+
+
 def test_what_happens_again_and_again_is_a_style():
     bends = swaying(240)
     share = sum(held(240, first, first + 10) for first in (20, 65, 110, 155, 200))
