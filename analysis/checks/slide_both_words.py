@@ -14,7 +14,7 @@ from ..looped import Places
 from ..rides import STEP_SHARE, Ride, is_behind
 from ..slid import Slid
 from ..words import direction_text, size_text
-from .slide_words import event_of, is_hand, sure_text
+from .slide_words import RIDES_ALONG, event_of, is_hand, sure_text
 
 Floats = NDArray[np.float64]
 
@@ -116,10 +116,7 @@ def _along_text(places: Places, box: int, last: int, off: tuple[str, str]) -> st
 
 
 def _step_text(short: str, back: str) -> str:
-    return (
-        f"Let the feet step there, or take {short} {back} out of the move of {{it}}; "
-        "what rides along under them is declared as a support."
-    )
+    return f"Let the feet step there, take {short} {back} out of the move of {{it}}, {RIDES_ALONG}."
 
 
 def _way_texts(places: Places, at: int, way: Floats) -> tuple[str, str, str]:

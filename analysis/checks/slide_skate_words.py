@@ -7,8 +7,10 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from ..evidence import RawEvent, Suggestion
 from ..looped import Places
+from ..rides import STEP_SHARE
 from ..skating import Skate
 from ..words import count_text, direction_text, size_text, speed_text
+from .slide_words import RIDES_ALONG
 
 Floats = NDArray[np.float64]
 
@@ -50,12 +52,20 @@ def skating_event(places: Places, skate: Skate) -> RawEvent:
         step_m=0.0,
         says=says,
         suggestion=Suggestion(
-            f"Take {speed} {back} into the travel of {{it}}, or change the length of the steps.",
+            _advice(f"{speed} {back}", far=size > STEP_SHARE * basis.height.scene_m),
             frame=places.number(first),
             offset=-way,
         ),
         throughout=True,
     )
+
+
+def _advice(more: str, *, far: bool) -> str:
+    """What to do; of feet that go far it may be that something carries the figure."""
+    text = f"Take {more} into the travel of {{it}}"
+    if far:
+        return f"{text}, change the length of the steps, {RIDES_ALONG}."
+    return f"{text}, or change the length of the steps."
 
 
 def carrying_mover(basis: Basis) -> int | None:

@@ -23,6 +23,8 @@ _WHEN = {
     PUSH_OFF: "as it pushes off",
 }
 _HELD = "while it rests on"
+# The end of an advice to feet that go further than they would by mistake.
+RIDES_ALONG = "or declare what rides along under the feet as a support"
 
 
 def slip_event(basis: Basis, slid: Slid) -> RawEvent:

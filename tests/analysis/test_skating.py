@@ -64,6 +64,21 @@ def test_turned_and_moved_it_is_the_same(fps):
     assert one.frames == other.frames
 
 
+@pytest.mark.parametrize(
+    ("velocity", "rides"),
+    [((0.6, 0.0, 0.0), True), ((0.0, -0.6, 0.0), True), ((0.1, 0.0, 0.0), False)],
+)
+def test_what_is_carried_far_may_ride_on_something(velocity, rides):
+    """A tram at a constant speed, across the walk or along it; a hand's breadth is a slip."""
+    plan = Walk(frames=96)
+    clip = moved(walk(plan), np.outer(np.arange(96) / plan.fps, velocity))
+    (finding,) = check_clip(clip, SLIDE).findings
+    assert finding.suggestion.text.startswith("Take ")
+    assert ("or change the length of the steps." in finding.suggestion.text) is not rides
+    told = "or declare what rides along under the feet as a support."
+    assert finding.suggestion.text.endswith(told) is rides
+
+
 @pytest.mark.parametrize("speed", [0.0, 0.2])
 def test_a_cycle_that_stays_where_it_is_walks_on_ground_that_moves(speed):
     """A body that drifts by a sixth of what the ground goes is still in place."""
