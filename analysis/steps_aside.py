@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
+from .basis.tremble import noise_of_points
 from .departure import find_step
 from .ends import EDGE, Ends
 from .pop_limits import apart, least_sizes, quick_ways
@@ -21,6 +22,9 @@ STEP_RESIDUAL = 2.0
 STEP_TIMES = 1.1
 # And than this times what its steps differ by from frame to frame nearby.
 STEP_ROUGH = 2.0
+# And than so many standard deviations of what the point trembles along each axis, told by the
+# smallest quarter of differences of this order.
+STEP_TREMBLES, ORDER, QUIET = 10.0, 6, 0.25
 # What it travels in that frame is so many times what it does in those next to it.
 STEP_APART = 1.5
 # It goes this share of the way that it goes in these five frames beyond what it usually does: a
@@ -71,6 +75,7 @@ def find_steps(basis: Basis, ends: Ends, known: Bools) -> list[StepAside]:
     least = STEP_RESIDUAL * least_sizes(basis, 1)
     limit = apart(basis) * basis.settings.factor("pop") * np.maximum(least[:, None], _rough(ways))
     limit = np.maximum(limit, quick_ways(basis)[:, None])
+    limit = np.maximum(limit, STEP_TREMBLES * noise_of_points(basis.marks, ORDER, QUIET))
     far = _goes_on_elsewhere(ways, limit)
     far &= ~_stalls(ways[:, basis.lead, 0], least[basis.lead])[:, None, None]
     far &= (known[:count] & known[1 : count + 1])[..., None]

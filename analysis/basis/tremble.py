@@ -62,6 +62,19 @@ def noise_of(paths: Sequence[Floats], known: Sequence[Bools], order: int, share:
     return float(np.quantile(np.concatenate(rest), share)) / (nearer * sqrt(comb(2 * order, order)))
 
 
+def noise_of_points(points: Floats, order: int, share: float) -> Floats:
+    """(...,) standard deviation along each axis of the noise of points (T,...,3), in their unit.
+
+    Told as in `noise_of`; 0 where there are too few samples.
+    """
+    if len(points) < order + FEWEST:
+        return np.zeros(points.shape[1:-1])
+    least = np.quantile(np.linalg.norm(np.diff(points, n=order, axis=0), axis=-1), share, axis=0)
+    # The mean square in three axes is three; a share's root by Wilson & Hilferty 1931, PNAS 17:684.
+    nearer = sqrt(3.0) * (1.0 - 2.0 / 27.0 + NormalDist().inv_cdf(share) * sqrt(2.0 / 27.0)) ** 1.5
+    return np.asarray(least / (nearer * sqrt(comb(2 * order, order))))
+
+
 def _whole(usable: Bools, order: int) -> Bools:
     """(T-order,) whether all samples that a difference takes can be used."""
     if len(usable) <= order:

@@ -70,12 +70,10 @@ INFO = CheckInfo(
         ".2 s at most; where one side does not foretell its own last frame, a single frame 3.3 "
         "times the largest that is left; a step: twice the size, larger than what the point "
         "travels in a frame nearby, .68 of what it travels in five frames beyond that (a quick "
-        "move eases in or out), and of limbs on twos than what goes 5 m/s at 1.7 m (a punch)"
+        "move eases in or out), ten times what the point trembles (the standard deviation that "
+        "sixth differences tell), and of limbs on twos than what goes 5 m/s at 1.7 m (a punch)"
     ),
-    source=(
-        "leave-one-out residuals of local polynomials; limits set on half of the quality corpus "
-        "and on its captured clips with noise added"
-    ),
+    source="residuals of local polynomials; limits set on half of the corpus, with noise as well",
     stages=("spline", "polish"),
     mend="Delete or move the stray key, or smooth the handles around it.",
     asked_of="points",

@@ -8,7 +8,7 @@ import pytest
 from clamped import LENGTH, clamped, stretched, wanted
 
 from analysis import Settings, check_clip
-from analysis.basis.tremble import noise_of
+from analysis.basis.tremble import noise_of, noise_of_points
 
 KNEES = Settings(checks=("knee_pop",), cycle="no")
 REACH = Settings(checks=("overreach",), cycle="no")
@@ -66,6 +66,14 @@ def said(settings, millimetres):
         for seed in range(6)
     ]
     return sum(len(shot.findings) for shot in shots)
+
+
+@pytest.mark.parametrize("share", [0.25, 0.5])
+def test_noise_of_points_is_measured_along_each_axis(share):
+    rng = np.random.default_rng(7)
+    points = 0.3 * wave(600)[:, None, None] + 2 * MM * rng.normal(size=(600, 4, 3))
+    assert noise_of_points(points, 6, share) == pytest.approx(np.full(4, 2 * MM), rel=0.15)
+    assert noise_of_points(points[:13], 6, share).tolist() == [0.0] * 4
 
 
 @pytest.mark.parametrize(("millimetres", "most"), [(1.0, 0), (2.0, 0), (3.0, 1)])
