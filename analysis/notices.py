@@ -1,7 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What was declared for a clip and is of no use to its check: sentences for people.
+"""What was declared for a clip: sentences for people on what was used, and what was of no use.
 
-None of it stops a check, nor stands in its JSON, which holds answers: it goes where warnings go.
+What was of no use stops no check, nor does it stand in its JSON, which holds answers: it goes where
+warnings go. What was used stands there, beside the answers that it changes.
 """
 
 from collections.abc import Sequence
@@ -10,7 +11,7 @@ from .basis import Basis
 from .declared import is_there
 from .meta import Event, Prop
 from .parts import label, split_part
-from .words import count_text, frame_text, frames_text
+from .words import capital, count_text, frame_text, frames_text
 
 # Where a sampler leaves sentences about declared events that it could not read.
 UNREAD_EVENTS = "unread_events"
@@ -28,6 +29,19 @@ def notices_of(basis: Basis) -> tuple[str, ...]:
     return tuple(told)
 
 
+def declared_text(basis: Basis) -> str:
+    """One sentence on the declared events that were heeded; empty without any.
+
+    What they excuse is no finding, yet `good` tells amounts of the whole range.
+    """
+    events = [
+        event
+        for event in dict.fromkeys(basis.clip.meta.events)
+        if is_there(basis, event) and not _is_outside(basis, event)
+    ]
+    return f"What comes of {_listed(events)} is not blamed." if events else ""
+
+
 def first_few(sentences: Sequence[str]) -> list[str]:
     """The first sentences; of more, how many there are besides."""
     more = len(sentences) - _MOST
@@ -36,25 +50,23 @@ def first_few(sentences: Sequence[str]) -> list[str]:
     return [*sentences[:_MOST], f"{more} more {'is' if more == 1 else 'are'} as wrong."]
 
 
+def _is_outside(basis: Basis, event: Event) -> bool:
+    """Whether no checked frame touches it; it reaches a frame beyond its own, see `declared`."""
+    frames = basis.clip.frames
+    step = float(frames[1] - frames[0])
+    return bool(event.frames[1] < frames[0] - step or event.frames[0] > frames[-1] + step)
+
+
 def _outside(basis: Basis) -> list[str]:
     """Events that no checked frame touches, in one sentence."""
-    frames = basis.clip.frames
-    first, last, step = float(frames[0]), float(frames[-1]), float(frames[1] - frames[0])
-    # They reach a frame beyond their own, see `declared`.
-    events = [
-        event
-        for event in basis.clip.meta.events
-        if event.frames[1] < first - step or event.frames[0] > last + step
-    ]
+    first, last = float(basis.clip.frames[0]), float(basis.clip.frames[-1])
+    events = [event for event in basis.clip.meta.events if _is_outside(basis, event)]
     if not events:
         return []
     one = len(events) == 1
-    listed = ", ".join(_event(event) for event in events[:_MOST])
-    more = f" and {count_text(len(events) - _MOST, 'other')}" if len(events) > _MOST else ""
     return [
-        f"The declared {'event' if one else 'events'} {listed}{more} {'lies' if one else 'lie'} "
-        f"outside of what was checked, expected frames from {frame_text(first)} to "
-        f"{frame_text(last)}: "
+        f"{capital(_listed(events))} {'lies' if one else 'lie'} outside of what was checked, "
+        f"expected frames from {frame_text(first)} to {frame_text(last)}: "
         f"nothing is excused by {'it' if one else 'them'}; correct {'its' if one else 'their'} "
         "frames, or check the range that holds them."
     ]
@@ -86,6 +98,13 @@ def _held(basis: Basis, prop: Prop) -> str:
         f"does not have, expected one of its parts, such as {hands[0] if hands else 'hand.R'}: "
         "what holds it is taken from the joint that it hangs on; name the part that holds it."
     )
+
+
+def _listed(events: Sequence[Event]) -> str:
+    """`the declared events (hit, frame 20, head), (pull, frame 30, head)`."""
+    listed = ", ".join(_event(event) for event in events[:_MOST])
+    more = f" and {count_text(len(events) - _MOST, 'other')}" if len(events) > _MOST else ""
+    return f"the declared {'event' if len(events) == 1 else 'events'} {listed}{more}"
 
 
 def _event(event: Event) -> str:

@@ -13,7 +13,7 @@ from .finding import Finding, Shot, ToldLook, fixing_order
 from .loop import Cycle, find_cycle
 from .measures import measures_of
 from .merge import merge
-from .notices import notices_of
+from .notices import declared_text, notices_of
 from .point_measures import point_measures, restless_look
 from .rounds import Round, Rounds, plan_rounds
 from .settings import Settings
@@ -52,7 +52,7 @@ def examine(
     rounds, answers = _ask(basis, cycle, asked)
     evidence = [found for _round, each in answers for found in each]
     skipped += [*rounds.skipped, *((f.check, f.skipped) for f in evidence if f.skipped)]
-    style = [rounds.says] if rounds.says else []
+    style = [each for each in (declared_text(basis), rounds.says) if each]
     points = point_measures(basis)
     looks = [look for each, found in answers for look in _looks(each.basis, found)]
     looks += [look_of(basis, look) for look in restless_look(basis, points)]

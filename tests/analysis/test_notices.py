@@ -33,6 +33,30 @@ def test_nothing_is_said_of_what_is_used():
     assert told(clip, events=events) == ()
 
 
+def style(*events, checks=("pop",)):
+    clip = figure()
+    meta = replace(clip.meta, events=events)
+    return check_clip(replace(clip, meta=meta), replace(ONCE, checks=checks)).style
+
+
+def test_the_report_says_what_was_excused():
+    hit, all_ = event(3, 4, "foot.L"), event(10, 12, kind="freeze")
+    assert style(hit) == (
+        "What comes of the declared event (hit, frames 3 to 4, left foot) is not blamed.",
+    )
+    assert style(hit, hit) == style(hit)
+    assert style(hit, all_) == (
+        "What comes of the declared events (hit, frames 3 to 4, left foot), (freeze, frames 10 to "
+        "12, whole body) is not blamed.",
+    )
+    (many,) = style(*(event(n, n, "head") for n in range(3, 8)))
+    assert many.endswith("(hit, frame 5, head) and 2 others is not blamed.")
+
+
+def test_what_excuses_nothing_is_not_said_to_excuse():
+    assert style() == style(event(900, 950)) == style(event(3, 4, "toe.L")) == ()
+
+
 def test_events_outside_of_the_checked_frames_are_one_sentence():
     (one,) = told(figure(), events=(event(900, 950, "foot.R"), event(3, 4)))
     assert one == (
