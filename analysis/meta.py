@@ -55,10 +55,9 @@ class Event:
     def from_json(cls, item: dict[str, Any]) -> "Event":
         """An event from its entry in `meta.events`; raises ClipError for what is none.
 
-        A key that is not known is most likely a misspelt one: without its `part` an event would
-        excuse the whole figure.
+        A misspelt key is one too: without its `part` an event would excuse the whole figure.
         """
-        fields.only_keys("events", item, tuple(cls.__dataclass_fields__))
+        fields.no_misspelt_keys("events", item, tuple(cls.__dataclass_fields__))
         frames, direction, part = item.get("frames"), item.get("direction"), item.get("part")
         if not isinstance(frames, list) or len(frames) != 2:
             raise fields.wrong("events.frames", frames, "two numbers: [first, last]")

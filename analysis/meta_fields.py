@@ -3,6 +3,7 @@
 
 import json
 from collections.abc import Callable
+from difflib import get_close_matches
 from typing import Any
 
 from .errors import FieldError
@@ -16,12 +17,15 @@ def wrong(key: str, found: Any, expected: str) -> FieldError:
     return FieldError(f"{key} is {shown(found)}, expected {expected}")
 
 
-def only_keys(key: str, item: dict[str, Any], expected: tuple[str, ...]) -> None:
-    """Raise FieldError for a key of an object that is none of those expected."""
+def no_misspelt_keys(key: str, item: dict[str, Any], expected: tuple[str, ...]) -> None:
+    """Raise FieldError for a key of an object that looks like one of those expected, misspelt.
+
+    Other keys that are not known are somebody's own (a note), and are left alone.
+    """
+    missing = [name for name in expected if name not in item]
     for name in item:
-        if name not in expected:
-            keys = f"{', '.join(expected[:-1])} or {expected[-1]}"
-            raise FieldError(f"{key} has the key {shown(name)}, expected {keys}")
+        if name not in expected and (meant := get_close_matches(name.lower(), missing, 1)):
+            raise FieldError(f"{key} has the key {shown(name)}, expected {meant[0]}")
 
 
 def shown(value: Any) -> str:

@@ -35,7 +35,7 @@ HIT = '{"frames": [20, 21], "part": "upper_arm.L", "kind": "hit"}'
         ("[3]", "not used: it is 3, expected an object with frames: [first, last]"),
         ('[{"frames": 4}]', "not used: events.frames is 4, expected two numbers: [first, last]"),
         ('[{"frames": ["1", 2]}]', 'not used: events.frames is "1", expected a number between'),
-        ('[{"frames": [20, 21], "Part": "foot.R"}]', 'has the key "Part", expected frames, part'),
+        ('[{"frames": [20, 21], "Part": "foot.R"}]', 'has the key "Part", expected part'),
         ('[{"frames": [1, NaN]}]', "expected a number between"),
         ('[{"frames": [1, 2], "kind": "kiss"}]', 'events.kind is "kiss", expected one of hit'),
         ('[{"frames": [1, 2], "part": "right foot"}]', 'part is "right foot", expected a part'),

@@ -25,7 +25,7 @@ from analysis import ClipError, Meta
         ('{"events": [{"frames": [1, 2], "direction": ["up", 0, 0]}]}', "events.direction is "),
         (
             '{"events": [{"frames": [1, 2], "Part": "foot.R"}]}',
-            'has the key "Part", expected frames, part, direction or kind',
+            'has the key "Part", expected part',
         ),
         ('{"curves": [{"control": "torso"}]}', "no curve"),
         ('{"floor_z": 1e999}', "a number"),
@@ -36,6 +36,11 @@ def test_meta_that_does_not_fit(text, told):
     with pytest.raises(ClipError, match=told) as caught:
         Meta.from_json(text)
     assert "\n" not in str(caught.value)
+
+
+def test_an_event_may_carry_a_note_of_somebody_else():
+    (event,) = Meta.from_json('{"events": [{"frames": [1, 2], "note": "by the crane"}]}').events
+    assert event.frames == (1.0, 2.0)
 
 
 def test_meta_keeps_unknown_keys_and_ignores_nulls():
