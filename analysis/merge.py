@@ -7,7 +7,13 @@ from .basis import Basis
 from .evidence import Evidence, RawEvent
 from .merge_alike import join_alike
 from .merge_arms import join_arms
-from .merge_feet import leaves_landing, take_standing, take_sunk_legs, takes_landing
+from .merge_feet import (
+    is_by_itself,
+    leaves_landing,
+    take_standing,
+    take_sunk_legs,
+    takes_landing,
+)
 from .merge_hips import join_legs, take_lifted
 from .merge_limbs import take_snaps, take_thrown, takes_limb
 from .merged import (
@@ -103,7 +109,8 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
     pop) is an event of its own.
     """
     for old in merged:
-        if {old.lead.check, new.lead.check} & set(APART) or leaves_landing(old, new):
+        apart = {old.lead.check, new.lead.check} & set(APART)
+        if apart or leaves_landing(old, new) or is_by_itself(old, new):
             continue
         if any(tells(basis, old, new) for tells in (_is_thrown, _stops_dead)):
             old.members += new.members

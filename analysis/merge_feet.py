@@ -10,7 +10,7 @@ from .basis import Basis
 from .evidence import RawEvent
 from .hips_down import behind_at
 from .limbs import find_limbs
-from .merged import LIMBS, NEAR, PATHS, Merged, one_limb, overlap
+from .merged import LIMBS, NEAR, PATHS, Merged, length, one_limb, overlap
 from .parts import LEG, split_part
 from .words import frame_text, size_text
 
@@ -24,6 +24,8 @@ _STANDING = ("stuck_turn", "hitch")
 DOWNWARDS = 0.7
 # A foot is on its way down to where it sinks, and up again, for so long: there its leg may lock.
 WAY_S = 0.3
+# A foot that sinks, or slips, without the other for half of its time, or more, does it by itself.
+ALONE_SHARE = 0.5
 
 
 def takes_landing(basis: Basis, old: Merged, new: Merged) -> bool:
@@ -51,6 +53,17 @@ def leaves_landing(old: Merged, new: Merged) -> bool:
         return False
     stomp, pop = (old, new) if old.lead.check == "stomp" else (new, old)
     return pop.lead.first > stomp.lead.last + 1
+
+
+def is_by_itself(old: Merged, new: Merged) -> bool:
+    """Whether a foot is under the floor for long while it does not slip, or slips for long while
+    it is not: two faults, of which one is mended upwards and one along the floor."""
+    if {old.lead.check, new.lead.check} != {"sink", "slide"}:
+        return False
+    ends = min(old.lead.last, new.lead.last) - max(old.lead.first, new.lead.first)
+    both = max(ends + 1, 0)
+    longer = max(length(old), length(new)) + 1
+    return both <= ALONE_SHARE * longer
 
 
 def take_sunk_legs(basis: Basis, merged: list[Merged], sink: Merged) -> None:

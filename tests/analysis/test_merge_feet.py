@@ -89,6 +89,21 @@ def test_which_tells_a_foot_that_sinks(other, expected):
     assert merged(("sink", "foot.L", 20, 30), other) == expected
 
 
+@pytest.mark.parametrize(
+    ("sink", "slide", "expected"),
+    [
+        ((20, 40), (28, 32), ["sink", "slide"]),  # it slips while it stands too deep
+        ((20, 40), (20, 24), ["sink", "slide"]),
+        ((28, 32), (20, 40), ["sink", "slide"]),  # it drags on while it is down for a moment
+        ((20, 30), (20, 28), ["slide"]),  # one move, aside and down
+        ((24, 30), (20, 30), ["slide"]),
+    ],
+)
+def test_a_sink_and_a_slip_are_two_where_one_goes_by_itself(sink, slide, expected):
+    events = ("slide", "foot.L", *slide), ("sink", "foot.L", *sink)
+    assert merged(*events) == expected
+
+
 def test_a_stray_key_that_takes_a_foot_under_the_floor_is_a_pop():
     assert merged(("sink", "foot.L", 20, 21), ("pop", "foot.L", 20, 21)) == ["pop"]
 
