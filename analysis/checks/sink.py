@@ -52,7 +52,8 @@ INFO = CheckInfo(
         "with how deep the shot's planted feet are at other times: feet that all stand as deep, "
         "or sink as deep again and again (four times or more, spread over half of the shot), are "
         "told and not blamed. A stand is one sink; feet that are held and too low together are "
-        "one of both. A foot that stands 12 cm or more (at 1.7 m) under a floor that nobody "
+        "one of both. Of a foot that stood, and goes aside on its way down (2 cm, 3 where not "
+        "held), that is told as well. A foot that stands 12 cm or more (at 1.7 m) under a floor that nobody "
         "stated is on something that was not declared: it is not judged."
     ),
     unit="cm",

@@ -2,7 +2,6 @@
 """What `sink` says: of one foot, of both, and of a shot whose feet are all as deep."""
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,10 +9,8 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from ..evidence import RawEvent, Suggestion
 from ..parts import label
-from ..words import count_text, frame_text, size_text
-
-if TYPE_CHECKING:
-    from ..sunk import Sunk
+from ..sunk import Sunk, way_aside
+from ..words import count_text, direction_text, frame_text, size_text
 
 Floats = NDArray[np.float64]
 
@@ -24,7 +21,7 @@ MOST = 0.98
 _WHY = "the floor is told too high, or it is meant so."
 
 
-def sunk_event(basis: Basis, sunk: "Sunk", *, both: bool) -> RawEvent:
+def sunk_event(basis: Basis, sunk: Sunk, *, both: bool) -> RawEvent:
     """A foot that sinks, or both at once: then it is what carries them."""
     to_story, soles = basis.height.to_story, sunk.foot.soles
     sole = soles.sole
@@ -36,7 +33,9 @@ def sunk_event(basis: Basis, sunk: "Sunk", *, both: bool) -> RawEvent:
     usual = ""
     if sunk.usual * to_story >= 10.0 * NOTHING_M:
         usual = f", the shot's feet {size_text(sunk.usual * to_story)} as a rule"
-    up = sunk.depth - sunk.usual
+    up = np.array([0.0, 0.0, sunk.depth - sunk.usual])
+    aside = np.zeros(3) if both else way_aside(basis, sunk)
+    went, back = (_along(basis, way, peak) for way in (aside, -aside))
     return RawEvent(
         check="sink",
         body=basis.lead if both else sole.body,
@@ -46,25 +45,34 @@ def sunk_event(basis: Basis, sunk: "Sunk", *, both: bool) -> RawEvent:
         amount=sunk.depth * to_story * 100.0,
         limit=sunk.limit * to_story * 100.0,
         unit="cm",
-        visible_m=up,
+        visible_m=float(np.linalg.norm(up - aside)),
         step_m=0.0,
         says=(
             f"Both feet go {size} under {ground}, frames {first} to {last}{usual}: the {{who}} "
             "takes them there, or both are keyed so."
             if both
-            else f"The {{who}} goes {size} under {ground}, frames {first} to {last}{usual}."
+            else f"The {{who}} goes {size} under {ground}{went}, frames {first} to {last}{usual}."
         ),
         suggestion=Suggestion(
-            f"Raise {'both feet' if both else '{it}'} by {size_text(up * to_story)} from frame "
-            f"{first} to {last}.",
+            f"Raise {'both feet' if both else '{it}'} by {size_text(up[2] * to_story)}{back} from "
+            f"frame {first} to {last}.",
             frame=float(basis.frames[peak]),
-            position=basis.positions[peak, sole.body] + np.array([0.0, 0.0, up]),
-            offset=np.array([0.0, 0.0, up]),
+            position=basis.positions[peak, sole.body] + up - aside,
+            offset=up - aside,
         ),
     )
 
 
-def on_something(basis: Basis, sunk: "Sequence[Sunk]") -> str:
+def _along(basis: Basis, way: Floats, at: int) -> str:
+    """` and 4.0 cm back`, or nothing for a foot that goes nowhere."""
+    size = float(np.linalg.norm(way))
+    if size == 0.0:
+        return ""
+    where = direction_text(way / size, basis.forward[at])
+    return f" and {size_text(size * basis.height.to_story)} {where}"
+
+
+def on_something(basis: Basis, sunk: Sequence[Sunk]) -> str:
     """Why feet that stand far under a floor that nobody stated are not judged."""
     deepest = max(sunk, key=lambda each: each.depth)
     part = label(basis.bodies[deepest.foot.soles.sole.body].part or "")

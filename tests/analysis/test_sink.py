@@ -64,6 +64,40 @@ def dipping(depths):
     return type(clip)(**{**vars(clip), "positions": place})
 
 
+def gone(way, begins=0.2, fps=24.0):
+    """The left foot goes by `way`, metres, in .1 s of its third stand, until it has lifted."""
+    clip = stepping(fps=fps, floor_z=0.0)
+    place, time = np.array(clip.positions), np.arange(len(clip.positions)) / fps
+    lands_s = (lands(fps, "L", 2) - 1.0) / fps
+    there = np.clip((time - lands_s - begins) / 0.1, 0.0, 1.0)
+    back = np.clip((time - lands_s - 0.8) / 0.3, 0.0, 1.0)
+    place[:, clip.joint("foot.L")] += np.outer(there - back, way)
+    return type(clip)(**{**vars(clip), "positions": place})
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+@pytest.mark.parametrize(
+    ("way", "says"),
+    [
+        ((0.0, 0.04, -0.03), " and 4.0 cm back, frames "),
+        ((-0.025, 0.0, -0.03), " and 2.5 cm to the right, frames "),
+        ((0.0, 0.015, -0.03), "under the floor, frames "),
+        ((0.0, 0.0, -0.03), "under the floor, frames "),
+    ],
+)
+def test_a_foot_that_stands_and_goes_down_and_aside_tells_both(way, says, fps):
+    (finding,) = found(gone(way, fps=fps))
+    assert says in finding.says
+    assert finding.amount == pytest.approx(3.0, abs=0.1)
+    least = -np.array(way) if "and" in says else [0.0, 0.0, 0.03]
+    assert finding.suggestion.offset == pytest.approx(least, abs=1e-3)
+
+
+def test_a_foot_that_lands_too_deep_goes_nowhere_on_its_way_down():
+    (finding,) = found(gone((0.0, 0.04, -0.03), begins=-0.1))
+    assert "under the floor, frames " in finding.says
+
+
 def test_feet_that_sink_in_every_step_have_a_style():
     shot = check_clip(dipping([0.03] * 5), SINK)
     assert not shot.findings
