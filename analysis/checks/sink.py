@@ -53,8 +53,8 @@ INFO = CheckInfo(
         "or sink as deep again and again (four times or more, spread over half of the shot), are "
         "told and not blamed. A stand is one sink; feet that are held and too low together are "
         "one of both. Of a foot that stood, and goes aside on its way down (2 cm, 3 where not "
-        "held), that is told as well. A foot that stands 12 cm or more (at 1.7 m) under a floor that nobody "
-        "stated is on something that was not declared: it is not judged."
+        "held), that is told as well. A foot that stands 12 cm or more (at 1.7 m) under a floor "
+        "that nobody stated is on something that was not declared: it is not judged."
     ),
     unit="cm",
     limit="at 1.7 m: 1.8 cm where the shot's feet are held (see slide), else 3.5 cm",

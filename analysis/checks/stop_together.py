@@ -74,7 +74,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         )
         return Evidence("stop_together", habit=habit, measures=measures)
     events = [_event(basis, stop, limit) for stop in asked if _is_at_once(basis, stop, limit)]
-    good = "" if events else good_text(basis, asked)
+    good = "" if events else good_text(basis, asked, OVERLAP_S - limit)
     return Evidence("stop_together", tuple(events), good=good, measures=measures)
 
 

@@ -29,12 +29,19 @@ def advice(basis: Basis, stop: Stop, overlap_s: float) -> str:
     )
 
 
-def good_text(basis: Basis, stops: list[Stop]) -> str:
-    """How many stops there are, and how the parts follow each other in them."""
+def good_text(basis: Basis, stops: list[Stop], least_s: float) -> str:
+    """How many stops there are, and how the parts follow each other in them.
+
+    least_s   seconds from the first arrival to the last that are overlap enough
+    """
     count = count_text(len(stops), "stop")
     spread = float(np.median([stop.spread for stop in stops]))
     if sum(stop.overshoots > 0.5 for stop in stops) * 2 > len(stops):
-        return f"{count}: parts go beyond their places and settle, so nothing stops at once."
+        text = f"{count}: parts go beyond their places and settle"
+        if spread * basis.dt_s > least_s:
+            return f"{text}, so nothing stops at once."
+        within = _frames(max(np.ceil(spread), 1.0))
+        return f"{text}, which makes it soft, though all of them do so within {within}."
     text = f"{count}, none of all parts at once: from the first to the last to arrive "
     return f"{text}{_frames(spread)}{_trail(basis, stops)}."
 

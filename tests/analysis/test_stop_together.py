@@ -117,6 +117,15 @@ def test_what_goes_beyond_its_pose_and_settles_is_no_stop_at_once():
     assert names(shot) == []
     assert shot.measures["overshoot_pct"] == pytest.approx(12.0, abs=2.0)
     assert shot.measures["settle_s"] > 0.0
+    assert shot.good == (
+        "1 stop: parts go beyond their places and settle, which makes it soft, though all of them "
+        "do so within 1 frame.",
+    )
+
+
+def test_what_goes_beyond_its_pose_and_settles_one_after_the_other_is_praised():
+    (good,) = check_clip(moves(OVERLAP, beyond=0.12), ONCE).good
+    assert good.endswith(" and settle, so nothing stops at once.")
 
 
 @pytest.mark.parametrize("turns_back_s", [0.82, 0.84, 0.96])
