@@ -85,6 +85,27 @@ def find_glides(basis: Basis, factor: float) -> tuple[Glide, ...]:
     return tuple(found)
 
 
+def standing_steps(basis: Basis, calm_s: float) -> Floats:
+    """(T-1,3) how both feet move over what bears them, level, each step the mean of those of all
+    low points so long before and after; NaN where they do not both stand, or go apart."""
+    left, right = (_calm(_low_steps(basis, each), basis.dt_s, calm_s) for each in basis.soles[:2])
+    apart = np.linalg.norm(left - right, axis=1)
+    fastest = np.linalg.norm(np.stack((left, right)), axis=2).max(axis=0)
+    still = 2.0 * MOVES_SHARE * basis.height.scene_m * basis.dt_s
+    with np.errstate(invalid="ignore"):
+        alike = apart < np.maximum(ALIKE_SHARE * fastest, still)
+    return np.where(alike[:, None], 0.5 * (left + right), np.nan)
+
+
+def _low_steps(basis: Basis, soles: Soles) -> Floats:
+    """(T-1,3) the mean level step of a sole's low points; NaN where none is low."""
+    low = (np.abs(soles.clearance) < LOW_SHARE * basis.height.scene_m) & soles.sole.known
+    both = np.asarray(low[1:] & low[:-1])[..., None]
+    count = both.sum(axis=1)
+    steps = np.where(both, soles.steps * [1.0, 1.0, 0.0], 0.0).sum(axis=1)
+    return np.where(count > 0, steps / np.maximum(count, 1), np.nan)
+
+
 def _go_together(left: Floats, right: Floats, least: float) -> Bools:
     """(T-1,) whether both feet go alike over what bears them, by steps (T-1,3) above `least`."""
     sizes = np.linalg.norm(np.stack((left, right))[..., :2], axis=2)
@@ -97,9 +118,9 @@ def _go_together(left: Floats, right: Floats, least: float) -> Bools:
         )
 
 
-def _calm(steps: Floats, dt_s: float) -> Floats:
+def _calm(steps: Floats, dt_s: float, calm_s: float = CALM_S) -> Floats:
     """Steps (T-1,3), each the mean of those around it, without a capture's tremble."""
-    count = 2 * round(CALM_S / dt_s) + 1
+    count = 2 * round(calm_s / dt_s) + 1
     wide = np.pad(steps, ((count // 2, count // 2), (0, 0)), mode="edge")
     return np.asarray(np.lib.stride_tricks.sliding_window_view(wide, count, axis=0).mean(axis=-1))
 

@@ -21,7 +21,7 @@ Floats = NDArray[np.float64]
 STEP_SHARE = 0.1
 # A figure goes along with what bears it so much later, or earlier, at the most; it does where it
 # keeps to that path, but for this share of its slip.
-BEHIND_S, LAG_S, BEHIND_SHARE = 0.3, 0.01, 0.1
+BEHIND_S, LAG_S, BEHIND_SHARE = 0.3, 0.0025, 0.1
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,6 +11,7 @@ from ..basis.slips import MIDDLE, Part, Slip, are_held
 from ..evidence import Evidence, RawEvent
 from ..feet_tell import disagreement, mover_turn, told
 from ..glides import find_glides, is_carried, once, untold
+from ..late import find_lates, left_of
 from ..loop import Cycle
 from ..looped import Places, lay_out
 from ..plant_measures import plant_measures
@@ -31,8 +32,9 @@ from ..slid import (
 from .contract import CheckInfo
 from .slide_both_words import ride_event, together_event
 from .slide_feet_words import against_event, disagree_event, mover_turn_event
+from .slide_late_words import late_event
 from .slide_skate_words import skating_event
-from .slide_words import good_text, is_hand, slip_event
+from .slide_words import good_text, is_hand, slip_event, why_not
 
 Floats = NDArray[np.float64]
 
@@ -70,9 +72,11 @@ INFO = CheckInfo(
         "is (it travels by less than .3 of the ground's speed) walks in place. Where both feet "
         "stand under the body and go one way at once, at any speed (2 cm), they are one finding, "
         "of the mover or the hips where those make the same move; where a mover turns and all "
-        "planted feet turn with it, evenly (8 degrees a second), its turn. Feet that stand at once "
-        "and slip apart, or of which one drifts against the other in all their plants (5 cm a "
-        "plant; on ground that goes by also 35 degrees a second), are one finding. In a loop "
+        "planted feet turn with it, evenly (8 degrees a second), its turn; where the support moves "
+        "and a shift in time (up to .5 s) explains four fifths of how both feet go over it, how "
+        "late or early they are. Feet that stand at once and slip apart, or of which one drifts "
+        "against the other in all their plants (5 cm a plant; on ground that goes by also 35 "
+        "degrees a second), are one finding. In a loop "
         "plants go on over its seam. A hand is asked alike on any face of a declared support that "
         "it rests on: near it (3.5 cm), and slower than .1 m/s over it for a tenth of a second "
         "before the slip and after it; about what it grips (thinner than 10 cm) it may turn."
@@ -107,23 +111,20 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         return Evidence("slide", events, measures=plant_measures(basis, slips, hands, hands_pushed))
     glides = once(places, find_glides(rounds, factor))
     if not (slips or hands or glides):
-        return Evidence("slide", skipped=_why_not(basis))
+        return Evidence("slide", skipped=why_not(basis))
     slid, pushed = _slid(places, slips)
     feet = [s for s in slips if not (_pushed(places, s) or is_carried(places, glides, s))]
+    lates = find_lates(places, factor)
+    slid, hands_slid = left_of(lates, slid), left_of(lates, hands_slid)
+    glides = tuple(left_of(lates, glides))
     events = (
+        *(late_event(places, late) for late in lates),
         *(ride_event(places, ride) for ride in find_rides(places, glides)),
         *_events(places, feet, untold(places, glides, slid), hands_slid),
     )
     good = "" if events else good_text(basis, slips, hands, unsure(slips, -1))
     measures = plant_measures(basis, slips, hands, pushed + hands_pushed)
     return Evidence("slide", events, good=good, measures=measures)
-
-
-def _why_not(basis: Basis) -> str:
-    """Why nothing can slide."""
-    if not basis.soles:
-        return "no foot is known, and only feet can slide"
-    return "no foot is ever planted (low, and slow for a while)"
 
 
 def _slid(places: Places, slips: list[Slip]) -> tuple[list[Slid], int]:

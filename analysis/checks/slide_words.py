@@ -90,6 +90,13 @@ def sure_text(basis: Basis, size: float, error: float) -> str:
     return text if error < SURE_M else f"{text} (give or take {size_text(error * to_story)})"
 
 
+def why_not(basis: Basis) -> str:
+    """Why nothing can slide."""
+    if not basis.soles:
+        return "no foot is known, and only feet can slide"
+    return "no foot is ever planted (low, and slow for a while)"
+
+
 def good_text(basis: Basis, slips: list[Slip], hands: list[Slip], error: float) -> str:
     """How many plants there are, and how little they slip; the same of hands on supports."""
     if not slips:
