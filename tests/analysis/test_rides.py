@@ -39,7 +39,7 @@ def test_a_figure_that_rides_on_what_was_not_declared_is_one_finding(fps):
     assert (finding.part, finding.severity) == ("mover", "major")
     assert "slip together 3 times" in finding.says
     assert finding.amount == pytest.approx(30.0, rel=0.05)
-    assert "declared as a support" in finding.suggestion.text
+    assert "or declare what rides along under the feet as a support." in finding.suggestion.text
     assert finding.frames[0] <= 1 + 0.6 * fps
     assert finding.frames[1] >= 1 + 4.4 * fps
 
