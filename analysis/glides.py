@@ -25,6 +25,9 @@ Bools = NDArray[np.bool_]
 # Both feet go alike where they differ by less than this share of the faster one, faster than so
 # much (1 cm/s at 1.7 m), and rise or sink by less than this share of their way.
 ALIKE_SHARE, MOVES_SHARE, RISE = 0.25, 0.01 / 1.7, 0.15
+# Where only their common way is asked, they may differ by a tremble besides (6 cm/s): left out, the
+# slow steps would be lost, and what is left would fit anything.
+STILL_SHARE = 0.06 / 1.7
 # A glide lasts so long, and goes so far (at 1.7 m 2 cm; in clean motion less than 1.2).
 SHORTEST_S, FAR_SHARE = 0.12, 0.02 / 1.7
 # Feet tremble: their steps are the mean of so long before and after; a break that short is none.
@@ -88,21 +91,22 @@ def find_glides(basis: Basis, factor: float) -> tuple[Glide, ...]:
 def standing_steps(basis: Basis, calm_s: float) -> Floats:
     """(T-1,3) how both feet move over what bears them, level, each step the mean of those of all
     low points so long before and after; NaN where they do not both stand, or go apart."""
-    left, right = (_calm(_low_steps(basis, each), basis.dt_s, calm_s) for each in basis.soles[:2])
+    feet = (_low_steps(basis, each) * [1.0, 1.0, 0.0] for each in basis.soles[:2])
+    left, right = (_calm(each, basis.dt_s, calm_s) for each in feet)
     apart = np.linalg.norm(left - right, axis=1)
     fastest = np.linalg.norm(np.stack((left, right)), axis=2).max(axis=0)
-    still = 2.0 * MOVES_SHARE * basis.height.scene_m * basis.dt_s
+    still = STILL_SHARE * basis.height.scene_m * basis.dt_s
     with np.errstate(invalid="ignore"):
         alike = apart < np.maximum(ALIKE_SHARE * fastest, still)
     return np.where(alike[:, None], 0.5 * (left + right), np.nan)
 
 
 def _low_steps(basis: Basis, soles: Soles) -> Floats:
-    """(T-1,3) the mean level step of a sole's low points; NaN where none is low."""
+    """(T-1,3) the mean step of a sole's low points; NaN where none is low."""
     low = (np.abs(soles.clearance) < LOW_SHARE * basis.height.scene_m) & soles.sole.known
     both = np.asarray(low[1:] & low[:-1])[..., None]
     count = both.sum(axis=1)
-    steps = np.where(both, soles.steps * [1.0, 1.0, 0.0], 0.0).sum(axis=1)
+    steps = np.where(both, soles.steps, 0.0).sum(axis=1)
     return np.where(count > 0, steps / np.maximum(count, 1), np.nan)
 
 

@@ -3,7 +3,8 @@
 
 It is off while the support moves, most where that is fastest, and in place again where it stands:
 the feet slip back and forth over it, and where they slip furthest is not where they are furthest
-off. One shift in time mends all of it.
+off. One shift in time mends all of it; unless it only leaves late, or arrives early, and is eased
+otherwise: then it is off in between by what its feet have slipped until there.
 """
 
 from collections.abc import Sequence
@@ -14,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
+from .basis.ground import LOW_SHARE
 from .basis.slips import Part
 from .glides import FAR_SHARE, Glide, over_box, standing_steps
 from .looped import Places
@@ -31,6 +33,9 @@ EXPLAINS, CALM_S = 0.8, 0.08
 # It tells of at least this share of that motion: what it leaves out lies beyond the range; and
 # both feet stand for so long in all.
 WITHIN, LEAST_S = 0.5, 0.5
+# Without such a shift: it ends as near to its place, of the furthest that it is off, and the body
+# and every point of both soles go along, but for that share.
+BACK_SHARE, WITH_SHARE = 0.2, 0.3
 # Of a slip so much at least, beyond what the shift makes of it, is its own.
 OWN_SHARE = 0.5
 
@@ -38,13 +43,13 @@ OWN_SHARE = 0.5
 @dataclass(frozen=True, eq=False)
 class Late:
     """box          of the support
-    samples      how late the figure is; below zero: how early
+    samples      how late the figure is; below zero: how early; None: now and then only
     off (T,3)    how far it is from where the support would have it, level, metres
     limit        metres
     """
 
     box: int
-    samples: float
+    samples: float | None
     off: Floats
     limit: float
 
@@ -97,8 +102,8 @@ def _declared(places: Places, late: Late) -> bool:
 
 
 def _find_late(basis: Basis, box: int, limit: float) -> Late | None:
-    """The shift in time that explains how both feet move over a support; None where none does, or
-    it is seen nowhere."""
+    """The shift in time that explains how both feet move over a support, else how these go astray
+    and come back; None where neither does, or it is seen nowhere."""
     feet = basis.positions[:, [each.sole.body for each in basis.soles]].mean(axis=1)
     carries = (feet - over_box(basis, box, feet)) * [1.0, 1.0, 0.0]
     if float(np.ptp(carries, axis=0).max()) < limit:
@@ -113,9 +118,31 @@ def _find_late(basis: Basis, box: int, limit: float) -> Late | None:
     lag = _best(carries, steps, half, np.arange(-most, most + step, step))[1]
     lags = lag + np.linspace(-step, step, 2 * FINER + 1)
     share, lag = _best(carries, steps, half, lags)
-    off = _off(carries, lag)
-    seen = float(np.linalg.norm(off, axis=1).max()) > limit
-    return Late(box, lag, off, limit) if seen and share > EXPLAINS and abs(lag) < most else None
+    if share > EXPLAINS and abs(lag) < most:
+        late = Late(box, lag, _off(carries, lag), limit)
+    else:
+        late = Late(box, None, _astray(basis, box), limit)
+    return late if float(np.linalg.norm(late.off, axis=1).max()) > limit else None
+
+
+def _astray(basis: Basis, box: int) -> Floats:
+    """(T,3) how far the figure is from where it began on a support, level; nothing where it does
+    not stand on both feet all the time, stays away, or does not go there as a whole."""
+    nothing, level = np.zeros((len(basis.frames), 3)), np.array([1.0, 1.0, 0.0])
+    low = LOW_SHARE * basis.height.scene_m
+    for each in basis.soles:
+        on_it = (each.which == box) & each.sole.known
+        if not (on_it & (np.abs(each.clearance) < low)).any(axis=1).all() or not on_it.all():
+            return nothing
+    steps = np.concatenate([each.steps for each in basis.soles], axis=1)
+    points = np.concatenate((np.zeros((1, *steps.shape[1:])), np.cumsum(steps, axis=0))) * level
+    body = over_box(basis, box, basis.positions[:, basis.lead])
+    off = points.mean(axis=1)
+    whole = np.concatenate((points, ((body - body[0]) * level)[:, None]), axis=1)
+    most = float(np.linalg.norm(off, axis=1).max())
+    apart = float(np.linalg.norm(whole - off[:, None], axis=-1).max())
+    comes_back = _length(off[-1]) < BACK_SHARE * most
+    return off if comes_back and apart < WITH_SHARE * most else nothing
 
 
 def _calm(steps: Floats, half: int) -> Floats:

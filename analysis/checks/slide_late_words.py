@@ -17,11 +17,16 @@ def late_event(places: Places, late: Late) -> RawEvent:
     size = float(np.linalg.norm(off))
     ahead, to_story = basis.forward[places.sample(at)], basis.height.to_story
     where, back = (direction_text(each, ahead) for each in (off, -off))
-    short, frames = size_text(size * to_story), _frames(places, late.samples)
-    word, shift, place = ("early", "later", "ahead")
-    if late.samples > 0.0:
-        word, shift, place = ("late", "earlier", "behind")
-    ground = basis.ground.name(late.box)
+    short, place, ground = size_text(size * to_story), "", basis.ground.name(late.box)
+    when, shift = "", f"at frame {places.frame(at)} they belong {short} {back}."
+    if late.samples is not None:
+        frames, is_late = _frames(places, late.samples), late.samples > 0.0
+        when, place = (" late", "behind, ") if is_late else (" early", "ahead, ")
+        when = f", but {frames}{when}"
+        shift = (
+            f"shift their travel {frames} {'earlier' if is_late else 'later'}, which puts them "
+            f"{short} {back} at frame {places.frame(at)}."
+        )
     return RawEvent(
         check="slide",
         body=basis.lead,
@@ -35,12 +40,11 @@ def late_event(places: Places, late: Late) -> RawEvent:
         step_m=0.0,
         says=(
             f"Both feet slip over {ground}, frames {places.text(first, last)}: it moves, and the "
-            f"figure does not go along with it in time, but {frames} {word}: at frame "
-            f"{places.frame(at)} it is {short} {place}, too far {where}."
+            f"figure does not go along with it in time{when}: at frame "
+            f"{places.frame(at)} it is {short} {place}too far {where}."
         ),
         suggestion=Suggestion(
-            f"Let body and feet go along with {ground}: shift their travel {frames} {shift}, "
-            f"which puts them {short} {back} at frame {places.frame(at)}.",
+            f"Let body and feet go along with {ground}: {shift}",
             frame=places.number(at),
             offset=-off,
         ),

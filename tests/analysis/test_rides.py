@@ -173,3 +173,44 @@ def test_a_loop_is_told_once_as_well(fps):
     assert finding.amount == pytest.approx(100.0 * np.abs(rides - way).max(), rel=0.05)
     told = re.search(r"but ([\d.]+) frames late", finding.says)
     assert float(told[1]) == pytest.approx(0.25 * fps, abs=0.3)
+
+
+def eased_otherwise(fps, name):
+    """(T,3) a cart's way, and that of a figure that begins and ends where the cart does."""
+    count = round(SECONDS * fps)
+    cart = eased(count, 0.4 * fps, 3.4 * fps)
+    rides = {
+        "leaves late": eased(count, 0.65 * fps, 3.4 * fps),
+        "arrives early": eased(count, 0.4 * fps, 3.1 * fps),
+        "evenly": np.clip((np.arange(count) / fps - 0.4) / 3.0, 0.0, 1.0),
+    }[name]
+    return np.outer(cart, [0.0, -1.5, 0.0]), np.outer(rides, [0.0, -1.5, 0.0])
+
+
+@pytest.mark.parametrize("noise_m", [0.0, 0.002])
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+@pytest.mark.parametrize("name", ["leaves late", "arrives early", "evenly"])
+def test_a_figure_that_is_off_on_the_way_alone_is_one_finding_there(fps, name, noise_m):
+    way, rides = eased_otherwise(fps, name)
+    clip = on_cart(fps, way, rides)
+    tremble = noise_m * np.random.default_rng(3).normal(size=clip.positions.shape)
+    (finding,) = found(replace(clip, positions=clip.positions + tremble))
+    off = (rides - way)[:, 1]
+    at = round(finding.suggestion.frame - clip.frames[0])
+    assert finding.part == "root"
+    assert "does not go along with it in time: at frame" in finding.says
+    assert finding.amount == pytest.approx(100.0 * np.abs(off).max(), abs=0.8)
+    assert abs(off[at]) == pytest.approx(np.abs(off).max(), rel=0.03)
+    assert finding.suggestion.offset == pytest.approx([0.0, -off[at], 0.0], abs=0.008)
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_noise_makes_nothing_late(fps):
+    """A figure that does not go along at all, and feet that tremble by 4 mm."""
+    way = in_stretches(fps, [0.3, 0.3, 0.3])
+    clip = on_cart(fps, way, np.zeros_like(way))
+    for seed in range(3):
+        tremble = 0.004 * np.random.default_rng(seed).normal(size=clip.positions.shape)
+        findings = found(replace(clip, positions=clip.positions + tremble))
+        assert findings
+        assert not any(re.search("late|early", each.says) for each in findings)
