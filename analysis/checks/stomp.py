@@ -25,7 +25,7 @@ STEP_FALL_SHARE = 0.3 / 1.7
 # Slower than this share of the height a second (.35 m/s at 1.7 m) nothing slams.
 LEAST_SHARE = 0.35 / 1.7
 # A foot that trembles lands at a speed that is known so well (in its standard deviations).
-UNSURE_TIMES = 1.0
+UNSURE_TIMES = 2.0
 # A foot that stands lower than the others by more than this (.5 cm at 1.7 m) is on its way under
 # the floor, and goes so much further within so many seconds: to raise it mends that.
 UNDER_SHARE, UNDER_S = 0.005 / 1.7, 0.05
@@ -56,7 +56,7 @@ INFO = CheckInfo(
     limit_in_full=(
         "1.5 times the median of such landings, and 1.2 times their hardest tenth (of fewer "
         "than eight, the hardest); .35 m/s at 1.7 m at least, six landings or more; what the noise "
-        "of feet that tremble leaves unknown of a speed (one standard deviation) is allowed besides"
+        "of feet that tremble leaves unknown of a speed (2 standard deviations) is allowed besides"
     ),
     source="common practice, no source; limits from trials on keyed and captured walks",
     stages=("spline", "polish"),
