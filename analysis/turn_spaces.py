@@ -32,6 +32,9 @@ FRESH_SHARE = 0.2
 # A joint, or the stillest point of a sole, slower than this share of the height a second stands
 # where it is (3.4 cm/s).
 STILL_SHARE = 0.02
+# Feet that tremble by more than this share of the height (.5 mm at 1.7 m) turn in jerks by that
+# alone.
+TREMBLES_SHARE = 5e-4 / 1.7
 # A knee or elbow bent by less is at its stop, degrees.
 STRAIGHT_DEG = 6.0
 HINGES = ("shin", "forearm")
@@ -224,10 +227,14 @@ def rests(paths: Paths, space: Space, stuck: Stuck) -> bool:
 
 
 def _is_planted(paths: Paths, side: str, stuck: Stuck) -> bool:
-    """Whether a foot is planted for half of that or more; its toe lies flat as the heel rises.
+    """Whether a foot that trembles is planted for half of that or more; its toe lies flat as the
+    heel rises.
 
-    A plant is told from a longer time than a stuck turn, and so in noise as well.
+    A plant is told from a longer time than a stuck turn, and so in noise as well. Without noise
+    the sole itself tells whether it lies or rolls: one that rolls and sticks is no foot at rest.
     """
+    if paths.basis.tremble <= TREMBLES_SHARE * paths.basis.height.scene_m:
+        return False
     at = paths.at[stuck.first : stuck.last + 1]
     planted = [p for p in paths.basis.plants if p.side == side]
     inside = sum(int(((p.first <= at) & (at <= p.last)).sum()) for p in planted)

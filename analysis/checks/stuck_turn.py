@@ -39,8 +39,9 @@ INFO = CheckInfo(
         "before or afterwards, and then catches up within two frames of a film at 24. What "
         "carries it must go on meanwhile, so a held pose is none; nor is a hold that is eased "
         "into and out of, a part that rests (its joint, or a point of the sole, stands as well; "
-        "feet and toes that are planted), or a straight knee or elbow. A part that does so four "
-        "times or more, once a second, does it all along: that is told as a style."
+        "in motion that trembles also feet and toes that are planted), or a straight knee or "
+        "elbow. A part that does so four times or more, once a second, does it all along: that "
+        "is told as a style."
     ),
     unit="degrees",
     limit="catches up 5.5 degrees or more, and .3 % of the height where it shows most",

@@ -10,6 +10,7 @@ from planted_turns import ASKED, AT, FRAMES, axes_of, stuck, swinging
 
 from analysis import Event, check_clip
 from analysis import quaternions as quat
+from analysis.basis import build_basis
 from tests.quality import walks
 from tests.quality.figure import rebuild
 
@@ -145,3 +146,11 @@ def test_feet_that_stand_keep_their_orientation_in_noise():
     clip = next(case.clip for case in walks.walks_24() if case.name == "walks_24/gait.00")
     shaken = clip.positions + 0.002 * np.random.default_rng(0).normal(size=clip.positions.shape)
     assert names(check_clip(replace(clip, positions=shaken), ASKED)) == []
+
+
+def test_a_foot_that_sticks_as_it_rolls_onto_its_sole_is_told():
+    """It is planted by then, but does not lie: without noise that is seen from the sole."""
+    clip = next(case.clip for case in walks.walks_24() if case.name == "walks_24/gait.00")
+    (plant,) = (p for p in build_basis(clip, ASKED).plants if p.side == "L" and 40 < p.first < 50)
+    rolling = stuck(clip, "foot.L", at=plant.first - 1, frozen=4, caught_up=1)
+    assert names(check_clip(rolling, ASKED)) == [("stuck_turn", "foot.L")]
