@@ -69,7 +69,7 @@ def find_glides(basis: Basis, factor: float) -> tuple[Glide, ...]:
         return ()
     left, right = _stillest(basis, basis.soles[0]), _stillest(basis, basis.soles[1])
     height, dt_s = basis.height.scene_m, basis.dt_s
-    glides = _go_together(_calm(left, dt_s), _calm(right, dt_s), MOVES_SHARE * height * dt_s)
+    glides = _go_together(calm(left, dt_s), calm(right, dt_s), MOVES_SHARE * height * dt_s)
     glides = without_short(glides, False, round(BREAK_S / dt_s))
     low = ~np.isnan(left + right).any(axis=1)
     glides &= low & ~_borne(basis) & _over_feet(basis)
@@ -92,7 +92,7 @@ def standing_steps(basis: Basis, calm_s: float) -> Floats:
     """(T-1,3) how both feet move over what bears them, level, each step the mean of those of all
     low points so long before and after; NaN where they do not both stand, or go apart."""
     feet = (_low_steps(basis, each) * [1.0, 1.0, 0.0] for each in basis.soles[:2])
-    left, right = (_calm(each, basis.dt_s, calm_s) for each in feet)
+    left, right = (calm(each, basis.dt_s, calm_s) for each in feet)
     apart = np.linalg.norm(left - right, axis=1)
     fastest = np.linalg.norm(np.stack((left, right)), axis=2).max(axis=0)
     still = STILL_SHARE * basis.height.scene_m * basis.dt_s
@@ -122,7 +122,7 @@ def _go_together(left: Floats, right: Floats, least: float) -> Bools:
         )
 
 
-def _calm(steps: Floats, dt_s: float, calm_s: float = CALM_S) -> Floats:
+def calm(steps: Floats, dt_s: float, calm_s: float = CALM_S) -> Floats:
     """Steps (T-1,3), each the mean of those around it, without a capture's tremble."""
     count = 2 * round(calm_s / dt_s) + 1
     wide = np.pad(steps, ((count // 2, count // 2), (0, 0)), mode="edge")

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from .basis import Basis
 from .basis.ground import LOW_SHARE
 from .basis.slips import Part
-from .glides import FAR_SHARE, Glide, over_box, standing_steps
+from .glides import FAR_SHARE, Glide, calm, over_box, standing_steps
 from .looped import Places
 from .slid import Slid
 
@@ -111,13 +111,12 @@ def _find_late(basis: Basis, box: int, limit: float) -> Late | None:
     on_it = np.all([(each.which == box).any(axis=1) for each in basis.soles], axis=0)
     steps = standing_steps(basis, CALM_S)
     steps[~(on_it[1:] & on_it[:-1])] = np.nan
-    half = round(CALM_S / basis.dt_s)
     if np.isfinite(steps[:, 0]).sum() * basis.dt_s < LEAST_S:
         return None
     most, step = LATEST_S / basis.dt_s, STEP_S / basis.dt_s
-    lag = _best(carries, steps, half, np.arange(-most, most + step, step))[1]
+    lag = _best(carries, steps, basis.dt_s, np.arange(-most, most + step, step))[1]
     lags = lag + np.linspace(-step, step, 2 * FINER + 1)
-    share, lag = _best(carries, steps, half, lags)
+    share, lag = _best(carries, steps, basis.dt_s, lags)
     if share > EXPLAINS and abs(lag) < most:
         late = Late(box, lag, _off(carries, lag), limit)
     else:
@@ -145,19 +144,12 @@ def _astray(basis: Basis, box: int) -> Floats:
     return off if comes_back and apart < WITH_SHARE * most else nothing
 
 
-def _calm(steps: Floats, half: int) -> Floats:
-    """Steps (T-1,C), each the mean of those around it."""
-    wide = np.pad(steps, ((half + 1, half), (0, 0)), mode="edge")
-    sums, count = np.cumsum(wide, axis=0), 2 * half + 1
-    return np.asarray((sums[count:] - sums[:-count]) / count)
-
-
-def _best(carries: Floats, steps: Floats, half: int, lags: Floats) -> tuple[float, float]:
+def _best(carries: Floats, steps: Floats, dt_s: float, lags: Floats) -> tuple[float, float]:
     """The largest share explained, and by which of the lags, samples."""
-    return max((_explained(carries, steps, half, float(lag)), float(lag)) for lag in lags)
+    return max((_explained(carries, steps, dt_s, float(lag)), float(lag)) for lag in lags)
 
 
-def _explained(carries: Floats, steps: Floats, half: int, lag: float) -> float:
+def _explained(carries: Floats, steps: Floats, dt_s: float, lag: float) -> float:
     """Which share of the steps (T-1,3) over the support a lag explains."""
     count = len(carries)
     at = np.arange(count) - lag
@@ -166,7 +158,7 @@ def _explained(carries: Floats, steps: Floats, half: int, lag: float) -> float:
     size = float(np.sum(steps * steps, where=known))
     if not size > WITHIN * float(np.nansum(steps * steps)):
         return 0.0
-    left = steps - _calm(np.diff(_off(carries, lag), axis=0), half)
+    left = steps - calm(np.diff(_off(carries, lag), axis=0), dt_s, CALM_S)
     return 1.0 - float(np.sum(left * left, where=known)) / size
 
 
