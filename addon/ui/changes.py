@@ -51,7 +51,7 @@ def what_is_asked(context: bpy.types.Context, rig: bpy.types.Object) -> tuple[An
         frames_per_second(scene),
         time_stretch(scene),
         metres_per_unit(scene),
-        (session.cycle, session.stage, session.space),
+        (session.cycle, session.stage, session.space, session.height_m),
         tuple(declared_events(scene, rig)),
     )
 

@@ -15,7 +15,7 @@ from ..sampling.scene_facts import moving_objects, scene_rigs
 from ..sampling.supports import NO_GROUND
 from . import last_check
 from .changes import what_is_asked
-from .session import is_here, session_of, store_problem, store_shot, verdict_text
+from .session import is_here, session_of, store_problem, store_shot, told_height, verdict_text
 from .trails_session import list_parts
 
 # Blender holds subframes as float32.
@@ -40,7 +40,12 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
                 raise PlumblineError(still_text(clip))
             examination = examine(
                 clip,
-                Settings(cycle=session.cycle, stage=session.stage, space=session.space),
+                Settings(
+                    cycle=session.cycle,
+                    stage=session.stage,
+                    space=session.space,
+                    height_m=told_height(session),
+                ),
                 file=bpy.data.filepath,
                 scene=context.scene.name,
             )

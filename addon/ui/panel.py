@@ -96,6 +96,7 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         column.prop(session, "cycle")
         column.prop(session, "stage")
         column.prop(session, "space")
+        column.prop(session, "height_m")
         row = layout.row()
         row.scale_y = 1.4
         row.operator(PLUMBLINE_OT_check.bl_idname, icon="VIEWZOOM")

@@ -39,6 +39,10 @@ def _rig_names(_self: Any, context: bpy.types.Context, _text: str) -> list[str]:
     return rigs + [item.name_full for item in moving_objects(scene)]
 
 
+def _another_rig(self: Any, _context: bpy.types.Context) -> None:
+    self.height_m = 0.0  # another character has another height
+
+
 def _read_another(_self: Any, context: bpy.types.Context) -> None:
     redraw_viewports(context)
 
@@ -67,6 +71,7 @@ class PlumblineSession(bpy.types.PropertyGroup):
         name="Rig",
         description="The character, or the object, to check",
         search=_rig_names,
+        update=_another_rig,
     )
     cycle: bpy.props.EnumProperty(
         name="Plays",
@@ -83,6 +88,17 @@ class PlumblineSession(bpy.types.PropertyGroup):
         name="Space",
         description="Where points are followed",
         items=[(name, *_SPACE_TEXTS[name]) for name in SPACES],
+    )
+    height_m: bpy.props.FloatProperty(
+        name="Height (m)",
+        description=(
+            "How tall the character is in the story, in metres, for all that falls and weighs; "
+            "0: as tall as its rest pose"
+        ),
+        min=0.0,
+        soft_max=3.0,
+        step=5,
+        precision=2,
     )
     findings: bpy.props.CollectionProperty(type=PlumblineFinding)
     active: bpy.props.IntProperty(
@@ -106,6 +122,11 @@ class PlumblineSession(bpy.types.PropertyGroup):
 def session_of(context: bpy.types.Context) -> PlumblineSession:
     """The session of this Blender."""
     return context.window_manager.plumbline
+
+
+def told_height(session: PlumblineSession) -> float | None:
+    """The height that was told, in metres, or None."""
+    return round(session.height_m, 4) or None  # Blender holds it as float32
 
 
 def is_here(context: bpy.types.Context) -> bool:
@@ -195,7 +216,7 @@ def forget_on_load(_file: str, _unused: Any = None) -> None:
     session = session_of(bpy.context)
     clear(session)
     session.trails.parts.clear()
-    session.rig = ""
+    session.rig, session.height_m = "", 0.0
 
 
 def clear(session: PlumblineSession) -> None:

@@ -1,5 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The height of the character: measured at rest, and as the story has it."""
+"""The height of the character: measured at rest, and as the story has it; and what to say where
+nothing tells the latter, since weight, falls and forces mean nothing without it.
+"""
 
 from collections.abc import Collection
 from dataclasses import dataclass
@@ -9,6 +11,7 @@ import numpy as np
 from ..clip import Clip
 from ..quaternions import rotate
 from ..roles import Roles
+from ..words import size_text
 
 # Rest heights in this range, in metres, are taken as true sizes.
 TRUE_SIZE_M = (1.2, 2.2)
@@ -34,6 +37,23 @@ class Height:
     def to_story(self) -> float:
         """Factor from scene metres to metres at the character's height."""
         return self.story_m / self.scene_m if self.story_m else 1.0
+
+    @property
+    def why_no_scale(self) -> str:
+        """Why nothing can be held against gravity, for `skipped`; empty where something can.
+
+        How fast a body falls, topples or swings depends on its size: a figure that is modelled at
+        ten times its size falls ten times as many scene metres a second, and is right.
+        """
+        if self.story_m is not None:
+            return ""
+        low, high = TRUE_SIZE_M
+        told = "less than 1 mm" if self.scene_m < 0.001 else size_text(self.scene_m)
+        return (
+            f"the figure is {told} tall in the scene, expected {low:g} to {high:g} m, so how fast "
+            "it should fall is not known: say how tall it is in the story, in metres (Height in "
+            "the panel, --height)"
+        )
 
 
 def find_height(

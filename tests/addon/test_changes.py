@@ -83,6 +83,10 @@ def choose_the_picture():
     bpy.context.window_manager.plumbline.space = "camera"
 
 
+def tell_the_height():
+    bpy.context.window_manager.plumbline.height_m = 1.9
+
+
 def play_faster():
     bpy.context.scene.render.fps = 30
 
@@ -112,6 +116,7 @@ def follow_an_object():
         choose_a_loop,
         choose_a_stage,
         choose_the_picture,
+        tell_the_height,
         play_faster,
         scale_the_units,
         bear_weight,
