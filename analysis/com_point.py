@@ -18,6 +18,7 @@ from .basis.flights import Flight
 from .basis.ground import Ground
 from .basis.mass import mass_known
 from .basis.slips import Slip
+from .basis.touch_points import TouchPoints
 from .checks import REGISTRY, Check
 from .evidence import RawEvent
 from .loop import Cycle
@@ -71,6 +72,11 @@ class ComBasis(Basis):
     def slips(self) -> tuple[Slip, ...]:
         """The figure's."""
         return self.world.slips
+
+    @cached_property
+    def touch_points(self) -> TouchPoints:
+        """The figure's."""
+        return self.world.touch_points
 
     @cached_property
     def flights(self) -> tuple[Flight, ...]:

@@ -15,6 +15,7 @@ from .basis.flights import Flight
 from .basis.ground import Ground
 from .basis.height import Height
 from .basis.slips import Slip
+from .basis.touch_points import TouchPoints
 from .clip import Clip
 from .picture import Picture
 
@@ -124,6 +125,11 @@ class ScreenBasis(Basis):
     def ground(self) -> Ground:
         """The world's."""
         return self.world.ground
+
+    @cached_property
+    def touch_points(self) -> TouchPoints:
+        """The world's."""
+        return self.world.touch_points
 
     @cached_property
     def plants(self) -> tuple[Plant, ...]:

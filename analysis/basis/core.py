@@ -29,22 +29,22 @@ from .shifts import shifted_steps
 from .slips import Slip, find_slips
 from .soles import find_sole
 from .strikes import leg_lenience
+from .touch_points import TouchPoints, find_touch_points
 from .tremble import tremble_of
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
-# Motion is differentiated over this window, so that one jumping frame does not count as speed:
-# a cubic over .2 s passes 5 to 6 Hz, which is what body motion holds.
+# Motion is differentiated over this window, so that one frame's jump is no speed: a cubic over
+# .2 s passes 5 to 6 Hz, which is what body motion holds.
 SPEED_WINDOW_S = 0.2
 
 
 @dataclass(frozen=True, eq=False)
 class Basis:
-    """T frames, B bodies. Everything that costs something is computed at first use.
+    """T frames, B bodies. What costs something is computed at first use.
 
     positions (T,B,3)   metres, world; rotations (T,B,4) with continuous signs
-    valid (T,B)         False in gaps, which are filled by straight interpolation
-    reach (B,)          metres from a joint to its tip
+    valid (T,B)         False in gaps, bridged straight; reach (B,): metres from joint to tip
     """
 
     clip: Clip
@@ -159,22 +159,20 @@ class Basis:
     @cached_property
     def velocities(self) -> Floats:
         """(T,B,3) m/s of every joint, smoothed over a fifth of a second."""
-        return smooth(self.positions, self.dt_s, window_s=SPEED_WINDOW_S, derivative=1)
+        return self._derived(self.positions, 1)
 
     @cached_property
     def com_velocity(self) -> Floats | None:
         """(T,3) m/s of the centre of mass, smoothed alike."""
-        return self._com_derivative(1)
+        return None if self.com is None else self._derived(self.com, 1)
 
     @cached_property
     def com_acceleration(self) -> Floats | None:
         """(T,3) m/s2 of the centre of mass, smoothed alike."""
-        return self._com_derivative(2)
+        return None if self.com is None else self._derived(self.com, 2)
 
-    def _com_derivative(self, order: int) -> Floats | None:
-        if self.com is None:
-            return None
-        return smooth(self.com, self.dt_s, window_s=SPEED_WINDOW_S, derivative=order)
+    def _derived(self, path: Floats, n: int) -> Floats:
+        return smooth(path, self.dt_s, window_s=SPEED_WINDOW_S, derivative=n)
 
     @cached_property
     def _feet(self) -> tuple[tuple[Soles, ...], Ground]:
@@ -233,9 +231,14 @@ class Basis:
         return held(self)
 
     @cached_property
+    def touch_points(self) -> TouchPoints:
+        """Which points of the figure touch floor or supports."""
+        return find_touch_points(self)
+
+    @cached_property
     def flights(self) -> tuple[Flight, ...]:
         """All flights, in time's order."""
-        return find_flights(self, self.soles, self.ground)
+        return find_flights(self, self.soles)
 
     @cached_property
     def offsets(self) -> Floats:

@@ -9,11 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..free_fall import GRAVITY, fit_fall
-from ..parts import is_apart, split_part
-from .contacts import STILL_SHARE, Soles, runs, without_short
-from .ground import Ground
-from .holding import leans
+from ..parts import split_part
+from .contacts import STILL_SHARE, Soles, runs
 from .mass import mass_known
+from .touch_points import STILL_S
 
 if TYPE_CHECKING:
     from .core import Basis
@@ -21,15 +20,6 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-# Shares of the height; at 1.7 m: a point nearer than this touches (6 cm; 13 cm for the joints
-# of trunk and head, and of knee and elbow, which lie deep in the body), and a sole that is
-# still stands up to here (15 cm): captured soles float.
-TOUCH_SHARE, TRUNK_SHARE, STILL_UP_TO_SHARE = 0.06 / 1.7, 0.13 / 1.7, 0.15 / 1.7
-# Still for so long, or it only passes.
-STILL_S = 0.1
-# A sole that comes up by this (1 cm) within this time before it is still, and goes down by it
-# after, is at the top of a hop. Still for longer than this, it stands on something.
-TOP_SHARE, TOP_NEAR_S, TOP_LONGEST_S = 0.01 / 1.7, 0.1, 0.4
 # Fewer samples in the air than this are no flight.
 LEAST = 2
 # A body that falls less than this, in g, is held by something that nobody declared.
@@ -39,9 +29,7 @@ HELD_G = 0.25
 HELD_S = 0.7
 # A grown figure's height, metres.
 USUAL_M = 1.7
-_DEEP = ("root", "pelvis", "spine", "chest", "neck", "head", "shoulder")
 _ENDS = ("hand", "foot")
-_DEEP_JOINT = ("shin", "forearm")
 
 
 @dataclass(frozen=True)
@@ -70,7 +58,7 @@ class Flight:
         return self.last - self.first + 1
 
 
-def find_flights(basis: "Basis", soles: Sequence[Soles], ground: Ground) -> tuple[Flight, ...]:
+def find_flights(basis: "Basis", soles: Sequence[Soles]) -> tuple[Flight, ...]:
     """All flights, in time's order; none where feet are unknown: then nothing tells them.
 
     In the air is a figure none of whose points is near (6 cm) to floor or support, none of
@@ -80,7 +68,7 @@ def find_flights(basis: "Basis", soles: Sequence[Soles], ground: Ground) -> tupl
     if len(soles) < 2:
         return ()
     blind = _feet_in_gaps(basis, soles)
-    air = ~(touching(basis, soles, ground) | blind)
+    air = ~(basis.touch_points.touches.any(axis=1) | blind)
     known = mass_known(basis)
     return tuple(
         _flight(basis, first, last, blind, known)
@@ -125,49 +113,3 @@ def _hardly_falls(basis: "Basis", first: int, last: int) -> bool:
     height = basis.height
     to_story = height.to_story if height.story_m else USUAL_M / height.scene_m
     return fall is not None and fall.down * to_story < HELD_G * GRAVITY
-
-
-def touching(basis: "Basis", soles: Sequence[Soles], ground: Ground) -> Bools:
-    """(T,) whether anything touches."""
-    height = basis.height.scene_m
-    touches = _body_touches(basis, ground) | basis.held.any(axis=(1, 2)) | leans(basis)
-    still_samples = max(round(STILL_S / basis.dt_s), 2)
-    for each in soles:
-        touches |= (each.clearance < TOUCH_SHARE * height).any(axis=1)
-        still = (each.clearance < STILL_UP_TO_SHARE * height) & (each.speed < STILL_SHARE * height)
-        for point, column in enumerate(still.T):
-            lasting = without_short(column, True, still_samples - 1)
-            touches |= _without_tops(basis, lasting, each.clearance[:, point])
-    return touches
-
-
-def _without_tops(basis: "Basis", still: Bools, clearance: Floats) -> Bools:
-    """(T,) where a sole point is still, without the tops of its hops."""
-    stands = still.copy()
-    near = max(round(TOP_NEAR_S / basis.dt_s), 1)
-    for first, last in runs(still):
-        before = clearance[max(first - near, 0) : first]
-        after = clearance[last + 1 : last + 1 + near]
-        short = (last - first) * basis.dt_s <= TOP_LONGEST_S
-        if short and len(before) and len(after):
-            under = clearance[first : last + 1].min() - TOP_SHARE * basis.height.scene_m
-            stands[first : last + 1] = max(before.min(), after.min()) > under
-    return stands
-
-
-def _body_touches(basis: "Basis", ground: Ground) -> Bools:
-    """(T,) whether a joint or tip of the body is near what bears it."""
-    near, chosen = [], []
-    for n, body in enumerate(basis.bodies):
-        kind = split_part(body.part or "")[0]
-        if body.part is None or is_apart(body.part):
-            continue
-        joint = TRUNK_SHARE if kind in (*_DEEP, *_DEEP_JOINT) else TOUCH_SHARE
-        near += [joint, TRUNK_SHARE if kind in _DEEP else TOUCH_SHARE]
-        chosen.append(n)
-    count = len(basis.frames)
-    if not chosen:
-        return np.zeros(count, dtype=bool)
-    clearance = ground.clearance(basis.marks[:, chosen, :2].reshape(count, -1, 3))
-    touches = clearance < np.array(near) * basis.height.scene_m
-    return np.asarray((touches & np.repeat(basis.valid[:, chosen], 2, axis=1)).any(axis=1))

@@ -44,17 +44,18 @@ def held(basis: "Basis") -> Bools:
     return np.asarray(found & basis.valid[..., None])
 
 
-def leans(basis: "Basis") -> Bools:
-    """(T,) whether seat, trunk, a knee or an elbow rests on a box's face, its side too."""
+def leaning(basis: "Basis") -> Bools:
+    """(T,B) which joints of seat, trunk, knees and elbows rest on a box's face, its side too."""
     deep = [n for n, b in enumerate(basis.bodies) if split_part(b.part or "")[0] in _DEEP]
-    found = np.zeros(len(basis.frames), dtype=bool)
+    found = np.zeros(basis.valid.shape, dtype=bool)
     if not deep or len(basis.frames) < 2 or not len(basis.ground.boxes):
         return found
     points, known = basis.positions[:, deep], basis.valid[:, deep]
     least = max(round(LEANS_S / basis.dt_s), 2)
     for box in basis.ground.boxes:
-        for column in (rests_on(basis, box, points, DEEP_SHARE) & known).T:
-            found |= without_short(column, True, least - 1)
+        rests = rests_on(basis, box, points, DEEP_SHARE) & known
+        lasting = [without_short(column, True, least - 1) for column in rests.T]
+        found[:, deep] |= np.stack(lasting, axis=-1)
     return found
 
 

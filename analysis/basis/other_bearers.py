@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from ..parts import split_part
 from .contacts import STILL_SHARE
-from .flights import TOUCH_SHARE, TRUNK_SHARE
+from .touch_points import TOUCH_SHARE, TRUNK_SHARE
 
 if TYPE_CHECKING:
     from .core import Basis
