@@ -16,7 +16,7 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 # Directions all around (5 degrees apart), and how many finer ones are tried about the best, so many
-# times: the last lie .15 degrees apart. Outside that tells the distance to .1 % of the hull's width;
+# times: the last lie .15 degrees apart. Outside that tells the distance to .1 % of a hull's width;
 # inside, where another edge may lie nearer by less than the coarse ones tell, to some 2 % of it.
 AROUND, FINER, TIMES = 72, 5, 5
 
