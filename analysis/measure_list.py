@@ -35,6 +35,11 @@ SHOT_MEASURES = _listed(
         "com_rise_m": ("m", "the same of the centre of mass"),
         "com_speed_m_s": ("m/s", "mean level speed of the centre of mass over the ground"),
         "force_peak_bw": ("body weights", "largest force that the centre of mass's rise tells"),
+        "body_mass_kg": (
+            "kg",
+            "mass of a body of the story's height, where something heavy is held",
+        ),
+        "held_mass_kg": ("kg", "mass of what is held throughout, as far as it is told"),
         # feet and flights
         "plants": ("", "how many times a foot stands"),
         "plant_slip_median_m": ("m", "median slip of the feet that stand and bear the body"),

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from .basis import Basis
+from .basis.loads import load_measures
 from .evidence import Evidence
 from .free_fall import GRAVITY
 from .gait import find_gait, flight_measures, gait_measures
@@ -57,6 +58,7 @@ def _centre_of_mass(basis: Basis) -> dict[str, float]:
     measures = {
         "com_rise_m": float(np.ptp(basis.com[:, 2])) * to_story,
         "com_speed_m_s": float(speed.mean()) * to_story,
+        **load_measures(basis),
     }
     if basis.height.story_m is not None:
         most = float(basis.com_acceleration[:, 2].max()) * to_story

@@ -8,25 +8,31 @@ warnings go. What was used stands there, beside the answers that it changes.
 from collections.abc import Sequence
 
 from .basis import Basis
+from .basis.loads import uncounted
 from .declared import is_there
 from .meta import Event, Prop
 from .parts import label, split_part
 from .words import capital, count_text, frame_text, frames_text
 
-# Where a sampler leaves sentences about declared events that it could not read.
-UNREAD_EVENTS = "unread_events"
+# Where a sampler leaves sentences about declared events, and masses, that it could not read.
+UNREAD_EVENTS, UNREAD_MASSES = "unread_events", "unread_masses"
 # Of a list that is all wrong, more of them would tell nothing new.
 _MOST = 3
 
 
 def notices_of(basis: Basis) -> tuple[str, ...]:
     """One sentence each: what was found, what was expected, what to do."""
-    unread = basis.clip.meta.extra.get(UNREAD_EVENTS)
-    told = [each for each in unread if isinstance(each, str)] if isinstance(unread, list) else []
+    told = [each for key in (UNREAD_EVENTS, UNREAD_MASSES) for each in _unread(basis, key)]
     told += _outside(basis)
     told += _of_no_part(basis)
     told += [_held(basis, prop) for prop in basis.clip.meta.props if _is_misheld(basis, prop)]
+    told += uncounted(basis)
     return tuple(told)
+
+
+def _unread(basis: Basis, key: str) -> list[str]:
+    told = basis.clip.meta.extra.get(key)
+    return [each for each in told if isinstance(each, str)] if isinstance(told, list) else []
 
 
 def declared_text(basis: Basis) -> str:

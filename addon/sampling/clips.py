@@ -10,10 +10,11 @@ import numpy as np
 
 from ...analysis import Clip, Follow, Meta, PlumblineError, Prop
 from ...analysis import quaternions as quat
-from ...analysis.notices import UNREAD_EVENTS
+from ...analysis.notices import UNREAD_EVENTS, UNREAD_MASSES
 from .cameras import CameraPlan
 from .cycles import plays_as_cycle
 from .events import declared_events, unread_events
+from .masses import mass_of, unread_masses
 from .props import flat_sides, is_fixed, long_ends
 from .reader import RigPlan, RigReader
 from .scene_facts import frames_per_second, metres_per_unit, time_stretch
@@ -86,6 +87,7 @@ def _meta(
             Prop(
                 name=prop.item.name,
                 joint=names[count + n],
+                mass_kg=mass_of(prop.item),
                 held_by=prop.held_by,
                 fixed=is_fixed(prop.item),
             )
@@ -111,6 +113,7 @@ def _meta(
                     ("resting_handlers", resting),
                     ("not_followed", plan.lost),
                     (UNREAD_EVENTS, unread_events(scene, plan.rig)),
+                    (UNREAD_MASSES, unread_masses(prop.item for prop in plan.props)),
                 )
                 if told
             }

@@ -12,6 +12,7 @@ from ..sampling.scene_facts import is_rig
 from ..sampling.supports import BEARS_WEIGHT, NO_SUPPORT, declared_supports
 from .changes import note_declared
 from .fixed import draw_fixed
+from .masses import draw_mass
 from .operators import refuse
 from .panel import SidePanel
 from .wrapping import draw_text
@@ -146,3 +147,4 @@ class PLUMBLINE_PT_ground(SidePanel, bpy.types.Panel):
             button.item = item.name_full
         layout.operator(PLUMBLINE_OT_bear_weight.bl_idname, icon="ADD")
         draw_fixed(context, layout)
+        draw_mass(context, layout)

@@ -20,6 +20,7 @@ from .events import (
 )
 from .fixed import PLUMBLINE_OT_fix_prop
 from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
+from .masses import register_mass, unregister_mass
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
 from .panel import (
     PLUMBLINE_PT_check,
@@ -70,6 +71,7 @@ def register() -> None:
     """Register the classes and the session that hangs on the window manager."""
     for cls in CLASSES:
         bpy.utils.register_class(cls)
+    register_mass()
     bpy.types.WindowManager.plumbline = bpy.props.PointerProperty(type=PlumblineSession)
     bpy.app.handlers.load_post.append(forget_on_load)
     bpy.app.handlers.depsgraph_update_post.append(watch_changes)
@@ -85,5 +87,6 @@ def unregister() -> None:
     for manager in bpy.data.window_managers:
         manager.property_unset("plumbline")  # or what it holds would stay behind
     del bpy.types.WindowManager.plumbline
+    unregister_mass()
     for cls in reversed(CLASSES):
         bpy.utils.unregister_class(cls)

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..parts import SIDES
+from .loads import unknown_share, with_loads
 from .soles import heel_path
 
 if TYPE_CHECKING:
@@ -70,7 +71,8 @@ _LIMB = ("upper_arm", "forearm", "hand", "thigh", "shin", "foot")
 def centre_of_mass(basis: "Basis") -> Floats | None:
     """(T,3) metres, world; None where trunk or legs are not known, or too little is.
 
-    Segments that are missing are left out, and the rest counts for the whole.
+    Segments that are missing are left out, and the rest counts for the whole. What is held and
+    has a known mass belongs to it, see `loads`.
     """
     if basis.body("thigh.L") is None or basis.body("thigh.R") is None:
         return None
@@ -81,13 +83,13 @@ def centre_of_mass(basis: "Basis") -> Floats | None:
     if mass < LEAST_KNOWN:
         return None
     total = sum((segment.mass * path for segment, path in placed.values()), np.zeros(3))
-    return np.asarray(total / mass)
+    return with_loads(basis, np.asarray(total / mass))
 
 
 def mass_known(basis: "Basis") -> Bools:
-    """(T,) False where more of the body's mass than a hand and its forearm lies in a gap."""
+    """(T,) False where more of the mass than that of a hand and its forearm lies in a gap."""
     table = _BY_NAME[basis.settings.masses]
-    bridged = np.zeros(len(basis.frames))
+    bridged = unknown_share(basis)
     for kind, segment in table.items():
         for parts in _moved_by(basis, kind):
             bodies = [body for part in parts if (body := basis.body(part)) is not None]

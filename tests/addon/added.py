@@ -99,6 +99,10 @@ class Paper:
     def label(self, *, text, icon="NONE", **_how):
         self.lines.append((text, icon))
 
+    def prop(self, owner, name, **how):
+        assert name in owner.bl_rna.properties
+        self.lines.append((how.get("text", name), "FIELD"))
+
     def operator(self, name, **_how):
         self.buttons.append((name, button := type("Button", (), {"index": None})()))
         return button

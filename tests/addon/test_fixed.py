@@ -63,9 +63,10 @@ def test_it_stands_in_the_ground_panel(ext, monkeypatch):
     panel = ext.addon.ui.ground.PLUMBLINE_PT_ground
     shown = []
     monkeypatch.setattr(ext.addon.ui.ground, "draw_text", lambda *_args: None)
-    monkeypatch.setattr(ext.addon.ui.ground, "draw_fixed", lambda *_args: shown.append(True))
+    for name in ("draw_fixed", "draw_mass"):
+        monkeypatch.setattr(ext.addon.ui.ground, name, lambda *_args, name=name: shown.append(name))
     panel.draw(type("Panel", (), {"layout": Paper()})(), bpy.context)
-    assert shown == [True]
+    assert shown == ["draw_fixed", "draw_mass"]
 
 
 @pytest.mark.parametrize("what", ["nothing", "crate", "rig", "parented to the rig"])

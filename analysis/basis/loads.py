@@ -1,0 +1,187 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What is held in the hands and is heavy: its mass belongs to the body while it is held.
+
+A prop whose mass is told (`meta.props`, `mass_kg`) moves the centre of mass by its share of both:
+(M c + m p) / (M + m), with M the body's mass and p midway between the prop's ends. M follows from
+the height in the story: the middle of what the World Health Organization calls a normal body-mass
+index, 18.5 to 24.9 kg/m2 (WHO 2000, Technical Report Series 894; from memory), for the sizes that
+people have; whoever is smaller or larger than that is a body of the same shape.
+
+A prop counts where it is held from the first sample to the last. One that leaves the hand, or
+stands on the ground, would move the centre of mass at once as it does so, and as nobody moves: it
+counts on no frame then, and `uncounted` says so.
+"""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .. import quaternions as quat
+from ..meta import Prop
+from ..rods import between_rods
+from ..words import frame_text
+from .contacts import runs
+from .ground import LOW_SHARE
+from .height import TRUE_SIZE_M
+
+if TYPE_CHECKING:
+    from .core import Basis
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+BODY_MASS_INDEX = 0.5 * (18.5 + 24.9)
+# A prop is held where it is no further off the hand than this share of the height (17 cm at
+# 1.7 m) beyond the nearest that it gets, and no further than that (51 cm: the middle of a barrel).
+FURTHER_SHARE, FURTHEST_SHARE = 0.1, 0.3
+# What is slower than this share of the height a second (3.4 cm/s) for so long, with an end as near
+# to the ground as a sole that stands, stands on it.
+STILL_SHARE, STANDS_S = 0.02, 0.3
+# What is off or down for no longer than this is tossed, or set down, no more.
+BRIEF_S = 0.1
+
+
+@dataclass(frozen=True, eq=False)
+class Load:
+    """A prop of known mass: its body's index, kg, where its middle is (T,3), scene metres, and
+    on which samples it is held (T,)."""
+
+    prop: Prop
+    body: int
+    mass_kg: float
+    path: Floats
+    held: Bools
+
+    @property
+    def counts(self) -> bool:
+        """Whether it is held throughout."""
+        return bool(self.held.all())
+
+
+def body_mass_kg(story_m: float) -> float:
+    """The mass of a body of a height in the story (metres): 62.7 kg at 1.7 m."""
+    low, high = TRUE_SIZE_M
+    person = min(max(story_m, low), high)
+    return BODY_MASS_INDEX * person**2 * (story_m / person) ** 3
+
+
+def with_loads(basis: "Basis", com: Floats) -> Floats:
+    """The body's centre of mass (T,3), with what it holds throughout."""
+    counted = counted_loads(basis)
+    if basis.height.story_m is None or not counted:
+        return com
+    body = body_mass_kg(basis.height.story_m)
+    mass = body + sum(load.mass_kg for load in counted)
+    return np.asarray((body * com + sum(load.mass_kg * load.path for load in counted)) / mass)
+
+
+def counted_loads(basis: "Basis") -> list[Load]:
+    """The loads that move the centre of mass: held throughout, by a figure of known size."""
+    if basis.height.story_m is None:
+        return []
+    return [load for load in find_loads(basis) if load.counts]
+
+
+def unknown_share(basis: "Basis") -> Floats:
+    """(T,) the share of the mass of body and loads that is a load's, and lies in a gap."""
+    counted = counted_loads(basis)
+    found = np.zeros(len(basis.frames))
+    if basis.height.story_m is None or not counted:
+        return found
+    whole = body_mass_kg(basis.height.story_m) + sum(load.mass_kg for load in counted)
+    for load in counted:
+        found += np.where(basis.valid[:, load.body], 0.0, load.mass_kg / whole)
+    return found
+
+
+def find_loads(basis: "Basis") -> tuple[Load, ...]:
+    """All props of known mass that something holds, in their order."""
+    found = []
+    for n, prop in enumerate(basis.clip.meta.props, start=1):
+        body = basis.body(f"prop.{n}")
+        if prop.mass_kg is None or body is None or basis.bodies[body].parent < 0:
+            continue
+        ends = _ends(basis, body)
+        found.append(Load(prop, body, prop.mass_kg, ends.mean(axis=1), _held(basis, body, ends)))
+    return tuple(found)
+
+
+def uncounted(basis: "Basis") -> list[str]:
+    """Why masses that were told are not counted, a sentence each."""
+    loads = find_loads(basis)
+    if basis.height.story_m is None and loads:
+        names = ", ".join(repr(load.prop.name) for load in loads)
+        return [f"The mass of {names} is not counted: {basis.height.why_no_scale}."]
+    return [_uncounted(basis, load) for load in loads if not load.counts]
+
+
+def load_measures(basis: "Basis") -> dict[str, float]:
+    """The body's mass and what it holds, where masses are told and count."""
+    counted = counted_loads(basis)
+    if basis.height.story_m is None or not counted or basis.com is None:
+        return {}
+    return {
+        "body_mass_kg": body_mass_kg(basis.height.story_m),
+        "held_mass_kg": sum(load.mass_kg for load in counted),
+    }
+
+
+def _uncounted(basis: "Basis", load: Load) -> str:
+    off = np.flatnonzero(~load.held)
+    frames = [frame_text(basis.frames[at]) for at in (off[0], off[-1])]
+    span = f"between frames {frames[0]} and {frames[1]}"
+    return (
+        f"{load.prop.name!r} ({load.mass_kg:g} kg) is out of the hand or stands on the ground "
+        f"{span}, expected to be held throughout: its mass is not counted; check the frames on "
+        "which it is held by themselves."
+    )
+
+
+def _ends(basis: "Basis", body: int) -> Floats:
+    """(T,2,3) both ends of a prop, world: the two of its points that are furthest apart, else
+    its joint and its tip."""
+    clip, joint = basis.clip, basis.bodies[body].joint
+    two = basis.offsets[body, :2]
+    if clip.point_joint is not None and clip.point_offset is not None:
+        added = {each.point for each in clip.meta.follow}
+        on_joint = np.flatnonzero(clip.point_joint == joint)
+        points = clip.point_offset[[n for n in on_joint if clip.points[n] not in added]]
+        if len(points) > 1:
+            apart = np.linalg.norm(points[:, None] - points[None], axis=-1)
+            two = points[list(np.unravel_index(int(np.argmax(apart)), apart.shape))]
+    turned = quat.rotate(basis.rotations[:, body, None], np.broadcast_to(two, (1, 2, 3)))
+    return np.asarray(basis.positions[:, body, None] + turned)
+
+
+def _held(basis: "Basis", body: int, ends: Floats) -> Bools:
+    """(T,) whether a prop with ends (T,2,3) is near what holds it, and not on the ground."""
+    height, holder = basis.height.scene_m, basis.bodies[body].parent
+    known = basis.valid[:, body] & basis.valid[:, holder]
+    gap = np.linalg.norm(between_rods(basis.marks[:, holder, :2], ends)[0], axis=-1)
+    nearest = float(gap[known].min()) if known.any() else np.inf
+    near = gap <= min(nearest + FURTHER_SHARE * height, FURTHEST_SHARE * height)
+    off = (~near | _stands(basis, ends)) & known
+    return ~_lasting(off, max(round(BRIEF_S / basis.dt_s), 1) + 1)
+
+
+def _stands(basis: "Basis", ends: Floats) -> Bools:
+    """(T,) whether what has these ends (T,2,3) rests on floor or supports for a while."""
+    height = basis.height.scene_m
+    low = basis.ground.clearance(ends).min(axis=1) < LOW_SHARE * height
+    if not low.any():
+        return np.asarray(low)
+    pace = np.linalg.norm(np.diff(ends, axis=0), axis=-1).max(axis=1) / basis.dt_s
+    steps = pace < STILL_SHARE * height
+    rests = np.concatenate((steps, steps[-1:])) | np.concatenate((steps[:1], steps))
+    return _lasting(low & rests, max(round(STANDS_S / basis.dt_s), 2))
+
+
+def _lasting(state: Bools, least: int) -> Bools:
+    """The runs of a state that last so many samples or more, at the range's ends as well."""
+    kept = np.zeros_like(state)
+    for first, last in runs(state):
+        if last - first + 1 >= least:
+            kept[first : last + 1] = True
+    return kept
