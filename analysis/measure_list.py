@@ -62,6 +62,12 @@ SHOT_MEASURES = _listed(
         "flights": ("", "how many times nothing bears the figure"),
         "flight_median_s": ("s", "median time of the flights of which both ends are seen"),
         "flight_longest_s": ("s", "the longest of those"),
+        "topple_s": (
+            "s",
+            "time of the last stiff fall about the feet, over the lean it is told by",
+        ),
+        "topple_rod_s": ("s", "what an even rod of the figure's height takes over that lean"),
+        "topple_pendulum_s": ("s", "what a mass at its centre of mass takes over that lean"),
         # the gait: over its straight and level strides, a foot's landing to its next one
         "strides": ("", "how many strides, of both feet, are measured"),
         "run_share": ("", "share of the strides that are run"),

@@ -12,6 +12,7 @@ from ..basis.mass import NO_COM
 from ..evidence import Evidence, RawEvent, Suggestion
 from ..free_fall import GRAVITY, Fall, fit_fall
 from ..loop import Cycle
+from ..topple_told import with_topples
 from ..words import count_text, frame_text, size_text
 from .contract import CheckInfo
 
@@ -40,13 +41,20 @@ INFO = CheckInfo(
         "flights disagree, or the story's height is given, each is compared with 9.80665 m/s2 "
         "at the character's size; where the size is not known, with the shot's other flights "
         "(the second of two with the first). A single flight is blamed below half and above "
-        "twice gravity only."
+        "twice gravity only. A stiff body that topples about its feet (from 20 degrees of lean or "
+        "less to 35 or more) is compared with an even rod of its height and with a pendulum."
     ),
     unit="m/s2",
     limit="a factor of 1.18 (strict 1.14, loose 1.27); 2 for a single flight",
+    limit_in_full=(
+        "a factor of 1.18 (strict 1.14, loose 1.27) in a flight's fall; 2 for a single flight; "
+        "1.4 (strict 1.3, loose 1.6) in how fast a topple gains speed, under a rod or over a "
+        "pendulum"
+    ),
     source=(
         "standard gravity: 3rd CGPM 1901; the factor from trials on captured jumps, where "
-        "flights of one character agree to 5 %"
+        "flights of one character agree to 5 %; topples: mechanics of rigid bodies, a rod's rate "
+        "is 3 g / 2 H and a pendulum's g / l times the sine of the lean"
     ),
     stages=("spline", "polish"),
     mend="Change the number of frames in the air, or the height of the arc, as the numbers say.",
@@ -79,7 +87,14 @@ class _Standard:
 
 
 def find(basis: Basis, cycle: Cycle) -> Evidence:
-    """One event for each flight that falls too fast or too slowly, on the body that leads."""
+    """One event for each flight and topple that falls too fast or too slowly, on the body that
+    leads."""
+    if basis.com is None:
+        return Evidence("gravity", skipped=NO_COM)
+    return with_topples(basis, _of_flights(basis))
+
+
+def _of_flights(basis: Basis) -> Evidence:
     if basis.com is None:
         return Evidence("gravity", skipped=NO_COM)
     flown = [each for flight in basis.flights if (each := _fallen(basis, basis.com, flight))]
