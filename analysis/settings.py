@@ -13,7 +13,7 @@ from .plain_text import number_text
 CYCLES = ("auto", "yes", "no")
 TOLERANCES = ("strict", "normal", "loose")
 # Tables of segment masses, see basis/mass.py.
-MASSES = ("winter", "de_leva")
+MASSES = ("winter", "de_leva", "dumas")
 # Where point checks are asked: in the world, or on the picture that the active camera sees.
 SPACES = ("world", "camera")
 
@@ -32,7 +32,7 @@ class Settings:
     cycle      yes | no | auto: does the range play as a loop? auto: as the clip says, else guessed
     height_m   the height that the character has in the story, or None
     checks     names of the checks to ask, or None for all of the stage
-    masses     winter | de_leva: the table that the centre of mass is found by
+    masses     winter | de_leva | dumas: the table that the centre of mass is found by
     space      world | camera: where points are followed
     style      factors on the limits of checks, learned from approved shots; 1 where none
 

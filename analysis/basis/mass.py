@@ -1,13 +1,16 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Segment masses and the centre of mass.
 
-Two tables by choice. Shares of the body's mass, and where a segment's centre of mass lies on
+Three tables by choice. Shares of the body's mass, and where a segment's centre of mass lies on
 the way from its near end to its far end:
 
 winter   Winter 2009, Biomechanics and Motor Control of Human Movement, 4th ed., Table 4.1
          (after Dempster 1955)
 de_leva  de Leva 1996, J Biomech 29:1223-1230, Table 4, men; the centres of hand (.79 from wrist
          to third knuckle) and head (.50 from crown to neck) are from memory
+dumas    Dumas & Wojtusch 2018, Handbook of Human Motion, Tables 1 to 10, men, as PyPI's
+         center-of-mass 1.0.1 carries them (its torso: Dumas et al. 2007); along the segments
+         alone
 """
 
 from dataclasses import dataclass
@@ -62,7 +65,20 @@ DE_LEVA = {
     "shin": Segment(0.0433, 0.4395),
     "foot": Segment(0.0137, 0.4415),
 }
-_BY_NAME = {"winter": WINTER, "de_leva": DE_LEVA}
+# A torso of 477 mm, its centre 42.0 % below its upper end, on a pelvis that is 76 mm high from hips
+# to torso (.338 of a width of 224 mm, from memory), its centre 26 mm below the torso: .333 and .142
+# of the mass. Feet have their centre half-way from ankle to ball, and a fifth under that.
+DUMAS = {
+    "head": Segment(0.067, 0.534),
+    "trunk": Segment(0.475, 0.474),
+    "upper_arm": Segment(0.024, 0.482),
+    "forearm": Segment(0.017, 0.417),
+    "hand": Segment(0.006, 0.839),
+    "thigh": Segment(0.123, 0.429),
+    "shin": Segment(0.048, 0.410),
+    "foot": Segment(0.012, 0.502),
+}
+_BY_NAME = {"winter": WINTER, "de_leva": DE_LEVA, "dumas": DUMAS}
 # Where each segment of a limb ends: at the joint of the next part, else at its own tip.
 _NEXT = {"upper_arm": "forearm", "forearm": "hand", "thigh": "shin", "shin": "foot"}
 _LIMB = ("upper_arm", "forearm", "hand", "thigh", "shin", "foot")
@@ -141,9 +157,9 @@ def _both(basis: "Basis", kind: str) -> Floats | None:
 
 
 def _head(basis: "Basis") -> tuple[Floats, Floats] | None:
-    """From the skull's joint (de Leva: from the neck) to the crown."""
+    """From the skull's joint (other tables than Winter's: from the neck) to the crown."""
     low, high = _joint(basis, "head"), _tip(basis, "head")
-    if basis.settings.masses == "de_leva":
+    if basis.settings.masses != "winter":
         neck = _joint(basis, "neck")
         low = low if neck is None else neck
     return None if low is None or high is None else (low, high)

@@ -37,7 +37,7 @@ def clip(name):
     return to_clip(load_motion(Path(FOLDER), name))
 
 
-@pytest.mark.parametrize("masses", ["winter", "de_leva"])
+@pytest.mark.parametrize("masses", ["winter", "de_leva", "dumas"])
 def test_the_jump_is_one_flight_under_gravity(masses):
     """Captured at true scale: within 2 % of 9.80665 m/s2 (3rd CGPM 1901)."""
     settings = Settings(cycle="no", checks=GROUND.checks, masses=masses)
