@@ -16,7 +16,8 @@ from .basis import Basis, Body
 from .basis.contacts import Plant, Soles
 from .basis.flights import Flight
 from .basis.ground import Ground
-from .basis.mass import mass_known
+from .basis.loads import counted_loads
+from .basis.mass import body_centre, mass_known
 from .basis.slips import Slip
 from .basis.touch_points import TouchPoints
 from .checks import REGISTRY, Check
@@ -91,7 +92,9 @@ class ComBasis(Basis):
 
 def com_basis(world: Basis) -> ComBasis | None:
     """The centre of mass of a basis in the world as its only body; None where it is not known."""
-    if world.space != "world" or world.com is None:
+    # Of the body alone: what is let go does not make it jump.
+    path = body_centre(world) if counted_loads(world) else world.com
+    if world.space != "world" or path is None:
         return None
     lead = world.bodies[world.lead]
     count = len(world.frames)
@@ -103,7 +106,7 @@ def com_basis(world: Basis) -> ComBasis | None:
         roles=world.roles,
         bodies=(Body(None, COM, lead.joint, -1),),
         height=world.height,
-        positions=world.com[:, None],
+        positions=path[:, None],
         rotations=turns,
         valid=mass_known(world)[:, None],
         reach=np.array([0.05 * world.height.scene_m]),

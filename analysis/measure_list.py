@@ -39,7 +39,7 @@ SHOT_MEASURES = _listed(
             "kg",
             "mass of a body of the story's height, where something heavy is held",
         ),
-        "held_mass_kg": ("kg", "mass of what is held throughout, as far as it is told"),
+        "held_mass_kg": ("kg", "mass of what is held, as far as it is told: the most at once"),
         # feet and flights
         "plants": ("", "how many times a foot stands"),
         "plant_slip_median_m": ("m", "median slip of the feet that stand and bear the body"),

@@ -4,6 +4,7 @@
 from dataclasses import dataclass
 
 from .basis import Basis, build_basis
+from .basis.loads import loads_text
 from .checks import REGISTRY, Check
 from .clip import Clip
 from .com_point import com_alone
@@ -52,7 +53,7 @@ def examine(
     rounds, answers = _ask(basis, cycle, asked)
     evidence = [found for _round, each in answers for found in each]
     skipped += [*rounds.skipped, *((f.check, f.skipped) for f in evidence if f.skipped)]
-    style = [each for each in (declared_text(basis), rounds.says) if each]
+    style = [each for each in (declared_text(basis), loads_text(basis), rounds.says) if each]
     points = point_measures(basis)
     looks = [look for each, found in answers for look in _looks(each.basis, found)]
     looks += [look_of(basis, look) for look in restless_look(basis, points)]

@@ -24,7 +24,7 @@ from .hand_slips import find_hand_slips
 from .height import Height
 from .holding import held
 from .level import level_steps
-from .mass import centre_of_mass
+from .mass import centre_of_mass, com_rate
 from .shifts import shifted_steps
 from .slips import Slip, find_slips
 from .soles import find_sole
@@ -164,12 +164,12 @@ class Basis:
     @cached_property
     def com_velocity(self) -> Floats | None:
         """(T,3) m/s of the centre of mass, smoothed alike."""
-        return None if self.com is None else self._derived(self.com, 1)
+        return com_rate(self, self._derived, 1)
 
     @cached_property
     def com_acceleration(self) -> Floats | None:
         """(T,3) m/s2 of the centre of mass, smoothed alike."""
-        return None if self.com is None else self._derived(self.com, 2)
+        return com_rate(self, self._derived, 2)
 
     def _derived(self, path: Floats, n: int) -> Floats:
         return smooth(path, self.dt_s, window_s=SPEED_WINDOW_S, derivative=n)

@@ -7,9 +7,10 @@ the height in the story: the middle of what the World Health Organization calls 
 index, 18.5 to 24.9 kg/m2 (WHO 2000, Technical Report Series 894; from memory), for the sizes that
 people have; whoever is smaller or larger than that is a body of the same shape.
 
-A prop counts where it is held from the first sample to the last. One that leaves the hand, or
-stands on the ground, would move the centre of mass at once as it does so, and as nobody moves: it
-counts on no frame then, and `uncounted` says so.
+A prop counts while it is held. As it leaves the hand, or is put down, the centre of mass is that
+of another system from one sample to the next, though nothing jumps: speed and acceleration are
+those of body and prop, each derived by itself and weighed on each sample, so that no jump is in
+them, and on both samples the centre of mass counts as not known where the load is a heavy one.
 """
 
 from dataclasses import dataclass
@@ -21,7 +22,7 @@ from numpy.typing import NDArray
 from .. import quaternions as quat
 from ..meta import Prop
 from ..rods import between_rods
-from ..words import frame_text
+from ..words import frames_text
 from .contacts import runs
 from .ground import LOW_SHARE
 from .height import TRUE_SIZE_M
@@ -55,9 +56,14 @@ class Load:
     held: Bools
 
     @property
-    def counts(self) -> bool:
-        """Whether it is held throughout."""
+    def throughout(self) -> bool:
+        """Whether it is held from the first sample to the last."""
         return bool(self.held.all())
+
+    @property
+    def mass(self) -> Floats:
+        """(T,1) kg, where it is held; else 0."""
+        return np.where(self.held, self.mass_kg, 0.0)[:, None]
 
 
 def body_mass_kg(story_m: float) -> float:
@@ -67,32 +73,36 @@ def body_mass_kg(story_m: float) -> float:
     return BODY_MASS_INDEX * person**2 * (story_m / person) ** 3
 
 
-def with_loads(basis: "Basis", com: Floats) -> Floats:
-    """The body's centre of mass (T,3), with what it holds throughout."""
-    counted = counted_loads(basis)
-    if basis.height.story_m is None or not counted:
-        return com
-    body = body_mass_kg(basis.height.story_m)
-    mass = body + sum(load.mass_kg for load in counted)
-    return np.asarray((body * com + sum(load.mass_kg * load.path for load in counted)) / mass)
+def weighed(basis: "Basis", loads: list[Load], body: Floats, paths: list[Floats]) -> Floats:
+    """(T,3) of something of the body and of each load, the mean by mass on each sample."""
+    if basis.height.story_m is None or not loads:
+        return body
+    of_body = body_mass_kg(basis.height.story_m)
+    total = of_body * body + sum(load.mass * path for load, path in zip(loads, paths, strict=True))
+    return np.asarray(total / (of_body + sum(load.mass for load in loads)))
 
 
 def counted_loads(basis: "Basis") -> list[Load]:
-    """The loads that move the centre of mass: held throughout, by a figure of known size."""
+    """The loads that move the centre of mass: held at some time, by a figure of known size."""
     if basis.height.story_m is None:
         return []
-    return [load for load in find_loads(basis) if load.counts]
+    return [load for load in find_loads(basis) if load.held.any()]
 
 
 def unknown_share(basis: "Basis") -> Floats:
-    """(T,) the share of the mass of body and loads that is a load's, and lies in a gap."""
+    """(T,) the share of the mass of body and loads that is a load's, and lies in a gap, or is
+    taken up or let go between this sample and the next one or the one before."""
     counted = counted_loads(basis)
     found = np.zeros(len(basis.frames))
     if basis.height.story_m is None or not counted:
         return found
     whole = body_mass_kg(basis.height.story_m) + sum(load.mass_kg for load in counted)
     for load in counted:
-        found += np.where(basis.valid[:, load.body], 0.0, load.mass_kg / whole)
+        change = np.diff(load.held)
+        unsure = ~basis.valid[:, load.body] & load.held
+        unsure[1:] |= change
+        unsure[:-1] |= change
+        found += np.where(unsure, load.mass_kg / whole, 0.0)
     return found
 
 
@@ -114,29 +124,39 @@ def uncounted(basis: "Basis") -> list[str]:
     if basis.height.story_m is None and loads:
         names = ", ".join(repr(load.prop.name) for load in loads)
         return [f"The mass of {names} is not counted: {basis.height.why_no_scale}."]
-    return [_uncounted(basis, load) for load in loads if not load.counts]
+    return [
+        f"{load.prop.name!r} ({load.mass_kg:g} kg) is never in the hand, expected to be held on "
+        "some frame: its mass is not counted; hang it on the hand that holds it."
+        for load in loads
+        if not load.held.any()
+    ]
+
+
+def loads_text(basis: "Basis") -> str:
+    """One sentence on what weighs on the figure for a while; empty without any."""
+    told = [
+        f"{load.prop.name!r} ({load.mass_kg:g} kg) on {_spans(basis, load.held)}"
+        for load in counted_loads(basis)
+        if not load.throughout
+    ]
+    return f"What is held weighs on the figure: {', '.join(told)}." if told else ""
 
 
 def load_measures(basis: "Basis") -> dict[str, float]:
-    """The body's mass and what it holds, where masses are told and count."""
+    """The body's mass and the most that it holds at once, where masses are told and count."""
     counted = counted_loads(basis)
     if basis.height.story_m is None or not counted or basis.com is None:
         return {}
     return {
         "body_mass_kg": body_mass_kg(basis.height.story_m),
-        "held_mass_kg": sum(load.mass_kg for load in counted),
+        "held_mass_kg": float(np.sum([load.mass for load in counted], axis=0).max()),
     }
 
 
-def _uncounted(basis: "Basis", load: Load) -> str:
-    off = np.flatnonzero(~load.held)
-    frames = [frame_text(basis.frames[at]) for at in (off[0], off[-1])]
-    span = f"between frames {frames[0]} and {frames[1]}"
-    return (
-        f"{load.prop.name!r} ({load.mass_kg:g} kg) is out of the hand or stands on the ground "
-        f"{span}, expected to be held throughout: its mass is not counted; check the frames on "
-        "which it is held by themselves."
-    )
+def _spans(basis: "Basis", held: Bools) -> str:
+    """`frames 1 to 33 and frames 60 to 80`."""
+    spans = runs(held)
+    return " and ".join(frames_text(basis.frames[a], basis.frames[b]) for a, b in spans)
 
 
 def _ends(basis: "Basis", body: int) -> Floats:

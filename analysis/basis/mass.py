@@ -13,6 +13,7 @@ dumas    Dumas & Wojtusch 2018, Handbook of Human Motion, Tables 1 to 10, men, a
          alone
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -20,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..parts import SIDES
-from .loads import unknown_share, with_loads
+from .loads import counted_loads, unknown_share, weighed
 from .soles import heel_path
 
 if TYPE_CHECKING:
@@ -85,10 +86,30 @@ _LIMB = ("upper_arm", "forearm", "hand", "thigh", "shin", "foot")
 
 
 def centre_of_mass(basis: "Basis") -> Floats | None:
-    """(T,3) metres, world; None where trunk or legs are not known, or too little is.
+    """(T,3) metres, world, with what is held and has a known mass, see `loads`; None where trunk
+    or legs are not known, or too little is."""
+    body = body_centre(basis)
+    loads = counted_loads(basis)
+    return None if body is None else weighed(basis, loads, body, [load.path for load in loads])
 
-    Segments that are missing are left out, and the rest counts for the whole. What is held and
-    has a known mass belongs to it, see `loads`.
+
+def com_rate(basis: "Basis", derived: Callable[[Floats, int], Floats], n: int) -> Floats | None:
+    """(T,3) the n-th derivative of the centre of mass, without the jump as a load is let go.
+
+    derived   differentiates a path (T,3) n times
+    """
+    loads = counted_loads(basis)
+    if basis.com is None or all(load.throughout for load in loads):
+        return None if basis.com is None else derived(basis.com, n)
+    body = body_centre(basis)
+    paths = [derived(load.path, n) for load in loads]
+    return None if body is None else weighed(basis, loads, derived(body, n), paths)
+
+
+def body_centre(basis: "Basis") -> Floats | None:
+    """(T,3) the centre of mass of the body alone, as `centre_of_mass`.
+
+    Segments that are missing are left out, and the rest counts for the whole.
     """
     if basis.body("thigh.L") is None or basis.body("thigh.R") is None:
         return None
@@ -99,7 +120,7 @@ def centre_of_mass(basis: "Basis") -> Floats | None:
     if mass < LEAST_KNOWN:
         return None
     total = sum((segment.mass * path for segment, path in placed.values()), np.zeros(3))
-    return with_loads(basis, np.asarray(total / mass))
+    return np.asarray(total / mass)
 
 
 def mass_known(basis: "Basis") -> Bools:
