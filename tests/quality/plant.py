@@ -9,6 +9,7 @@ from . import plant_loops
 from .case import Case
 from .faults import (
     cameras,
+    flights,
     frozen,
     grounds,
     hitches,
@@ -49,6 +50,7 @@ _FAMILIES = (
     grounds,
     skates,
     landings,
+    flights,
 )
 KINDS: MappingProxyType[str, Kind] = MappingProxyType(
     {kind.name: kind for family in _FAMILIES for kind in family.KINDS}

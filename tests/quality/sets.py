@@ -22,6 +22,7 @@ from . import (
     gaits,
     graphic,
     holds,
+    hops,
     keyed,
     spines,
     swings,
@@ -54,6 +55,8 @@ _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
         "cycles": cycles.cycles,
         "walks_24": walks.walks_24,
         "walks_30": walks.walks_30,
+        "hops_24": hops.hops_24,
+        "hops_30": hops.hops_30,
     }
 )
 SETS = tuple(_BUILDERS)
