@@ -18,13 +18,16 @@ LEAST_SAMPLES = 5
 @dataclass(frozen=True, eq=False)
 class Fall:
     """acceleration (3,)   m/s2 in the path's metres, world; up is positive
-    error                  standard error of its vertical part
+    velocity, place (3,)   m/s and metres, at the middle of the path
+    error                  standard error of the vertical part of the acceleration
     samples                how many samples were fitted
     unevenness             how far the heights are off the fit (root mean square), as a share of
                            the arc that the fit has over those samples
     """
 
     acceleration: Floats
+    velocity: Floats
+    place: Floats
     error: float
     samples: int
     unevenness: float
@@ -33,6 +36,11 @@ class Fall:
     def down(self) -> float:
         """How strongly it falls, m/s2, down positive."""
         return -float(self.acceleration[2])
+
+    def at(self, seconds: Floats) -> Floats:
+        """(N,3) where the fit has it, so many seconds (N,) after the middle of the path."""
+        time = np.asarray(seconds, dtype=np.float64)[:, None]
+        return self.place + self.velocity * time + 0.5 * self.acceleration * time**2
 
 
 def fit_fall(path: Floats, dt_s: float) -> Fall | None:
@@ -57,6 +65,8 @@ def fit_fall(path: Floats, dt_s: float) -> Fall | None:
     arc = 0.25 * abs(float(fitted[2, 2])) * float(np.ptp(time)) ** 2  # a T^2 / 8, and a = 2 c
     return Fall(
         acceleration=2.0 * fitted[2],
+        velocity=fitted[1],
+        place=fitted[0],
         error=2.0 * float(np.sqrt(variance * inverse[2, 2])),
         samples=count,
         unevenness=float(np.sqrt(np.mean(left**2))) / max(arc, 1e-12),

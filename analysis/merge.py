@@ -62,7 +62,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
     for found in sorted(evidence, key=lambda each: _HEARD.get(each.check, 0)):
         for moment in moments(found.events):
             for each in _merge_moment(basis, found, moment):
-                _take_bends(merged, each, loop)
+                _take_bends(basis, merged, each, loop)
                 _take_stuck(basis, merged, each, loop)
                 _take_limbs(basis, merged, each)
                 take_snaps(basis, merged, each, loop)
@@ -132,17 +132,27 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
     return False
 
 
-def _take_bends(merged: list[Merged], flight: Merged, loop: int) -> None:
+def _take_bends(basis: Basis, merged: list[Merged], flight: Merged, loop: int) -> None:
     """Let a flight tell what its shape does to the body's path: pops of two frames or more in it,
-    and next to its ends. A stray key of one frame in it is an event of its own."""
+    and next to its ends, and runs up to a sharp turn at its top. A stray key of one frame in it is
+    an event of its own."""
     if flight.lead.check not in FLIGHTS:
         return
-    for old in [each for each in merged if each.lead.check == "pop"]:
-        inside = flight.lead.first <= old.lead.first and old.lead.last <= flight.lead.last
-        bends = length(old) > 0 or not inside
-        if bends and _same(old, flight) and overlap(old, flight, loop):
+    for old in [each for each in merged if each.lead.check in ("pop", "straight_run")]:
+        inside = flight.lead.first < old.lead.first and old.lead.last < flight.lead.last
+        runs = old.lead.check == "straight_run" and _is_carried(basis, old, flight)
+        runs = runs and overlap(old, flight, loop)
+        bends = old.lead.check == "pop" and (length(old) > 0 or not inside)
+        if runs or (bends and _same(old, flight) and overlap(old, flight, loop)):
             flight.members += old.members
             merged.remove(old)
+
+
+def _is_carried(basis: Basis, old: Merged, by: Merged) -> bool:
+    """Whether an event is of the body of another one, or of what that carries."""
+    if by.owner is None or old.owner is None:
+        return old.owner == by.owner
+    return by.owner in (old.owner, *basis.ancestors(old.owner))
 
 
 def _take_limbs(basis: Basis, merged: list[Merged], stop: Merged) -> None:

@@ -119,7 +119,7 @@ def _seen(way: Floats) -> Floats:
 
 def _foot(hop: Hop, time: Floats) -> Floats:
     """(N,3) ahead, left and up: a foot stays, flies with the body and its legs drawn up, stays."""
-    leave, land = hop.times[2:4]
+    leave = hop.times[2]
     u = np.clip((time - leave) / hop.air_s, 0.0, 1.0)
     rise = np.maximum(hop.path(time)[:, 2] - hop.lift_m, 0.0) * ((u > 0.0) & (u < 1.0))
     up = rise + hop.tuck_m * np.sin(np.pi * u) ** 2
@@ -154,7 +154,9 @@ def _turns(hops: list[Hop], starts: Floats, time: Floats, rng: np.random.Generat
             sign = -1.0 if side == "R" else 1.0
             own = leans + (out[name] if side == "R" else 0.0)
             aside = np.array(_ARM_OUT)[order] * sign if part == "upper_arm" else 0.0 * own
-            told = [[a] if channel == "bend" else [a, b, 0.0] for a, b in zip(own, aside)]
+            told = [
+                [a] if channel == "bend" else [a, b, 0.0] for a, b in zip(own, aside, strict=True)
+            ]
             full = f"{part}.{side}.{channel}" if side else name
             tracks[full] = track(full, told, ARMS_LATE_S if side else 0.0)
     for side in SIDES:

@@ -54,6 +54,8 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "sway_side": 0.97,
         "sway_up": 0.95,
         "sway_between": 0.97,
+        "flight_time": 0.97,
+        "flight_hang": 0.97,
     }
 )
 ALARMS: MappingProxyType[str, float] = MappingProxyType(
@@ -75,6 +77,8 @@ ALARMS: MappingProxyType[str, float] = MappingProxyType(
         "sway": 0.02,
         "knee_pop": 0.05,
         "overreach": 0.02,
+        "hang_time": 0.03,
+        "gravity": 0.03,
         "torso_break": 0.02,
         "stiff_prop": 0.02,
         "prop_clash": 0.03,

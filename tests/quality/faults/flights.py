@@ -11,14 +11,13 @@ from numpy.typing import NDArray
 from analysis import Clip, Settings
 from analysis.basis import Basis, build_basis
 from analysis.basis.flights import Flight
-from analysis.hang import FREE_SHARE, TOP_SHARE, hang_of
+from analysis.hang import FREE_SHARE, hang_of
 
 from ..case import Case
 from ..figure import rebuild
-from ..moves import height_of, target
+from ..moves import target
 from ..planted import Kind, Planted
 from ..timing import sampled, without_curves
-from . import STORY_M
 
 Floats = NDArray[np.float64]
 
@@ -27,6 +26,8 @@ HOPS = ("hops_24", "hops_30")
 # seen to, and lands a frame after.
 SHORTEST_S, BEYOND = 0.27, 1
 LEAST_SAMPLES = 7
+# A turn that is sharper than an even run up and down (25 % near the top) is a spike of one frame.
+SHARPEST, NEAR_SHARE = 25.0, 0.02
 
 
 def plant_time(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
@@ -54,29 +55,42 @@ def plant_hang(case: Case, size: float, part: str, rng: np.random.Generator) -> 
     flight = _any(basis, rng, SHORTEST_S)
     if flight is None or basis.com is None:
         return None
-    sharp = bool(rng.integers(2))
-    share = FREE_SHARE + (-size if sharp else size) / 100.0
-    power = np.log(TOP_SHARE) / np.log(share)
+    sharp = size <= SHARPEST and bool(rng.integers(2))
     heights = basis.com[flight.first : flight.last + 1, 2]
+    found = _shaped(heights, FREE_SHARE + (-size if sharp else size) / 100.0)
+    if found is None:
+        return None
+    shaped, share = found
+    shift = np.zeros((len(basis.frames), 3))
+    shift[flight.first : flight.last + 1, 2] = shaped - heights
+    return _planted(
+        _carried(case.clip, shift),
+        "hang_time",
+        (flight.first, flight.last),
+        100.0 * abs(share - FREE_SHARE),
+        "turns sharply" if sharp else "hangs",
+    )
+
+
+def _shaped(heights: Floats, share: float) -> tuple[Floats, float] | None:
+    """Heights with the same ends and top that spend about this share of their time near the top,
+    and the share itself; None where it does not come near on these few samples.
+
+    top - (top - end) |v|^p, v from the top to either end: p = 2 is free, 1 an even run.
+    """
     found = hang_of(heights)
     if found is None:
         return None
     at = np.arange(len(heights), dtype=np.float64)
     span = np.where(at < found.apex, found.apex, len(heights) - 1.0 - found.apex)
     ends = np.where(at < found.apex, heights[0], heights[-1])
-    shaped = found.height - (found.height - ends) * (np.abs(at - found.apex) / span) ** power
-    shift = np.zeros((len(basis.frames), 3))
-    shift[flight.first : flight.last + 1, 2] = shaped - heights
-    now = hang_of(shaped)
-    if now is None:
-        return None
-    return _planted(
-        _carried(case.clip, shift),
-        "hang_time",
-        (flight.first, flight.last),
-        100.0 * abs(now.share - FREE_SHARE),
-        "turns sharply" if sharp else "hangs",
-    )
+    best = None
+    for power in np.geomspace(0.9, 9.0, 60):
+        shaped = found.height - (found.height - ends) * (np.abs(at - found.apex) / span) ** power
+        now = hang_of(shaped)
+        if now is not None and (best is None or abs(now.share - share) < abs(best[1] - share)):
+            best = shaped, now.share
+    return best if best is not None and abs(best[1] - share) < NEAR_SHARE else None
 
 
 def _any(
@@ -123,7 +137,7 @@ KINDS = (
     Kind(
         name="flight_time",
         check="gravity",
-        says="one flight of a shot's played longer or shorter by this share of its time",
+        says="one of a shot's flights played longer or shorter",
         unit="%",
         sizes={"root": (10.0, 15.0, 20.0, 30.0)},
         promised={"root": (20.0, 20.0)},
@@ -133,7 +147,7 @@ KINDS = (
     Kind(
         name="flight_hang",
         check="hang_time",
-        says="a flight that hangs at its top, or turns sharply there: time in the top quarter",
+        says="a flight that hangs at its top, or turns sharply",
         unit="% of the flight",
         sizes={"root": (15.0, 20.0, 30.0)},
         promised={"root": (20.0, 20.0)},

@@ -1,0 +1,101 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What the flights of a shot are compared with: gravity, or what most of them do.
+
+Flights that fall alike are a style, and what breaks it is a fault. Where most of a shot's flights
+agree, each is compared with these. Where they do not, or the story's height was given, with
+gravity at the character's size.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from .basis import Basis
+from .flown import Flown
+from .free_fall import GRAVITY
+
+# A flight falls as it should within this factor; one that stands alone within the wider one, as it
+# may be meant so; one that its highest pose tells within the last: a frame is much of its time.
+FACTOR, WIDE_FACTOR, POSED_FACTOR = 1.18, 2.0, 1.4
+# Two flights agree within this: each of them is off by a little.
+TWO_FACTOR = 1.27
+# A fit counts only where it is off by more than so many of its standard errors.
+ERRORS = 2.5
+
+GRAVITY_TELLS = "gravity has it"
+OTHERS_TELL = "the shot's other flights"
+
+
+@dataclass(frozen=True)
+class Standard:
+    """How strongly flights should fall (story m/s2), within which factor, and who says so.
+
+    fall     what is compared with
+    target   what advice leads to: gravity where that is nearly the same
+    alike    whether flights agree, so that `fall` is the shot's own habit
+    """
+
+    fall: float
+    factor: float
+    told_by: str
+    target: float
+    alike: bool = False
+
+    def ratio(self, flown: Flown) -> float:
+        """How many times as strongly as it should a flight falls."""
+        return flown.fall / self.target
+
+    def is_off(self, flown: Flown, widened: float) -> bool:
+        """Whether a flight falls otherwise, by more than its fit may be wrong."""
+        factor = self.factor_of(flown, widened)
+        inside = 1.0 / factor <= flown.fall / self.fall <= factor
+        return not inside and abs(flown.fall - self.fall) > ERRORS * flown.error
+
+    def factor_of(self, flown: Flown, widened: float) -> float:
+        """Within which factor of `fall` a flight is right; widened: by the tolerance."""
+        least = POSED_FACTOR if flown.posed else 1.0
+        return 1.0 + (max(self.factor, least) - 1.0) * widened
+
+
+def find_standard(basis: Basis, flown: Sequence[Flown]) -> Standard | None:
+    """The standard of a shot's flights, one or more; None where nothing tells one.
+
+    Flights that fall unevenly count, as they break the shot's habit too.
+    """
+    known = basis.height.story_m is not None
+    if known and basis.settings.height_m is not None:
+        return _gravity(FACTOR)
+    falls = [each.fall for each in flown]
+    if len(falls) == 1:
+        return _gravity(WIDE_FACTOR) if known else None
+    most = _agreeing(falls)
+    two = len(falls) == 2
+    if two and max(falls) <= TWO_FACTOR * min(falls):
+        most = sorted(falls)
+    if 2 * len(most) > len(falls) and len(most) > 1:
+        return _habit(float(np.median(most)), known)
+    if known:
+        return _gravity(FACTOR)
+    # Of two flights of unknown size nothing tells which is right: the second is compared.
+    if two:
+        return Standard(falls[0], FACTOR, "the shot's other flight", falls[0])
+    return _habit(float(np.median(falls)), known)
+
+
+def _gravity(factor: float) -> Standard:
+    return Standard(GRAVITY, factor, GRAVITY_TELLS, GRAVITY)
+
+
+def _habit(fall: float, known: bool) -> Standard:
+    if known and 1.0 / FACTOR <= fall / GRAVITY <= FACTOR:
+        return Standard(fall, FACTOR, GRAVITY_TELLS, GRAVITY, alike=True)
+    return Standard(fall, FACTOR, OTHERS_TELL, fall, alike=True)
+
+
+def _agreeing(falls: Sequence[float]) -> list[float]:
+    """The most falls that lie within the factor of each other; of as many, those nearest to each
+    other."""
+    ranked = sorted(falls)
+    groups = [[f for f in ranked if low <= f <= FACTOR * low] for low in ranked if low > 0.0]
+    return max(groups, key=lambda group: (len(group), -group[-1] / group[0]), default=[])
