@@ -135,3 +135,22 @@ def test_it_explains_itself_and_is_gone_with_the_extension(ext):
     assert not hasattr(bpy.types.Object, "plumbline_mass")
     ext.register()
     assert hasattr(bpy.types.Object, "plumbline_mass")
+
+
+def test_what_is_picked_up_weighs_from_then_on(ext):
+    """It lies on the ground until its constraint to the hand is switched on at frame 20."""
+    rig = rigs.biped()
+    item = rigs.cube("crate")
+    item.location, item.scale = (0.9, 1.5, 0.1), (0.4, 0.4, 0.4)
+    hold = item.constraints.new("COPY_TRANSFORMS")
+    hold.target, hold.subtarget = rig, "hand.L"
+    rigs.key(hold, "influence", [0.0, 0.0, 1.0, 1.0], frames=(1, 19, 20, 40))
+    item.plumbline_mass = 12.0
+    basis = ext.analysis.basis.build_basis(sampled(ext, rig), ext.analysis.Settings())
+    (load,) = ext.analysis.basis.loads.find_loads(basis)
+    assert not load.held[:19].any()
+    assert load.held[19:].all()
+    bpy.ops.plumbline.check()
+    session = bpy.context.window_manager.plumbline
+    told = "What is held weighs on the figure: 'crate' (12 kg) on frames 20 to 40."
+    assert told in [note.says for note in session.style]
