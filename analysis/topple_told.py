@@ -19,7 +19,9 @@ def with_topples(basis: Basis, flights: Evidence) -> Evidence:
     """What was found of flights, and beside it what is found of topples."""
     topples = find_topples(basis)
     if not topples:
-        return flights
+        why = basis.height.why_no_scale
+        unsaid = flights.skipped and why and not basis.flights
+        return replace(flights, skipped=f"{flights.skipped}; {why}") if unsaid else flights
     asked = [each for each in topples if not of_trunk(basis, each.first, each.last)]
     factor = 1.0 + (FACTOR - 1.0) * basis.settings.factor("gravity")
     wrong = [t for t in asked if _is_held(t, factor) or _is_pushed(t, factor)]

@@ -15,6 +15,8 @@ from ..words import size_text
 
 # Rest heights in this range, in metres, are taken as true sizes.
 TRUE_SIZE_M = (1.2, 2.2)
+# What to do where that is not so.
+SAY_HEIGHT = "say how tall it is in the story, in metres (Height in the panel, --height)"
 # From hip-knee-ankle plus hips-to-head joints to standing height: the foot below the ankle
 # and the head above its joint (Winter 2009, Fig. 4.1: .039 H and .130 H of 1 H).
 _CHAIN_SHARE = 1.0 - 0.039 - 0.130
@@ -51,8 +53,7 @@ class Height:
         told = "less than 1 mm" if self.scene_m < 0.001 else size_text(self.scene_m)
         return (
             f"the figure is {told} tall in the scene, expected {low:g} to {high:g} m, so how fast "
-            "it should fall is not known: say how tall it is in the story, in metres (Height in "
-            "the panel, --height)"
+            f"it should fall is not known: {SAY_HEIGHT}"
         )
 
 

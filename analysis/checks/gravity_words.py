@@ -6,6 +6,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from ..basis import Basis
+from ..basis.height import SAY_HEIGHT
 from ..evidence import RawEvent, Suggestion
 from ..flight_standard import FACTOR, GRAVITY_TELLS, Standard
 from ..flown import Flown
@@ -104,7 +105,7 @@ def why_unblamed(basis: Basis, flown: Sequence[Flown], standard: Standard | None
     if standard is None:
         return (
             f"{_how(flown)} in scene metres; the character's height is not known, and one flight "
-            "alone tells nothing"
+            f"alone tells nothing: {SAY_HEIGHT}"
         )
     if standard.alike or _right(flown) or len(flown) > 1:
         return ""

@@ -10,6 +10,7 @@ from walker import hop
 
 from analysis import Settings, check_clip, save_clip
 from analysis.basis import build_basis
+from analysis.basis.height import SAY_HEIGHT
 
 FALL = Settings(cycle="no", checks=("gravity",))
 TALL_M = 1.78
@@ -71,3 +72,16 @@ def test_one_sentence_says_that_the_size_is_not_known(scale, says):
     )
     assert build_basis(hop(scale=scale), replace(FALL, height_m=1.7)).height.why_no_scale == ""
     assert build_basis(hop(scale=scale, height_m=1.7), FALL).height.why_no_scale == ""
+
+
+def test_gravity_says_it_of_falls_without_a_flight():
+    crouch = hop(scale=10.0).cut(1, 13)
+    told_why = dict(check_clip(crouch, FALL).skipped)["gravity"]
+    assert told_why.startswith("nothing leaves the ground in this range; the figure is 17.80 m")
+    known = dict(check_clip(crouch, replace(FALL, height_m=1.7)).skipped)["gravity"]
+    assert known == "nothing leaves the ground in this range"
+
+
+def test_gravity_says_what_to_do_about_a_flight_alone():
+    alone = dict(check_clip(hop(scale=10.0, tuck=0.0), FALL).skipped)["gravity"]
+    assert alone.endswith("one flight alone tells nothing: " + SAY_HEIGHT)
