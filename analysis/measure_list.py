@@ -69,6 +69,10 @@ SHOT_MEASURES = _listed(
         ),
         "topple_rod_s": ("s", "what an even rod of the figure's height takes over that lean"),
         "topple_pendulum_s": ("s", "what a mass at its centre of mass takes over that lean"),
+        "balance_margin_m": (
+            "m",
+            "least distance of the weight inside what bears it, in slow motion; below 0: outside",
+        ),
         # the gait: over its straight and level strides, a foot's landing to its next one
         "strides": ("", "how many strides, of both feet, are measured"),
         "run_share": ("", "share of the strides that are run"),

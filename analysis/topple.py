@@ -16,11 +16,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from .balance_state import of_feet
 from .basis import Basis
 from .basis.contacts import runs
 from .basis.touch_points import TOUCH_SHARE
 from .free_fall import GRAVITY
-from .parts import SIDES, split_part
+from .parts import SIDES
 from .topple_times import ToppleFit, fit_topple, pendulum_rate2, rest_lean, rod_rate2, topple_s
 
 Floats = NDArray[np.float64]
@@ -44,7 +45,6 @@ STIFF_SHARE = 0.1
 LEAST_S = 0.15
 # Where its own speed does not tell from which lean it began at rest, it is taken to be this.
 RESTS_DEG = 2.0
-_FEET = ("foot", "toe")
 
 
 @dataclass(frozen=True)
@@ -92,9 +92,8 @@ def _on_feet_alone(basis: Basis) -> Bools:
     stands = np.zeros(len(basis.frames), dtype=bool)
     for plant in basis.plants:
         stands[plant.first : plant.last + 1] = True
-    feet = [split_part(body.part or "")[0] in _FEET for body in basis.bodies]
     points = basis.touch_points
-    others = points.touches[:, ~np.array(feet)[points.body]].any(axis=1)
+    others = (points.touches & ~of_feet(basis)).any(axis=1)
     return np.asarray(stands & basis.valid.all(axis=1) & ~others & ~points.holds.any(axis=1))
 
 

@@ -6,6 +6,7 @@ which returns Evidence. It reads the basis only, and never another check.
 """
 
 from . import (
+    balance,
     camera_jump,
     double_frame,
     edge_on,
@@ -50,6 +51,7 @@ REGISTRY: tuple[Check, ...] = (
     Check(overreach.INFO, overreach.find),
     Check(hang_time.INFO, hang_time.find),
     Check(gravity.INFO, gravity.find),
+    Check(balance.INFO, balance.find),
     Check(sway.INFO, sway.find),
     Check(torso_break.INFO, torso_break.find),
     Check(stuck_turn.INFO, stuck_turn.find),

@@ -8,6 +8,7 @@ import numpy as np
 from . import plant_loops
 from .case import Case
 from .faults import (
+    balance,
     cameras,
     flights,
     frozen,
@@ -51,6 +52,7 @@ _FAMILIES = (
     skates,
     landings,
     flights,
+    balance,
 )
 KINDS: MappingProxyType[str, Kind] = MappingProxyType(
     {kind.name: kind for family in _FAMILIES for kind in family.KINDS}

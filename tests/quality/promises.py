@@ -23,6 +23,7 @@ PER_10_S: MappingProxyType[str, float] = MappingProxyType(
         "sink": 0.1,
         "stomp": 0.1,
         "locked_knee": 0.1,
+        "balance": 0.1,
         "sway": 0.1,
         "knee_pop": 0.1,
         "overreach": 0.1,

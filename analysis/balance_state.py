@@ -1,0 +1,143 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Where the centre of mass is against what bears the figure, and where it is going.
+
+A body that stands on a support falls over its edge as an inverted pendulum does. Its extrapolated
+centre of mass is where it would come to stand over: x + v / w0, w0 = sqrt(g / l), l the height of
+the centre of mass over the support (Hof, Gazendam & Sinke 2005, J Biomech 38:1-8). While that is
+beyond the edge, nothing but a step brings the body back.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .basis import Basis
+from .basis.plane_hulls import HullGap, hull_gap, pooled
+from .exposure import HELD_SHARE, SAME_SHARE
+from .free_fall import GRAVITY
+from .parts import split_part
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+# A foot is .055 of the height wide (Drillis & Contini 1966, in Winter 2009, Figure 4.1; from
+# memory): a sole that is known by points on a line gets half of that to either side.
+HALF_WIDTH_SHARE = 0.0275
+# What touches within this time bears: contacts are told a frame early or late.
+POOLED_S = 0.05
+# Of a figure whose size is not known times are told as if it were a grown one, metres.
+USUAL_M = 1.7
+# A pose of stepped blocking that is shown for so long is held (common practice, no source).
+HOLD_S = 0.6
+# The centre of mass lies this high over its support at least, as a share of the height.
+LEAST_HEIGHT_SHARE = 0.1
+
+
+@dataclass(frozen=True, eq=False)
+class Balance:
+    """T frames.
+
+    com (T,2)        centre of mass, metres, seen from above; speed (T,2) m/s over the ground
+    rate (T,)        w0, 1/s
+    points (T,N,2)   what may bear the figure; bears (T,N) which of them do
+    """
+
+    com: Floats
+    speed: Floats
+    rate: Floats
+    points: Floats
+    bears: Bools
+
+    @cached_property
+    def extrapolated(self) -> Floats:
+        """(T,2) where it is going."""
+        return np.asarray(self.com + self.speed / self.rate[:, None])
+
+    @cached_property
+    def com_gap(self) -> HullGap:
+        """How far the centre of mass is outside of its support."""
+        return hull_gap(self.points, self.bears, self.com)
+
+    @cached_property
+    def gap(self) -> HullGap:
+        """How far the extrapolated centre of mass is."""
+        return hull_gap(self.points, self.bears, self.extrapolated)
+
+
+def find_balance(basis: Basis) -> Balance | None:
+    """The balance of a figure; None where its centre of mass is not known."""
+    com, speed = basis.com, basis.com_velocity
+    if com is None or speed is None:
+        return None
+    points, bears = _bearing(basis)
+    places = np.where(bears[..., None], points, np.nan)
+    counts = np.maximum(bears.sum(axis=1), 1)
+    level = np.nansum(places[..., 2], axis=1) / counts
+    height = np.maximum(com[:, 2] - level, LEAST_HEIGHT_SHARE * basis.height.scene_m)
+    used_points, used = pooled(points[..., :2], bears, max(round(POOLED_S / basis.dt_s), 1))
+    return Balance(
+        com=com[:, :2],
+        speed=(_of_poses(basis, com, speed) - basis.ground.velocity)[:, :2],
+        rate=np.sqrt(gravity_of(basis) / height),
+        points=used_points,
+        bears=used,
+    )
+
+
+def _of_poses(basis: Basis, com: Floats, speed: Floats) -> Floats:
+    """(T,3) the centre of mass's speed; of stepped blocking, where poses stand and then jump, that
+    at which a pose goes to the next one, and none where it is shown for so long that it is held."""
+    moved = np.linalg.norm(np.diff(com, axis=0), axis=-1) > SAME_SHARE * basis.height.scene_m
+    if len(com) < 3 or not moved.any() or np.mean(moved) > 1.0 - HELD_SHARE:
+        return speed
+    starts = np.concatenate(([0], np.flatnonzero(moved) + 1))
+    lasts = np.diff(np.append(starts, len(com))) * basis.dt_s
+    ways = np.diff(com[starts], axis=0, append=com[starts[-1:]])
+    ways[lasts >= HOLD_S] = 0.0
+    return np.asarray(
+        np.repeat(ways / lasts[:, None], np.diff(np.append(starts, len(com))), axis=0)
+    )
+
+
+def of_feet(basis: Basis) -> Bools:
+    """(N,) which touch points are the feet's: of soles, feet and toes, and where shins end."""
+    touch = basis.touch_points
+    kinds = [split_part(body.part or "")[0] for body in basis.bodies]
+    # Of each body that is no sole joint and tip follow each other.
+    tip = ~touch.sole & (np.arange(len(touch.body)) % 2 == 1)
+    feet = np.array([kind in ("foot", "toe") for kind in kinds], dtype=bool)
+    shins = np.array([kind == "shin" for kind in kinds], dtype=bool)
+    return np.asarray(touch.sole | feet[touch.body] | (tip & shins[touch.body]))
+
+
+def gravity_of(basis: Basis) -> float:
+    """Gravity in scene metres per second squared."""
+    height = basis.height
+    to_story = height.to_story if height.story_m else USUAL_M / height.scene_m
+    return GRAVITY / to_story
+
+
+def _bearing(basis: Basis) -> tuple[Floats, Bools]:
+    """Points (T,N,3) that touch, soles as wide as feet are, and (T,N) when they do."""
+    touch = basis.touch_points
+    places, bears = [touch.place], [touch.touches]
+    for n, each in enumerate(basis.soles):
+        mine = touch.sole & (touch.body == each.sole.body)
+        aside = _aside(basis, n)
+        for way in (-1.0, 1.0):
+            places.append(touch.place[:, mine] + way * aside[:, None])
+            bears.append(touch.touches[:, mine])
+    return np.concatenate(places, axis=1), np.concatenate(bears, axis=1)
+
+
+def _aside(basis: Basis, foot: int) -> Floats:
+    """(T,3) from a sole's middle line to its edge, level; zero where its points lie there."""
+    sole = basis.soles[foot].sole
+    along = basis.marks[:, sole.body, 1] - basis.marks[:, sole.body, 0]
+    length = np.maximum(np.hypot(along[:, 0], along[:, 1]), 1e-9)
+    across = np.stack((-along[:, 1] / length, along[:, 0] / length, 0.0 * length), axis=-1)
+    own = np.ptp(np.einsum("tnx,tx->tn", sole.points, across), axis=1) / 2.0
+    wide = max(HALF_WIDTH_SHARE * basis.height.scene_m - float(np.median(own)), 0.0)
+    return np.asarray(wide * across)

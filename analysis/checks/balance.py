@@ -1,0 +1,120 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""`balance`: is the body held where it must tip over?
+
+In slow moments the centre of mass, as it is and as it goes on (extrapolated by its speed, Hof,
+Gazendam & Sinke 2005), is compared with what bears the figure, seen from above: soles as wide as
+feet are, and all else that touches. Where both are 5 cm or more outside for .25 s or longer, a body
+tips over and gains speed outwards; one that does not is held up by nothing.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..balance_state import Balance, find_balance
+from ..basis import Basis
+from ..basis.mass import NO_COM
+from ..declared import of_trunk
+from ..evidence import Evidence, RawEvent
+from ..loop import Cycle
+from ..unbalanced import OUT_SHARE, Unbalanced, find_unbalanced, judged
+from ..words import frame_text, size_text
+from .balance_words import says, suggestion
+from .contract import CheckInfo
+
+Bools = NDArray[np.bool_]
+
+# Slow for less than this, and there is nothing to tell.
+LEAST_SLOW_S = 0.25
+
+INFO = CheckInfo(
+    name="balance",
+    question="Is the body held where it must tip over?",
+    definition=(
+        "In slow moments (under .3 m/s at a height of 1.7 m), the distance of the centre of mass "
+        "from what touches, seen from above, soles half of .055 of the height wide to either side. "
+        "A finding where it is outside, as it stands and as it goes on by its speed (x + v / w0, "
+        "w0 = sqrt(g / l)), and gains less than half of the speed outwards that a body gains that "
+        "tips over. Not asked while it is held by something that may pull, stands on what moves, "
+        "or has a prop on the ground; withheld where it seems to lean or sit on what was not "
+        "declared."
+    ),
+    unit="cm",
+    limit="2.9 % of the height (5 cm at 1.7 m) for .25 s; strict .75, loose 1.5 times",
+    source=(
+        "extrapolated centre of mass: Hof, Gazendam & Sinke 2005, J Biomech 38:1-8; breadth of the "
+        "foot: Drillis & Contini 1966; limits from trials, the distances are common practice"
+    ),
+    stages=("blocking", "spline", "polish"),
+    mend="Bring the hips back over the feet, or let the body fall, step, or rest on something.",
+)
+
+
+def find(basis: Basis, cycle: Cycle) -> Evidence:
+    """One event for each slow moment that is out of balance, on the body that leads."""
+    balance = find_balance(basis)
+    if balance is None:
+        return Evidence("balance", skipped=NO_COM)
+    if not basis.soles:
+        return Evidence("balance", skipped="no feet are known, so nothing tells what bears it")
+    asked = judged(basis, balance)
+    if asked.sum() * basis.dt_s < LEAST_SLOW_S:
+        return Evidence("balance", skipped=_why_not(basis, balance))
+    moments = find_unbalanced(basis, balance, asked)
+    blamed = [m for m in moments if not m.leans and not of_trunk(basis, m.first, m.last)]
+    margin = -float(np.minimum(balance.com_gap.gap, balance.gap.gap)[asked].max())
+    return Evidence(
+        "balance",
+        tuple(_event(basis, balance, each) for each in blamed),
+        good="" if moments else _good(basis, asked, margin),
+        skipped=_withheld(basis, moments),
+        measures={"balance_margin_m": margin * basis.height.to_story},
+    )
+
+
+def _event(basis: Basis, balance: Balance, moment: Unbalanced) -> RawEvent:
+    speed = float(np.hypot(*balance.speed[moment.peak]))
+    return RawEvent(
+        check="balance",
+        body=basis.lead,
+        first=moment.first,
+        last=moment.last,
+        peak=moment.peak,
+        amount=basis.amount(moment.out_m),
+        limit=basis.amount(OUT_SHARE * basis.height.scene_m * basis.settings.factor("balance")),
+        unit=basis.unit,
+        visible_m=moment.out_m,
+        step_m=speed * basis.dt_s,
+        says=says(basis, moment),
+        suggestion=suggestion(basis, moment),
+    )
+
+
+def _good(basis: Basis, asked: Bools, margin: float) -> str:
+    seconds = f"{asked.sum() * basis.dt_s:.1f} s"
+    if margin < 0.0:
+        out = size_text(-margin * basis.height.to_story)
+        return f"In {seconds} of slow motion the weight is never more than {out} off its feet."
+    inside = size_text(margin * basis.height.to_story)
+    return f"In {seconds} of slow motion the weight stays {inside} or more inside what bears it."
+
+
+def _withheld(basis: Basis, moments: tuple[Unbalanced, ...]) -> str:
+    """Why moments that look out of balance are no findings; empty where there are none."""
+    withheld = [moment for moment in moments if moment.leans]
+    if not withheld:
+        return ""
+    (first, *_rest) = withheld
+    begin, end = (frame_text(basis.frames[at]) for at in (first.first, first.last))
+    out = basis.size_text(first.out_m)
+    return (
+        f"from frame {begin} to {end} the weight is {out} outside of what is known to bear it, "
+        f"{first.leans}: declare what bears it"
+    )
+
+
+def _why_not(basis: Basis, balance: Balance) -> str:
+    if not balance.bears.any():
+        return "nothing touches floor or supports: declare what bears it"
+    if basis.touch_points.holds.any():
+        return "the body holds or leans on something wherever it is slow"
+    return "the body does not stand, or move slowly, for .25 s on anything that stands still"
