@@ -190,7 +190,7 @@ KINDS = (
     Kind(
         name="off_balance",
         check="balance",
-        says="the hips go out until the weight hangs beyond the feet for .4 s, and come back",
+        says="the weight goes out beyond the feet for .4 s, and comes back",
         unit="cm",
         sizes={"root": (4.0, 7.0, 10.0, 15.0)},
         promised={"root": (10.0, 10.0)},
