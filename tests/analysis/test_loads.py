@@ -264,3 +264,11 @@ def test_an_answer_whatever_lacks(name, mass_kg):
         com = basis.com
         uncounted(basis)
     assert com is None or np.isfinite(com).all()
+
+
+@pytest.mark.parametrize(("mass_kg", "falls"), [(None, False), (1.0, False), (50.0, True)])
+def test_a_heavy_thing_held_out_ahead_tips_the_figure_over(mass_kg, falls):
+    """Statics: 50 kg half a metre ahead of 69 kg that stand over their ankles are 21 cm ahead."""
+    held_out = swinging(degrees=90.0, seconds=3.0, lag_s=0.0).cut(40, 73)
+    shot = check_clip(weighing(held_out, mass_kg), replace(SETTINGS, checks=("balance",)))
+    assert [finding.check for finding in shot.findings] == ["balance"] * falls
