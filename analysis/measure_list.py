@@ -34,6 +34,7 @@ SHOT_MEASURES = _listed(
         "root_rise_m": ("m", "its highest place above its lowest"),
         "com_rise_m": ("m", "the same of the centre of mass"),
         "com_speed_m_s": ("m/s", "mean level speed of the centre of mass over the ground"),
+        "push_peak_bw": ("body weights", "largest force on the body that no contact can give"),
         "force_peak_bw": ("body weights", "largest force that the centre of mass's rise tells"),
         "body_mass_kg": (
             "kg",

@@ -16,6 +16,7 @@ from .merge_feet import (
 )
 from .merge_hips import join_legs, take_lifted
 from .merge_limbs import take_snaps, take_thrown, takes_limb
+from .merge_push import PUSH, take_pushed, takes_push
 from .merged import (
     BREAK,
     LIMBS,
@@ -40,6 +41,8 @@ _HEARD[BREAK] = -len(PATHS) - 2
 _HEARD |= {check: place - 2 * len(PATHS) for place, check in enumerate(LIMBS)}
 # A foot that slams down jerks its leg, if it does not lock it: heard between these.
 _HEARD["stomp"] = -len(PATHS) - 3
+# A push says least of where the fault lies: heard last.
+_HEARD[PUSH] = 2
 # Where everything stops at once and dead, the dead stop of the trunk tells it; that of a limb is
 # told by the stop of all.
 DEAD, TOGETHER_STOP = "hard_stop", "stop_together"
@@ -75,6 +78,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
     join_legs(basis, merged, loop)
     join_arms(basis, merged)
     join_alike(basis, merged)
+    take_pushed(basis, merged)
     return merged
 
 
@@ -116,6 +120,8 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
             old.members += new.members
             return True
         if takes_limb(basis, old, new) or takes_landing(basis, old, new):
+            return True
+        if takes_push(basis, old, new, loop):
             return True
         if _is_seen_again(basis, old, new, loop):
             if not _catches_up(old) and clearness(new) >= CLEARER * clearness(old):

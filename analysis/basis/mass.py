@@ -147,6 +147,23 @@ def _moved_by(basis: "Basis", kind: str) -> list[list[str]]:
 
 def _placed(basis: "Basis", table: dict[str, Segment]) -> dict[str, tuple[Segment, Floats]]:
     """Each known segment with the path (T,3) of its centre of mass."""
+    return {
+        name: (segment, near + segment.at * (far - near))
+        for name, (segment, near, far) in _ends(basis, table).items()
+    }
+
+
+def segment_rods(basis: "Basis") -> tuple[Floats, Floats, Floats]:
+    """The known segments as even rods: shares of their mass (S,), which add up to 1, where on the
+    way from the near to the far end their centres lie (S,), and both ends (S,2,T,3)."""
+    known = list(_ends(basis, _BY_NAME[basis.settings.masses]).values())
+    mass = np.array([segment.mass for segment, _near, _far in known])
+    at = np.array([segment.at for segment, _near, _far in known])
+    return mass / mass.sum(), at, np.array([(near, far) for _segment, near, far in known])
+
+
+def _ends(basis: "Basis", table: dict[str, Segment]) -> dict[str, tuple[Segment, Floats, Floats]]:
+    """Each known segment with the paths (T,3) of its near and its far end."""
     ends: dict[str, tuple[Segment, tuple[Floats, Floats] | None]] = {
         "head": (table["head"], _head(basis)),
         "trunk": (table["trunk"], _trunk(basis)),
@@ -154,11 +171,7 @@ def _placed(basis: "Basis", table: dict[str, Segment]) -> dict[str, tuple[Segmen
     for kind in _LIMB:
         for side in SIDES:
             ends[f"{kind}.{side}"] = (table[kind], _limb(basis, kind, side))
-    return {
-        name: (segment, two[0] + segment.at * (two[1] - two[0]))
-        for name, (segment, two) in ends.items()
-        if two is not None
-    }
+    return {name: (segment, *two) for name, (segment, two) in ends.items() if two is not None}
 
 
 def _joint(basis: "Basis", part: str) -> Floats | None:

@@ -19,6 +19,7 @@ Bools = NDArray[np.bool_]
 # times: the last lie .15 degrees apart. Outside that tells the distance to .1 % of a hull's width;
 # inside, where another edge may lie nearer by less than the coarse ones tell, to some 2 % of it.
 AROUND, FINER, TIMES = 72, 5, 5
+POOLED = 5
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,12 +59,14 @@ def hull_gap(points: Floats, used: Bools, of: Floats) -> HullGap:
 def pooled(points: Floats, used: Bools, reach: int) -> tuple[Floats, Bools]:
     """Each frame's points (T,N,...) beside those of up to `reach` frames before and after it.
 
-    Returns (T,N*(2 reach+1),...) and which are used; columns that never are, are left out.
+    Of those frames five are taken at most, evenly spaced: at high rates neighbours hardly differ.
+    Returns (T,N*K,...) and which are used; columns that never are, are left out.
     """
     ever = np.any(used, axis=0)
     points, used = points[:, ever], used[:, ever]
     count = len(points)
-    at = np.arange(count)[:, None] + np.arange(-reach, reach + 1)
+    taken = np.unique(np.linspace(-reach, reach, min(2 * reach + 1, POOLED)).round().astype(int))
+    at = np.arange(count)[:, None] + taken
     inside = (at >= 0) & (at < count)
     at = np.clip(at, 0, count - 1)
     all_used = used[at] & inside[..., None]

@@ -1,0 +1,116 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Shoves in the air: in a flight the centre of mass keeps its level speed, so that its path, seen
+from above, is a straight and even line. One that breaks on its way was pushed there.
+
+The line of three parts (where it begins, how fast it goes, by how much that changes) is fitted by
+least squares with its break on each sample in turn, and compared with the parabola that fits best:
+a path that bends all the way is a sway of what is known of the masses, and no push.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .basis import Basis
+from .basis.flights import Flight
+from .free_fall import GRAVITY
+from .shoves import Shove
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+# A break is told where at least so many samples are in the air, and so long; it lies at least so
+# many samples from the ends.
+LEAST_SAMPLES, LEAST_S, INSIDE = 9, 0.28, 2
+# What feet still give, or give already, at both ends of a flight that is told from 6 cm up.
+ENDS_S = 0.03
+# The change of speed from which on it is a push, m/s at 1.7 m; it must be so many times its
+# standard error, and leave so little of what the best parabola leaves.
+CHANGE_SHARE, ERRORS, OF_PARABOLA = 0.36 / 1.7, 5.0, 0.95
+# A push so long counts as one; its force is the change over that time.
+LASTS_S = 0.1
+
+
+@dataclass(frozen=True, eq=False)
+class Break:
+    """at      sample of the path
+    change (2,)   of the level velocity, in the path's metres a second
+    error         its standard error
+    left, curved  root mean square that this line, and the best parabola, leave
+    """
+
+    at: int
+    change: Floats
+    error: float
+    left: float
+    curved: float
+
+
+def long_enough(basis: Basis, flight: Flight) -> bool:
+    """Whether a break in a flight can be told."""
+    return flight.samples >= LEAST_SAMPLES and flight.samples * basis.dt_s >= LEAST_S
+
+
+def find_air_shoves(basis: Basis, outside: Bools) -> tuple[Shove, ...]:
+    """The clearest shove of each flight; where something was declared to reach the figure, none.
+
+    outside (T,)   samples on which something was declared
+    """
+    if basis.com is None or basis.height.story_m is None:
+        return ()
+    found = []
+    for flight in basis.flights:
+        if not (flight.judged and long_enough(basis, flight)):
+            continue
+        if outside[flight.first : flight.last + 1].any():
+            continue
+        cut = max(round(ENDS_S / basis.dt_s), 1)
+        first, last = flight.first + cut, flight.last - cut
+        path = basis.com[first : last + 1, :2] * basis.height.to_story
+        shove = _shove(basis, first, fit_break(path, basis.dt_s))
+        if shove is not None:
+            found.append(shove)
+    return tuple(found)
+
+
+def fit_break(path: Floats, dt_s: float) -> Break:
+    """The line with one break that fits a level path (N,2) best; N is 6 or more."""
+    count = len(path)
+    time: Floats = np.arange(count, dtype=np.float64) * dt_s
+    best: Break | None = None
+    curved = _left(np.vander(time, 3), path)[1]
+    for at in range(INSIDE, count - INSIDE):
+        bent = np.maximum(time - time[at], 0.0)
+        powers = np.stack((np.ones(count), time, bent), axis=1)
+        fitted, left, error = _left(powers, path)
+        if best is None or left < best.left:
+            best = Break(at, fitted[2], error, left, curved)
+    if best is None:
+        raise ValueError(f"a path has {count} samples, expected 6 or more: leave it out.")
+    return best
+
+
+def _left(powers: Floats, path: Floats) -> tuple[Floats, float, float]:
+    """What fits, the root mean square of what that leaves, and the last part's standard error."""
+    inverse = np.linalg.inv(powers.T @ powers)
+    fitted = inverse @ powers.T @ path
+    off = path - powers @ fitted
+    left = float(np.sqrt(np.mean(np.sum(off * off, axis=1))))
+    freedom = max(len(path) - powers.shape[1], 1)
+    error = float(np.sqrt(np.sum(off * off) / (2.0 * freedom) * inverse[-1, -1]))
+    return fitted, left, error
+
+
+def _shove(basis: Basis, first: int, found: Break) -> Shove | None:
+    factor = basis.settings.factor("push")
+    story = basis.height.scene_m * basis.height.to_story
+    limit = factor * CHANGE_SHARE * story
+    speed = float(np.linalg.norm(found.change))
+    clear = speed > ERRORS * found.error and found.left < OF_PARABOLA * found.curved
+    if speed <= limit or not clear:
+        return None
+    peak = first + found.at
+    force = np.append(found.change, 0.0) / (LASTS_S * GRAVITY)
+    half = max(round(0.5 * LASTS_S / basis.dt_s), 1)
+    return Shove(peak - half, peak + half, peak, force, speed, limit / (LASTS_S * GRAVITY))

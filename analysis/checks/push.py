@@ -1,0 +1,107 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""`push`: does the body move as if somebody pushed or pulled it?"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..air_shoves import find_air_shoves, long_enough
+from ..basis import Basis
+from ..basis.mass import NO_COM
+from ..declared import is_there
+from ..evidence import Evidence
+from ..loop import Cycle
+from ..outside_force import OutsideForce, outside_force
+from ..shoves import find_shoves
+from .contract import CheckInfo
+from .push_words import HABIT, good_text, habit_text, push_event, why_partly
+
+Bools = NDArray[np.bool_]
+
+# Fewer frames a second than this have no sudden changes; shorter ranges no beside.
+LEAST_RATE, SHORTEST_S = 20.0, 0.6
+# Smoothing smears a force over so much beside an event in which it acts.
+SMEARED_S = 0.1
+
+INFO = CheckInfo(
+    name="push",
+    question="Does the body move as if somebody pushed or pulled it?",
+    definition=(
+        "What moves the body is m (a - g), with a the acceleration of the centre of mass over a "
+        "fifth of a second. Contacts can only press, sideways by .9 of what presses, and the "
+        "centre of pressure lies within what touches (joints, tips and soles within .1 s, 3 cm "
+        "around), counted with the moment that swings the limbs. What is left, comes and goes "
+        "within a quarter of a second and stands alone in the shot is a push. In the air it is a "
+        "break in the level speed of the centre of mass."
+    ),
+    unit="body weights",
+    limit=".1 body weights of one who falls, .2 of others, .36 m/s in the air",
+    limit_in_full=(
+        ".1 body weights more than an eighth of a second before and after, on two frames, of a "
+        "body that falls (it sinks by .1 m/s or more, or is 10 cm outside of what bears it, on "
+        "less than its weight) and half of what is left elsewhere within 4 s; "
+        ".2 of one that does not, or that plays in a loop, and all of that, and .3 of what its "
+        "limbs are thrown with; in the air .36 m/s at 1.7 m, five times what the fit is unsure "
+        "of, in flights of 9 frames and .28 s; four pushes or more in a shot are its style"
+    ),
+    source=(
+        "Newton's second law; centre of pressure: Vukobratovic & Borovac 2004, Int J Humanoid "
+        "Robotics 1:157-173 (from memory); the limits from simulated falls and captured motion"
+    ),
+    stages=("spline", "polish"),
+    mend="Spread the change over more frames, let a foot step into it, or declare what pushes.",
+)
+
+
+def find(basis: Basis, cycle: Cycle) -> Evidence:
+    """One event for each push, on the body that leads; four or more are the shot's style."""
+    why = _why_not(basis)
+    forces = None if why else outside_force(basis)
+    if forces is None:
+        return Evidence("push", skipped=why or NO_COM)
+    outside = _declared(basis)
+    on_ground = find_shoves(basis, forces, outside, loops=cycle.plays)
+    in_air = find_air_shoves(basis, outside)
+    found = sorted((*on_ground, *in_air), key=lambda shove: shove.peak)
+    size = np.where(outside, 0.0, forces.size)
+    measures = {"push_peak_bw": float(max([size.max(), *(each.size for each in in_air)]))}
+    skipped = _why_part(basis, forces)
+    if len(found) >= HABIT:
+        return Evidence("push", habit=habit_text(basis, found), skipped=skipped, measures=measures)
+    air = {each.peak for each in in_air}
+    events = tuple(push_event(basis, each, in_air=each.peak in air) for each in found)
+    good = "" if events or not forces.judged.any() else good_text(float(size.max()))
+    return Evidence("push", events, good=good, skipped=skipped, measures=measures)
+
+
+def _why_not(basis: Basis) -> str:
+    """Why nothing can be told of a figure; empty where something can."""
+    if basis.com is None:
+        return NO_COM
+    if basis.height.why_no_scale:
+        return basis.height.why_no_scale
+    if basis.dt_s * LEAST_RATE > 1.0 + 1e-9:
+        return "poses change fewer than 20 times a second: no sudden change is told from that"
+    if basis.dt_s * (len(basis.frames) - 1) < SHORTEST_S:
+        return "the range is shorter than .6 s, and a push is told from what lies beside it"
+    return ""
+
+
+def _why_part(basis: Basis, forces: OutsideForce) -> str:
+    """What could not be judged that may well hide a push; empty where all could."""
+    held = [flight for flight in basis.flights if flight.held]
+    unsure = np.asarray(basis.touch_points.holds.any(axis=1))
+    short = [flight for flight in basis.flights if flight.judged and not long_enough(basis, flight)]
+    nothing = not forces.judged.any()
+    return why_partly(basis, held, unsure, nothing=nothing, short=bool(short))
+
+
+def _declared(basis: Basis) -> Bools:
+    """(T,) where something was declared to reach the figure, and what smoothing makes of that."""
+    found = np.zeros(len(basis.frames), dtype=bool)
+    step = float(basis.frames[1] - basis.frames[0])
+    beside = step * (1 + round(SMEARED_S / basis.dt_s))
+    for event in basis.clip.meta.events:
+        if event.part != "camera" and is_there(basis, event):
+            first, last = event.frames[0] - beside, event.frames[1] + beside
+            found |= (basis.frames >= first) & (basis.frames <= last)
+    return found
