@@ -46,12 +46,14 @@ class OutsideForce:
     left (T,3)        the part of it that no contact can supply
     judged (T,)       where that can be told: not in flights, gaps, at the ends, nor where
                       something may pull
+    lever (T,)        metres (story) from what bears it up to the centre of mass
     """
 
     felt: Floats
     sudden: Floats
     left: Floats
     judged: Bools
+    lever: Floats
 
     @property
     def size(self) -> Floats:
@@ -73,7 +75,7 @@ def outside_force(basis: Basis) -> OutsideForce | None:
     centre = basis.com * to_story
     lever = np.maximum(centre[:, 2] - _mean_height(places, bear), LOWEST_SHARE * _height(basis))
     left = _not_supplied(basis, felt, sudden, centre, lever, places, bear)
-    return OutsideForce(felt, sudden, left, _judged(basis, bear, reach))
+    return OutsideForce(felt, sudden, left, _judged(basis, bear, reach), lever)
 
 
 def _height(basis: Basis) -> float:

@@ -30,8 +30,10 @@ BY_FALLING, BY_STANDING, BY_SWING = 0.5, 1.0, 0.3
 # It falls where it sinks faster than this (.1 m/s at 1.7 m; also where its centre of mass is so far
 # (10 cm) outside of what bears it, unless it rises) and the ground gives less than its weight.
 SINKS_SHARE, OVER_SHARE, LESS = 0.1 / 1.7, 0.1 / 1.7, 0.97
-# What lies further away than this belongs to another move, and so does what stops it again (a figure
-# that moves itself stops itself, a push does not); so much further is another scene.
+# Who is so low over what bears him (34 cm) crawls or lies.
+LOW_SHARE = 0.2
+# What lies further away than this belongs to another move, and so does what stops it again (who
+# moves himself stops himself, a push does not); so much further is another scene.
 APART_S, SCENE_S = 0.35, 4.0
 # The swing of the limbs is told from this much around, without the shove itself.
 SWING_S, SHOVE_S = 0.6, 0.15
@@ -130,7 +132,8 @@ def _falls(basis: Basis, forces: OutsideForce, peak: int) -> bool:
     up = float(basis.com_velocity[peak, 2]) / height
     near = round(APART_S / basis.dt_s)
     pressed = float(np.median(forces.felt[max(peak - near, 0) : peak + near + 1, 2]))
-    if pressed >= LESS or up >= SINKS_SHARE:
+    low = forces.lever[peak] < LOW_SHARE * height * basis.height.to_story
+    if low or pressed >= LESS or up >= SINKS_SHARE:
         return False
     before = max(peak - round(SHOVE_S / basis.dt_s), 0)
     return up < -SINKS_SHARE or _over(basis, before) > OVER_SHARE * height

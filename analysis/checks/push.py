@@ -38,7 +38,8 @@ INFO = CheckInfo(
     limit_in_full=(
         ".1 body weights more than an eighth of a second before and after, on two frames, of a "
         "body that falls (it sinks by .1 m/s or more, or is 10 cm outside of what bears it, on "
-        "less than its weight) and half of what is left elsewhere within 4 s; "
+        "less than its weight, and is 34 cm over it) and half of what is left elsewhere within "
+        "4 s, or against it at once; "
         ".2 of one that does not, or that plays in a loop, and all of that, and .3 of what its "
         "limbs are thrown with; in the air .36 m/s at 1.7 m, five times what the fit is unsure "
         "of, in flights of 9 frames and .28 s; four pushes or more in a shot are its style"
