@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The boathook: an ash pole with an iron point and hook, carried level in the right hand."""
+"""The boathook: an ash pole with an iron point and hook, carried level or laid on the quay."""
 
+from collections.abc import Iterable
 from itertools import pairwise
 from math import cos, pi, sin
 
@@ -17,6 +18,7 @@ AHEAD = 1.12  # of it ahead of the hand: the iron makes that end heavy
 RADIUS = 0.0165
 TILT_DEG = 6.0  # the hook end is carried a little high
 _AROUND = 16
+_LIES = 0.022  # metres from its axis to what it lies on: the ferrule is the thickest of it
 
 # The iron in the pole's axes (y ahead, z up), from the ferrule to the point and to the hook.
 _POINT = ((-0.14, 0.0, 0.021), (-0.02, 0.0, 0.019), (0.05, 0.0, 0.010), (0.115, 0.0, 0.003))
@@ -25,16 +27,32 @@ _HOOK_CENTRE, _HOOK_RADIUS = (-0.005, -0.055), 0.055
 
 def add_boathook(rig: bpy.types.Object, hand: str, name: str = "boathook") -> bpy.types.Object:
     """Build the boathook and hang it on a hand bone, its pole through the fist."""
-    mesh = bpy.data.meshes.new(name)
-    _fill(mesh)
-    hook = bpy.data.objects.new(name, mesh)
-    for collection in rig.users_collection:
-        collection.objects.link(hook)
+    hook = _object(rig.users_collection, name)
     hook.parent, hook.parent_type, hook.parent_bone = rig, "BONE", hand
     bone = rig.data.bones[hand]
     tail = bone.matrix_local @ Matrix.Translation((0.0, bone.length, 0.0))
     hook.matrix_parent_inverse = Matrix.Identity(4)
     hook.matrix_basis = tail.inverted() @ _rest_place()
+    return hook
+
+
+def lay_boathook(
+    scene: bpy.types.Scene, place: tuple[float, float], turn_deg: float, name: str = "boathook"
+) -> bpy.types.Object:
+    """Build the boathook lying flat on the quay, its grip at a place, and turned from there."""
+    hook = _object([scene.collection], name)
+    flat = Matrix.Rotation(0.5 * pi, 4, "Y")
+    turn = Matrix.Rotation(np.radians(turn_deg), 4, "Z")
+    hook.matrix_basis = Matrix.Translation((*place, _LIES)) @ turn @ flat
+    return hook
+
+
+def _object(collections: Iterable[bpy.types.Collection], name: str) -> bpy.types.Object:
+    mesh = bpy.data.meshes.new(name)
+    _fill(mesh)
+    hook = bpy.data.objects.new(name, mesh)
+    for collection in collections:
+        collection.objects.link(hook)
     return hook
 
 

@@ -44,8 +44,9 @@ SOFTEN_ROUNDS, SPREAD_ROUNDS, SOFTEN_SHARE = 14, 20, 0.6
 _TRUNK: Bars = {**TRUNK, **LEFT_SHOULDER, **mirrored(LEFT_SHOULDER)}
 _ARMS = {"shoulder.L": LEFT_ARM, "shoulder.R": mirrored(LEFT_ARM)}
 _LEGS = (LEFT_LEG, mirrored(LEFT_LEG))
-_HANDS = (OPEN_HAND, FIST)
 _SHOES = (LEFT_SHOE, mirrored(LEFT_SHOE))
+_HANDS = (OPEN_HAND, FIST)
+_OPEN_HANDS = (OPEN_HAND, mirrored(OPEN_HAND))
 _DRESS = (*_HANDS, *_SHOES)
 
 
@@ -59,9 +60,14 @@ class Shell:
     material: str
 
 
-def add_body(rig: bpy.types.Object, name: str = "porter_body") -> bpy.types.Object:
-    """Build the mannequin, skinned and parented to the rig, into the rig's collections."""
-    shells = _shells()
+def add_body(
+    rig: bpy.types.Object, name: str = "porter_body", *, fist: bool = True
+) -> bpy.types.Object:
+    """Build the mannequin, skinned and parented to the rig, into the rig's collections.
+
+    fist   whether the right hand is closed around the boathook
+    """
+    shells = _shells(fist)
     vertices = np.concatenate([shell.vertices for shell in shells])
     body = bpy.data.objects.new(name, bpy.data.meshes.new(name))
     body.data.from_pydata(vertices.tolist(), [], _numbered(shells).tolist())
@@ -74,9 +80,9 @@ def add_body(rig: bpy.types.Object, name: str = "porter_body") -> bpy.types.Obje
     return body
 
 
-def _shells() -> list[Shell]:
+def _shells(fist: bool) -> list[Shell]:
     shells = [_figure_shell()]
-    for parts in _HANDS:
+    for parts in _HANDS if fist else _OPEN_HANDS:
         shells.append(_shell(parts, 0.006, "porter_dark"))
     for parts in _SHOES:
         shells.append(_shell(parts, 0.007, "porter_dark", low=SOLE_M))

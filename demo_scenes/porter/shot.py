@@ -21,15 +21,18 @@ def build_shot(
     add_set: Callable[[bpy.types.Scene], object],
     animate: Callable[[bpy.types.Object], None],
     plant: Callable[[bpy.types.Object], None],
+    carries: bool = True,
 ) -> bpy.types.Object:
     """Build figure, set and animation into the current, emptied scene; return the armature.
 
     frames    the first and last frame that play; `plant` may change them
     plant     turns the polished pass into the first one
+    carries   whether he holds the boathook; else both of his hands are open
     """
     rig = build_rig(CHARACTER)
-    add_body(rig)
-    add_boathook(rig, "hand.R")
+    add_body(rig, fist=carries)
+    if carries:
+        add_boathook(rig, "hand.R")
     scene = bpy.context.scene
     scene.name = name
     scene.render.fps, scene.render.fps_base = fps, 1.0
