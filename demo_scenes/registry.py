@@ -27,6 +27,7 @@ TWO_PASSES = {
     "run": TwoPasses("porter.run", "the porter runs, as a cycle"),
     "hop_crate": TwoPasses("porter.hop_crate", "he hops onto a crate and down again"),
     "sidestep": TwoPasses("porter.sidestep", "he dodges a swinging crane hook"),
+    "topple": TwoPasses("porter.topple", "he faints and falls on his back"),
     "stop_short": TwoPasses("porter.stop_short", "he stops short at the quay's edge"),
     "boathook_swing": TwoPasses("porter.boathook_swing", "he swings the boathook before him"),
     "rigify_jump": TwoPasses(

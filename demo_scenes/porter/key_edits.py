@@ -150,7 +150,7 @@ def replace_keys(
 
     Outside the two frames the curve stays as it is.
     """
-    going = _slope(curve, first) if goes_on else 0.0
+    going = slope_at(curve, first) if goes_on else 0.0
     placed = _between(curve, first, keys, last)
     for before, after in pairwise([first, *keys, last]):
         one, two = placed[before], placed[after]
@@ -162,7 +162,7 @@ def replace_keys(
     curve.update()
 
 
-def _slope(curve: bpy.types.FCurve, frame: int) -> float:
+def slope_at(curve: bpy.types.FCurve, frame: float) -> float:
     """How fast a curve runs at a frame, per frame."""
     return (curve.evaluate(frame + 0.01) - curve.evaluate(frame - 0.01)) / 0.02
 

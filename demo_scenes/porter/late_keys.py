@@ -9,7 +9,7 @@ from collections.abc import Collection, Mapping
 import bpy
 
 from .channels import channel
-from .key_edits import find_curve, replace_keys
+from .key_edits import find_curve, replace_keys, rework, slope_at
 
 # control -> the words whose curves are edited
 Words = Mapping[str, Collection[str]]
@@ -21,6 +21,26 @@ def hold_keys(rig: bpy.types.Object, words: Words, first: int, last: int, back: 
     for curve in _curves(rig, words):
         value = curve.evaluate(first)
         replace_keys(curve, first, {last: value}, back)
+
+
+def retime_keys(
+    rig: bpy.types.Object,
+    words: Words,
+    since: int,
+    due: Mapping[int, tuple[float, float]],
+    back: int,
+) -> None:
+    """Go through poses sooner or later than they are due; on `back` it is where it would have been.
+
+    due   frame -> the frame on which its pose is due, and how many such frames go by in a frame
+    """
+    for curve in _curves(rig, words):
+        keys = {
+            at: (curve.evaluate(frame), rate * slope_at(curve, frame))
+            for at, (frame, rate) in due.items()
+        }
+        ends = [(frame, slope_at(curve, frame)) for frame in (since, back)]
+        rework(curve, ends[0], keys, ends[1])
 
 
 def stop_keys(rig: bpy.types.Object, poses: Poses, since: int, at: int) -> None:
