@@ -5,6 +5,7 @@ import os
 import signal
 import subprocess
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 
 # These let the caller's Python or Blender set-up leak into a child that has its own.
 _DROPPED = ("PYTHONHOME", "PYTHONPATH", "PYTHONSTARTUP", "PIP_USER", "PIP_TARGET", "PIP_PREFIX")
@@ -38,7 +39,12 @@ def child_environment(extra: Mapping[str, str] | None = None) -> dict[str, str]:
     return {**kept, **(extra or {})}
 
 
-def run_quietly(command: Sequence[str], extra: Mapping[str, str] | None = None) -> tuple[int, str]:
+def run_quietly(
+    command: Sequence[str],
+    extra: Mapping[str, str] | None = None,
+    *,
+    folder: Path | None = None,
+) -> tuple[int, str]:
     """Run a child that asks nothing and shows nothing; its code and all that it printed."""
     done = subprocess.run(
         command,
@@ -48,6 +54,7 @@ def run_quietly(command: Sequence[str], extra: Mapping[str, str] | None = None) 
         encoding="utf-8",
         errors="replace",
         env=child_environment(extra),
+        cwd=folder,
         check=False,
     )
     return done.returncode, done.stdout

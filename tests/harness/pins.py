@@ -62,5 +62,8 @@ BPY = {
     ),
 }
 
+# Simulates a figure that falls, hops and is thrown; what it makes is kept, see simulated_data.py.
+SIMULATION = ("mujoco-core==4.0.0", "numpy==2.4.6")
+
 # Holds captured human motion; only its data files are used, so any platform's wheel will do.
 CAPTURED = "pybullet==3.2.7"

@@ -1,5 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The quality bench as the runner starts it: in the checks environment, with captured motion.
+"""The quality bench as the runner starts it: in the checks environment, with captured and
+simulated motion.
 
 A full run takes up to twenty minutes on two cores; a twentieth of it, the same cases each time,
 is a step of every run.
@@ -15,6 +16,7 @@ from . import ROOT
 from .captured_data import captured_variable
 from .children import child_environment
 from .environments import checks_environment
+from .simulated_data import simulated_variable
 
 # What a normal run takes of the bench.
 TWENTIETH = 0.05
@@ -55,5 +57,5 @@ def run_twentieth() -> int:
 def _run(arguments: Sequence[str]) -> int:
     command = [str(checks_environment()), "-m", "tests.quality.bench", *arguments]
     sys.stdout.flush()
-    environment = child_environment(captured_variable())
+    environment = child_environment({**captured_variable(), **simulated_variable()})
     return subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode

@@ -24,6 +24,7 @@ from .errors import HarnessError, say
 from .extension import USER_FOLDER
 from .extension_zip import build_zip
 from .quality import run_twentieth
+from .simulated_data import simulated_variable
 from .staging import EXTENSION_ID, stage
 from .steps import Steps
 
@@ -120,7 +121,8 @@ def _type_check_addon() -> int:
 
 
 def _run_pure(arguments: Sequence[str]) -> int:
-    return _run_module("pytest", *arguments, extra=captured_variable())
+    extra = {**captured_variable(), **simulated_variable()}
+    return _run_module("pytest", *arguments, extra=extra)
 
 
 def _run_module(
