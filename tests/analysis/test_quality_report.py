@@ -4,10 +4,12 @@
 import json
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from scipy import stats
 
 from analysis import Finding
+from analysis.evidence import Suggestion
 from tests.quality import gate
 from tests.quality.cells import CASES, CURVE_CASES, Cell, all_cells
 from tests.quality.intervals import binomial_at_most, poisson_at_least
@@ -15,7 +17,7 @@ from tests.quality.plant import KINDS
 from tests.quality.planted import Planted
 from tests.quality.printout import WIDTH, rate_text, recall_text
 from tests.quality.report import rates, recalls
-from tests.quality.score import Alarm, Outcome, names, right_part
+from tests.quality.score import Alarm, Outcome, aside_deg, names, right_part
 from tests.quality.sets import clean_cases
 from tests.quality.work import CellResult, CleanResult
 from tests.quality.written import to_json, to_markdown
@@ -89,6 +91,22 @@ def test_a_finding_names_a_fault_that_is_three_frames_off_or_nearer(said, expect
 )
 def test_the_right_part_is_what_shows_it_or_carries_it(said, fault, expected):
     assert right_part(said, fault) is expected
+
+
+@pytest.mark.parametrize(
+    ("said", "degrees"),
+    [((2.0, 0.0, 0.0), 0.0), ((1.0, 1.0, 0.0), 45.0), ((-1.0, 0.0, 0.0), 180.0)],
+)
+def test_a_direction_is_compared_with_the_planted_one(said, degrees):
+    fault = replace(planted(), direction=(1.0, 0.0, 0.0))
+    told = replace(finding(), suggestion=Suggestion("", offset=np.array(said)))
+    assert aside_deg(told, fault) == pytest.approx(degrees)
+    assert aside_deg(told, planted()) is None
+    assert aside_deg(finding(), fault) is None
+    cell = CellResult(CELL, (replace(outcome(), aside_deg=degrees), outcome()))
+    (row,) = recalls([cell], ["pop"])
+    assert row.median_aside_deg == pytest.approx(degrees)
+    assert f"median degrees off: keyed_24 {degrees:.1f}" in recall_text([row])
 
 
 def test_cells_are_counted():

@@ -19,6 +19,7 @@ from .faults import (
     limbs,
     pops,
     props,
+    pushes,
     reaches,
     runs,
     settling,
@@ -53,6 +54,7 @@ _FAMILIES = (
     landings,
     flights,
     balance,
+    pushes,
 )
 KINDS: MappingProxyType[str, Kind] = MappingProxyType(
     {kind.name: kind for family in _FAMILIES for kind in family.KINDS}

@@ -23,6 +23,7 @@ class Planted:
     where     a few words on how it was planted
     amount    what a finding must say, in its own unit, to be right; None where that is free
     whole     whether the clip is judged as a whole, and not only around the fault
+    direction where a push goes to, a vector in the world; None of what has no direction
     beside    another shot of the same figure that is checked in the same go, or None
     """
 
@@ -36,6 +37,7 @@ class Planted:
     amount: float | None = None
     whole: bool = False
     beside: Clip | None = None
+    direction: tuple[float, float, float] | None = None
 
 
 Plant = Callable[[Case, float, str, np.random.Generator], Planted | None]

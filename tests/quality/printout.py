@@ -47,11 +47,23 @@ def _table(rows: Sequence[Recall]) -> list[str]:
         text = f"  {part:6}{f'{size:g} {kind.unit}':>9} {count:>6}"
         text += "".join(f" {_entry(ours.get(which)):>12}" for which in sets)
         lines.append(f"{text}  {_pooled(list(ours.values()))}")
+    lines += _directions(rows)
     known, already = sum(row.comparable for row in rows), sum(row.already for row in rows)
     if already:
         lines.append(
             f"  {_share(already / known)} of the places have a finding near them without the fault"
         )
+    return lines
+
+
+def _directions(rows: Sequence[Recall]) -> list[str]:
+    """How far the said directions are off the planted ones: a line a size."""
+    lines = []
+    for size in dict.fromkeys(row.size for row in rows):
+        ours = [row for row in rows if row.size == size and row.median_aside_deg is not None]
+        if ours:
+            told = ", ".join(f"{_column(row.set)} {row.median_aside_deg:.1f}" for row in ours)
+            lines.append(f"  directions at {size:g} {rows[0].unit}, median degrees off: {told}")
     return lines
 
 

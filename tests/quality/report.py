@@ -31,6 +31,8 @@ class Recall:
     registered                 False where the check does not exist yet
     planned                    cases of a full run; there are fewer where clips lack places
     headline                   whether the size is the one that counts: the smallest promised
+    median_aside_deg           half of the directions that are said are no further off than this;
+                               None where no direction is planted or said
     """
 
     check: str
@@ -51,6 +53,7 @@ class Recall:
     registered: bool
     planned: int
     headline: bool
+    median_aside_deg: float | None = None
 
     @property
     def interval(self) -> tuple[float, float]:
@@ -104,6 +107,7 @@ def recalls(results: Sequence[CellResult], registered: Sequence[str]) -> list[Re
 
 def _recall(result: CellResult, registered: Sequence[str]) -> Recall:
     cell, kind = result.cell, KINDS[result.cell.kind]
+    aside = [o.aside_deg for o in result.outcomes if o.aside_deg is not None]
     errors = [o.frame_error for o in result.outcomes if o.frame_error is not None]
     return Recall(
         check=kind.check,
@@ -124,6 +128,7 @@ def _recall(result: CellResult, registered: Sequence[str]) -> Recall:
         registered=kind.check in registered,
         planned=cell.cases,
         headline=cell.headline,
+        median_aside_deg=float(np.median(aside)) if aside else None,
     )
 
 

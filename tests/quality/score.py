@@ -4,6 +4,8 @@
 from dataclasses import dataclass
 from functools import lru_cache
 
+import numpy as np
+
 from analysis import Clip, Finding, Settings, check_clip
 from analysis.between import compare_shots
 from analysis.pipeline import findings_of
@@ -28,6 +30,7 @@ class Outcome:
     frame_error   samples from the finding's peak to the fault; None where it was not found
     already       whether the clean clip has such a finding there; None where it runs otherwise
     told          one line for a list: what was planted, and what was said instead
+    aside_deg     how far the finding's direction is off that of a planted push; None without one
     """
 
     found: bool
@@ -36,6 +39,7 @@ class Outcome:
     size: float
     already: bool | None
     told: str
+    aside_deg: float | None = None
 
 
 @dataclass(frozen=True)
@@ -71,6 +75,7 @@ def score(case: Case, planted: Planted, *, cycle: bool) -> Outcome:
         size=planted.size,
         already=already,
         told=_told(case, planted, list(findings)),
+        aside_deg=aside_deg(best, planted),
     )
 
 
@@ -121,6 +126,18 @@ def right_part(finding: Finding, planted: Planted) -> bool:
         return False
     named = {finding.part, *(part for check, part in finding.also if check == planted.check)}
     return any(part in planted.carriers for part in named)
+
+
+def aside_deg(finding: Finding | None, planted: Planted) -> float | None:
+    """Degrees between the way a finding says that the body is pushed and the planted one."""
+    suggestion = None if finding is None else finding.suggestion
+    if planted.direction is None or suggestion is None or suggestion.offset is None:
+        return None
+    said, true = np.asarray(suggestion.offset), np.asarray(planted.direction)
+    length = float(np.linalg.norm(said) * np.linalg.norm(true))
+    if length == 0.0:
+        return None
+    return float(np.degrees(np.arccos(np.clip(said @ true / length, -1.0, 1.0))))
 
 
 def _distance(frame: float, frames: tuple[float, float]) -> float:

@@ -24,6 +24,7 @@ from . import (
     holds,
     hops,
     keyed,
+    simulated,
     spines,
     swings,
     two_handed,
@@ -57,6 +58,8 @@ _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
         "walks_30": walks.walks_30,
         "hops_24": hops.hops_24,
         "hops_30": hops.hops_30,
+        "simulated_24": simulated.simulated_24,
+        "simulated_30": simulated.simulated_30,
     }
 )
 SETS = tuple(_BUILDERS)
