@@ -8,6 +8,8 @@ from recorded import assert_checks_find_what_was_planted, record
 from stepped import SIDES, assert_differs_only_where_planted
 
 from demo_scenes.porter import topple
+from demo_scenes.porter.channels import channel
+from demo_scenes.porter.key_edits import find_curve
 from demo_scenes.porter.topple.limp import fall
 from demo_scenes.porter.topple.motion import from_the_side
 from demo_scenes.porter.topple.points import AT, LINKS, REST, masses, rest
@@ -148,10 +150,28 @@ def test_the_planted_faults_have_their_sizes(polished, first):
     behind = HEEL - from_side(first.centre())[hangs, 0]
     assert (hangs.stop - hangs.start) / FPS > 0.5
     assert 0.11 < behind.min() <= behind.max() < 0.14
-    nose = first.bend("neck", "head")
-    stuck = [first.at(frame) for frame in (82, 83, 84)]
-    assert faults["hitch", "head"] == [82, 85]
-    assert np.ptp(nose[stuck]) < 1.0
+
+
+def test_the_head_sticks_as_it_rolls_aside_and_catches_up():
+    target = channel("head", "turn")
+    rolls, sticks = (
+        [find_curve(rig, target).evaluate(frame) for frame in range(88, 97)]
+        for rig in (topple.build(polished=True), topple.build(polished=False))
+    )
+    assert np.degrees(np.abs(np.diff(rolls))).max() < 5.0
+    assert np.ptp(sticks[1:6]) < 1e-5
+    assert np.degrees(sticks[6] - sticks[5]) > 12.0
+    assert sticks[6:] == pytest.approx(rolls[6:], abs=1e-5)
+
+
+def test_held_in_mid_fall_he_hardly_sinks_and_lands_four_frames_late(polished, first):
+    held, freely = (from_side(each.centre())[:, 1] for each in (first, polished))
+    since, until = first.at(66), first.at(70)
+    assert freely[since] - freely[until] > 0.15
+    assert held[since] - held[until] < 0.06
+    for each, lands in ((polished, SITS), (first, SITS + 4)):
+        seat = each.heads["hips"][:, 2]
+        assert seat[each.at(lands)] < 0.16 < 0.25 < seat[each.at(lands - 1)]
 
 
 def test_the_checks_find_what_was_planted_and_nothing_else(ext):

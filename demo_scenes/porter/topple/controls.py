@@ -17,7 +17,7 @@ from .limp import angle, wrapped
 from .points import AT, REST, SIDES, Floats
 
 _POLE_AHEAD, _POLE_UP = 0.62, 0.509  # of the knee's pole at rest
-_SPINE = ("spine.1", "spine.2", "chest")
+SPINE, HEAD = ("spine.1", "spine.2", "chest"), ("neck", "head")
 Channels = dict[tuple[str, str], Floats]
 
 
@@ -25,10 +25,10 @@ def channels(points: Floats) -> Channels:
     """(T,) metres or degrees of each control's word, from points (T,P,2)."""
     bend = {joint.name: _joint_degrees(points, joint) for joint in JOINTS}
     found: Channels = {**_body(points)}
-    for control in _SPINE:
-        found[control, "lean"] = bend["waist"] / len(_SPINE)
-    for control in ("neck", "head"):
-        found[control, "lean"] = 0.5 * bend["neck"]
+    for control in SPINE:
+        found[control, "lean"] = bend["waist"] / len(SPINE)
+    for control in HEAD:
+        found[control, "lean"] = bend["neck"] / len(HEAD)
     for side in SIDES:
         for joint, bone in (("shoulder", "upper_arm"), ("elbow", "forearm"), ("wrist", "hand")):
             found[f"{bone}.{side}", "swing"] = -bend[f"{joint}.{side}"]
