@@ -98,8 +98,9 @@ def test_newtons_are_those_of_the_body_weight():
 
 
 def test_before_a_push_nothing_is_changed():
-    for case in cases_of("simulated_24/falls")[::10]:
-        for take in pushed(case, "push", 0.5) + pushed(case, "impulse", 0.66):
+    for case in cases_of("simulated_24")[::10]:
+        wanted = (("push", 0.5), ("impulse", 0.66), ("air", 0.5))
+        for take in [take for kind, size in wanted for take in pushed(case, kind, size)]:
             push = store().facts[take]["push"]
             clip = clip_of_take(take, 24, "pushed")
             same = int(push["seconds"][0] * 24) + 1
