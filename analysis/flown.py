@@ -102,19 +102,15 @@ def of_poses(basis: Basis, flight: Flight, leaves: int, lands: int) -> Flown | N
 def _bounds(basis: Basis, com: Floats, flight: Flight, fall: Fall) -> tuple[int, int]:
     """The last sample on the ground before a flight, and the first one after.
 
-    A foot's plant that ends, or begins, nearby; else where the path leaves the fitted arc.
+    There the path comes to the fitted arc, or leaves it; but no foot's plant lies in the air.
     """
     near = round(AROUND_S / basis.dt_s)
     before = [p.last for p in basis.plants if 0 < flight.first - p.last <= near]
     after = [p.first for p in basis.plants if 0 < p.first - flight.last <= near]
     middle = 0.5 * (flight.first + flight.last)
-    ways = ((flight.first - 1, -1, before), (flight.last + 1, 1, after))
-    return tuple(
-        (max(known) if step < 0 else min(known))
-        if known
-        else _leaves_arc(basis, com, fall, middle, start, step, near)
-        for start, step, known in ways
-    )  # type: ignore[return-value]
+    leaves = _leaves_arc(basis, com, fall, middle, flight.first - 1, -1, near)
+    lands = _leaves_arc(basis, com, fall, middle, flight.last + 1, 1, near)
+    return max([leaves, *before]), min([lands, *after])
 
 
 def _leaves_arc(

@@ -60,6 +60,8 @@ SHOT_MEASURES = _listed(
         ),
         "hang_share": ("", "mean share of a flight's time in its top quarter; a free one: .5"),
         "fall_m_s2": ("m/s2", "median acceleration of the flights' falls; gravity: 9.81"),
+        "carry_off_m": ("m", "how far flights go beyond what their take-offs carry, the most"),
+        "air_drift_m": ("m", "how far they land off what their first half foretells, the median"),
         "flights": ("", "how many times nothing bears the figure"),
         "flights_too_short": ("", "how many of them last under .25 s: their fall is not judged"),
         "flight_median_s": ("s", "median time of the flights of which both ends are seen"),

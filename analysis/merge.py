@@ -50,7 +50,7 @@ DEAD, TOGETHER_STOP = "hard_stop", "stop_together"
 # ahead and then stands has stopped dead. What sticks and catches up is nothing else.
 CLEARER = 3.0
 # A flight of a wrong shape bends the body's path for some frames, and where it lands.
-FLIGHTS = ("hang_time", "gravity")
+FLIGHTS = ("hang_time", "gravity", "carry")
 # How a prop is seen, and how it hangs on the arm, is nothing that its path does at one moment; but
 # a hand that is stuck on its forearm while the prop is stiff is that.
 APART = ("edge_on", "stiff_prop")

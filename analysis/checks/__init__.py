@@ -8,6 +8,7 @@ which returns Evidence. It reads the basis only, and never another check.
 from . import (
     balance,
     camera_jump,
+    carry,
     double_frame,
     edge_on,
     frozen,
@@ -53,6 +54,7 @@ REGISTRY: tuple[Check, ...] = (
     Check(hang_time.INFO, hang_time.find),
     Check(gravity.INFO, gravity.find),
     Check(push.INFO, push.find),
+    Check(carry.INFO, carry.find),
     Check(balance.INFO, balance.find),
     Check(sway.INFO, sway.find),
     Check(torso_break.INFO, torso_break.find),

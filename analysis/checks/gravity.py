@@ -8,8 +8,9 @@ from ..basis.flights import Flight
 from ..basis.mass import NO_COM
 from ..evidence import Evidence
 from ..flight_standard import Standard, find_standard
-from ..flown import SHORTEST_S, Flown, find_flown
-from ..flown_poses import held_flown, is_stepped
+from ..flown import SHORTEST_S, Flown
+from ..flown_poses import is_stepped
+from ..flown_shot import flights_of, flown_of
 from ..loop import Cycle
 from ..looped import Places, lay_out
 from ..topple_told import with_topples
@@ -63,8 +64,8 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
 
 def _of_flights(basis: Basis, cycle: Cycle) -> Evidence:
     places = Places(basis, lay_out(basis, cycle))
-    flights = _flights(places)
-    flown = _flown(places, flights)
+    flights = flights_of(places)
+    flown = flown_of(places, flights)
     judged = [each for each in flown if each.even]
     short = sum(each.samples * basis.dt_s < SHORTEST_S for each in flights)
     if not judged:
@@ -83,21 +84,6 @@ def _of_flights(basis: Basis, cycle: Cycle) -> Evidence:
         skipped=skipped or _why_unknown(places, flights),
         measures=measures,
     )
-
-
-def _flights(places: Places) -> list[Flight]:
-    """Those of the range; of a loop each once, over its seam too."""
-    basis, looped = places.rounds_basis, places.looped
-    if looped is None:
-        return list(basis.flights)
-    return [each for each in basis.flights if looped.is_once(each.first, each.last)]
-
-
-def _flown(places: Places, flights: list[Flight]) -> list[Flown]:
-    basis = places.rounds_basis
-    if places.looped is None and is_stepped(basis):
-        return held_flown(basis)
-    return find_flown(basis, flights, rough=basis.settings.stage == "blocking")
 
 
 def _off(

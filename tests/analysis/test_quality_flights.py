@@ -14,6 +14,7 @@ from analysis.basis import build_basis
 from analysis.flown import find_flown
 from tests.quality.cells import Cell, planted_cases
 from tests.quality.hop_path import Hop
+from tests.quality.plant import KINDS
 from tests.quality.sets import clean_cases
 from tests.quality.work import cases_of
 
@@ -106,12 +107,12 @@ def test_a_hang_has_its_share_and_only_the_flight_is_moved(which):
         assert moved[inside].max() > 0.01
 
 
-@pytest.mark.parametrize("kind", ["flight_time", "flight_hang"])
+@pytest.mark.parametrize("kind", ["flight_time", "flight_hang", "flight_travel"])
 def test_one_fault_is_one_finding(kind):
     """With all checks together, on clips that have no finding without it."""
-    seen = 0
+    seen, sizes = 0, KINDS[kind].sizes["root"]
     for case, fault in planted_cases(
-        Cell(kind, "root", 30.0, "hops_24", "A"), cases_of("hops_24"), range(12)
+        Cell(kind, "root", sizes[-1], "hops_24", "A"), cases_of("hops_24"), range(12)
     ):
         if case.source != "hops" or check_clip(case.clip).findings or seen > 4:
             continue
@@ -124,3 +125,19 @@ def test_one_fault_is_one_finding(kind):
         assert [f.check for f in found] == [fault.check]
         seen += 1
     assert seen > 2
+
+
+@pytest.mark.parametrize("which", SETS)
+def test_a_flight_s_travel_is_moved_by_what_it_says_and_by_nothing_on_the_ground(which):
+    for case, fault in planted_cases(
+        Cell("flight_travel", "root", 25.0, which, "A"), cases_of(which), range(8)
+    ):
+        moved = fault.clip.positions - case.clip.positions
+        assert np.ptp(moved, axis=1).max() < 1e-9  # all of the figure alike
+        basis = build_basis(case.clip, Settings(cycle="no"))
+        size = np.linalg.norm(moved[-1, 0]) / basis.height.scene_m * 170.0
+        assert size == pytest.approx(25.0, rel=0.02)
+        frames = case.clip.frames
+        assert np.abs(moved[frames <= fault.frames[0]]).max() == 0.0
+        assert np.ptp(moved[frames >= fault.frames[1]], axis=0).max() < 1e-9
+        assert np.abs(moved[:, :, 2]).max() == 0.0

@@ -57,6 +57,7 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "sway_between": 0.97,
         "flight_time": 0.97,
         "flight_hang": 0.97,
+        "flight_travel": 0.96,
     }
 )
 ALARMS: MappingProxyType[str, float] = MappingProxyType(
@@ -81,6 +82,7 @@ ALARMS: MappingProxyType[str, float] = MappingProxyType(
         "overreach": 0.02,
         "hang_time": 0.03,
         "gravity": 0.03,
+        "carry": 0.05,
         "torso_break": 0.02,
         "stiff_prop": 0.02,
         "prop_clash": 0.03,

@@ -30,6 +30,7 @@ PER_10_S: MappingProxyType[str, float] = MappingProxyType(
         "hang_time": 0.1,
         "gravity": 0.1,
         "push": 0.1,
+        "carry": 0.1,
         "torso_break": 0.1,
         "stiff_prop": 0.1,
         "prop_clash": 0.1,

@@ -15,9 +15,10 @@ from analysis.hang import FREE_SHARE, hang_of
 
 from ..case import Case
 from ..figure import rebuild
-from ..moves import target
+from ..moves import height_of, target
 from ..planted import Kind, Planted
 from ..timing import sampled, without_curves
+from . import STORY_M
 
 Floats = NDArray[np.float64]
 
@@ -93,6 +94,24 @@ def _shaped(heights: Floats, share: float) -> tuple[Floats, float] | None:
     return best if best is not None and abs(best[1] - share) < NEAR_SHARE else None
 
 
+def plant_travel(case: Case, size: float, part: str, rng: np.random.Generator) -> Planted | None:
+    """One flight that goes `size` cm (at 1.7 m) further, less far or aside than it was pushed,
+    evenly; what follows stays moved."""
+    basis = build_basis(case.clip, Settings(cycle="no"))
+    flight = _any(basis, rng, SHORTEST_S)
+    if flight is None:
+        return None
+    first, last = flight.first - BEYOND, flight.last + BEYOND
+    angle = rng.uniform(0.0, 2.0 * np.pi)
+    way = np.array([np.cos(angle), np.sin(angle), 0.0])
+    share = np.clip((np.arange(len(basis.frames)) - first) / (last - first), 0.0, 1.0)
+    if rng.integers(2):  # eased by whoever keys it
+        share = share**2 * (3.0 - 2.0 * share)
+    length = size / 100.0 / STORY_M * height_of(case.clip)
+    clip = _carried(case.clip, np.outer(share, length * way))
+    return _planted(clip, "carry", (first, last), size, "travels otherwise")
+
+
 def _any(
     basis: Basis, rng: np.random.Generator, shortest_s: float, others: int = 0
 ) -> Flight | None:
@@ -153,5 +172,15 @@ KINDS = (
         promised={"root": (20.0, 20.0)},
         sets=HOPS,
         plant=plant_hang,
+    ),
+    Kind(
+        name="flight_travel",
+        check="carry",
+        says="a flight that goes further, less far or aside",
+        unit="cm",
+        sizes={"root": (15.0, 25.0, 40.0)},
+        promised={"root": (25.0, 25.0)},
+        sets=HOPS,
+        plant=plant_travel,
     ),
 )
