@@ -46,14 +46,19 @@ BRIEF_S = 0.1
 
 @dataclass(frozen=True, eq=False)
 class Load:
-    """A prop of known mass: its body's index, kg, where its middle is (T,3), scene metres, and
-    on which samples it is held (T,)."""
+    """A prop of known mass: its body's index, kg, its ends (T,2,3), scene metres, and on which
+    samples it is held (T,)."""
 
     prop: Prop
     body: int
     mass_kg: float
-    path: Floats
+    ends: Floats
     held: Bools
+
+    @property
+    def path(self) -> Floats:
+        """(T,3) where its middle is."""
+        return np.asarray(self.ends.mean(axis=1))
 
     @property
     def throughout(self) -> bool:
@@ -80,6 +85,26 @@ def weighed(basis: "Basis", loads: list[Load], body: Floats, paths: list[Floats]
     of_body = body_mass_kg(basis.height.story_m)
     total = of_body * body + sum(load.mass * path for load, path in zip(loads, paths, strict=True))
     return np.asarray(total / (of_body + sum(load.mass for load in loads)))
+
+
+def rods_with_loads(
+    basis: "Basis", share: Floats, at: Floats, ends: Floats
+) -> tuple[Floats, Floats, Floats]:
+    """The rods that a body is made of (as `mass.segment_rods` has them) and the loads as others.
+
+    Shares (T,R) of the mass of both, which add up to 1 on each sample, where on the way from the
+    near to the far end their centres lie (R,), and both ends (R,2,T,3).
+    """
+    loads = counted_loads(basis)
+    of_body = np.broadcast_to(share, (len(basis.frames), len(share)))
+    if basis.height.story_m is None or not loads:
+        return of_body, at, ends
+    held = np.concatenate([load.mass for load in loads], axis=1) / body_mass_kg(
+        basis.height.story_m
+    )
+    shares = np.concatenate((of_body, held), axis=1) / (1.0 + held.sum(axis=1, keepdims=True))
+    rods = np.stack([np.moveaxis(load.ends, 0, 1) for load in loads])
+    return shares, np.append(at, np.full(len(loads), 0.5)), np.concatenate((ends, rods))
 
 
 def counted_loads(basis: "Basis") -> list[Load]:
@@ -114,7 +139,7 @@ def find_loads(basis: "Basis") -> tuple[Load, ...]:
         if prop.mass_kg is None or body is None or basis.bodies[body].parent < 0:
             continue
         ends = _ends(basis, body)
-        found.append(Load(prop, body, prop.mass_kg, ends.mean(axis=1), _held(basis, body, ends)))
+        found.append(Load(prop, body, prop.mass_kg, ends, _held(basis, body, ends)))
     return tuple(found)
 
 

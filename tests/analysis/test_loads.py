@@ -13,10 +13,17 @@ from walker import hop
 
 from analysis import Prop, Settings, check_clip
 from analysis.basis import build_basis
-from analysis.basis.loads import BODY_MASS_INDEX, body_mass_kg, find_loads, uncounted
-from analysis.basis.mass import mass_known
+from analysis.basis.loads import (
+    BODY_MASS_INDEX,
+    body_mass_kg,
+    find_loads,
+    rods_with_loads,
+    uncounted,
+)
+from analysis.basis.mass import mass_known, segment_rods
 from analysis.free_fall import fit_fall
 from analysis.smoothing import smooth
+from analysis.turning_moment import turning_moment
 from tests.quality.figure import add_joint
 
 SETTINGS = Settings(cycle="no")
@@ -272,3 +279,28 @@ def test_a_heavy_thing_held_out_ahead_tips_the_figure_over(mass_kg, falls):
     held_out = swinging(degrees=90.0, seconds=3.0, lag_s=0.0).cut(40, 73)
     shot = check_clip(weighing(held_out, mass_kg), replace(SETTINGS, checks=("balance",)))
     assert [finding.check for finding in shot.findings] == ["balance"] * falls
+
+
+def test_what_is_swung_turns_the_figure():
+    """By hand, of a body that stands still: the reduced mass times (d x a), d from its centre of
+    mass to the hammer's, a how the hammer is pulled; in body weights, those of both."""
+    fps, frames = 60.0, 60
+    clip = swinging(fps=fps, seconds=(frames - 1) / fps, begins=(9.0,))
+    time = np.arange(frames) / fps
+    way = 0.08 * np.stack((np.sin(9.0 * time), np.cos(9.0 * time), 0 * time), axis=-1)
+    basis = build_basis(weighing(moved_prop(clip, way)), SETTINGS)
+    bare = build_basis(clip, SETTINGS).com
+    pulled = smooth(sword_middle(clip) + way, 1 / fps, window_s=0.2, derivative=2)
+    share = HEAVY_KG / (BODY_KG + HEAVY_KG)
+    by_hand = share * (1.0 - share) * np.cross(sword_middle(clip) + way - bare, pulled) / 9.80665
+    np.testing.assert_allclose(turning_moment(basis), by_hand, atol=1e-9)
+    assert np.abs(by_hand).max() > 0.02
+
+
+def test_rods_weigh_what_body_and_loads_do():
+    away = weighing(moved_prop(swinging(), thrown(49, 30)))
+    basis = build_basis(away, SETTINGS)
+    share, at, ends = rods_with_loads(basis, *segment_rods(basis))
+    np.testing.assert_allclose(share.sum(axis=1), 1.0)
+    middle = ends[:, 0] + at[:, None, None] * (ends[:, 1] - ends[:, 0])
+    np.testing.assert_allclose(np.einsum("ts,stj->tj", share, middle), basis.com, atol=1e-9)
