@@ -34,6 +34,11 @@ SHOT_MEASURES = _listed(
         "root_rise_m": ("m", "its highest place above its lowest"),
         "com_rise_m": ("m", "the same of the centre of mass"),
         "com_speed_m_s": ("m/s", "mean level speed of the centre of mass over the ground"),
+        "event_force_peak_bw": (
+            "body weights",
+            "largest force inside declared events, beyond gravity and what contacts can give",
+        ),
+        "event_speed_m_s": ("m/s", "how much faster such a force makes the body, in one event"),
         "push_peak_bw": ("body weights", "largest force on the body that no contact can give"),
         "force_peak_bw": ("body weights", "largest force that the centre of mass's rise tells"),
         "body_mass_kg": (

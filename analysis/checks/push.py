@@ -8,6 +8,7 @@ from ..air_shoves import find_air_shoves, long_enough
 from ..basis import Basis
 from ..basis.mass import NO_COM
 from ..declared import is_there
+from ..event_forces import event_forces
 from ..evidence import Evidence
 from ..loop import Cycle
 from ..outside_force import OutsideForce, outside_force
@@ -65,6 +66,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     found = sorted((*on_ground, *in_air), key=lambda shove: shove.peak)
     size = np.where(outside, 0.0, forces.size)
     measures = {"push_peak_bw": float(max([size.max(), *(each.size for each in in_air)]))}
+    measures |= event_forces(basis, forces, outside)
     skipped = _why_part(basis, forces)
     if len(found) >= HABIT:
         return Evidence("push", habit=habit_text(basis, found), skipped=skipped, measures=measures)
