@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from .basis import Basis
 from .basis.plane_hulls import HullGap, hull_gap, pooled
-from .exposure import HELD_SHARE, SAME_SHARE
+from .exposure import ALONE_SHARE, HELD_SHARE, SAME_SHARE
 from .free_fall import GRAVITY
 from .parts import split_part
 
@@ -31,6 +31,7 @@ POOLED_S = 0.05
 USUAL_M = 1.7
 # A pose of stepped blocking that is shown for so long is held (common practice, no source).
 HOLD_S = 0.6
+SHINS, THIGHS, FOREARMS = ("shin",), ("thigh",), ("forearm",)
 # The centre of mass lies this high over its support at least, as a share of the height.
 LEAST_HEIGHT_SHARE = 0.1
 
@@ -90,7 +91,8 @@ def _of_poses(basis: Basis, com: Floats, speed: Floats) -> Floats:
     """(T,3) the centre of mass's speed; of stepped blocking, where poses stand and then jump, that
     at which a pose goes to the next one, and none where it is shown for so long that it is held."""
     moved = np.linalg.norm(np.diff(com, axis=0), axis=-1) > SAME_SHARE * basis.height.scene_m
-    if len(com) < 3 or not moved.any() or np.mean(moved) > 1.0 - HELD_SHARE:
+    beside = np.concatenate(([False], moved[:-1])) | np.append(moved[1:], False)
+    if np.mean(moved) > 1.0 - HELD_SHARE or np.sum(moved & ~beside) <= ALONE_SHARE * moved.sum():
         return speed
     starts = np.concatenate(([0], np.flatnonzero(moved) + 1))
     lasts = np.diff(np.append(starts, len(com))) * basis.dt_s
@@ -104,12 +106,34 @@ def _of_poses(basis: Basis, com: Floats, speed: Floats) -> Floats:
 def of_feet(basis: Basis) -> Bools:
     """(N,) which touch points are the feet's: of soles, feet and toes, and where shins end."""
     touch = basis.touch_points
-    kinds = [split_part(body.part or "")[0] for body in basis.bodies]
-    # Of each body that is no sole joint and tip follow each other.
-    tip = ~touch.sole & (np.arange(len(touch.body)) % 2 == 1)
-    feet = np.array([kind in ("foot", "toe") for kind in kinds], dtype=bool)
-    shins = np.array([kind == "shin" for kind in kinds], dtype=bool)
-    return np.asarray(touch.sole | feet[touch.body] | (tip & shins[touch.body]))
+    return np.asarray(touch.sole | _on(basis, ("foot", "toe")) | (_tips(basis) & _on(basis, SHINS)))
+
+
+def lies(basis: Basis) -> Bools:
+    """(T,) whether the figure rests on more than feet, hands and knees: then flesh bears it, which
+    reaches further than the points that touch. Root and pelvis are left out: some rigs have them on
+    the floor for good."""
+    touch = basis.touch_points
+    knees = ~_tips(basis) & _on(basis, SHINS) | _tips(basis) & _on(basis, THIGHS)
+    ends = (
+        of_feet(basis)
+        | knees
+        | _on(basis, ("hand", "root", "pelvis"))
+        | _tips(basis) & _on(basis, FOREARMS)
+    )
+    return np.asarray(touch.touches[:, ~ends].any(axis=1))
+
+
+def _on(basis: Basis, kinds: tuple[str, ...]) -> Bools:
+    """(N,) which touch points are on bodies of these kinds."""
+    chosen = [split_part(body.part or "")[0] in kinds for body in basis.bodies]
+    return np.asarray(np.array(chosen, dtype=bool)[basis.touch_points.body])
+
+
+def _tips(basis: Basis) -> Bools:
+    """(N,) which are tips of bodies: of each, joint and tip follow each other."""
+    touch = basis.touch_points
+    return np.asarray(~touch.sole & (np.arange(len(touch.body)) % 2 == 1))
 
 
 def gravity_of(basis: Basis) -> float:

@@ -81,6 +81,10 @@ SHOT_MEASURES = _listed(
             "m",
             "least distance of the weight inside what bears it, in slow motion; below 0: outside",
         ),
+        "catch_step_m": (
+            "m",
+            "how far inside its feet a falling body goes as a step lands that stops it, the last",
+        ),
         # the gait: over its straight and level strides, a foot's landing to its next one
         "strides": ("", "how many strides, of both feet, are measured"),
         "run_share": ("", "share of the strides that are run"),

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .balance_state import Balance
+from .balance_state import Balance, lies
 from .basis import Basis
 from .basis.contacts import runs
 from .basis.mass import mass_known
@@ -57,10 +57,10 @@ class Unbalanced:
 
 def judged(basis: Basis, balance: Balance) -> Bools:
     """(T,) slow samples on which the balance can be asked for: something bears the figure, nothing
-    that may pull does, nothing carries it along, and its mass is known."""
+    that may pull does, nothing carries it along, it does not lie, and its mass is known."""
     touch = basis.touch_points
     slow = np.hypot(*balance.speed.T) < SLOW_SHARE * basis.height.scene_m
-    stands = balance.bears.any(axis=1) & ~touch.holds.any(axis=1)
+    stands = balance.bears.any(axis=1) & ~touch.holds.any(axis=1) & ~lies(basis)
     return np.asarray(slow & stands & mass_known(basis) & ~_carried(basis) & ~_propped(basis))
 
 

@@ -4,7 +4,8 @@
 In slow moments the centre of mass, as it is and as it goes on (extrapolated by its speed, Hof,
 Gazendam & Sinke 2005), is compared with what bears the figure, seen from above: soles as wide as
 feet are, and all else that touches. Where both are 5 cm or more outside for .25 s or longer, a body
-tips over and gains speed outwards; one that does not is held up by nothing.
+tips over and gains speed outwards; one that does not is held up by nothing. And where a step lands
+20 cm or more short of where the body is going, it cannot stop there.
 """
 
 import numpy as np
@@ -13,11 +14,13 @@ from numpy.typing import NDArray
 from ..balance_state import Balance, find_balance
 from ..basis import Basis
 from ..basis.mass import NO_COM
+from ..catch_steps import find_catch_steps
 from ..declared import of_trunk
 from ..evidence import Evidence, RawEvent
 from ..loop import Cycle
 from ..unbalanced import OUT_SHARE, Unbalanced, find_unbalanced, judged
 from ..words import frame_text, size_text
+from .balance_steps import step_event, step_text
 from .balance_words import says, suggestion
 from .contract import CheckInfo
 
@@ -34,12 +37,17 @@ INFO = CheckInfo(
         "from what touches, seen from above, soles half of .055 of the height wide to either side. "
         "A finding where it is outside, as it stands and as it goes on by its speed (x + v / w0, "
         "w0 = sqrt(g / l)), and gains less than half of the speed outwards that a body gains that "
-        "tips over. Not asked while it is held by something that may pull, stands on what moves, "
-        "or has a prop on the ground; withheld where it seems to lean or sit on what was not "
-        "declared."
+        "tips over; and where a foot lands 20 cm or more short of where the body is going by then, "
+        "and it stops over its feet all the same. Not asked while it is held by something that may "
+        "pull, stands on what moves, or has a prop on the ground; withheld where it seems to lean "
+        "or sit on what was not declared."
     ),
     unit="cm",
-    limit="2.9 % of the height (5 cm at 1.7 m) for .25 s; strict .75, loose 1.5 times",
+    limit="2.9 % of the height (5 cm at 1.7 m) for .25 s; a step 11.8 % (20 cm) short",
+    limit_in_full=(
+        "2.9 % of the height (5 cm at 1.7 m) outside for .25 s; a step that lands 11.8 % of the "
+        "height (20 cm) short; strict .75, loose 1.5 times"
+    ),
     source=(
         "extrapolated centre of mass: Hof, Gazendam & Sinke 2005, J Biomech 38:1-8; breadth of the "
         "foot: Drillis & Contini 1966; limits from trials, the distances are common practice"
@@ -50,24 +58,31 @@ INFO = CheckInfo(
 
 
 def find(basis: Basis, cycle: Cycle) -> Evidence:
-    """One event for each slow moment that is out of balance, on the body that leads."""
+    """One event for each slow moment that is out of balance, on the body that leads, and for each
+    step that lands short of a body that stops, on its foot."""
     balance = find_balance(basis)
     if balance is None:
         return Evidence("balance", skipped=NO_COM)
     if not basis.soles:
         return Evidence("balance", skipped="no feet are known, so nothing tells what bears it")
+    steps = find_catch_steps(basis, balance)
     asked = judged(basis, balance)
+    short = [each for each in steps if each.short and not of_trunk(basis, each.at, each.stops)]
+    events = [step_event(basis, each) for each in short]
+    measures = {"catch_step_m": steps[-1].margin_m * basis.height.to_story} if steps else {}
     if asked.sum() * basis.dt_s < LEAST_SLOW_S:
-        return Evidence("balance", skipped=_why_not(basis, balance))
+        why = _why_not(basis, balance)
+        return Evidence("balance", tuple(events), skipped=why, measures=measures)
     moments = find_unbalanced(basis, balance, asked)
     blamed = [m for m in moments if not m.leans and not of_trunk(basis, m.first, m.last)]
     margin = -float(np.minimum(balance.com_gap.gap, balance.gap.gap)[asked].max())
+    events += [_event(basis, balance, each) for each in blamed]
     return Evidence(
         "balance",
-        tuple(_event(basis, balance, each) for each in blamed),
-        good="" if moments else _good(basis, asked, margin),
+        tuple(events),
+        good="" if moments or events else _good(basis, asked, margin) + step_text(basis, steps),
         skipped=_withheld(basis, moments),
-        measures={"balance_margin_m": margin * basis.height.to_story},
+        measures=measures | {"balance_margin_m": margin * basis.height.to_story},
     )
 
 

@@ -269,3 +269,52 @@ def test_what_cannot_be_asked_is_said():
     assert not told(replace(clip, valid=valid))
     for count in (2, 3, 5):
         assert not told(clip.cut(1, count))
+
+
+def caught(ahead_m, falls_m=0.48, fall_s=0.45, *, fps=24.0, scale=1.0, **meta):
+    """It falls forward, a foot lands so far ahead, and it stops."""
+    time = np.arange(round(2.0 * fps)) / fps
+    share = smooth((time - 0.75 + fall_s) / fall_s)
+    root = np.stack((0 * time, -falls_m * share, 0.80 - 0.16 * share), axis=-1)
+    u = np.clip((time - 0.22) / 0.28, 0.0, 1.0)
+    left = np.stack((0 * u + 0.1, -ahead_m * smooth(u), ANKLE + 0.15 * np.sin(np.pi * u)), axis=-1)
+    right = np.tile([-0.1, 0.0, ANKLE], (len(time), 1))
+    return steer(root, {"L": left, "R": right}, fps, scale=scale, **meta)
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+@pytest.mark.parametrize("scale", [1.0, 10.0])
+def test_a_step_that_lands_short_of_a_body_that_stops_is_found(fps, scale):
+    clip = caught(0.30, fps=fps, scale=scale, height_m=HEIGHT_M)
+    (finding,) = told(clip)
+    assert (finding.check, finding.part, finding.severity) == ("balance", "foot.L", "major")
+    assert finding.peak_frame == pytest.approx(1 + 0.50 * fps, abs=1.5)
+    basis = build_basis(clip, ASKED)
+    read = int(np.flatnonzero(basis.frames == finding.peak_frame)[0]) + round(0.1 * fps)
+    going = basis.com[read, 1] + basis.com_velocity[read, 1] / np.sqrt(
+        GRAVITY * scale / basis.com[read, 2]
+    )
+    toes = scale * (-0.30 + TOES_Y)
+    assert finding.amount == pytest.approx(100.0 * (toes - going) / scale, abs=1.0)
+    assert "short of where the body is falling" in finding.says
+    assert "further forward, or take another step" in finding.suggestion.text
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_a_step_that_lands_far_enough_catches_it(fps):
+    shot = check_clip(caught(0.70, 0.36, 0.45, fps=fps), ASKED)
+    assert not shot.findings
+    assert 0.0 < shot.measures["catch_step_m"] < 0.3
+    assert "The left foot that lands at frame" in shot.good[0]
+    assert "to spare" in shot.good[0]
+
+
+def test_a_walk_that_goes_on_catches_nothing():
+    assert "catch_step_m" not in check_clip(walk(), ASKED).measures
+
+
+def test_a_short_step_inside_a_declared_event_is_a_measure():
+    event = Event(frames=(10.0, 24.0), kind="catch")
+    shot = check_clip(caught(0.30, events=(event,)), ASKED)
+    assert not shot.findings
+    assert shot.measures["catch_step_m"] < -0.2

@@ -192,7 +192,7 @@ KINDS = (
         check="balance",
         says="the weight goes out beyond the feet for .4 s, and comes back",
         unit="cm",
-        sizes={"root": (4.0, 7.0, 10.0, 15.0)},
+        sizes={"root": (4.0, 7.0, 10.0)},
         promised={"root": (10.0, 10.0)},
         sets=STANDING,
         plant=plant_hold,
@@ -204,7 +204,7 @@ KINDS = (
         unit="cm",
         sizes={"root": (7.0, 10.0)},
         promised={},
-        sets=("captured_24", *KEYED, "holds"),
+        sets=("keyed_24", "holds"),
         plant=_lasting(0.25),
     ),
     Kind(
@@ -214,7 +214,7 @@ KINDS = (
         unit="cm",
         sizes={"root": (7.0, 10.0)},
         promised={},
-        sets=("captured_24", *KEYED, "holds"),
+        sets=("keyed_24", "holds"),
         plant=_lasting(0.8),
     ),
 )
