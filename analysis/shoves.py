@@ -73,11 +73,14 @@ def find_shoves(
     before, after = beside(len(size), basis.dt_s)
     alone = np.maximum(size - np.maximum(size[before], size[after]), 0.0)
     lasting = np.minimum(alone, np.maximum(np.append(alone[1:], 0.0), np.append(0.0, alone[:-1])))
-    factor = basis.settings.factor("push")
+    spans = runs(lasting > FALLING * basis.settings.factor("push"))
+    if not spans:
+        return ()
+    swing = own_swing(basis)
     found = [
         shove
-        for first, last in runs(lasting > FALLING * factor)
-        if (shove := _judged(basis, forces, size, lasting, (first, last), loops)) is not None
+        for span in spans
+        if (shove := _judged(basis, forces, size, lasting, span, swing, loops)) is not None
     ]
     return _largest(found, APART_S / basis.dt_s)
 
@@ -88,12 +91,13 @@ def _judged(
     size: Floats,
     lasting: Floats,
     span: tuple[int, int],
+    swing: Floats,
     loops: bool,
 ) -> Shove | None:
     """What stands out from a first sample to a last, where that is a shove."""
     first, last = span
     peak = first + int(np.argmax(lasting[first : last + 1]))
-    limit = basis.settings.factor("push") * _limit(basis, forces, size, peak, loops)
+    limit = basis.settings.factor("push") * _limit(basis, forces, size, peak, swing, loops)
     if lasting[peak] <= limit:
         return None
     while first > 0 and size[first - 1] > 0.5 * size[peak]:
@@ -110,8 +114,11 @@ def _judged(
     return Shove(first, last, peak, push, float(size[near].sum()) * basis.dt_s * GRAVITY, limit)
 
 
-def _limit(basis: Basis, forces: OutsideForce, size: Floats, peak: int, loops: bool) -> float:
-    """From how many body weights on a shove at a sample stands out, in this shot."""
+def _limit(
+    basis: Basis, forces: OutsideForce, size: Floats, peak: int, swing: Floats, loops: bool
+) -> float:
+    """From how many body weights on a shove at a sample stands out, in this shot, whose limbs are
+    thrown by `swing` (T,)."""
     at = np.arange(len(size))
     away = np.abs(at - peak) * basis.dt_s
     against = forces.left @ forces.left[peak] < 0.0
@@ -120,8 +127,8 @@ def _limit(basis: Basis, forces: OutsideForce, size: Floats, peak: int, loops: b
     if not loops and _falls(basis, forces, peak):
         return FALLING + BY_FALLING * elsewhere
     around = (away > SHOVE_S) & (away <= SWING_S)
-    swing = float(np.median(own_swing(basis)[around])) if around.any() else 0.0
-    return STANDING + BY_STANDING * elsewhere + BY_SWING * swing
+    thrown = float(np.median(swing[around])) if around.any() else 0.0
+    return STANDING + BY_STANDING * elsewhere + BY_SWING * thrown
 
 
 def _falls(basis: Basis, forces: OutsideForce, peak: int) -> bool:
