@@ -64,6 +64,10 @@ SHOT_MEASURES = _listed(
             "how fast a cycle in place turns over that ground, to the left",
         ),
         "hang_share": ("", "mean share of a flight's time in its top quarter; a free one: .5"),
+        "swing_share": (
+            "",
+            "mean share of the time in the outer quarters of swings; a sine: .33, even: .25",
+        ),
         "fall_m_s2": ("m/s2", "median acceleration of the flights' falls; gravity: 9.81"),
         "carry_off_m": ("m", "how far flights go beyond what their take-offs carry, the most"),
         "air_drift_m": ("m", "how far they land off what their first half foretells, the median"),

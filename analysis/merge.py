@@ -17,6 +17,7 @@ from .merge_feet import (
 from .merge_hips import join_legs, take_lifted
 from .merge_limbs import take_snaps, take_thrown, takes_limb
 from .merge_push import PUSH, take_pushed, takes_push
+from .merge_swings import take_runs
 from .merged import (
     BREAK,
     LIMBS,
@@ -67,6 +68,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
             for each in _merge_moment(basis, found, moment):
                 _take_bends(basis, merged, each, loop)
                 _take_stuck(basis, merged, each, loop)
+                take_runs(basis, merged, each, loop)
                 _take_limbs(basis, merged, each)
                 take_snaps(basis, merged, each, loop)
                 take_thrown(basis, merged, each, loop)

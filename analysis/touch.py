@@ -29,6 +29,8 @@ GAP_SHARE = 0.01
 # What lands goes down by this share of its last step. What hits a part has gone towards it by
 # the other share of its way for some time: a hand that swings past the hip goes along it.
 DOWN_SHARE, TOWARDS_SHARE, APPROACH_S = 0.4, 0.7, 0.2
+# What turns at a surface is as near to it as this, and has come towards it by half of its way.
+MEETS_SHARE, TOWARDS_HALF = 0.02, 0.5
 
 
 def touches(basis: Basis, body: int, at: int, *, leaves: bool) -> bool:
@@ -59,6 +61,48 @@ def touches(basis: Basis, body: int, at: int, *, leaves: bool) -> bool:
     chain = _chain(basis, body)
     others = [n for n, each in enumerate(basis.bodies) if n not in chain and each.part != "mover"]
     return any(_on_body(basis, body, other, way, rest) for other in others)
+
+
+def meets(basis: Basis, body: int, at: int) -> bool:
+    """Whether a body is led against something by a sample, however it goes on from there: joint
+    or tip are near to it, and have come nearer by half of what they went in the last two frames.
+
+    Something is the ground, a box that bears weight, or a body outside its own limb.
+    """
+    before = max(at - 2, 0)
+    points = basis.marks[[before, at], body, :2]
+    gone = np.linalg.norm(points[1] - points[0], axis=-1)
+    chain = _chain(basis, body)
+    near = (_thick(basis, body) + MEETS_SHARE) * basis.height.scene_m
+    gaps = [(_above_ground(basis, points, (before, at)), near)]
+    gaps += [(_from_box(box[[before, at]], points), near) for box in basis.ground.boxes]
+    for n, other in enumerate(basis.bodies):
+        if n not in chain and other.part != "mover":
+            rods = basis.marks[[before, at], n]
+            nearest = _nearest(rods[:, None, 0], rods[:, None, 1], points)
+            thick = _thick(basis, n) * basis.height.scene_m
+            gaps.append((np.linalg.norm(nearest - points, axis=-1), near + thick))
+    return any(
+        bool(((gap[1] < least) & (gap[0] - gap[1] >= TOWARDS_HALF * gone)).any())
+        for gap, least in gaps
+    )
+
+
+def _above_ground(basis: Basis, points: Floats, samples: tuple[int, int]) -> Floats:
+    """(2,2) how high points (2,2,3) of two samples are above what lies under them."""
+    every = np.repeat(points[:1], len(basis.frames), axis=0)
+    every[list(samples)] = points
+    return np.asarray(basis.ground.clearance(every)[list(samples)])
+
+
+def _from_box(box: Floats, points: Floats) -> Floats:
+    """(2,2) how far points (2,2,3) are from a box (2,4,4), on two samples."""
+    away = np.zeros(points.shape[:2])
+    for n, each in enumerate(box):
+        inside = np.linalg.solve(each[:3, :3], (points[n] - each[:3, 3]).T).T
+        nearest = np.clip(inside, -0.5, 0.5) @ each[:3, :3].T + each[:3, 3]
+        away[n] = np.linalg.norm(nearest - points[n], axis=-1)
+    return away
 
 
 def _on_ground(basis: Basis, body: int, at: int) -> bool:
@@ -117,11 +161,11 @@ def _chain(basis: Basis, body: int) -> set[int]:
 
 
 def _nearest(starts: Floats, ends: Floats, points: Floats) -> Floats:
-    """(N,3) the places on rods that are nearest to points."""
+    """(...,3) the places on rods that are nearest to points."""
     along = ends - starts
     square = np.maximum(np.sum(along * along, axis=-1), 1e-12)
     share = np.clip(np.sum((points - starts) * along, axis=-1) / square, 0.0, 1.0)
-    return np.asarray(starts + share[:, None] * along)
+    return np.asarray(starts + share[..., None] * along)
 
 
 def _thick(basis: Basis, body: int) -> float:

@@ -39,7 +39,7 @@ def differs(case, fault):
 
 # Faults that the motion is led into and out of, over so many seconds at most.
 LED_S = 0.6
-LED_INTO = ("frozen", "torso_break", "locked_knee", "overreach")
+LED_INTO = ("frozen", "torso_break", "locked_knee", "overreach", "hang_time")
 
 
 @pytest.mark.parametrize(

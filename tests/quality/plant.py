@@ -27,6 +27,7 @@ from .faults import (
     slides,
     stops,
     sways,
+    swing_turns,
     torso,
     turns,
 )
@@ -55,6 +56,7 @@ _FAMILIES = (
     flights,
     balance,
     pushes,
+    swing_turns,
 )
 KINDS: MappingProxyType[str, Kind] = MappingProxyType(
     {kind.name: kind for family in _FAMILIES for kind in family.KINDS}

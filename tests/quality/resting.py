@@ -28,14 +28,17 @@ LOW, SLOW = 0.04 / 1.7, 0.1
 
 
 def lies_on_something(clip: Clip, part: Target) -> Bools:
-    """(T,) samples on which a hand lies on or near floor or body, or a head on or near floor."""
+    """(T,) samples on which a hand or a prop lies on or near floor or body, or a head on or near
+    the floor."""
     near = NEAR * height_of(clip)
     points = ends_of(clip, part.joint)
     kind, _, side = part.part.partition(".")
     skin = SKINS.get(kind, 0.0) * height_of(clip)
     lies = np.asarray(points[..., 2].min(axis=1) - skin - _floor(clip) < near)
-    if kind != "hand":
+    if kind not in ("hand", "prop"):
         return lies
+    if kind == "prop":
+        side = (clip.meta.props[int(side) - 1].held_by or "").partition(".")[2]
     own = {f"{name}.{side}" for name in ARM}
     for other in clip.meta.roles:
         body = target(clip, other)

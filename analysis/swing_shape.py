@@ -1,0 +1,161 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The turns of a swing to and fro, and how its way to and from each is spaced.
+
+From one extreme to the next a way that is evenly spaced has a quarter of its time in its outer
+quarter, a sine a third (1/3 exactly), a minimum-jerk movement .36 (Flash & Hogan 1985, J Neurosci
+5:1688-1703). Both ways at a turn are judged alike, as far as the shorter one of them goes: what
+lies beyond is no part of what turns here. Ways are measured along the path, as an arm's are arcs.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .basis.contacts import runs
+
+Floats = NDArray[np.float64]
+
+# The outer part of a way, and the share of time there: of even spacing, and of a sine.
+OUTER, EVEN_SHARE, SINE_SHARE = 0.25, 0.25, 1.0 / 3.0
+# A turn is where the path comes back on itself within so long, by this cosine.
+NEAR_S, BACK = 0.08, -0.6
+# A way takes so many steps, and so long at the least and at the most.
+FEWEST, SHORTEST_S, LONGEST_S = 4, 0.16, 1.25
+# It ends where the path comes nearer again, by this share; its last bit does not count, as it may
+# stand there.
+NEARER, NEARLY = 0.8, 0.995
+
+
+@dataclass(frozen=True)
+class Turn:
+    """A turn near sample `at`, its ways from sample `first` and to sample `last`.
+
+    metres   how long the ways are
+    share    share of the time in the outer quarters of both ways
+    shares   of each way by itself
+    uneven   how far the ways are off even spacing, the furthest, as a share of them
+    off_m    how far they are off a sine's spacing, the furthest
+    step_m   mean way in a frame
+    """
+
+    at: int
+    first: int
+    last: int
+    metres: float
+    share: float
+    shares: tuple[float, float]
+    uneven: float
+    off_m: float
+    step_m: float
+
+
+def find_turns(path: Floats, dt_s: float, least_m: float) -> list[Turn]:
+    """The turns of a path (T,D), metres, whose ways go `least_m` or more on both sides."""
+    found = [_turn(path, at, dt_s, least_m) for at in _places(path, dt_s, least_m)]
+    return [each for each in found if each is not None]
+
+
+def _places(path: Floats, dt_s: float, least_m: float) -> list[int]:
+    """The samples on which a path turns back, where it is not all but still."""
+    near = max(round(NEAR_S / dt_s), 2)
+    if len(path) < 2 * near + 3:
+        return []
+    before = path[near:-near] - path[: -2 * near]
+    after = path[2 * near :] - path[near:-near]
+    far = np.minimum(*(np.linalg.norm(each, axis=1) for each in (before, after)))
+    cosine = np.einsum("ij,ij->i", before, after)
+    cosine /= np.maximum(np.linalg.norm(before, axis=1) * np.linalg.norm(after, axis=1), 1e-12)
+    # What goes so little is slower than an even way of the least length ever is, by half.
+    moves = far >= 0.5 * least_m * NEAR_S / LONGEST_S
+    found = []
+    for a, b in runs((cosine < BACK) & moves):
+        at = a + int(np.argmax(far[a : b + 1]))
+        out = before[at] - after[at]
+        low, high = at, at + 2 * near
+        found.append(low + int(np.argmax((path[low : high + 1] - path[at + near]) @ out)))
+    return found
+
+
+def _turn(path: Floats, at: int, dt_s: float, least_m: float) -> Turn | None:
+    """The turn at a sample; None where its ways are too short, in metres or in time."""
+    ways = [_way(path, at, side, dt_s) for side in (-1, 1)]
+    far = min(float(way[-1]) for way in ways)
+    if far < least_m:
+        return None
+    counts = [int(np.argmax(way >= NEARLY * far)) for way in ways]
+    if min(counts) < max(FEWEST, SHORTEST_S / dt_s):
+        return None
+    before = _along(path[at - counts[0] : at + 1][::-1])
+    after = _along(path[at : at + counts[1] + 1])
+    apex, late = _apex(before, after)
+    sides = [_spaced(before, apex, late), _spaced(after, apex, -late)]
+    metres = [float(before[-1]) + apex, float(after[-1]) + apex]
+    return Turn(
+        at=at,
+        first=at - counts[0],
+        last=at + counts[1],
+        metres=0.5 * sum(metres),
+        share=sum(side.outer for side in sides) / sum(counts),
+        shares=(sides[0].share, sides[1].share),
+        uneven=max(side.uneven for side in sides),
+        off_m=0.5 * sum(metres) * max(side.off_sine for side in sides),
+        step_m=sum(metres) / sum(counts),
+    )
+
+
+@dataclass(frozen=True)
+class _Spaced:
+    """One way: samples from the turn's that its outer quarter takes, its share of the time, and
+    how far it is off even spacing and off a sine's, as shares of it."""
+
+    outer: float
+    share: float
+    uneven: float
+    off_sine: float
+
+
+def _spaced(along: Floats, apex: float, late: float) -> _Spaced:
+    """How a way is spaced: metres along it (N,) from the turn's sample, how far the turn lies
+    beyond that, and how many samples are to be added to it."""
+    length, time = float(along[-1]) + apex, len(along) - 1 + late
+    outer = float(np.interp(OUTER * length - apex, along, np.arange(len(along))))
+    gone = (along[1:] + apex) / length
+    passed = (np.arange(1, len(along)) + late) / time
+    sine = 0.5 - 0.5 * np.cos(np.pi * passed)
+    return _Spaced(
+        outer=outer,
+        share=(outer + late) / time,
+        uneven=float(np.abs(gone - passed).max()),
+        off_sine=float(np.abs(gone - sine).max()),
+    )
+
+
+def _way(path: Floats, at: int, side: int, dt_s: float) -> Floats:
+    """(N,) how far from a turn the path has been, sample by sample, until it comes nearer again."""
+    end = max(at - round(LONGEST_S / dt_s), 0) if side < 0 else at + round(LONGEST_S / dt_s)
+    piece = path[end : at + 1][::-1] if side < 0 else path[at : end + 1]
+    away = np.linalg.norm(piece - path[at], axis=1)
+    furthest = np.maximum.accumulate(away)
+    nearer = np.flatnonzero(away < NEARER * furthest)
+    return furthest[: nearer[0]] if len(nearer) else furthest
+
+
+def _along(side: Floats) -> Floats:
+    """(N,) metres along the path from the turn."""
+    steps = np.linalg.norm(np.diff(side, axis=0), axis=1)
+    return np.concatenate(([0.0], np.cumsum(steps)))
+
+
+def _apex(before: Floats, after: Floats) -> tuple[float, float]:
+    """How far beyond its sample a turn lies, metres, and how much later, in samples: where the
+    path's lines on both sides of the step that holds it meet."""
+    if before[1] <= after[1]:
+        slopes, start, ends = (before[2] - before[1], after[1]), -1.0, (-before[1], 0.0)
+    else:
+        slopes, start, ends = (before[1], after[2] - after[1]), 0.0, (0.0, -after[1])
+    both = float(slopes[0] + slopes[1])
+    place = float(ends[1] + slopes[1] - ends[0]) / both if both > 0.0 else -1.0
+    if not 0.0 <= place <= 1.0:
+        return 0.0, 0.0
+    return max(float(ends[0] + slopes[0] * place), 0.0), start + place
