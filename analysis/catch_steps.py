@@ -9,12 +9,15 @@ body goes on over the foot, and needs another step (Hof, Gazendam & Sinke 2005, 
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .balance_state import POOLED_S, Balance, of_feet
 from .basis import Basis
 from .basis.contacts import Plant
 from .basis.mass import mass_known
 from .unbalanced import OUT_SHARE
+
+Bools = NDArray[np.bool_]
 
 # Shares of the height; at 1.7 m: before it lands the body falls by more than 5 cm beyond its
 # support; slower than .25 m/s it has stopped.
@@ -49,15 +52,18 @@ def find_catch_steps(basis: Basis, balance: Balance) -> tuple[CatchStep, ...]:
     """All steps after which the body stops, in time's order; steps of a walk that goes on are
     none."""
     lands = sorted((plant for plant in basis.plants if plant.lands), key=lambda each: each.first)
+    alone = _on_feet_alone(basis) if lands else np.zeros(0, dtype=bool)
     found = []
     for n, plant in enumerate(lands):
         after = lands[n + 1].first if n + 1 < len(lands) else len(basis.frames)
-        if (each := _caught(basis, balance, plant, after)) is not None:
+        if (each := _caught(basis, balance, plant, after, alone)) is not None:
             found.append(each)
     return tuple(found)
 
 
-def _caught(basis: Basis, balance: Balance, plant: Plant, after: int) -> CatchStep | None:
+def _caught(
+    basis: Basis, balance: Balance, plant: Plant, after: int, alone: Bools
+) -> CatchStep | None:
     """The step, where the body falls before it and stops before the next landing."""
     height, dt = basis.height.scene_m, basis.dt_s
     pooled = max(round(POOLED_S / dt), 1)
@@ -74,7 +80,7 @@ def _caught(basis: Basis, balance: Balance, plant: Plant, after: int) -> CatchSt
         return None
     slow = np.hypot(*balance.speed[read:last].T) < STOPS_SHARE * height
     stops = [n for n in range(len(slow) - stays + 1) if slow[n : n + stays].all()]
-    if not stops or not _on_feet_alone(basis, plant.first, read + stops[0]):
+    if not stops or not alone[plant.first : read + stops[0] + 1].all():
         return None
     stop = read + stops[0]
     gap, out = balance.gap, float(balance.gap.gap[read])
@@ -84,9 +90,8 @@ def _caught(basis: Basis, balance: Balance, plant: Plant, after: int) -> CatchSt
     return CatchStep(plant.side, plant.first, stop, -out, out > limit and stands, way)
 
 
-def _on_feet_alone(basis: Basis, first: int, last: int) -> bool:
-    """Whether nothing but feet touches, nothing holds, and all of the mass is known meanwhile."""
-    touch, known = basis.touch_points, mass_known(basis)
-    near = slice(first, last + 1)
-    others = touch.touches[near][:, ~of_feet(basis)].any() or touch.holds[near].any()
-    return bool(known[near].all() and not others)
+def _on_feet_alone(basis: Basis) -> Bools:
+    """(T,) whether nothing but feet touches, nothing holds, and all of the mass is known."""
+    touch = basis.touch_points
+    others = touch.touches[:, ~of_feet(basis)].any(axis=1) | touch.holds.any(axis=1)
+    return np.asarray(mass_known(basis) & ~others)
