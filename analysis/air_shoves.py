@@ -7,7 +7,7 @@ least squares with its break on each sample in turn, and compared with the parab
 a path that bends all the way is a sway of what is known of the masses, and no push.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,17 +53,20 @@ def long_enough(basis: Basis, flight: Flight) -> bool:
 
 
 def find_air_shoves(basis: Basis, outside: Bools) -> tuple[Shove, ...]:
-    """The clearest shove of each flight; where something was declared to reach the figure, none.
+    """The clearest shove of each flight, or of what follows something declared in it.
 
-    outside (T,)   samples on which something was declared
+    outside (T,)   samples on which something was declared to reach the figure
     """
     if basis.com is None or basis.height.story_m is None:
         return ()
     found = []
     for flight in basis.flights:
-        if not (flight.judged and long_enough(basis, flight)):
+        if not flight.judged:
             continue
-        if outside[flight.first : flight.last + 1].any():
+        declared = np.flatnonzero(outside[: flight.last + 1])
+        begins = max(flight.first, int(declared[-1]) + 1 if len(declared) else 0)
+        flight = replace(flight, first=begins)
+        if not long_enough(basis, flight):
             continue
         cut = max(round(ENDS_S / basis.dt_s), 1)
         first, last = flight.first + cut, flight.last - cut

@@ -95,7 +95,7 @@ def test_the_right_part_is_what_shows_it_or_carries_it(said, fault, expected):
 
 @pytest.mark.parametrize(
     ("said", "degrees"),
-    [((2.0, 0.0, 0.0), 0.0), ((1.0, 1.0, 0.0), 45.0), ((-1.0, 0.0, 0.0), 180.0)],
+    [((-2.0, 0.0, 0.5), 0.0), ((-1.0, 1.0, 0.0), 45.0), ((1.0, 0.0, 0.0), 180.0)],
 )
 def test_a_direction_is_compared_with_the_planted_one(said, degrees):
     fault = replace(planted(), direction=(1.0, 0.0, 0.0))
@@ -106,7 +106,7 @@ def test_a_direction_is_compared_with_the_planted_one(said, degrees):
     cell = CellResult(CELL, (replace(outcome(), aside_deg=degrees), outcome()))
     (row,) = recalls([cell], ["pop"])
     assert row.median_aside_deg == pytest.approx(degrees)
-    assert f"median degrees off: keyed_24 {degrees:.1f}" in recall_text([row])
+    assert f"median degrees off from above: keyed_24 {degrees:.1f}" in recall_text([row])
 
 
 def test_cells_are_counted():

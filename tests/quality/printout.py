@@ -63,7 +63,9 @@ def _directions(rows: Sequence[Recall]) -> list[str]:
         ours = [row for row in rows if row.size == size and row.median_aside_deg is not None]
         if ours:
             told = ", ".join(f"{_column(row.set)} {row.median_aside_deg:.1f}" for row in ours)
-            lines.append(f"  directions at {size:g} {rows[0].unit}, median degrees off: {told}")
+            lines.append(
+                f"  directions at {size:g} {rows[0].unit}, median degrees off from above: {told}"
+            )
     return lines
 
 

@@ -31,8 +31,8 @@ class Recall:
     registered                 False where the check does not exist yet
     planned                    cases of a full run; there are fewer where clips lack places
     headline                   whether the size is the one that counts: the smallest promised
-    median_aside_deg           half of the directions that are said are no further off than this;
-                               None where no direction is planted or said
+    median_aside_deg           half of the directions that are said are no further off than this,
+                               seen from above; None where no direction is planted or said
     """
 
     check: str

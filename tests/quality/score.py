@@ -129,11 +129,14 @@ def right_part(finding: Finding, planted: Planted) -> bool:
 
 
 def aside_deg(finding: Finding | None, planted: Planted) -> float | None:
-    """Degrees between the way a finding says that the body is pushed and the planted one."""
+    """Degrees, seen from above, from the way a body is said to be pushed to the planted one.
+
+    A suggestion leads back, against the push. What pushes up or down may be the ground as well.
+    """
     suggestion = None if finding is None else finding.suggestion
     if planted.direction is None or suggestion is None or suggestion.offset is None:
         return None
-    said, true = np.asarray(suggestion.offset), np.asarray(planted.direction)
+    said, true = -np.asarray(suggestion.offset)[:2], np.asarray(planted.direction)[:2]
     length = float(np.linalg.norm(said) * np.linalg.norm(true))
     if length == 0.0:
         return None

@@ -23,9 +23,9 @@ FALL_PUSHES = {
 FLIGHT_PUSHES = {"air": {0.3: 0.5, 0.5: 3.0, 1.0: 0.5}}
 PUSH_S, AT_ONCE_S = 0.12, 1.0 / 30.0
 # A fall is one from this speed on (m/s at size 1); a push in it ends so long before anything but
-# a foot touches. In a flight it lies so far from take-off and landing, which last as many frames
-# at least as the shortest flight that can show it.
-FALLS_M_S, BEFORE_HIT_S, INSIDE_S, SHORTEST_S = 0.25, 0.05, 0.1, 0.4
+# a foot touches. In a flight it lies so far from where that begins and ends (a foot is seen to be
+# up from 6 cm on), and from what throws the body into it.
+FALLS_M_S, BEFORE_HIT_S, INSIDE_S, AFTER_THROW_S = 0.25, 0.05, 0.15, 0.25
 # So long is simulated after it.
 AFTER_S = 1.2
 # It comes from any side, up to so far (radians) from above or below; in flight level.
@@ -46,7 +46,10 @@ class Push:
 def pushes(plan: Plan, engine: Engine, clean: Take) -> Iterator[tuple[Push, Take]]:
     """Every push that is planted into a scene, with the take from its start on."""
     wanted = FALL_PUSHES if plan.family in FALLS else FLIGHT_PUSHES
-    room = _in_fall(clean, engine.world.size) if plan.family in FALLS else _in_flight(clean)
+    if plan.family in FALLS:
+        room = _in_fall(clean, engine.world.size)
+    else:
+        room = _in_flight(clean, plan.declared)
     for kind, sizes in wanted.items():
         for n, (size, count) in enumerate(sizes.items()):
             key = [SEED, list(wanted).index(kind), n, plan.number, "AB".index(plan.half)]
@@ -89,13 +92,13 @@ def _in_fall(clean: Take, size: float) -> tuple[int, int]:
     return (int(falls[0]) if len(falls) else len(speed)), last
 
 
-def _in_flight(clean: Take) -> tuple[int, int]:
-    """First and last record inside the longest flight; none in short ones."""
+def _in_flight(clean: Take, declared: tuple[float, float] | None) -> tuple[int, int]:
+    """First and last record inside the longest flight in which a push may lie."""
     first, last = longest_flight(clean)
-    if last - first < SHORTEST_S * RATE:
-        return 1, 0
-    inside = round(INSIDE_S * RATE)
-    return first + inside, last - inside
+    first += round(INSIDE_S * RATE)
+    if declared is not None:
+        first = max(first, round((declared[1] + AFTER_THROW_S) * RATE))
+    return first, last - round(INSIDE_S * RATE)
 
 
 def longest_flight(clean: Take) -> tuple[int, int]:

@@ -3,6 +3,9 @@
 
 import numpy as np
 
+from analysis import Clip, Settings
+from analysis.basis import build_basis
+
 from ..case import Case
 from ..planted import Kind, Planted
 from ..simulated import SimulatedCase, clip_of_take, frames_of, pushed, store
@@ -11,6 +14,22 @@ SETS_OF_FALLS = ("simulated_24/falls", "simulated_30/falls")
 SETS_OF_FLIGHTS = ("simulated_24/flights", "simulated_30/flights")
 # A push moves all of the body, and the chest first.
 CARRIERS = (None, "root", "pelvis", "spine.1", "chest")
+
+
+# A push in the air is planted where a flight is seen for so many frames, after what throws it, and
+# so far inside of it: a speed must have been there to be changed.
+LEAST_SAMPLES, INSIDE = 9, 2
+
+
+def _flies(clip: Clip, frames: tuple[float, float]) -> bool:
+    """Whether a body is seen to fly for long enough about some frames of a clip."""
+    basis = build_basis(clip, Settings())
+    thrown = max((event.frames[1] for event in clip.meta.events), default=0.0)
+    for flight in basis.flights:
+        first, last = max(basis.frames[flight.first], thrown), basis.frames[flight.last]
+        if first + INSIDE <= frames[0] and frames[1] <= last - INSIDE:
+            return bool(last - first + 1.0 >= LEAST_SAMPLES)
+    return False
 
 
 def _planter(kind: str):
@@ -26,12 +45,16 @@ def _planter(kind: str):
         take = int(rng.choice(takes))
         push = store().facts[take]["push"]
         x, y, z = push["direction"]
+        clip = clip_of_take(take, case.fps, case.name)
+        frames = frames_of(push["seconds"], case.fps)
+        if kind == "air" and not _flies(clip, frames):
+            return None
         return Planted(
-            clip=clip_of_take(take, case.fps, case.name),
+            clip=clip,
             check="push",
             part=None,
             carriers=CARRIERS,
-            frames=frames_of(push["seconds"], case.fps),
+            frames=frames,
             size=size,
             where=f"{push['newtons']:.0f} N to ({x:.2f}, {y:.2f}, {z:.2f})",
             direction=(x, y, z),
