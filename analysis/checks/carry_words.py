@@ -12,6 +12,9 @@ from ..evidence import RawEvent, Suggestion
 from ..looped import Places
 from ..words import count_text, direction_text, frame_text, size_text, speed_text
 
+# Less than this, m/s, is none.
+LEAST_SPEED = 0.005
+
 
 def flight_event(places: Places, carried: Carried, limit: float) -> RawEvent:
     """The event of a flight that lands elsewhere than its take-off carries it."""
@@ -39,7 +42,7 @@ def flight_event(places: Places, carried: Carried, limit: float) -> RawEvent:
         step_m=float(np.linalg.norm(carried.air)) * basis.dt_s,
         says=(
             f"In the air, frames {places.text(flight.first, flight.last)}, the {{who}} goes "
-            f"{size} too far {way}: {_speeds(carried, pushed, flies)}."
+            f"{size} too far {way}: {_speeds(carried, pushed, flies, to_story)}."
         ),
         suggestion=Suggestion(
             f"Land {size} less far {way}, at frame {places.frame(flown.lands)}; or let the feet "
@@ -50,11 +53,13 @@ def flight_event(places: Places, carried: Carried, limit: float) -> RawEvent:
     )
 
 
-def _speeds(carried: Carried, pushed: str, flies: str) -> str:
+def _speeds(carried: Carried, pushed: str, flies: str, to_story: float) -> str:
     """What the feet gave it and what it has in the air, along the way that it goes too far."""
-    back = float(0.5 * (carried.before + carried.after) @ carried.way) < 0.0
-    against = " the other way" if back else ""
-    return f"that way the feet give it {pushed}{against}, and in the air it has {flies}" + (
+    given = float(0.5 * (carried.before + carried.after) @ carried.way) * to_story
+    gives = f"{pushed} the other way" if given < 0.0 else pushed
+    if abs(given) < LEAST_SPEED:
+        gives = "no speed"
+    return f"that way the feet give it {gives}, and in the air it has {flies}" + (
         " the other way" if float(carried.air @ carried.way) < 0.0 else ""
     )
 

@@ -190,3 +190,9 @@ def test_short_clips_and_still_ones_are_no_trouble(frames):
     assert not check_clip(short, ASKED).findings
     still = replace(clip, positions=np.repeat(clip.positions[:1], len(clip.frames), axis=0))
     assert not check_clip(still, ASKED).findings
+
+
+def test_feet_that_push_off_straight_up_give_no_speed():
+    """The hop of `walker` goes ahead at once as it leaves the ground."""
+    (finding,) = check_clip(hop(tuck=0.0), ASKED).findings
+    assert "that way the feet give it no speed, and in the air it has 1.2 m/s" in finding.says
