@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
+from .basis.ground import LOW_SHARE
 from .basis.plane_hulls import HullGap, hull_gap, pooled
 from .exposure import ALONE_SHARE, HELD_SHARE, SAME_SHARE
 from .free_fall import GRAVITY
@@ -144,15 +145,22 @@ def gravity_of(basis: Basis) -> float:
 
 
 def _bearing(basis: Basis) -> tuple[Floats, Bools]:
-    """Points (T,N,3) that touch, soles as wide as feet are, and (T,N) when they do."""
+    """Points (T,N,3) that touch, soles as wide as feet are, and (T,N) when they do.
+
+    Captured soles float, so that a whole foot may stand some way up; but of one foot only what is
+    about as low as its lowest point bears: a heel that is lifted does not.
+    """
     touch = basis.touch_points
-    places, bears = [touch.place], [touch.touches]
+    on_all = touch.touches.copy()
+    places, bears = [touch.place], [on_all]
     for n, each in enumerate(basis.soles):
         mine = touch.sole & (touch.body == each.sole.body)
+        lowest = each.clearance.min(axis=1, keepdims=True)
+        on_all[:, mine] &= each.clearance < lowest + LOW_SHARE * basis.height.scene_m
         aside = _aside(basis, n)
         for way in (-1.0, 1.0):
             places.append(touch.place[:, mine] + way * aside[:, None])
-            bears.append(touch.touches[:, mine])
+            bears.append(on_all[:, mine])
     return np.concatenate(places, axis=1), np.concatenate(bears, axis=1)
 
 
