@@ -7,12 +7,13 @@ least squares with its break on each sample in turn, and compared with the parab
 a path that bends all the way is a sway of what is known of the masses, and no push.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
+from .basis.contacts import runs
 from .basis.flights import Flight
 from .free_fall import GRAVITY
 from .shoves import Shove
@@ -23,11 +24,14 @@ Bools = NDArray[np.bool_]
 # A break is told where at least so many samples are in the air, and so long; it lies at least so
 # many samples from the ends.
 LEAST_SAMPLES, LEAST_S, INSIDE = 9, 0.28, 2
-# What feet still give, or give already, at both ends of a flight that is told from 6 cm up.
-ENDS_S = 0.03
-# The change of speed from which on it is a push, m/s at 1.7 m; it must be so many times its
-# standard error, and leave so little of what the best parabola leaves.
-CHANGE_SHARE, ERRORS, OF_PARABOLA = 0.36 / 1.7, 5.0, 0.95
+# Feet leave and land sooner than the 6 cm from which on a flight is told; flesh that joints do not
+# tell (a shoulder, a thigh) touches up to so long before they do.
+FLESH_S = 0.07
+# The change of speed from which on it is a push, m/s at 1.7 m (people of any size push alike: with
+# the root of the height, by Froude's law), and how much of what the best parabola leaves its line
+# may leave: near an end, or where joints tremble, a parabola follows a clear change as well. It is
+# so many times its standard error.
+CHANGES, ERRORS, USUAL_M = ((0.34, 0.7), (0.45, 1.2)), 5.0, 1.7
 # A push so long counts as one; its force is the change over that time.
 LASTS_S = 0.1
 
@@ -53,7 +57,7 @@ def long_enough(basis: Basis, flight: Flight) -> bool:
 
 
 def find_air_shoves(basis: Basis, outside: Bools) -> tuple[Shove, ...]:
-    """The clearest shove of each flight, or of what follows something declared in it.
+    """The clearest shove of each flight, but for where something was declared to reach the figure.
 
     outside (T,)   samples on which something was declared to reach the figure
     """
@@ -61,20 +65,31 @@ def find_air_shoves(basis: Basis, outside: Bools) -> tuple[Shove, ...]:
         return ()
     found = []
     for flight in basis.flights:
-        if not flight.judged:
+        if not (flight.judged and long_enough(basis, flight)):
             continue
-        declared = np.flatnonzero(outside[: flight.last + 1])
-        begins = max(flight.first, int(declared[-1]) + 1 if len(declared) else 0)
-        flight = replace(flight, first=begins)
-        if not long_enough(basis, flight):
+        first, last = _free(basis, flight, outside)
+        if last - first + 1 < LEAST_SAMPLES - 2:
             continue
-        cut = max(round(ENDS_S / basis.dt_s), 1)
-        first, last = flight.first + cut, flight.last - cut
         path = basis.com[first : last + 1, :2] * basis.height.to_story
         shove = _shove(basis, first, fit_break(path, basis.dt_s))
         if shove is not None:
             found.append(shove)
     return tuple(found)
+
+
+def _free(basis: Basis, flight: Flight, outside: Bools) -> tuple[int, int]:
+    """First and last sample of a flight on which surely nothing touches: the longest such piece."""
+    touch = basis.touch_points
+    feet = np.asarray((touch.touches & touch.sole).any(axis=1))
+    cut = max(round(FLESH_S / basis.dt_s), 1)
+    first, last = flight.first, flight.last
+    if first > 0 and not feet[first - 1]:
+        first += cut
+    if last < len(feet) - 1 and not feet[last + 1]:
+        last -= cut
+    pieces = runs(~outside[first : last + 1]) or [(0, -1)]
+    begins, ends = max(pieces, key=lambda piece: piece[1] - piece[0])
+    return first + begins, first + ends
 
 
 def fit_break(path: Floats, dt_s: float) -> Break:
@@ -106,13 +121,15 @@ def _left(powers: Floats, path: Floats) -> tuple[Floats, float, float]:
 
 
 def _shove(basis: Basis, first: int, found: Break) -> Shove | None:
-    factor = basis.settings.factor("push")
-    story = basis.height.scene_m * basis.height.to_story
-    limit = factor * CHANGE_SHARE * story
+    tall = basis.height.scene_m * basis.height.to_story
+    factor = basis.settings.factor("push") * float(np.sqrt(tall / USUAL_M))
     speed = float(np.linalg.norm(found.change))
-    clear = speed > ERRORS * found.error and found.left < OF_PARABOLA * found.curved
-    if speed <= limit or not clear:
+    clear = any(
+        speed > change * factor and found.left < share * found.curved for change, share in CHANGES
+    )
+    if not clear or speed <= ERRORS * found.error:
         return None
+    limit = factor * CHANGES[0][0]
     peak = first + found.at
     force = np.append(found.change, 0.0) / (LASTS_S * GRAVITY)
     half = max(round(0.5 * LASTS_S / basis.dt_s), 1)

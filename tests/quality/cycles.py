@@ -20,7 +20,7 @@ them. Halves go by the source clip; `run` is of half A.
 
 They are clean as loops: no frame repeats and no seam breaks, and captured jerks stay in. Feet are
 dragged along where motion is blended or a straight round is bent into a circle, so these are no
-clean motion for `slide`, nor blended ones for `sink`.
+clean motion for `slide`, nor blended ones for `sink` and `push`.
 """
 
 import os
@@ -105,7 +105,8 @@ def _case(name: str, source: str, half: str, each: Round, number: int) -> CycleC
     clip = each.played(np.arange(float(each.length)), full)
     blended = "cut" in name.split("/")
     drags = ("slide",) if way == "circle" or blended else ()
-    faulty = (*drags, "sink") if blended else drags
+    # What is blended, and led there and back at another pace, moves as no feet could move it.
+    faulty = (*drags, "sink", "push") if blended else drags
     return CycleCase(full, source, SET, half, clip, each, faulty=faulty)
 
 

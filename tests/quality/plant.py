@@ -23,6 +23,7 @@ from .faults import (
     reaches,
     runs,
     settling,
+    shoves,
     skates,
     slides,
     stops,
@@ -57,6 +58,7 @@ _FAMILIES = (
     balance,
     pushes,
     swing_turns,
+    shoves,
 )
 KINDS: MappingProxyType[str, Kind] = MappingProxyType(
     {kind.name: kind for family in _FAMILIES for kind in family.KINDS}
