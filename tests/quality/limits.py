@@ -52,6 +52,7 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "sink": 0.97,
         "stomp": 0.97,
         "off_balance": 0.97,
+        "topple_slow": 0.90,
         "sway_side": 0.97,
         "sway_up": 0.95,
         "sway_between": 0.97,

@@ -29,6 +29,7 @@ from .faults import (
     stops,
     sways,
     swing_turns,
+    topples,
     torso,
     turns,
 )
@@ -56,6 +57,7 @@ _FAMILIES = (
     landings,
     flights,
     balance,
+    topples,
     pushes,
     swing_turns,
     shoves,
