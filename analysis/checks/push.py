@@ -7,8 +7,7 @@ from numpy.typing import NDArray
 from ..air_shoves import find_air_shoves, long_enough
 from ..basis import Basis
 from ..basis.mass import NO_COM
-from ..declared import is_there
-from ..event_forces import event_forces
+from ..event_forces import event_forces, reached
 from ..evidence import Evidence
 from ..loop import Cycle
 from ..outside_force import OutsideForce, outside_force
@@ -20,8 +19,6 @@ Bools = NDArray[np.bool_]
 
 # Fewer frames a second than this have no sudden changes; shorter ranges no beside.
 LEAST_RATE, SHORTEST_S = 20.0, 0.6
-# Smoothing smears a force over so much beside an event in which it acts.
-SMEARED_S = 0.1
 
 INFO = CheckInfo(
     name="push",
@@ -61,13 +58,13 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     forces = None if why else outside_force(basis)
     if forces is None:
         return Evidence("push", skipped=why or NO_COM)
-    outside = _declared(basis)
+    outside = reached(basis)
     on_ground = find_shoves(basis, forces, outside, loops=cycle.plays)
-    in_air = find_air_shoves(basis, _declared(basis, smeared_s=0.0))
+    in_air = find_air_shoves(basis, reached(basis, smeared_s=0.0))
     found = sorted((*on_ground, *in_air), key=lambda shove: shove.peak)
     size = np.where(outside, 0.0, forces.size)
     measures = {"push_peak_bw": float(max([size.max(), *(each.size for each in in_air)]))}
-    measures |= event_forces(basis, forces, outside)
+    measures |= event_forces(basis, forces)
     skipped = _why_part(basis, forces)
     if len(found) >= HABIT:
         return Evidence("push", habit=habit_text(basis, found), skipped=skipped, measures=measures)
@@ -97,15 +94,3 @@ def _why_part(basis: Basis, forces: OutsideForce) -> str:
     short = [flight for flight in basis.flights if flight.judged and not long_enough(basis, flight)]
     nothing = not forces.judged.any()
     return why_partly(basis, held, unsure, nothing=nothing, short=bool(short))
-
-
-def _declared(basis: Basis, smeared_s: float = SMEARED_S) -> Bools:
-    """(T,) where something was declared to reach the figure, and what smoothing makes of that."""
-    found = np.zeros(len(basis.frames), dtype=bool)
-    step = float(basis.frames[1] - basis.frames[0])
-    beside = step * (1 + round(smeared_s / basis.dt_s))
-    for event in basis.clip.meta.events:
-        if event.part != "camera" and is_there(basis, event):
-            first, last = event.frames[0] - beside, event.frames[1] + beside
-            found |= (basis.frames >= first) & (basis.frames <= last)
-    return found

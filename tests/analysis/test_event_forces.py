@@ -88,3 +88,17 @@ def test_numbers_where_all_is_a_gap():
     valid = np.ones(clip.positions.shape[:2], dtype=bool)
     valid[10:22] = False
     assert "event_force_peak_bw" not in measures_of(replace(clip, valid=valid))
+
+
+def test_of_a_throw_and_a_push_in_the_air_each_is_told_apart():
+    """What threw it lies at the take-off; the speed before the push is that after the throw."""
+    at = 1.0 + 13.0 + 24.0 * 0.3
+    pushed = declaring(airborne(0.6), at - 0.5, at + 0.5)
+    events = (Event(frames=(11.0, 14.0), kind="hit"), *pushed.meta.events)
+    both = replace(pushed, meta=replace(pushed.meta, events=events))
+    assert measures_of(both)["event_speed_m_s"] == pytest.approx(0.6, rel=0.05)
+
+
+def test_a_flight_too_short_for_speeds_before_and_after_tells_none():
+    at = 1.0 + 13.0 + 24.0 * 0.3
+    assert "event_speed_m_s" not in measures_of(declaring(airborne(0.6), at - 5.0, at + 5.0))
