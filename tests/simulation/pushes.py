@@ -22,10 +22,12 @@ FALL_PUSHES = {
 }
 FLIGHT_PUSHES = {"air": {0.3: 0.5, 0.5: 3.0, 1.0: 0.5}}
 PUSH_S, AT_ONCE_S = 0.12, 1.0 / 30.0
-# A fall is one from this speed on (m/s at size 1); a push in it ends so long before anything but
-# a foot touches. In a flight it lies so far from where that begins and ends (a foot is seen to be
-# up from 6 cm on), and from what throws the body into it.
-FALLS_M_S, BEFORE_HIT_S, INSIDE_S, AFTER_THROW_S = 0.25, 0.05, 0.15, 0.25
+# A fall is one from this speed on (m/s at size 1). A push in it begins so long after the scene,
+# as nothing tells what moved a body before that, and ends so long before more than feet touch.
+# In a flight it lies so far from where that begins and ends (a foot is seen to be up from 6 cm on),
+# and so long after what throws the body into it.
+FALLS_M_S, BEGINS_S, BEFORE_HIT_S = 0.25, 0.2, 0.05
+INSIDE_S, AFTER_THROW_S = 0.15, 0.35
 # So long is simulated after it.
 AFTER_S = 1.2
 # It comes from any side, up to so far (radians) from above or below; in flight level.
@@ -89,7 +91,8 @@ def _in_fall(clean: Take, size: float) -> tuple[int, int]:
     falls = np.flatnonzero(speed > FALLS_M_S * np.sqrt(size))
     hit = np.flatnonzero(clean.others)
     last = (int(hit[0]) if len(hit) else len(speed)) - round(BEFORE_HIT_S * RATE)
-    return (int(falls[0]) if len(falls) else len(speed)), last
+    first = int(falls[0]) if len(falls) else len(speed)
+    return max(first, round(BEGINS_S * RATE)), last
 
 
 def _in_flight(clean: Take, declared: tuple[float, float] | None) -> tuple[int, int]:

@@ -16,15 +16,15 @@ SETS_OF_FLIGHTS = ("simulated_24/flights", "simulated_30/flights")
 CARRIERS = (None, "root", "pelvis", "spine.1", "chest")
 
 
-# A push in the air is planted where a flight is seen for so many frames, after what throws it, and
-# so far inside of it: a speed must have been there to be changed.
-LEAST_SAMPLES, INSIDE = 9, 2
+# A push in the air is planted where a flight is seen for so many frames, so long after what throws
+# the body, and so far inside of it: a speed must have been there to be changed.
+LEAST_SAMPLES, INSIDE, AFTER_S = 9, 2, 0.1
 
 
 def _flies(clip: Clip, frames: tuple[float, float]) -> bool:
     """Whether a body is seen to fly for long enough about some frames of a clip."""
     basis = build_basis(clip, Settings())
-    thrown = max((event.frames[1] for event in clip.meta.events), default=0.0)
+    thrown = max((e.frames[1] + AFTER_S * clip.fps for e in clip.meta.events), default=0.0)
     for flight in basis.flights:
         first, last = max(basis.frames[flight.first], thrown), basis.frames[flight.last]
         if first + INSIDE <= frames[0] and frames[1] <= last - INSIDE:
