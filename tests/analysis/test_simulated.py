@@ -12,34 +12,12 @@ from tests.simulation.stored import kept_ticks, read
 if os.environ.get("PLUMBLINE_SIMULATED") is None:
     pytest.skip("PLUMBLINE_SIMULATED is not set: run the test runner", allow_module_level=True)
 
-from analysis import Settings
+from simulated_flights import FLIGHTS, FPS, STANDARD_GRAVITY
+
 from analysis import quaternions as quat
-from analysis.basis.build import build_basis
-from analysis.free_fall import fit_fall
 from tests.quality import simulated
 from tests.quality.simulated import clip_of_take, frames_of, motion_of, pushed, store
 from tests.quality.work import cases_of
-
-# The third General Conference on Weights and Measures, 1901.
-STANDARD_GRAVITY = 9.80665
-FPS = 30
-
-
-def flights():
-    """(case, first and last frame of the longest flight), those of .4 s and more."""
-    for case in cases_of("simulated_30/flights"):
-        motion = motion_of(case)
-        air = ~motion.touches.any(axis=1)
-        if motion.facts["declared"]:  # what throws it does not touch it
-            air[: int(np.ceil(motion.facts["declared"][1] * FPS)) + 1] = False
-        steps = np.diff(np.concatenate(([0], air.astype(int), [0])))
-        starts, ends = np.flatnonzero(steps == 1), np.flatnonzero(steps == -1) - 1
-        if len(starts) and (ends - starts).max() >= 0.4 * FPS:
-            at = int(np.argmax(ends - starts))
-            yield case, int(starts[at]) + 1, int(ends[at]) - 1
-
-
-FLIGHTS = tuple(flights())
 
 
 def test_there_are_enough_of_each():
@@ -168,17 +146,3 @@ def test_without_the_file_a_sentence_says_what_to_do(monkeypatch, tmp_path):
     (tmp_path / "motion.npz").write_bytes(b"no archive")
     with pytest.raises(ValueError, match="holds no simulated motion"):
         read(tmp_path / "motion.npz")
-
-
-@pytest.mark.parametrize("family", ["hops", "throws"])
-def test_gravity_is_measured_within_a_hundredth(family):
-    """With the table that the simulated body's masses are taken from; see segments.py."""
-    found = []
-    for case, first, last in FLIGHTS:
-        if case.source == family:
-            basis = build_basis(case.clip, Settings(masses="dumas"))
-            fall = fit_fall(basis.com[first : last + 1], 1.0 / FPS)
-            found.append(fall.down / STANDARD_GRAVITY)
-    assert len(found) >= 30
-    assert np.median(found) == pytest.approx(1.0, abs=0.01)
-    assert np.percentile(np.abs(np.array(found) - 1.0), 90) < 0.04
