@@ -2,7 +2,6 @@
 """`push`: does the body move as if somebody pushed or pulled it?"""
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ..air_shoves import find_air_shoves, long_enough
 from ..basis import Basis
@@ -14,8 +13,6 @@ from ..outside_force import OutsideForce, outside_force
 from ..shoves import find_shoves
 from .contract import CheckInfo
 from .push_words import HABIT, good_text, habit_text, push_event, why_partly
-
-Bools = NDArray[np.bool_]
 
 # Fewer frames a second than this have no sudden changes; shorter ranges no beside.
 LEAST_RATE, SHORTEST_S = 20.0, 0.6
