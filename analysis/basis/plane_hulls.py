@@ -7,6 +7,7 @@ lies beyond the furthest of the hull's points (its support function); directions
 coarse to fine, for all frames at once.
 """
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +21,8 @@ Bools = NDArray[np.bool_]
 # inside, where another edge may lie nearer by less than the coarse ones tell, to some 2 % of it.
 AROUND, FINER, TIMES = 72, 5, 5
 POOLED = 5
+# Frames are taken together by how many points they use.
+GROUPS = (8, 24, 48, 96)
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,14 +40,23 @@ def hull_gap(points: Floats, used: Bools, of: Floats) -> HullGap:
 
     points (T,N,2), used (T,N). A hull may be a line or a single point.
     """
+    gap, way = np.full(len(of), np.inf), np.zeros((len(of), 2))
+    counts = used.sum(axis=1)
+    # Frames with few points have no need to go through as many as those with most.
+    for least, most in itertools.pairwise((0, *GROUPS, used.shape[1])):
+        rows = np.flatnonzero((counts > least) & (counts <= most))
+        if len(rows):
+            kept = np.argsort(~used[rows], axis=1, kind="stable")[:, : counts[rows].max()]
+            at = rows[:, None]
+            gap[rows], way[rows] = _gap(points[at, kept], used[at, kept], of[rows])
+    return HullGap(gap, way)
+
+
+def _gap(points: Floats, used: Bools, of: Floats) -> tuple[Floats, Floats]:
+    """Gap (T,) and way (T,2) of frames whose first point is used."""
     count = len(of)
-    ever, bare = np.any(used, axis=0), ~np.any(used, axis=1)
-    points, used = points[:, ever], used[:, ever]
-    if points.shape[1] == 0:
-        return HullGap(np.full(count, np.inf), np.zeros((count, 2)))
     # As seen from the point; what is not used is put onto a point that is.
-    first = points[np.arange(count), np.argmax(used, axis=1)]
-    seen = np.where(used[..., None], points, first[:, None]) - of[:, None]
+    seen = np.where(used[..., None], points, points[:, :1]) - of[:, None]
     angles = np.broadcast_to(np.arange(AROUND) * (2.0 * np.pi / AROUND), (count, AROUND))
     spread = 2.0 * np.pi / AROUND
     gap, best = _furthest(seen, angles)
@@ -52,8 +64,7 @@ def hull_gap(points: Floats, used: Bools, of: Floats) -> HullGap:
         finer = best[:, None] + np.linspace(-spread, spread, FINER)
         gap, best = _furthest(seen, finer)
         spread *= 2.0 / (FINER - 1)
-    way = np.stack((np.cos(best), np.sin(best)), axis=-1)
-    return HullGap(np.where(bare, np.inf, gap), np.where(bare[:, None], 0.0, way))
+    return gap, np.stack((np.cos(best), np.sin(best)), axis=-1)
 
 
 def pooled(points: Floats, used: Bools, reach: int) -> tuple[Floats, Bools]:
