@@ -64,6 +64,10 @@ SHOT_MEASURES = _listed(
             "how fast a cycle in place turns over that ground, to the left",
         ),
         "hang_share": ("", "mean share of a flight's time in its top quarter; a free one: .5"),
+        "step_beyond_pct": (
+            "%",
+            "most that a step of a walk goes beyond what the arcs of those beside it carry it",
+        ),
         "swing_share": (
             "",
             "mean share of the time in the outer quarters of swings; a sine: .33, even: .25",

@@ -1,11 +1,13 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Swings that do not slow at their turns, and the even runs that they are made of."""
+"""Swings that do not slow at their turns, and the even runs that they are made of; steps in which
+the body floats on, and how it sways meanwhile."""
 
 from .basis import Basis
 from .merged import Merged, one_limb, overlap
 from .swing_words import UNIT
 
 RUNS = "straight_run"
+FLOATS, SWAYS = "carry", "sway"
 
 
 def take_runs(basis: Basis, merged: list[Merged], swing: Merged, loop: int) -> None:
@@ -27,3 +29,13 @@ def _moves_it(basis: Basis, old: Merged, swing: Merged) -> bool:
     if swing.owner in basis.ancestors(old.owner):
         return True
     return swing.owner != basis.lead and old.owner == basis.bodies[swing.owner].parent
+
+
+def takes_sway(old: Merged, new: Merged, loop: int) -> bool:
+    """Join the sway of a stride in which the body floats on; True where it is joined."""
+    if (old.lead.check, new.lead.check) != (FLOATS, SWAYS) or old.owner != new.owner:
+        return False
+    if not overlap(old, new, loop):
+        return False
+    old.members += new.members
+    return True

@@ -26,6 +26,7 @@ from .faults import (
     shoves,
     skates,
     slides,
+    steps,
     stops,
     sways,
     swing_turns,
@@ -61,6 +62,7 @@ _FAMILIES = (
     pushes,
     swing_turns,
     shoves,
+    steps,
 )
 KINDS: MappingProxyType[str, Kind] = MappingProxyType(
     {kind.name: kind for family in _FAMILIES for kind in family.KINDS}
