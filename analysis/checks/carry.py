@@ -55,7 +55,10 @@ INFO = CheckInfo(
         "healthy, parkinsonian and hemiparetic walks differ by 4 %"
     ),
     stages=("blocking", "spline", "polish"),
-    mend="Land where the take-off carries the body, or push it off as fast as it is to fly.",
+    mend=(
+        "Land where the take-off carries the body, or push it off as fast as it is to fly; land a "
+        "step nearer, or give it more frames."
+    ),
 )
 
 

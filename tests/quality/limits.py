@@ -62,6 +62,7 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "even_swing": 0.97,
         "even_rock": 0.96,
         "even_sway": 0.96,
+        "step_travel": 0.96,
         "flight_time": 0.97,
         "flight_hang": 0.97,
         "flight_travel": 0.96,
