@@ -7,14 +7,16 @@ height takes against how long the figure is in the air.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .air_time import Arc
 from .basis import Basis
+from .basis.contacts import runs
 from .basis.flights import Flight
+from .declared import is_declared
 from .free_fall import Fall, fit_fall
 
 Floats = NDArray[np.float64]
@@ -54,8 +56,24 @@ def find_flown(basis: Basis, flights: Sequence[Flight], *, rough: bool) -> list[
 
     rough   whether a whole flight that is no arc is told by its highest pose: in blocking
     """
-    found = [_flown(basis, flight, rough) for flight in flights if flight.judged]
+    free = [part for flight in flights if (part := _undeclared(basis, flight)) is not None]
+    found = [_flown(basis, flight, rough) for flight in free if flight.judged]
     return [each for each in found if each is not None]
+
+
+def _undeclared(basis: Basis, flight: Flight) -> Flight | None:
+    """The longest part of a flight outside declared events: in these something else moves it."""
+    if not basis.clip.meta.events:
+        return flight
+    samples = range(flight.first, flight.last + 1)
+    free = np.array([not is_declared(basis, basis.lead, at, at) for at in samples])
+    if free.all():
+        return flight
+    parts = runs(free)
+    if not parts:
+        return None
+    first, last = max(parts, key=lambda part: part[1] - part[0])
+    return replace(flight, first=flight.first + first, last=flight.first + last, whole=False)
 
 
 def _flown(basis: Basis, flight: Flight, rough: bool) -> Flown | None:

@@ -7,11 +7,11 @@ import numpy as np
 
 from ..basis import Basis
 from ..basis.mass import NO_COM
-from ..carry_flights import Carried, find_carried
+from ..carry_flights import Carried, drift_of, find_carried
 from ..carry_poses import Posed, find_posed
 from ..carry_steps import find_stepped, find_steps
 from ..evidence import Evidence
-from ..flown import SHORTEST_S
+from ..flown import SHORTEST_S, Flown
 from ..flown_poses import held_flown, is_stepped
 from ..flown_shot import flights_of, flown_of
 from ..loop import Cycle
@@ -96,25 +96,37 @@ def _with_steps(basis: Basis, flights: Evidence) -> Evidence:
 def _of_flights(basis: Basis, cycle: Cycle) -> Evidence:
     places = Places(basis, lay_out(basis, cycle))
     flights = flights_of(places)
-    found = find_carried(places.rounds_basis, flown_of(places, flights))
+    flown = flown_of(places, flights)
+    found = find_carried(places.rounds_basis, flown)
+    drift = _drift(places.rounds_basis, flown)
     if not found:
-        return Evidence("carry", skipped=_why_none(basis, len(flights)))
+        return Evidence("carry", skipped=_why_none(basis, len(flights)), measures=drift)
     limit = BEYOND_SHARE * basis.height.scene_m * basis.settings.factor("carry")
     beyond = [each for each in found if each.size_m > limit]
     # Where its travel breaks in the air something pushes it there, and `push` tells that.
     off = [each for each in beyond if not each.breaks]
     alike = _are_alike(off, len(found))
+    most = max(each.size_m for each in found) * basis.height.to_story
     return Evidence(
         "carry",
         () if alike else tuple(flight_event(places, each, limit) for each in off),
         good="" if beyond else good_text(basis, found),
         habit=habit_text(found, off) if alike else "",
-        measures={
-            "carry_off_m": max(each.size_m for each in found) * basis.height.to_story,
-            "air_drift_m": float(np.median([np.linalg.norm(each.drift) for each in found]))
-            * basis.height.to_story,
-        },
+        measures={"carry_off_m": most, **drift},
     )
+
+
+def _drift(basis: Basis, flown: list[Flown]) -> dict[str, float]:
+    """How far flights land off what their first half in the air foretells: thrown ones too."""
+    com = basis.com
+    if com is None:
+        return {}
+    off = [
+        float(np.linalg.norm(drift_of(com[each.flight.first : each.flight.last + 1, :2])))
+        for each in flown
+        if each.even
+    ]
+    return {"air_drift_m": float(np.median(off)) * basis.height.to_story} if off else {}
 
 
 def _of_poses(basis: Basis) -> Evidence:

@@ -14,6 +14,7 @@ from analysis import Settings, check_clip
 from analysis.basis import build_basis
 from analysis.carry_flights import drift_of, find_carried
 from analysis.flown import find_flown
+from analysis.meta import Event
 from tests.quality.hop_path import Hop
 
 ASKED = Settings(cycle="no", checks=("carry",))
@@ -120,8 +121,6 @@ def test_a_kick_in_mid_air_is_no_matter_of_the_take_off():
 
 @pytest.mark.parametrize("part", ["root", None])
 def test_inside_a_declared_event_nothing_is_blamed(part):
-    from analysis.meta import Event
-
     clip = leap(beyond=(0.4, 0.0))
     middle = float(np.median(clip.frames))
     event = Event(frames=(middle - 3, middle), part=part, kind="pull")

@@ -7,6 +7,7 @@ Appl Physiol 50:273-282). Gravity is 9.80665 m/s2 (3rd CGPM 1901).
 """
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from analysis import Settings, check_clip
 from analysis.basis import build_basis
 from analysis.free_fall import GRAVITY, fit_fall
 from analysis.hang import hang_of
+from analysis.meta import Event
 
 HANG = Settings(cycle="no", checks=("hang_time",))
 FALL = Settings(cycle="no", checks=("gravity",))
@@ -249,3 +251,24 @@ def test_what_gains_speed_upwards_in_the_air_is_no_fall(bend):
     shot = check_clip(clip, FALL)
     assert all("-" not in finding.says for finding in shot.findings)
     assert shot.measures["fall_m_s2"] > 0.0
+
+
+@pytest.mark.parametrize("fps", [24.0, 60.0])
+def test_what_is_pulled_in_the_air_is_judged_from_there_on_only(fps):
+    """Declared, the first half of the flight is somebody else's: what follows falls freely."""
+    clip = hop(fps=fps, air_s=0.8, gravity=GRAVITY, tuck=0.0, distance=0.0)
+    count = round(0.8 * fps)
+    leaves, half = 13, 13 + count // 2
+    place = np.array(clip.positions)
+    time = np.arange(count // 2 + 1) / fps
+    lifted = np.zeros(len(place))
+    # Pulled up by 1.5 g for as long, and then left alone: a jump of speed that is declared.
+    lifted[leaves : half + 1] = 0.5 * 1.5 * GRAVITY * time * (time - time[-1])
+    pulled = replace(clip, positions=place - lifted[:, None, None] * [0.0, 0.0, 1.0])
+    event = Event(frames=(float(clip.frames[leaves]), float(clip.frames[half])), kind="pull")
+    declared = replace(pulled, meta=replace(pulled.meta, events=(event,)))
+    asked = replace(FALL, height_m=1.78)
+    assert check_clip(pulled, asked).measures.get("fall_m_s2") != pytest.approx(GRAVITY, rel=0.1)
+    shot = check_clip(declared, asked)
+    assert not shot.findings
+    assert shot.measures["fall_m_s2"] == pytest.approx(GRAVITY, rel=0.03)
