@@ -272,3 +272,32 @@ def test_what_is_pulled_in_the_air_is_judged_from_there_on_only(fps):
     shot = check_clip(declared, asked)
     assert not shot.findings
     assert shot.measures["fall_m_s2"] == pytest.approx(GRAVITY, rel=0.03)
+
+
+@pytest.mark.parametrize("habit", [0.85, 1.0, 1.17, 1.3, 1.6])
+@pytest.mark.parametrize("longer", [1.2, 0.8])
+def test_a_flight_that_is_retimed_is_found_whatever_the_shot_s_habit(habit, longer):
+    """A rig may be taller than its rest pose tells, or its flights a style: what is played s times
+    as long falls by 1 / s^2 as much as the others."""
+    usual = hop(fps=30.0, gravity=habit * GRAVITY, tuck=0.0)
+    odd = hop(fps=30.0, gravity=habit / longer**2 * GRAVITY, air_s=0.5 * longer, tuck=0.0)
+    (finding,) = check_clip(joined(usual, odd, usual, usual), FALL).findings
+    first = len(usual.frames)
+    assert first < finding.frames[0] < finding.frames[1] < first + len(odd.frames)
+    assert not check_clip(joined(usual, usual, usual), FALL).findings
+
+
+@pytest.mark.parametrize("factors", [(1.0, 0.9, 1.1), (1.1, 0.95, 1.0, 1.1), (0.92, 1.1)])
+def test_flights_that_differ_a_little_are_clean(factors):
+    hops = [hop(fps=30.0, gravity=factor * GRAVITY, tuck=0.0) for factor in factors]
+    shot = check_clip(joined(*hops), FALL)
+    assert not shot.findings
+    assert "gravity gives 9.8" in shot.good[0]
+
+
+def test_a_shot_that_disagrees_with_itself_is_compared_with_gravity():
+    factors = (1.0, 1.6, 0.55)
+    hops = [hop(fps=30.0, gravity=factor * GRAVITY, tuck=0.0) for factor in factors]
+    findings = check_clip(joined(*hops), FALL).findings
+    assert len(findings) == 2
+    assert all("as fast as gravity has it" in finding.says for finding in findings)
