@@ -23,6 +23,8 @@ Floats = NDArray[np.float64]
 GROUND_S, DEGREE = 0.17, 2
 # Both ends must say it: neither says less than this share of what both say together.
 AGREE_SHARE = 0.5
+# Noise is told on so many samples; so many standard errors are asked for besides.
+LEAST_NOISE, SURE_TIMES = 6, 1.0
 # What is off by more than this share of that already in mid-air was pushed there.
 BROKEN_SHARE = 0.6
 # What the air alone foretells is told by this share of a flight, four samples or more.
@@ -38,6 +40,7 @@ class Carried:
     size_m          how far that is; no more than twice what each of the ends says, 0 where they
                     do not agree
     before, air, after   velocity as it leaves the ground, in the air, as it meets the ground
+    unsure_m        how far noise from frame to frame alone may make `size_m` seem
     drift           by how much it lands off the place that the first half in the air foretells
     """
 
@@ -48,6 +51,7 @@ class Carried:
     air: Floats
     after: Floats
     drift: Floats
+    unsure_m: float
 
     @property
     def breaks(self) -> bool:
@@ -85,7 +89,11 @@ def _carried(basis: Basis, flown: Flown) -> Carried | None:
     length = float(np.linalg.norm(beyond))
     least = max(min(float(each @ beyond) / max(length, 1e-12) for each in ends), 0.0)
     drift = drift_of(level[flight.first : flight.last + 1])
-    return Carried(flown, beyond, min(length, least / AGREE_SHARE), before, air, after, drift)
+    unsure = SURE_TIMES * noise_of(level[flight.first : flight.last + 1])
+    unsure *= _end_error(count + 1, basis.dt_s) * seconds / np.sqrt(2.0)
+    return Carried(
+        flown, beyond, min(length, least / AGREE_SHARE), before, air, after, drift, float(unsure)
+    )
 
 
 def drift_of(path: Floats) -> Floats:
@@ -94,6 +102,20 @@ def drift_of(path: Floats) -> Floats:
     at = np.arange(len(path), dtype=np.float64)
     start, step = np.polynomial.polynomial.polyfit(at[:early], path[:early], 1)
     return np.asarray(path[-1] - (start + step * at[-1]))
+
+
+def noise_of(path: Floats) -> float:
+    """Standard deviation of the noise of a smooth path (N,D), each axis, by its third differences:
+    of noise alone these have 20 times its variance (1, 3, 3, 1 squared); 0 on few samples."""
+    if len(path) < LEAST_NOISE:
+        return 0.0
+    return float(np.sqrt(np.mean(np.diff(path, 3, axis=0) ** 2) / 20.0))
+
+
+def _end_error(count: int, dt_s: float) -> float:
+    """Standard error of `_end_velocity` on so many samples with noise of 1, in 1/s."""
+    powers = np.vander(np.arange(count) * dt_s, DEGREE + 1, increasing=True)
+    return float(np.sqrt(np.linalg.inv(powers.T @ powers)[1, 1]))
 
 
 def _end_velocity(path: Floats, dt_s: float) -> Floats:

@@ -12,7 +12,7 @@ from walker import ANKLE, hop, joined, steer
 
 from analysis import Settings, check_clip
 from analysis.basis import build_basis
-from analysis.carry_flights import drift_of, find_carried
+from analysis.carry_flights import drift_of, find_carried, noise_of
 from analysis.flown import find_flown
 from analysis.meta import Event
 from tests.quality.hop_path import Hop
@@ -195,3 +195,16 @@ def test_feet_that_push_off_straight_up_give_no_speed():
     """The hop of `walker` goes ahead at once as it leaves the ground."""
     (finding,) = check_clip(hop(tuck=0.0), ASKED).findings
     assert "that way the feet give it no speed, and in the air it has 1.2 m/s" in finding.says
+
+
+def test_noise_is_measured_and_asked_for_besides():
+    rng = np.random.default_rng(5)
+    time = np.arange(400)[:, None] / 30.0
+    smooth = np.concatenate((1.2 * time, 0.3 * time**2), axis=1)
+    assert noise_of(smooth) == pytest.approx(0.0, abs=1e-9)
+    assert noise_of(smooth + rng.normal(0.0, 0.004, smooth.shape)) == pytest.approx(0.004, rel=0.1)
+    clip = leap(fps=60.0)
+    for seed in range(6):
+        rng = np.random.default_rng(seed)
+        noisy = clip.positions + rng.normal(0.0, 0.006, (len(clip.frames), 1, 3))
+        assert not check_clip(replace(clip, positions=noisy), ASKED).findings
