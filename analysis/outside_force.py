@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
+from .basis.contacts import runs
 from .basis.mass import mass_known
 from .basis.plane_hulls import HullGap, hull_gap, pooled
 from .free_fall import GRAVITY
@@ -35,6 +36,8 @@ NEAR_S = 0.1
 SUDDEN_S = 0.125
 # Under this share of the height (30 cm) the centre of mass is no lever that tells anything.
 LOWEST_SHARE = 0.3 / 1.7
+# A body that sinks faster than this share of its height a second (10 cm at 1.7 m) goes down.
+SINKS_SHARE = 0.1 / 1.7
 # Less pressure than this, in body weights, has no place; less of a sudden change is not asked of.
 LEAST_PRESSURE, LEAST_SUDDEN = 0.1, 0.03
 
@@ -134,7 +137,7 @@ def _not_supplied(
         gap = hull_gap(places[asked][..., :2], bear[asked], presses[asked])
         per_m = (pressure / lever)[asked]
         left[asked, :2] += _brought_back(basis, gap, bear[asked], per_m, sudden[asked])
-    left[:, 2] = np.minimum(felt[:, 2], 0.0)
+    left[:, 2] = np.where(bear.any(axis=1), np.minimum(felt[:, 2], 0.0), 0.0)
     return left
 
 
@@ -147,12 +150,19 @@ def _brought_back(basis: Basis, gap: HullGap, bear: Bools, per_m: Floats, sudden
 
 
 def _judged(basis: Basis, bear: Bools, reach: int) -> Bools:
-    """(T,) where contacts can be asked."""
+    """(T,) where contacts can be asked.
+
+    A body that is down on its way as its feet leave the ground (it falls over them) is asked in the
+    air too, until it lands: there all that moves it sideways is left.
+    """
     count = len(bear)
     unsure = ~mass_known(basis) | basis.touch_points.holds.any(axis=1)
-    for flight in basis.flights:
-        unsure[flight.first : flight.last + 1] = True
-    unsure |= ~basis.touch_points.touches.any(axis=1)
+    air = np.asarray(~basis.touch_points.touches.any(axis=1))
+    for first, last in runs(air):
+        if first == 0 or last == count - 1 or not _sinks(basis, first):
+            unsure[first : last + 1] = True
+        else:
+            unsure[last + 1] = True
     near = unsure.copy()
     for step in range(1, reach + 1):
         near[step:] |= unsure[:-step]
@@ -160,4 +170,11 @@ def _judged(basis: Basis, bear: Bools, reach: int) -> Bools:
     edge = max(reach, 2)
     near[:edge] = True
     near[max(count - edge, 0) :] = True
-    return np.asarray(~near & bear.any(axis=1))
+    return np.asarray(~near & (bear.any(axis=1) | air))
+
+
+def _sinks(basis: Basis, at: int) -> bool:
+    """Whether the centre of mass goes down at a sample, by 6 % of the height a second or more."""
+    if basis.com_velocity is None:
+        return False
+    return float(basis.com_velocity[at, 2]) < -SINKS_SHARE * basis.height.scene_m

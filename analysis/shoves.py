@@ -26,12 +26,12 @@ Bools = NDArray[np.bool_]
 # before and after: of a body that falls and of one that does not; and what is added for each body
 # weight that is left elsewhere in the shot, and that its limbs are thrown with.
 FALLING, STANDING = 0.1, 0.2
-BY_FALLING, BY_STANDING, BY_SWING = 0.5, 1.0, 0.3
-# It falls where it sinks faster than this (.1 m/s at 1.7 m; also where its centre of mass is so far
-# (10 cm) outside of what bears it, unless it rises) and the ground gives less than its weight.
-SINKS_SHARE, OVER_SHARE, LESS = 0.1 / 1.7, 0.1 / 1.7, 0.97
-# Who is so low over what bears him (34 cm) crawls or lies.
-LOW_SHARE = 0.2
+BY_FALLING, BY_STANDING, BY_SWING = 0.6, 1.0, 0.3
+# It falls where it sinks faster than this (8.5 cm/s at 1.7 m; also where its centre of mass is so
+# far (10 cm) outside of what bears it, unless it rises) and the ground gives less than its weight.
+SINKS_SHARE, OVER_SHARE, LESS = 0.085 / 1.7, 0.1 / 1.7, 0.97
+# Who is so low over what bears him (31 cm) crawls or lies.
+LOW_SHARE = 0.18
 # What lies further away than this belongs to another move, and so does what stops it again (who
 # moves himself stops himself, a push does not); so much further is another scene.
 APART_S, SCENE_S = 0.35, 4.0

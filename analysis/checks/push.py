@@ -32,8 +32,8 @@ INFO = CheckInfo(
     limit=".1 body weights of one who falls, .2 of others, .34 m/s in the air",
     limit_in_full=(
         ".1 body weights more than an eighth of a second before and after, on two frames, of a "
-        "body that falls (it sinks by .1 m/s or more, or is 10 cm outside of what bears it, on "
-        "less than its weight, and is 34 cm over it) and half of what is left elsewhere within "
+        "body that falls (it sinks by 8.5 cm/s or more, or is 10 cm outside of what bears it, on "
+        "less than its weight, and is 31 cm over it) and .6 of what is left elsewhere within "
         "4 s, or against it at once; "
         ".2 of one that does not, or that plays in a loop, and all of that, and .3 of what its "
         "limbs are thrown with; in the air .34 m/s at 1.7 m (.45 where a parabola follows it "

@@ -2,7 +2,7 @@
 """Shoves: a body on its feet, or in the air, is set going as if somebody pushed it.
 
 On its feet the whole body but the feet, which its legs keep where they were, gathers a speed
-within a tenth of a second, loses it over the next second, and comes back slowly. In the air it
+within a tenth of a second, loses it over the next .6 seconds, and comes back slowly. In the air it
 goes on with that speed until it lands, and stays by that much aside.
 """
 
@@ -25,7 +25,7 @@ Floats = NDArray[np.float64]
 
 # Seconds: in which the body gathers the speed, in which it loses it, in which it comes back, and
 # what stays free at the ends of a range.
-GATHERS_S, LOSES_S, RETURNS_S, BESIDE_S = 0.1, 1.0, 1.2, 0.5
+GATHERS_S, LOSES_S, RETURNS_S, BESIDE_S = 0.1, 0.6, 1.2, 0.5
 # Legs keep their feet to this share of the height (5 mm).
 KEPT = 0.003
 # A shove in the air lies so far inside of it, seconds, and the flight lasts so many samples.
