@@ -138,7 +138,7 @@ def test_what_an_object_does_is_judged_and_what_it_lacks_is_said(session):
     told = {note.says for note in session.skipped}
     assert "Slide: no foot is known, and only feet can slide." in told
     why = "the centre of mass is not known: trunk and both legs are needed."
-    assert f"Hang time, gravity: {why}" in told
+    assert f"Hang time, gravity, push, carry, balance: {why}" in told
 
 
 def test_the_active_object_is_checked_where_it_moves_by_itself(session):
