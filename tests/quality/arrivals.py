@@ -17,6 +17,7 @@ from .authored import clip, key_poses
 from .case import Case
 from .holds import BREATH_S, breathing, random_pose
 from .keying import Keyed
+from .standing import hangs
 
 EACH = 24
 _RATES = (24.0, 30.0)
@@ -35,11 +36,16 @@ BEYOND, BACK = (0.06, 0.14), (4, 7)
 
 
 def arrivals() -> list[Case]:
-    """Shots of two or three moves, at 24 and 30 fps."""
-    return [
-        Case(f"arrivals/{n:02}", "arrivals", "arrivals", "AB"[n % 2], shot(n)[0])
-        for n in range(2 * EACH)
-    ]
+    """Shots of two or three moves, at 24 and 30 fps.
+
+    Their poses are drawn at random, and some are out of balance.
+    """
+    return [_case(n, shot(n)[0]) for n in range(2 * EACH)]
+
+
+def _case(number: int, made: Clip) -> Case:
+    name, faulty = f"arrivals/{number:02}", ("balance",) if hangs(made) else ()
+    return Case(name, "arrivals", "arrivals", "AB"[number % 2], made, faulty=faulty)
 
 
 @cache

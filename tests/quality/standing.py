@@ -32,6 +32,8 @@ SLOW = 0.15 / STORY_M
 LOW, WIDE = 0.06 / STORY_M, 0.055
 # Knees lower than this kneel.
 KNEES = 0.12
+# Poses drawn at random are known to hang where they are further out than this (4 cm), for so long.
+BEYOND, BEYOND_S = 0.04 / STORY_M, 0.25
 AROUND = np.radians(np.arange(360.0))
 
 
@@ -52,6 +54,17 @@ class Stand:
 def stand_in(case: Case) -> Stand | None:
     """A clean clip's stand; None where its weight or a foot is not known."""
     return stand_of(case.clip)
+
+
+def hangs(clip: Clip) -> bool:
+    """Whether the weight of a figure that stands slowly is beyond its feet for a quarter of a
+    second: such a clip is no clean motion for `balance`."""
+    stand = stand_of(clip)
+    if stand is None:
+        return False
+    out = outside(stand.com[:, :2], bearing_points(stand, slice(0, len(stand.com))))
+    beyond = stand.fits & (out > BEYOND * height_of(clip))
+    return any((b - a) * clip.dt_s >= BEYOND_S for a, b in runs(beyond))
 
 
 def stand_of(clip: Clip) -> Stand | None:

@@ -47,6 +47,8 @@ def plant_hold(
     case: Case, size: float, part: str, rng: np.random.Generator, *, hold_s: float = 0.4
 ) -> Planted | None:
     """The weight `size` cm at 1.7 m or more outside of the feet for `hold_s` seconds."""
+    if "balance" in case.faulty:
+        return None
     ease_s = rng.uniform(*EASE_S)
     clip = case.clip
     if case.set in SLOWED:
