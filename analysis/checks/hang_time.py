@@ -10,16 +10,15 @@ from ..basis import Basis
 from ..basis.flights import Flight
 from ..basis.mass import NO_COM
 from ..evidence import Evidence, RawEvent, Suggestion
-from ..hang import FREE_SHARE, Hang, hang_of
+from ..flight_hangs import LIMIT, Shape, find_shapes, habit_of, long_enough
+from ..flown_shot import flights_of
+from ..hang import FREE_SHARE
 from ..loop import Cycle
+from ..looped import Places, lay_out
 from ..swing_turns import find_swing_turns
-from ..words import count_text, frame_text
+from ..words import count_text
 from .contract import CheckInfo
 
-# The share may be off by so much.
-LIMIT = 0.10
-# Shorter flights have too few frames for a shape.
-SHORTEST_S, LEAST_SAMPLES = 0.2, 6
 NO_FLIGHT = "nothing leaves the ground and lands in this range"
 
 INFO = CheckInfo(
@@ -30,7 +29,8 @@ INFO = CheckInfo(
         "and none of whose soles is still below 15 cm. Under gravity the centre of mass spends "
         "half of its rise in the rise's top quarter, and half of its fall in the fall's, "
         "wherever the flight begins and ends. More is a hang, less a sharp turn. Flights of .2 "
-        "seconds and 6 frames or more with their apex inside are judged. A swing is a way there "
+        "seconds and 6 frames or more with their apex inside are judged; what three or more, and "
+        "two in three of a shot's, do alike is its style. A swing is a way there "
         "and back of the body to its side (7 cm at 1.7 m), of a hand or a prop's tip against the "
         "chest (8.5 cm), each of .16 s and four frames or more, of which 1.25 s are looked at; "
         "judged is the time in the outer quarters of both ways, as far as the shorter one goes: "
@@ -58,35 +58,38 @@ INFO = CheckInfo(
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """One event for each flight whose shape is off, on the body that leads, and for each swing
     that does not slow at its turns."""
-    flights, swings = _flights(basis), find_swing_turns(basis, cycle)
+    flights, swings = _flights(basis, cycle), find_swing_turns(basis, cycle)
     answered = bool(swings.turns) and flights.skipped == NO_FLIGHT
     return replace(
         flights,
         skipped="" if answered else flights.skipped,
         events=flights.events + swings.events,
         good=" ".join(each for each in (flights.good, swings.good) if each),
-        habit=swings.habit,
+        habit=" ".join(each for each in (flights.habit, swings.habit) if each),
         measures=flights.measures | swings.measures,
     )
 
 
-def _flights(basis: Basis) -> Evidence:
+def _flights(basis: Basis, cycle: Cycle) -> Evidence:
     """What there is to say of flights."""
     if basis.com is None:
         return Evidence("hang_time", skipped=NO_COM)
-    flights = [flight for flight in basis.flights if flight.whole and flight.judged]
-    shapes = [(flight, hang) for flight in flights if (hang := flight_hang(basis, flight))]
+    places = Places(basis, lay_out(basis, cycle))
+    flights = [flight for flight in flights_of(places) if flight.whole and flight.judged]
+    shapes = find_shapes(places.rounds_basis, flights)
     if not shapes:
         return Evidence("hang_time", skipped=_why_none(basis, flights))
     limit = LIMIT * basis.settings.factor("hang_time")
-    off = [(f, hang) for f, hang in shapes if abs(hang.share - FREE_SHARE) > limit]
-    shares = [hang.share for _flight, hang in shapes]
+    alike = habit_of(shapes, limit)
+    off = [each for each in shapes if abs(each.share - FREE_SHARE) > limit and each not in alike]
+    shares = [each.share for each in shapes]
     many = count_text(len(shapes), "flight")
-    good = "" if off else f"{many}: {_range(shares)} near the top; gravity gives 50 %."
+    good = "" if off or alike else f"{many}: {_range(shares)} near the top; gravity gives 50 %."
     return Evidence(
         "hang_time",
-        tuple(_event(basis, flight, hang, limit) for flight, hang in off),
+        tuple(_event(places, each, limit) for each in off),
         good=good,
+        habit=_habit_text(alike, len(shapes)),
         measures={"hang_share": float(np.mean(shares))},
     )
 
@@ -98,20 +101,9 @@ def _why_none(basis: Basis, flights: list[Flight]) -> str:
         return "nothing is seen to bear the figure, yet it does not fall: declare what bears it"
     if not flights:
         return NO_FLIGHT
-    if not any(_long_enough(basis, flight) for flight in flights):
+    if not any(long_enough(basis, flight) for flight in flights):
         return f"{count_text(len(flights), 'flight')}, too short to have a shape (.2 s, 6 frames)"
     return f"{count_text(len(flights), 'flight')}, but none that rises and falls"
-
-
-def flight_hang(basis: Basis, flight: Flight) -> Hang | None:
-    """Apex and hang of the centre of mass in a flight; None where it is too short to tell."""
-    if basis.com is None or not _long_enough(basis, flight):
-        return None
-    return hang_of(basis.com[flight.first : flight.last + 1, 2])
-
-
-def _long_enough(basis: Basis, flight: Flight) -> bool:
-    return flight.samples >= LEAST_SAMPLES and flight.samples * basis.dt_s >= SHORTEST_S
 
 
 def _range(shares: list[float]) -> str:
@@ -120,39 +112,47 @@ def _range(shares: list[float]) -> str:
     return f"{part} of the time in the air"
 
 
-def _event(basis: Basis, flight: Flight, hang: Hang, limit: float) -> RawEvent:
-    first, last = (frame_text(basis.frames[at]) for at in (flight.first, flight.last))
-    share = f"{100.0 * hang.share:.0f} %"
-    if hang.share > FREE_SHARE:
-        what = f"hangs: {share} of the time near the top"
-        text = "Let {it} rise and fall in one even arc: less time at the top"
-    else:
-        what = f"turns sharply at the top: only {share} of the time near it"
-        text = "Let {it} slow down into the top and speed up out of it: more time there"
-    peak = flight.first + round(hang.apex)
-    return RawEvent(
-        check="hang_time",
-        body=basis.lead,
-        first=flight.first,
-        last=flight.last,
-        peak=peak,
-        amount=100.0 * abs(hang.share - FREE_SHARE),
-        limit=100.0 * limit,
-        unit="% of the flight",
-        visible_m=_off_arc(basis, flight),
-        step_m=0.0,
-        says=(
-            f"In the air, frames {first} to {last}, the {{who}} {what}, where gravity gives 50 %."
-        ),
-        suggestion=Suggestion(f"{text}.", frame=float(basis.frames[peak])),
+def _habit_text(alike: list[Shape], count: int) -> str:
+    if not alike:
+        return ""
+    what = "hang" if alike[0].share > FREE_SHARE else "turn sharply"
+    shares = _range([each.share for each in alike])
+    return (
+        f"{len(alike)} of {count_text(count, 'flight')} {what} at the top, all alike ({shares} "
+        "near it, where gravity gives 50 %): a style, not a fault."
     )
 
 
-def _off_arc(basis: Basis, flight: Flight) -> float:
-    """How far, in scene metres, the centre of mass is off the parabola that fits it best."""
-    if basis.com is None:
-        return 0.0
-    height = basis.com[flight.first : flight.last + 1, 2]
-    time = np.linspace(-1.0, 1.0, len(height))
-    fitted = np.polynomial.Polynomial.fit(time, height, 2)
-    return float(np.abs(height - fitted(time)).max())
+def _event(places: Places, shape: Shape, limit: float) -> RawEvent:
+    basis, flight = places.basis, shape.flight
+    share = f"{100.0 * shape.share:.0f} %"
+    middle = flight.first + round(shape.hang.apex)
+    first, last = places.span(flight.first, flight.last, middle)
+    step = float(basis.frames[1] - basis.frames[0])
+    frames = step * (flight.samples - 1)
+    near = f"{round(shape.share * frames)} of its {frames:.0f} frames lie near the top"
+    if shape.share > FREE_SHARE:
+        what = f"hangs: {share} of the time near the top"
+        text = "Let {it} rise and fall in one even arc, with less time at the top"
+    else:
+        what = f"turns sharply at the top: only {share} of the time near it"
+        text = "Let {it} slow down into the top and speed up out of it, with more time there"
+    return RawEvent(
+        check="hang_time",
+        body=basis.lead,
+        first=first,
+        last=last,
+        peak=places.sample(middle),
+        amount=100.0 * abs(shape.share - FREE_SHARE),
+        limit=100.0 * limit,
+        unit="% of the flight",
+        visible_m=shape.off_m,
+        step_m=0.0,
+        says=(
+            f"In the air, frames {places.text(flight.first, flight.last)}, the {{who}} {what}, "
+            "where gravity gives 50 %."
+        ),
+        suggestion=Suggestion(
+            f"{text}: {near}, and half of them should.", frame=places.number(middle)
+        ),
+    )
