@@ -22,7 +22,7 @@ _CYCLE_TEXTS = {
     "no": ("Once", "The range plays once"),
 }
 _STAGE_TEXTS = {
-    "blocking": ("Blocking", "Stepped or rough keys: loops that repeat a frame"),
+    "blocking": ("Blocking", "Stepped or rough keys: repeated frames, flights, balance"),
     "spline": ("Spline", "Splined: paths and spacing as well"),
     "polish": ("Polish", "Everything"),
 }
