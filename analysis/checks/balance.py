@@ -38,9 +38,9 @@ INFO = CheckInfo(
         "A finding where it is outside, as it stands and as it goes on by its speed (x + v / w0, "
         "w0 = sqrt(g / l)), and gains less than half of the speed outwards that a body gains that "
         "tips over; and where a foot lands 20 cm or more short of where the body is going by then, "
-        "and it stops over its feet all the same. Not asked while it is held by something that may "
-        "pull, stands on what moves, or has a prop on the ground; withheld where it seems to lean "
-        "or sit on what was not declared."
+        "and it stops over its feet all the same. Not asked while it lies, is held by something "
+        "that may pull, stands on what moves, or has a prop on the ground; withheld where it seems "
+        "to lean or sit on what was not declared."
     ),
     unit="cm",
     limit="2.9 % of the height (5 cm at 1.7 m) for .25 s; a step 11.8 % (20 cm) short",
@@ -50,7 +50,7 @@ INFO = CheckInfo(
     ),
     source=(
         "extrapolated centre of mass: Hof, Gazendam & Sinke 2005, J Biomech 38:1-8; breadth of the "
-        "foot: Drillis & Contini 1966; limits from trials, the distances are common practice"
+        "foot: Drillis & Contini 1966; limits from trials on captured and keyed motion"
     ),
     stages=("blocking", "spline", "polish"),
     mend="Bring the hips back over the feet, or let the body fall, step, or rest on something.",
