@@ -4,9 +4,11 @@
 import json
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from command_line import run
-from walker import hop
+from test_push import topple
+from walker import ANKLE, hop, steer
 
 from analysis import Settings, check_clip, save_clip
 from analysis.basis import build_basis
@@ -85,3 +87,37 @@ def test_gravity_says_it_of_falls_without_a_flight():
 def test_gravity_says_what_to_do_about_a_flight_alone():
     alone = dict(check_clip(hop(scale=10.0, tuck=0.0), FALL).skipped)["gravity"]
     assert alone.endswith("one flight alone tells nothing: " + SAY_HEIGHT)
+
+
+FORCES = ("hang_time", "gravity", "push", "carry", "balance")
+
+
+def leaning(scale):
+    """It leans 28 cm ahead of its ankles for two seconds, on both feet."""
+    root = np.tile([0.0, -0.28, 0.84], (48, 1))
+    root[:, 0] += 0.01 * np.sin(np.arange(48) / 8.0)
+    ankles = {side: np.tile([x, 0.0, ANKLE], (48, 1)) for side, x in (("L", 0.1), ("R", -0.1))}
+    return steer(root, ankles, 24.0, scale=scale)
+
+
+# Each with a scale, of which it is one motion.
+SCENES = {
+    "pushed as it topples": lambda scale: topple(1.2, scale=scale),
+    "falls too fast": lambda scale: hop(gravity=2.4 * 9.80665, tuck=0.0, scale=scale),
+    "goes further than it is pushed off": lambda scale: hop(distance=0.9, tuck=0.0, scale=scale),
+    "leans out": leaning,
+}
+
+
+@pytest.mark.parametrize("scene", SCENES)
+@pytest.mark.parametrize("scale", [0.1, 10.0])
+def test_forces_are_told_alike_at_any_size_of_the_model(scene, scale):
+    asked = Settings(cycle="no", checks=FORCES, height_m=TALL_M)
+    plain, other = (check_clip(SCENES[scene](size), asked) for size in (1.0, scale))
+    assert plain.findings
+    assert [finding.says for finding in other.findings] == [each.says for each in plain.findings]
+    assert other.good == plain.good
+    assert other.skipped == plain.skipped
+    for one, two in zip(plain.findings, other.findings, strict=True):
+        assert two.amount == pytest.approx(one.amount, rel=1e-6)
+        assert two.suggestion.text == one.suggestion.text
