@@ -230,6 +230,18 @@ def test_what_stands_on_a_box_that_moves_is_not_asked():
     assert "stands still" in why(riding)
 
 
+def test_a_body_that_lies_or_has_a_heel_up_is_seen_as_such():
+    lying = toppled(np.full(40, np.pi / 2.0), backward=True)
+    assert not told(lying)
+    assert "does not stand" in why(lying)
+    # Leant over its toes so far that its heels are 5.5 cm up: only the toes bear it then.
+    balance = find_balance(build_basis(toppled(np.full(40, 0.11)), ASKED))
+    ahead = balance.points[20][balance.bears[20]][:, 1]
+    assert ahead.max() < -0.1
+    flat = find_balance(build_basis(toppled(np.full(40, -0.14)), ASKED))
+    assert flat.points[20][flat.bears[20]][:, 1].max() > 0.0
+
+
 def stepped(*leans_and_frames, fps=24.0):
     """Poses that stand and jump: (lean, frames) each."""
     return toppled(
