@@ -20,6 +20,7 @@ from .basis.contacts import runs
 from .basis.mass import mass_known
 from .basis.plane_hulls import HullGap, hull_gap, pooled
 from .free_fall import GRAVITY
+from .parts import ARM, split_part
 from .turning_moment import turning_moment
 
 Floats = NDArray[np.float64]
@@ -48,7 +49,7 @@ class OutsideForce:
     sudden (T,3)      how it stands out from what it is an eighth of a second before and after
     left (T,3)        the part of it that no contact can supply
     judged (T,)       where that can be told: not in flights, gaps, at the ends, nor where
-                      something may pull
+                      something may pull or hands alone bear
     lever (T,)        metres (story) from what bears it up to the centre of mass
     """
 
@@ -156,7 +157,7 @@ def _judged(basis: Basis, bear: Bools, reach: int) -> Bools:
     air too, until it lands: there all that moves it sideways is left.
     """
     count = len(bear)
-    unsure = ~mass_known(basis) | basis.touch_points.holds.any(axis=1)
+    unsure = ~mass_known(basis) | basis.touch_points.holds.any(axis=1) | on_hands(basis)
     air = np.asarray(~basis.touch_points.touches.any(axis=1))
     for first, last in runs(air):
         if first == 0 or last == count - 1 or not _sinks(basis, first):
@@ -171,6 +172,14 @@ def _judged(basis: Basis, bear: Bools, reach: int) -> Bools:
     near[:edge] = True
     near[max(count - edge, 0) :] = True
     return np.asarray(~near & (bear.any(axis=1) | air))
+
+
+def on_hands(basis: Basis) -> Bools:
+    """(T,) whether hands and arms alone touch what bears the figure: how they hold is not known."""
+    touch = basis.touch_points
+    of_arms = [split_part(basis.bodies[n].part or "")[0] in ARM for n in touch.body]
+    arms = np.array(of_arms, dtype=bool) & ~touch.sole
+    return np.asarray(touch.touches[:, arms].any(axis=1) & ~touch.touches[:, ~arms].any(axis=1))
 
 
 def _sinks(basis: Basis, at: int) -> bool:

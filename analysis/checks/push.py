@@ -9,7 +9,7 @@ from ..basis.mass import NO_COM
 from ..event_forces import event_forces, reached
 from ..evidence import Evidence
 from ..loop import Cycle
-from ..outside_force import OutsideForce, outside_force
+from ..outside_force import OutsideForce, on_hands, outside_force
 from ..shoves import find_shoves
 from .contract import CheckInfo
 from .push_words import HABIT, good_text, habit_text, push_event, why_partly
@@ -90,4 +90,5 @@ def _why_part(basis: Basis, forces: OutsideForce) -> str:
     unsure = np.asarray(basis.touch_points.holds.any(axis=1))
     short = [flight for flight in basis.flights if flight.judged and not long_enough(basis, flight)]
     nothing = not forces.judged.any()
-    return why_partly(basis, held, unsure, nothing=nothing, short=bool(short))
+    hands = on_hands(basis)
+    return why_partly(basis, held, unsure, hands, nothing=nothing, short=bool(short))

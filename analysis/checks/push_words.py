@@ -95,7 +95,13 @@ def habit_text(basis: Basis, found: Sequence[Shove]) -> str:
 
 
 def why_partly(
-    basis: Basis, held: Sequence[Flight], unsure: Bools, *, nothing: bool, short: bool
+    basis: Basis,
+    held: Sequence[Flight],
+    unsure: Bools,
+    hands: Bools,
+    *,
+    nothing: bool,
+    short: bool,
 ) -> str:
     """Why a part of the range, or all of it, is not judged."""
     if held:
@@ -105,9 +111,16 @@ def why_partly(
             "fall: declare what bears it, else no push is told there"
         )
     if unsure.any():
-        begins, ends = runs(unsure)[0]
-        told = frames_text(float(basis.frames[begins]), float(basis.frames[ends]))
+        told = _first_run(basis, unsure)
         return f"on {told} the figure holds on to a support, which may pull it any way"
+    if hands.any():
+        return f"on {_first_run(basis, hands)} hands alone bear the figure: how they hold is unsure"
     if nothing and short:
         return "the figure is in the air throughout, in flights under .28 s: too short to tell"
     return "" if not nothing else "nothing is known long enough of what bears the figure"
+
+
+def _first_run(basis: Basis, state: Bools) -> str:
+    """`frames 12 to 20`: the first stretch on which something holds."""
+    first, last = runs(state)[0]
+    return frames_text(float(basis.frames[first]), float(basis.frames[last]))

@@ -13,11 +13,12 @@ from toppling import TOES_Y, toppled
 from walker import hop, moved, turned, walk
 
 from analysis import Event, Settings, check_clip
+from analysis import quaternions as quat
 from analysis.basis import build_basis
 from analysis.basis.mass import segment_rods
 from analysis.checks import push
 from analysis.loop import Cycle
-from analysis.outside_force import outside_force
+from analysis.outside_force import on_hands, outside_force
 
 ASK = Settings(cycle="no", checks=("push",))
 GRAVITY = 9.80665
@@ -233,3 +234,20 @@ def test_a_spike_on_one_hand_pushes_nobody():
         build_basis(replace(clip, positions=place), ASK), Cycle(plays=False, why="")
     )
     assert not evidence.events
+
+
+def test_who_stands_on_his_hands_is_not_judged():
+    """Turned upside down about the hands' height: feet in the air, hands on the floor."""
+    clip = figure(frames=96, speed=0.0, floor_z=0.0)
+    half_turn = np.array([0.0, 1.0, 0.0, 0.0])
+    place = quat.rotate(np.broadcast_to(half_turn, (*clip.positions.shape[:-1], 4)), clip.positions)
+    turns = quat.multiply(np.broadcast_to(half_turn, clip.rotations.shape), clip.rotations)
+    hands = [NAMES.index("hand.L"), NAMES.index("hand.R")]
+    place[..., 2] -= place[:, :, 2].min() - 1.0
+    place[:, hands, 2] = 0.02
+    upside = replace(clip, positions=place, rotations=quat.continuous(turns))
+    basis = build_basis(upside, ASK)
+    assert on_hands(basis)[10:80].any()
+    assert not outside_force(basis).judged[on_hands(basis)].any()
+    shot = check_clip(upside, ASK)
+    assert not shot.findings
