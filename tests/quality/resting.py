@@ -30,10 +30,11 @@ LOW, SLOW = 0.04 / 1.7, 0.1
 def lies_on_something(clip: Clip, part: Target) -> Bools:
     """(T,) samples on which a hand or a prop lies on or near floor or body, or a head on or near
     the floor."""
-    near = NEAR * height_of(clip)
+    height = height_of(clip)
+    near = NEAR * height
     points = ends_of(clip, part.joint)
     kind, _, side = part.part.partition(".")
-    skin = SKINS.get(kind, 0.0) * height_of(clip)
+    skin = SKINS.get(kind, 0.0) * height
     lies = np.asarray(points[..., 2].min(axis=1) - skin - _floor(clip) < near)
     if kind not in ("hand", "prop"):
         return lies
@@ -44,7 +45,7 @@ def lies_on_something(clip: Clip, part: Target) -> Bools:
         body = target(clip, other)
         if other in own or body is None or body.joint == part.joint:
             continue
-        thick = SKINS.get(other.partition(".")[0], 0.0) * height_of(clip)
+        thick = SKINS.get(other.partition(".")[0], 0.0) * height
         lies |= _from_rod(points, ends_of(clip, body.joint)) - thick < near
     return lies
 

@@ -243,10 +243,10 @@ def _swung(
     turn = quat.multiply(quat.multiply(base, about(axis, angle)), quat.conjugate(base))
     turn[angle == 0.0] = [1.0, 0.0, 0.0, 0.0]
     made = rebuild(held, joint, turn=turn)
-    lies = lies_on_something(made, hand) | lies_on_something(made, shown)
-    if lies[rock.span].any() or not _turns_back(made, chain[0], shown, rock):
+    if not _turns_back(made, chain[0], shown, rock):
         return None
-    return made
+    lies = [lies_on_something(made, each)[rock.span].any() for each in {hand, shown}]
+    return None if any(lies) else made
 
 
 def _turns_back(clip: Clip, first: int, shown: Target, rock: Rock) -> bool:
@@ -287,7 +287,7 @@ KINDS = (
         check="hang_time",
         says="two to four ways to and fro, evenly spaced, of an arm or a prop",
         unit="cm",
-        sizes=dict.fromkeys(("hand", "prop"), (12.0, 20.0, 40.0)),
+        sizes=dict.fromkeys(("hand", "prop"), (12.0, 20.0)),
         promised=dict.fromkeys(("hand", "prop"), (20.0, 20.0)),
         sets=SETS,
         plant=plant_even,
@@ -297,9 +297,9 @@ KINDS = (
         check="hang_time",
         says="two to four ways of the body from side to side over its feet, evenly spaced",
         unit="cm",
-        sizes={"root": (8.0, 12.0, 20.0)},
+        sizes={"root": (8.0, 12.0)},
         promised={"root": (12.0, 12.0)},
-        sets=("holds", "arrivals"),
+        sets=("holds",),
         plant=plant_even,
     ),
     Kind(
