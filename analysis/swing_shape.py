@@ -23,8 +23,10 @@ NEAR_S, BACK = 0.08, -0.6
 # A way takes so many steps, and so long at the least and at the most.
 FEWEST, SHORTEST_S, LONGEST_S = 4, 0.16, 1.25
 # It ends where the path comes nearer again, by this share; its last bit does not count, as it may
-# stand there.
-NEARER, NEARLY = 0.8, 0.995
+# stand there: of what trembles up to the other share.
+NEARER, NEARLY, TREMBLING = 0.8, 0.995, 0.97
+# How long an arc is, is told over this many samples at a time: a tremble makes it no longer.
+COARSE = 3
 
 
 @dataclass(frozen=True)
@@ -37,6 +39,7 @@ class Turn:
     uneven   how far the ways are off even spacing, the furthest, as a share of them
     off_m    how far they are off a sine's spacing, the furthest
     step_m   mean way in a frame
+    tremble  how much the path trembles (a standard deviation), as a share of the ways
     """
 
     at: int
@@ -48,11 +51,13 @@ class Turn:
     uneven: float
     off_m: float
     step_m: float
+    tremble: float = 0.0
 
 
 def find_turns(path: Floats, dt_s: float, least_m: float) -> list[Turn]:
     """The turns of a path (T,D), metres, whose ways go `least_m` or more on both sides."""
-    found = [_turn(path, at, dt_s, least_m) for at in _places(path, dt_s, least_m)]
+    tremble = _tremble(path)
+    found = [_turn(path, at, dt_s, least_m, tremble) for at in _places(path, dt_s, least_m)]
     return [each for each in found if each is not None]
 
 
@@ -77,13 +82,14 @@ def _places(path: Floats, dt_s: float, least_m: float) -> list[int]:
     return found
 
 
-def _turn(path: Floats, at: int, dt_s: float, least_m: float) -> Turn | None:
+def _turn(path: Floats, at: int, dt_s: float, least_m: float, tremble: float) -> Turn | None:
     """The turn at a sample; None where its ways are too short, in metres or in time."""
     ways = [_way(path, at, side, dt_s) for side in (-1, 1)]
     far = min(float(way[-1]) for way in ways)
     if far < least_m:
         return None
-    counts = [int(np.argmax(way >= NEARLY * far)) for way in ways]
+    whole = min(NEARLY * far, max(far - 2.0 * tremble, TREMBLING * far))
+    counts = [int(np.argmax(way >= whole)) for way in ways]
     if min(counts) < max(FEWEST, SHORTEST_S / dt_s):
         return None
     before = _along(path[at - counts[0] : at + 1][::-1])
@@ -101,6 +107,7 @@ def _turn(path: Floats, at: int, dt_s: float, least_m: float) -> Turn | None:
         uneven=max(side.uneven for side in sides),
         off_m=0.5 * sum(metres) * max(side.off_sine for side in sides),
         step_m=sum(metres) / sum(counts),
+        tremble=2.0 * tremble / sum(metres),
     )
 
 
@@ -142,9 +149,26 @@ def _way(path: Floats, at: int, side: int, dt_s: float) -> Floats:
 
 
 def _along(side: Floats) -> Floats:
-    """(N,) metres along the path from the turn."""
-    steps = np.linalg.norm(np.diff(side, axis=0), axis=1)
-    return np.concatenate(([0.0], np.cumsum(steps)))
+    """(N,) metres along the arc from the turn, by how far each sample is from it."""
+    away = np.linalg.norm(side - side[0], axis=1)
+    ends = side[np.unique(np.append(np.arange(0, len(side), COARSE), len(side) - 1))]
+    arc = float(np.linalg.norm(np.diff(ends, axis=0), axis=1).sum())
+    # An arc of an angle is longer than its chord by about its square over 24.
+    angle = min(np.sqrt(24.0 * max(arc / max(float(away[-1]), 1e-12) - 1.0, 0.0)), np.pi)
+    if angle < 1e-3:
+        return np.asarray(away)
+    radius = 0.5 * float(away[-1]) / np.sin(0.5 * angle)
+    return np.asarray(2.0 * radius * np.arcsin(np.minimum(away / (2.0 * radius), 1.0)))
+
+
+def _tremble(path: Floats) -> float:
+    """Standard deviation of what a path trembles, by its seventh differences (whose own is
+    sqrt(3432) times that of white noise, and whose median length is 1.54 of it in space, .67 on a
+    line): fast swings have none to speak of."""
+    if len(path) < 8:
+        return 0.0
+    seventh = np.linalg.norm(np.diff(path, 7, axis=0), axis=1)
+    return float(np.median(seventh) / (np.sqrt(3432.0) * (1.54 if path.shape[1] > 1 else 0.6745)))
 
 
 def _apex(before: Floats, after: Floats) -> tuple[float, float]:

@@ -27,6 +27,8 @@ Floats = NDArray[np.float64]
 # may have a little more, and both are even to this share of them: a body's, and a limb's.
 LEAST_SHARE, EACH_SHARE = 0.29, 0.32
 EVEN_BODY, EVEN_LIMB = 0.07, 0.06
+# A tremble makes even ways uneven by this much of it; one of more than so much of a way hides them.
+TREMBLES, MOST_TREMBLE = 1.5, 0.015
 # So many turns of two parts or more, and this share of all turns: that is how the shot is done.
 HABIT_TURNS, HABIT_SHARE = 8, 0.75
 # Turns of one part this many samples apart, or less, are one swing, as those are that share a way.
@@ -89,6 +91,7 @@ def _turns(basis: Basis, path: SwingPath) -> list[Turn]:
 def _is_even(turn: Turn, path: SwingPath, lead: int, factor: float) -> bool:
     """Whether a swing does not slow at its turn."""
     even = EVEN_BODY if path.body == lead else EVEN_LIMB
+    even += TREMBLES * min(turn.tremble, MOST_TREMBLE)
     least = SINE_SHARE - factor * (SINE_SHARE - LEAST_SHARE)
     return turn.share < least and max(turn.shares) < EACH_SHARE and turn.uneven < even
 

@@ -43,7 +43,8 @@ INFO = CheckInfo(
     limit="a flight 10 % of its time away from 50 %, a swing under 29 % of its time near its turn",
     limit_in_full=(
         "10 % of the flight's time away from 50 %; under 29 % of the swing's time near its turn, "
-        "32 % of each way's, on ways within 7 % (body) or 6 % (hand, prop) of even spacing"
+        "32 % of each way's, on ways within 7 % (body) or 6 % (hand, prop) of even spacing, and "
+        "once and a half of what trembles"
     ),
     source=(
         "time above the share f of the apex is T sqrt(1-f): Bosco, Luhtanen & Komi 1983, Eur J "
