@@ -9,16 +9,13 @@ from figures import NAMES, figure, spike, steered
 from scipy.integrate import solve_ivp
 from test_hands_on_supports import SPOT, hanging, on_wall, standing, without_wall
 from test_no_figure import crane, prop
-from toppling import TOES_Y, toppled
+from toppling import toppled
 from walker import hop, moved, turned, walk
 
 from analysis import Event, Settings, check_clip
-from analysis import quaternions as quat
 from analysis.basis import build_basis
-from analysis.basis.mass import segment_rods
 from analysis.checks import push
 from analysis.loop import Cycle
-from analysis.outside_force import on_hands, outside_force
 
 ASK = Settings(cycle="no", checks=("push",))
 GRAVITY = 9.80665
@@ -44,17 +41,6 @@ def topple(body_weights=0.0, *, fps=24.0, start_deg=4.0, at_s=PUSHED_S, **how):
     )
     leans = path.y[0]
     return toppled(leans[: np.argmax(leans > np.radians(ENDS_DEG))], fps=fps, **how)
-
-
-def test_the_figure_s_moment_of_inertia():
-    """Each segment by hand: m (y2 + z2) about the toes, and m L2 / 12 of an even rod."""
-    basis = build_basis(toppled(np.zeros(40)), ASK)
-    share, at, ends = segment_rods(basis)
-    near, along = ends[:, 0, 0], ends[:, 1, 0] - ends[:, 0, 0]
-    away = (near + at[:, None] * along - [0.0, TOES_Y, 0.0])[:, 1:]
-    square = np.sum(away**2, axis=1) + np.sum(along[:, 1:] ** 2, axis=1) / 12.0
-    height = np.linalg.norm(share @ away)
-    assert pytest.approx(RATE2, rel=0.01) == GRAVITY * height / float(share @ square)
 
 
 def finding_of(clip, **settings):
@@ -216,16 +202,6 @@ def test_still_and_broken_clips_have_an_answer():
         assert all(np.isfinite(v) for v in shot.measures.values() if isinstance(v, float))
 
 
-def test_nothing_is_left_of_a_figure_that_stands():
-    """What bears it gives one body weight, upwards."""
-    basis = build_basis(standing(24.0, 72, sway=0.0), ASK)
-    forces = outside_force(basis)
-    assert forces.felt[20:50] == pytest.approx(np.tile([0.0, 0.0, 1.0], (30, 1)), abs=1e-6)
-    assert not forces.left.any()
-    assert forces.judged[10:60].all()
-    assert not forces.judged[:2].any()
-
-
 def test_a_spike_on_one_hand_pushes_nobody():
     clip = figure(frames=96, shift=None)
     place = np.array(clip.positions)
@@ -234,20 +210,3 @@ def test_a_spike_on_one_hand_pushes_nobody():
         build_basis(replace(clip, positions=place), ASK), Cycle(plays=False, why="")
     )
     assert not evidence.events
-
-
-def test_who_stands_on_his_hands_is_not_judged():
-    """Turned upside down about the hands' height: feet in the air, hands on the floor."""
-    clip = figure(frames=96, speed=0.0, floor_z=0.0)
-    half_turn = np.array([0.0, 1.0, 0.0, 0.0])
-    place = quat.rotate(np.broadcast_to(half_turn, (*clip.positions.shape[:-1], 4)), clip.positions)
-    turns = quat.multiply(np.broadcast_to(half_turn, clip.rotations.shape), clip.rotations)
-    hands = [NAMES.index("hand.L"), NAMES.index("hand.R")]
-    place[..., 2] -= place[:, :, 2].min() - 1.0
-    place[:, hands, 2] = 0.02
-    upside = replace(clip, positions=place, rotations=quat.continuous(turns))
-    basis = build_basis(upside, ASK)
-    assert on_hands(basis)[10:80].any()
-    assert not outside_force(basis).judged[on_hands(basis)].any()
-    shot = check_clip(upside, ASK)
-    assert not shot.findings

@@ -1,0 +1,88 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A push among what other checks see at its moment: who tells it, and what it tells."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from figures import steered
+from toppling import toppled
+
+from analysis import Settings
+from analysis.basis import build_basis
+from analysis.evidence import Evidence, RawEvent
+from analysis.merge import merge
+
+
+def basis():
+    return build_basis(steered(frames=96), Settings(cycle="no"))
+
+
+def event(check, body, first, last, **changes):
+    seen = RawEvent(
+        check=check,
+        body=body,
+        first=first,
+        last=last,
+        peak=(first + last) // 2,
+        amount=1.0,
+        limit=0.5,
+        unit="cm",
+        visible_m=0.03,
+        step_m=0.01,
+        says="The {who} does something.",
+    )
+    return replace(seen, **changes)
+
+
+def merged(around, *events):
+    checks = {each.check for each in events}
+    evidence = [
+        Evidence(check, tuple(each for each in events if each.check == check)) for check in checks
+    ]
+    found = merge(around, evidence)
+    return [(each.lead.check, sorted(m.check for m in each.members)) for each in found]
+
+
+@pytest.mark.parametrize("check", ["pop", "hitch", "hard_stop", "hard_start", "loop_seam"])
+@pytest.mark.parametrize("part", ["root", "chest"])
+def test_what_moves_the_body_tells_the_push(check, part):
+    around = basis()
+    push = event("push", around.lead, 40, 43, visible_m=0.2)
+    told = event(check, around.body(part), 41, 42)
+    assert merged(around, push, told) == [(check, sorted(["push", check]))]
+
+
+@pytest.mark.parametrize("check", ["gravity", "slide", "carry", "hang_time"])
+def test_what_lasts_longer_tells_it_as_long_as_it_lasts(check):
+    around = basis()
+    long = event(check, around.lead, 20, 60, peak=25)
+    found = merged(around, event("push", around.lead, 50, 53), long)
+    assert [lead for lead, _members in found] == [check]
+    apart = merged(around, event("push", around.lead, 70, 73), long)
+    assert sorted(lead for lead, _members in apart) == sorted([check, "push"])
+
+
+@pytest.mark.parametrize("part", ["head", "hand.L", "foot.R"])
+def test_a_push_tells_what_it_throws(part):
+    around = basis()
+    push = event("push", around.lead, 40, 43)
+    thrown = event("hard_start", around.body(part), 42, 42)
+    later = event("hard_start", around.body(part), 60, 60)
+    found = merged(around, push, thrown, later)
+    assert ("push", ["hard_start", "push"]) in found
+    assert ("hard_start", ["hard_start"]) in found
+
+
+def test_what_holds_throughout_tells_no_push():
+    around = basis()
+    always = event("sway", around.lead, 0, 95, throughout=True)
+    found = merged(around, event("push", around.lead, 50, 53), always)
+    assert sorted(lead for lead, _members in found) == ["push", "sway"]
+
+
+def test_a_camera_is_nobody_that_is_pushed():
+    around = build_basis(toppled(np.zeros(40)), Settings(cycle="no"))
+    camera = event("camera_jump", None, 20, 21, part="camera")
+    found = merged(around, event("push", around.lead, 20, 22), camera)
+    assert sorted(lead for lead, _members in found) == ["camera_jump", "push"]
