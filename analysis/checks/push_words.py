@@ -47,7 +47,7 @@ def push_event(basis: Basis, shove: Shove, *, in_air: bool) -> RawEvent:
         step_m=0.0,
         says=(
             f"The {{who}} moves as if pushed {way} {over_frames(first, last)}: by {shove.size:.1f} "
-            f"body weights, which makes it {speed_text(shove.speed)} faster: {why}."
+            f"body weights, which changes its speed by {speed_text(shove.speed)}: {why}."
         ),
         suggestion=Suggestion(
             _advice(basis, shove, first, last, in_air=in_air),

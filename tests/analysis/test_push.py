@@ -87,7 +87,7 @@ def test_size_and_heading_do_not_matter():
 def test_the_advice_counts_frames():
     """60 cm/s at .15 body weights, 1.47 m/s2, need .4 s."""
     found = finding_of(topple(1.2))
-    told = float(found.says.split("makes it ")[1].split(" cm/s")[0]) / 100.0
+    told = float(found.says.split("its speed by ")[1].split(" cm/s")[0]) / 100.0
     needs = int(np.ceil(told / (0.15 * GRAVITY) * 24.0))
     assert f"over {needs} frames" in found.suggestion.text
 

@@ -20,8 +20,9 @@ SET = "captured_30"
 HARD = ("hard_stop", "hard_stop_own", "hard_start", "hard_start_own")
 RETIMED = (*HARD, "stop_together", "stop_slowed", "skate", "flight_time")
 RETIMED += ("off_balance", "off_balance_short", "off_balance_long")
-# All that follows goes further: see test_quality_steps.
-RETIMED += ("step_travel",)
+# All that follows lies elsewhere: see test_quality_steps, test_quality_flights,
+# test_quality_shoves, test_quality_topples.
+RETIMED += ("step_travel", "flight_travel", "topple_slow", "shove", "shove_air")
 # Nothing is as it was after a push: see test_simulated.
 SIMULATED = ("push", "impulse", "air")
 
