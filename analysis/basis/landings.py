@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from ..free_fall import fit_fall
 from .contacts import Plant, Soles
 
 if TYPE_CHECKING:
@@ -35,6 +36,8 @@ KNOWN_SHARE, LONGEST_S = 0.03 / 1.7, 0.1
 # A speed is told so long before the touch (half a frame at 24 a second), from so many samples; how
 # the sole comes down is kept for so long.
 TOLD_S, SAMPLES, KEPT_S = 1.0 / 48.0, 3, 0.1
+# A flight ends so long before the foot touches, at most: it is told from 6 cm up.
+FLOWN_S = 0.15
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,6 +48,7 @@ class Landing:
     at      the first sample on which the sole touches
     speed   m/s downwards just before that, of the point of the sole that touches
     fall    m/s at which the body itself comes down there
+    flown   m/s at which it falls there as it fell in the air; 0 where it comes out of no flight
     rise    metres by which the foot stands higher than where it stood before; 0 where that is
             not known
     unsure  standard deviation of the speed where the foot trembles, m/s
@@ -59,6 +63,7 @@ class Landing:
     above: Floats
     unsure: float = 0.0
     level: float = 0.0
+    flown: float = 0.0
 
 
 def find_landings(basis: "Basis") -> tuple[Landing, ...]:
@@ -93,7 +98,8 @@ def _landing(basis: "Basis", soles: Soles, plant: Plant) -> Landing | None:
     speed = _speed(path - path[at] + height[at], max(floor, height[at]), basis.dt_s, steps)
     unsure = _slope_error(steps) * basis.tremble / basis.dt_s
     fall, rise = _fall(basis, at), _rise(basis, soles, plant)
-    return Landing(plant, at, speed, fall, rise, height[kept : at + 1], unsure, level)
+    above, flown = height[kept : at + 1], _flown(basis, at)
+    return Landing(plant, at, speed, fall, rise, above, unsure, level, flown)
 
 
 def _rolls(basis: "Basis", soles: Soles, first: int, height: Floats) -> Bools:
@@ -170,6 +176,23 @@ def _fall(basis: "Basis", at: int) -> float:
     """How fast the body comes down just before a sample, m/s; 0 where it rises, or is unknown."""
     velocity = basis.com_velocity
     return 0.0 if velocity is None else max(float(-velocity[max(at - 1, 0), 2]), 0.0)
+
+
+def _flown(basis: "Basis", at: int) -> float:
+    """How fast the body comes down at a sample by the fall of the flight that ends there, m/s.
+
+    What is measured there is less: the floor already slows the body down.
+    """
+    near = round(FLOWN_S / basis.dt_s)
+    before = [each for each in basis.flights if 0 <= at - each.last <= near and each.known]
+    if not before or basis.com is None:
+        return 0.0
+    flight = before[-1]
+    fall = fit_fall(basis.com[flight.first : flight.last + 1], basis.dt_s)
+    if fall is None:
+        return 0.0
+    since = (at - 0.5 * (flight.first + flight.last)) * basis.dt_s
+    return max(fall.down * since - float(fall.velocity[2]), 0.0)
 
 
 def _rise(basis: "Basis", soles: Soles, plant: Plant) -> float:

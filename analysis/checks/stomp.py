@@ -22,7 +22,8 @@ LEAST_OTHERS, LEVEL_SHARE = 6, 0.25 / 1.7
 MEDIAN_TIMES, HARDEST_TIMES, MANY, HARDEST = 1.5, 1.2, 8, 0.9
 # A body that steps falls this fast by itself (share of the height a second; .3 m/s at 1.7 m).
 STEP_FALL_SHARE = 0.3 / 1.7
-# Slower than this share of the height a second (.35 m/s at 1.7 m) nothing slams.
+# Slower than this share of the height a second (.35 m/s at 1.7 m) nothing slams; nor does a foot
+# that comes out of a flight and is no more than that faster than the body falls.
 LEAST_SHARE = 0.35 / 1.7
 # A foot that trembles lands at a speed that is known so well (in its standard deviations).
 UNSURE_TIMES = 2.0
@@ -44,7 +45,8 @@ INFO = CheckInfo(
         "is within .5 cm of the height on which it stands, between frames (or in the step to that, "
         "where it is faster); over up to .1 s where the feet tremble from frame to frame. "
         "The speed at which the body itself falls there, beyond the .3 m/s "
-        "at 1.7 m of a step, is taken off: the landing of a jump is faster by right. Compared "
+        "at 1.7 m of a step, is taken off: the landing of a jump is faster by right, and none is "
+        "told that comes down as fast as the body falls out of the air. Compared "
         "with the shot's other landings, of both feet, that step up or down as far (to 25 cm): "
         "a step off a ledge is none on a level floor. A foot that then stands lower by more "
         "than .5 cm at 1.7 m may go that further within .05 s: it is to be raised. A sole "
@@ -55,8 +57,9 @@ INFO = CheckInfo(
     limit="1.5 times the median of such landings, and .35 m/s at 1.7 m; six of them or more",
     limit_in_full=(
         "1.5 times the median of such landings, and 1.2 times their hardest tenth (of fewer "
-        "than eight, the hardest); .35 m/s at 1.7 m at least, six landings or more; what the noise "
-        "of feet that tremble leaves unknown of a speed (2 standard deviations) is allowed besides"
+        "than eight, the hardest); .35 m/s at 1.7 m at least, out of a flight beyond the speed at "
+        "which the body falls; six landings or more; what the noise of feet that tremble leaves "
+        "unknown of a speed (2 standard deviations) is allowed besides"
     ),
     source="common practice, no source; limits from trials on keyed and captured walks",
     stages=("spline", "polish"),
@@ -111,7 +114,7 @@ def _limit(basis: Basis, others: Floats, landing: Landing) -> tuple[float, float
     many = len(others) >= MANY
     hardest = float(np.quantile(others, HARDEST) if many else others.max())
     median, falls = float(np.median(others)), _falls(basis, landing)
-    least = LEAST_SHARE * basis.height.scene_m
+    least = landing.flown + LEAST_SHARE * basis.height.scene_m
     over = max(MEDIAN_TIMES * median, HARDEST_TIMES * hardest) * basis.settings.factor("stomp")
     unsure = UNSURE_TIMES * landing.unsure
     return max(falls + over, least) + unsure, max(falls + median, 0.0)

@@ -12,6 +12,7 @@ from analysis import Event, Settings, check_clip
 from analysis.basis import build_basis
 from analysis.basis.landings import find_landings
 from analysis.checks import stomp
+from analysis.free_fall import GRAVITY
 
 STOMP = Settings(cycle="no", checks=("stomp",))
 
@@ -117,6 +118,38 @@ def test_a_jump_among_steps_lands_as_hard_as_the_body_falls():
     assert len(shot.findings) == 0
     speeds = check_clip(joined(steps, jump), STOMP).good
     assert "at most" in speeds[0]
+
+
+HOPS_S = (0.4, 0.44, 0.42, 0.4, 0.56)
+
+
+def hops(fps):
+    """Five hops, so long in the air: the last is the highest."""
+    return joined(*(hop(fps=fps, air_s=air, distance=0.0, tuck=0.0) for air in HOPS_S))
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_the_highest_of_several_hops_lands_as_hard_as_it_falls(fps):
+    """After t s in the air a body falls at g t / 2: 2 to 2.7 m/s. Feet come down no faster."""
+    basis = build_basis(hops(fps), STOMP)
+    landings = [each for each in find_landings(basis) if each.plant.side == "L"]
+    fell = [each.flown * basis.height.to_story for each in landings]
+    assert fell == pytest.approx([0.5 * GRAVITY * air for air in HOPS_S], abs=0.5 * GRAVITY / fps)
+    assert not found(hops(fps))
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0, 60.0])
+def test_a_foot_that_is_stamped_out_of_a_hop_slams(fps):
+    """It hangs back by up to 12 cm and makes up for it in .08 s: 1.5 m/s more than it fell at."""
+    clip = hops(fps)
+    landing = [each for each in find_landings(build_basis(clip, STOMP)) if each.plant.side == "L"]
+    left_s = (landing[2].at - np.arange(len(clip.frames))) / fps
+    hangs = np.clip(left_s / 0.08, 0.0, 1.0) * np.clip((0.2 - left_s) / 0.12, 0.0, 1.0)
+    places = np.array(clip.positions)
+    places[:, clip.joint("foot.L"), 2] += 0.12 * hangs
+    (finding,) = found(replace(clip, positions=places))
+    assert finding.part == "foot.L"
+    assert finding.peak_frame == pytest.approx(clip.frames[landing[2].at], abs=1.0)
 
 
 def rolling(clip, fps, metres=0.008):
