@@ -8,14 +8,17 @@ from ..basis import Basis
 from ..basis.mass import NO_COM
 from ..event_forces import event_forces, reached
 from ..evidence import Evidence
+from ..jolts import find_jolts
 from ..loop import Cycle
 from ..outside_force import OutsideForce, on_hands, outside_force
-from ..shoves import find_shoves
+from ..shoves import Shove, find_shoves
 from .contract import CheckInfo
-from .push_words import HABIT, good_text, habit_text, push_event, why_partly
+from .push_words import HABIT, good_text, habit_text, push_event, why_partly, why_untold
 
 # Fewer frames a second than this have no sudden changes; shorter ranges no beside.
 LEAST_RATE, SHORTEST_S = 20.0, 0.6
+# From so many body weights on that are left, all is not well where nothing is blamed.
+UNTOLD = 0.3
 
 INFO = CheckInfo(
     name="push",
@@ -25,8 +28,9 @@ INFO = CheckInfo(
         "fifth of a second. Contacts can only press, sideways by .9 of what presses, and the "
         "centre of pressure lies within what touches (joints, tips and soles within .1 s, 3 cm "
         "around), counted with the moment that swings the limbs. What is left, comes and goes "
-        "within a quarter of a second and stands alone in the shot is a push. In the air it is a "
-        "break in the level speed of the centre of mass."
+        "within a quarter of a second and stands alone in the shot is a push; so it is where a "
+        "body on both feet darts and stops. In the air it is a break in the level speed of the "
+        "centre of mass."
     ),
     unit="body weights",
     limit=".1 body weights of one who falls, .2 of others, .34 m/s in the air",
@@ -35,6 +39,7 @@ INFO = CheckInfo(
         "body that falls (it sinks by 8.5 cm/s or more, or is 10 cm outside of what bears it, on "
         "less than its weight, and is 31 cm over it) and .6 of what is left elsewhere within "
         "4 s, or against it at once; "
+        ".2 of one on both feet that darts and stops, and 1.5 of what is left elsewhere; "
         ".2 of one that does not, or that plays in a loop, and all of that, and .3 of what its "
         "limbs are thrown with; in the air .34 m/s at 1.7 m (.45 where a parabola follows it "
         "as well), five times what the fit is unsure of, in flights of 9 frames and .28 s; four "
@@ -56,7 +61,10 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     if forces is None:
         return Evidence("push", skipped=why or NO_COM)
     outside = reached(basis)
-    on_ground = find_shoves(basis, forces, outside, loops=cycle.plays)
+    on_ground = _once(
+        find_jolts(basis, forces, outside),
+        find_shoves(basis, forces, outside, loops=cycle.plays),
+    )
     in_air = find_air_shoves(basis, reached(basis, smeared_s=0.0))
     found = sorted((*on_ground, *in_air), key=lambda shove: shove.peak)
     size = np.where(outside, 0.0, forces.size)
@@ -67,8 +75,20 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         return Evidence("push", habit=habit_text(basis, found), skipped=skipped, measures=measures)
     air = {each.peak for each in in_air}
     events = tuple(push_event(basis, each, in_air=each.peak in air) for each in found)
-    good = "" if events or not forces.judged.any() else good_text(float(size.max()))
+    most = int(np.argmax(size))
+    if size[most] >= UNTOLD and not found:
+        skipped = skipped or why_untold(basis, most, float(size[most]))
+    quiet = not events and size[most] < UNTOLD and forces.judged.any()
+    good = good_text(float(size[most])) if quiet else ""
     return Evidence("push", events, good=good, skipped=skipped, measures=measures)
+
+
+def _once(jolts: tuple[Shove, ...], shoves: tuple[Shove, ...]) -> tuple[Shove, ...]:
+    """Jolts, and the shoves that are no part of one."""
+    alone = [
+        each for each in shoves if all(each.last < j.first or each.first > j.last for j in jolts)
+    ]
+    return (*jolts, *alone)
 
 
 def _why_not(basis: Basis) -> str:

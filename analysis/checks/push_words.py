@@ -83,6 +83,15 @@ def good_text(most: float) -> str:
     )
 
 
+def why_untold(basis: Basis, at: int, left: float) -> str:
+    """Why so many body weights (at sample `at`) that no contact gives are no finding."""
+    return (
+        f"at frame {frame_text(float(basis.frames[at]))} the body moves by {left:.1f} body weights "
+        "more than its contacts can give, but not as a push does: it lasts, comes again in the "
+        "shot, or is stopped again by the body itself"
+    )
+
+
 def habit_text(basis: Basis, found: Sequence[Shove]) -> str:
     """One sentence for a shot that moves like that throughout."""
     sizes = [each.size for each in found]
