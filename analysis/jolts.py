@@ -3,8 +3,8 @@
 
 What throws it off is followed at once by what stops it again, so neither stands alone as a shove
 does (see `shoves`); but a body whose feet both stay where they are, and whose limbs hardly swing,
-has nothing to throw itself with. Both pulses together are told, by the weaker of two frames that
-follow each other, against what is left elsewhere in the shot.
+has nothing to throw itself with. Both pulses together are told, against what is left elsewhere in
+the shot.
 """
 
 import numpy as np
@@ -23,13 +23,14 @@ Bools = NDArray[np.bool_]
 # Less than this, in body weights, is left of many an honest move; pulses that follow each other
 # within so long are one jolt, which takes no longer than this.
 LEFT, JOIN_S, LONGEST_S = 0.15, 0.15, 0.45
-# From so many body weights on; more by what is left elsewhere in the scene, and by the swing of its
-# limbs (darts of 6 to 12 cm in .08 to .2 s: .3 to .9).
-JOLT, BY_OTHERS, BY_SWING = 0.2, 1.5, 0.1
+# From so many body weights on, in the mean over so long; more by what is left elsewhere in the
+# scene, and by the swing of its limbs (darts of 6 to 12 cm in .08 to .2 s: .3 to .9).
+JOLT, BY_OTHERS, BY_SWING, MEAN_S = 0.25, 1.5, 0.1, 0.08
 # Who swings his limbs by more than this strikes or throws, and throws himself with them.
 MOST_SWING = 0.6
-# The stop must be at least this much against what throws it off: else it goes on.
-STOPS = 0.1
+# The weaker of throw and stop is this much of the other (of darts: .75 or more; of the crouch
+# before a jump: .45): else it goes on.
+STOPS = 0.6
 # Both feet stand from so long before it to so long after.
 STANDS_S = 0.12
 
@@ -76,11 +77,12 @@ def _judged(
     """The jolt over a span, told by what throws the body off; None where it is none."""
     first, last = span
     own = slice(first, last + 1)
-    if last == first or (last - first + 1) * basis.dt_s > LONGEST_S:
+    mean = max(round(MEAN_S / basis.dt_s), 2)
+    if last - first + 1 < mean or (last - first + 1) * basis.dt_s > LONGEST_S:
         return None
     if swing[own].max() > MOST_SWING:
         return None
-    lasting = float(np.minimum(size[first:last], size[first + 1 : last + 1]).max())
+    lasting = float(np.convolve(size[own], np.ones(mean) / mean, mode="valid").max())
     beside = round(SCENE_S / basis.dt_s)
     others = (size[max(first - beside, 0) : max(first - 2, 0)], size[last + 3 : last + beside])
     elsewhere = float(max(each.max(initial=0.0) for each in others))
@@ -102,7 +104,7 @@ def _throw(left: Floats, size: Floats) -> tuple[int, int, int] | None:
     """
     strongest = int(np.argmax(size))
     along = left @ (left[strongest] / max(float(size[strongest]), 1e-9))
-    if along.min() > -STOPS:
+    if along.min() > -STOPS * size[strongest]:
         return None
     against = int(np.argmin(along))
     peak = min(strongest, against)

@@ -39,7 +39,7 @@ INFO = CheckInfo(
         "body that falls (it sinks by 8.5 cm/s or more, or is 10 cm outside of what bears it, on "
         "less than its weight, and is 31 cm over it) and .6 of what is left elsewhere within "
         "4 s, or against it at once; "
-        ".2 of one on both feet that darts and stops, and 1.5 of what is left elsewhere; "
+        ".25 of one on both feet that darts and stops, and 1.5 of what is left elsewhere; "
         ".2 of one that does not, or that plays in a loop, and all of that, and .3 of what its "
         "limbs are thrown with; in the air .34 m/s at 1.7 m (.45 where a parabola follows it "
         "as well), five times what the fit is unsure of, in flights of 9 frames and .28 s; four "
