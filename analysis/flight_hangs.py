@@ -8,7 +8,7 @@ import numpy as np
 
 from .basis import Basis
 from .basis.flights import Flight
-from .hang import FREE_SHARE, Hang, hang_of
+from .hang import FREE_SHARE, Hang, hang_of, hang_of_a_side
 
 # The share may be off by so much.
 LIMIT = 0.10
@@ -40,7 +40,8 @@ def find_shapes(basis: Basis, flights: Sequence[Flight]) -> list[Shape]:
     found = []
     for flight in flights:
         heights = basis.com[flight.first : flight.last + 1, 2]
-        hang = hang_of(heights) if long_enough(basis, flight) else None
+        long = long_enough(basis, flight)
+        hang = (hang_of(heights) or hang_of_a_side(heights)) if long else None
         if hang is not None:
             time = np.linspace(-1.0, 1.0, len(heights))
             fitted = np.polynomial.Polynomial.fit(time, heights, 2)

@@ -17,14 +17,11 @@ from .basis import Basis
 from .basis.contacts import runs
 from .basis.flights import Flight
 from .declared import is_declared
-from .free_fall import Fall, fit_fall
+from .free_fall import UNEVEN, Fall, fit_fall
 
 Floats = NDArray[np.float64]
 
 SHORTEST_S = 0.25
-# A path that is further off the fitted arc than this share of its height is no fall of one
-# strength: it lands on something unseen, or hangs (captured jumps: .01 to .03).
-UNEVEN = 0.08
 # Feet leave so long before a flight begins, and land so long after it, at most: flights are
 # told from 6 cm up. There the path still is the arc, this near (5 mm at 1.7 m).
 AROUND_S, ON_ARC_SHARE = 0.15, 0.005 / 1.7

@@ -13,6 +13,9 @@ GRAVITY = 9.80665
 # At both ends of a flight so much is left out: the feet may still, or already, bear something.
 TRIM_SHARE = 0.1
 LEAST_SAMPLES = 5
+# A path that is further off the fitted arc than this share of its height is no fall of one
+# strength: it lands on something unseen, or hangs (captured jumps: .01 to .03).
+UNEVEN = 0.08
 
 
 @dataclass(frozen=True, eq=False)

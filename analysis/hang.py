@@ -19,6 +19,9 @@ TOP_SHARE = 0.25
 FREE_SHARE = 0.5
 # Samples on either side of the apex, below which neither rise nor fall has a shape.
 LEAST_ON_A_SIDE = 2
+# Where one of the two has less, yet as many as the first of these, the other one is judged alone
+# if it has as many as the second.
+LEAST_BESIDE, LEAST_ALONE = 1, 5
 # Points that are put between two samples to find times between frames.
 BETWEEN = 20
 
@@ -28,11 +31,17 @@ class Hang:
     """apex    place of the highest point, in samples, with a fraction
     height  of the apex
     share   share of the time that is spent in the top quarter of the rise and of the fall
+    part    "rise" or "fall" where that one alone is judged; else empty
     """
 
     apex: float
     height: float
     share: float
+    part: str = ""
+
+    def samples(self, count: int) -> float:
+        """How many of a path's samples the share is a share of."""
+        return {"rise": self.apex, "fall": count - 1 - self.apex}.get(self.part, count)
 
 
 def hang_of(heights: Floats) -> Hang | None:
@@ -51,6 +60,23 @@ def hang_of(heights: Floats) -> Hang | None:
         for side, end in ((fine[: top + 1], fine[0]), (fine[top:], fine[-1]))
     )
     return Hang(apex=apex, height=float(fine[top]), share=near / (len(fine) - 1))
+
+
+def hang_of_a_side(heights: Floats) -> Hang | None:
+    """Apex and hang of a path of heights (N,) whose apex is near an end: of its longer side.
+
+    None where the apex is no sample from the end, so that it may lie outside, or the longer side
+    is under five samples.
+    """
+    fine = _between(np.asarray(heights, dtype=np.float64))
+    top = int(np.argmax(fine))
+    apex, after = top / BETWEEN, len(heights) - 1 - top / BETWEEN
+    if min(apex, after) < LEAST_BESIDE or max(apex, after) < LEAST_ALONE:
+        return None
+    falls = after > apex
+    side, end = (fine[top:], fine[-1]) if falls else (fine[: top + 1], fine[0])
+    share = float(np.mean(side > fine[top] - TOP_SHARE * (fine[top] - end)))
+    return Hang(apex, float(fine[top]), share, "fall" if falls else "rise")
 
 
 def _between(heights: Floats) -> Floats:

@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from ..basis import Basis
+from ..basis.flights import Flight
 from ..basis.mass import NO_COM
 from ..carry_flights import Carried, drift_of, find_carried
 from ..carry_poses import Posed, find_posed
@@ -16,6 +17,7 @@ from ..flown_poses import held_flown, is_stepped
 from ..flown_shot import flights_of, flown_of
 from ..loop import Cycle
 from ..looped import Places, lay_out
+from ..unjudged_flights import held_text, no_arc_text
 from .carry_step_words import step_event, steps_text
 from .carry_words import flight_event, good_text, habit_text, pose_event
 from .contract import CheckInfo
@@ -104,7 +106,7 @@ def _of_flights(basis: Basis, cycle: Cycle) -> Evidence:
     found = find_carried(places.rounds_basis, flown)
     drift = _drift(places.rounds_basis, flown)
     if not found:
-        return Evidence("carry", skipped=_why_none(basis, len(flights)), measures=drift)
+        return Evidence("carry", skipped=_why_none(places, flights, flown), measures=drift)
     limit = BEYOND_SHARE * basis.height.scene_m * basis.settings.factor("carry")
     beyond = [each for each in found if each.size_m > limit + each.unsure_m]
     # Where its travel breaks in the air something pushes it there, and `push` tells that.
@@ -116,6 +118,7 @@ def _of_flights(basis: Basis, cycle: Cycle) -> Evidence:
         () if alike else tuple(flight_event(places, each, limit + each.unsure_m) for each in off),
         good="" if beyond else good_text(basis, found),
         habit=habit_text(found, off) if alike else "",
+        skipped=_why_left(places, flights, flown),
         measures={"carry_off_m": most, **drift},
     )
 
@@ -137,7 +140,7 @@ def _of_poses(basis: Basis) -> Evidence:
     flown = held_flown(basis)
     found = find_posed(basis, flown)
     if not found:
-        return Evidence("carry", skipped=_why_none(basis, len(flown)))
+        return Evidence("carry", skipped=_why_none(Places(basis), list(basis.flights), flown))
     limit = POSE_SHARE * basis.height.scene_m * basis.settings.factor("carry")
     off = [each for each in found if _length(each) > limit]
     return Evidence("carry", tuple(pose_event(basis, each, limit) for each in off))
@@ -163,10 +166,17 @@ def share_of(carried: Carried) -> float:
     return float((carried.air - pushed) @ pushed) / max(speed, 1e-9) ** 2
 
 
-def _why_none(basis: Basis, count: int) -> str:
-    if any(flight.held for flight in basis.flights):
-        return "nothing is seen to bear the figure, yet it does not fall: declare what bears it"
-    if count == 0:
+def _why_left(places: Places, flights: list[Flight], flown: list[Flown]) -> str:
+    """Why flights are not judged that may well go wrong; empty where there are none."""
+    judged = [each for each in flown if each.even]
+    return held_text(places, flights) or no_arc_text(places, flights, judged)
+
+
+def _why_none(places: Places, flights: list[Flight], flown: list[Flown]) -> str:
+    basis = places.basis
+    if held := held_text(places, flights):
+        return held
+    if not flights and not flown:
         return NO_FLIGHT
     long = any(flight.samples * basis.dt_s >= SHORTEST_S for flight in basis.flights)
     if not long:

@@ -14,6 +14,7 @@ from ..flown_shot import flights_of, flown_of
 from ..loop import Cycle
 from ..looped import Places, lay_out
 from ..topple_told import with_topples
+from ..unjudged_flights import held_text, no_arc_text
 from ..words import count_text
 from .contract import CheckInfo
 from .gravity_words import alike_text, fall_event, good_text, why_unblamed
@@ -82,7 +83,7 @@ def _of_flights(basis: Basis, cycle: Cycle) -> Evidence:
         tuple(events),
         good="" if off or skipped else good_text(basis, judged),
         habit=alike_text(basis, [each for each in judged if each not in off], standard),
-        skipped=skipped or _why_unknown(places, flights),
+        skipped=skipped or _why_unknown(places, flights) or no_arc_text(places, flights, judged),
         measures=measures,
     )
 
@@ -104,13 +105,8 @@ def _short(count: int) -> dict[str, float]:
 
 def _why_unknown(places: Places, flights: list[Flight]) -> str:
     """Why flights cannot be judged that may well fall wrongly; empty where there are none."""
-    held = [flight for flight in flights if flight.held]
-    if held:
-        first, last = (places.frame(at) for at in (held[0].first, held[0].last))
-        return (
-            f"nothing is seen to bear the figure from frame {first} to {last}, yet it does not "
-            "fall: declare what bears it"
-        )
+    if held := held_text(places, flights):
+        return held
     if any(not flight.known for flight in flights):
         return "the body has gaps in the air, and bridged motion does not fall"
     return ""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from ..basis import Basis
+from ..basis.flights import HELD_G
 from ..basis.height import SAY_HEIGHT
 from ..evidence import RawEvent, Suggestion
 from ..flight_standard import FACTOR, GRAVITY_TELLS, Standard
@@ -43,14 +44,27 @@ def fall_event(places: Places, flown: Flown, standard: Standard) -> RawEvent:
 
 
 def _says(places: Places, flown: Flown, standard: Standard) -> str:
-    where = places.text(flown.flight.first, flown.flight.last)
     ratio = standard.ratio(flown)
     times = f"{ratio:.1f}" if ratio > 1.0 else f"{ratio:.2f}"
     posed = ", by its highest pose," if flown.posed else ""
     return (
-        f"In the air, frames {where}, the {{who}} falls{posed} {times} times as fast as "
+        f"In the air, {_when(places, flown)}, the {{who}} falls{posed} {times} times as fast as "
         f"{standard.told_by} ({flown.fall:.1f} m/s2)."
     )
+
+
+def _when(places: Places, flown: Flown) -> str:
+    """The frames that are counted: from the last one on the ground to the first one on it again."""
+    first, last = flown.leaves, flown.lands
+    if not flown.flight.whole:
+        return f"frames {places.text(flown.flight.first, flown.flight.last)}"
+    if len(places.spans(first, last)) > 1:
+        return f"from frame {places.frame(first)} over the loop's seam to {places.frame(last)}"
+    leaves, lands = places.frame(first), places.frame(last)
+    between = f"from frame {leaves}, where it leaves, to {lands}, where it lands"
+    has = round(flown.arc.seconds / places.basis.dt_s)
+    # Between two poses that are held a leg may stretch for a while before it leaves.
+    return between if has == last - first else f"{has} of the frames {places.text(first, last)}"
 
 
 def _advice(basis: Basis, flown: Flown, standard: Standard) -> str:
@@ -62,13 +76,16 @@ def _advice(basis: Basis, flown: Flown, standard: Standard) -> str:
     step = float(basis.frames[1] - basis.frames[0])
     fps = step / basis.dt_s
     has, needs = round(arc.seconds * fps), round(arc.needed_s(standard.target) * fps)
-    rise = size_text(arc.rise_m(standard.target))
-    if needs == has:
-        return f"Let it rise {rise} instead of {size_text(arc.up_m)}."
-    add = "add" if needs > has else "take out"
+    rise_m = arc.rise_m(standard.target)
+    if needs == has and rise_m > 0.0:
+        return f"Let it rise {size_text(rise_m)} instead of {size_text(arc.up_m)}."
+    # Even without a rise the way down may take longer than it has: then time alone helps.
+    ways = [f"{'add' if needs >= has else 'take out'} {max(abs(needs - has), 1)}"]
+    ways += [f"let it rise {size_text(rise_m)}"] if rise_m > 0.0 else []
+    ways += ["declare what bears it"] if flown.fall < HELD_G * GRAVITY else []
     return (
         f"{_way(arc.up_m, arc.down_m)} {count_text(needs, 'frame')} in the air at {fps:g} fps, "
-        f"it has {has}: {add} {abs(needs - has)}, or let it rise {rise}."
+        f"it has {has}: {', or '.join(ways)}."
     )
 
 

@@ -16,6 +16,7 @@ from ..hang import FREE_SHARE
 from ..loop import Cycle
 from ..looped import Places, lay_out
 from ..swing_turns import find_swing_turns
+from ..unjudged_flights import held_text, no_shape_text
 from ..words import count_text
 from .contract import CheckInfo
 
@@ -29,8 +30,9 @@ INFO = CheckInfo(
         "and none of whose soles is still below 15 cm. Under gravity the centre of mass spends "
         "half of its rise in the rise's top quarter, and half of its fall in the fall's, "
         "wherever the flight begins and ends. More is a hang, less a sharp turn. Flights of .2 "
-        "seconds and 6 frames or more with their apex inside are judged; what three or more, and "
-        "two in three of a shot's, do alike is its style. A swing is a way there "
+        "seconds and 6 frames or more with their apex inside are judged, by the fall or "
+        "the rise alone where the other one has under two frames; what three or more, and two in "
+        "three of a shot's, do alike is its style. A swing is a way there "
         "and back of the body to its side (7 cm at 1.7 m), of a hand or a prop's tip against the "
         "chest (8.5 cm), each of .16 s and four frames or more, of which 1.25 s are looked at; "
         "judged is the time in the outer quarters of both ways, as far as the shorter one goes: "
@@ -76,10 +78,12 @@ def _flights(basis: Basis, cycle: Cycle) -> Evidence:
     if basis.com is None:
         return Evidence("hang_time", skipped=NO_COM)
     places = Places(basis, lay_out(basis, cycle))
-    flights = [flight for flight in flights_of(places) if flight.whole and flight.judged]
+    every = flights_of(places)
+    flights = [flight for flight in every if flight.whole and flight.judged]
     shapes = find_shapes(places.rounds_basis, flights)
+    held = held_text(places, every)
     if not shapes:
-        return Evidence("hang_time", skipped=_why_none(basis, flights))
+        return Evidence("hang_time", skipped=_why_none(basis, flights, held))
     limit = LIMIT * basis.settings.factor("hang_time")
     alike = habit_of(shapes, limit)
     off = [each for each in shapes if abs(each.share - FREE_SHARE) > limit and each not in alike]
@@ -91,15 +95,21 @@ def _flights(basis: Basis, cycle: Cycle) -> Evidence:
         tuple(_event(places, each, limit) for each in off),
         good=good,
         habit=_habit_text(alike, len(shapes)),
+        skipped=held or no_shape_text(places, _without(flights, shapes)),
         measures={"hang_share": float(np.mean(shares))},
     )
 
 
-def _why_none(basis: Basis, flights: list[Flight]) -> str:
+def _without(flights: list[Flight], shapes: list[Shape]) -> list[Flight]:
+    told = [shape.flight for shape in shapes]
+    return [flight for flight in flights if flight not in told]
+
+
+def _why_none(basis: Basis, flights: list[Flight], held: str) -> str:
     if any(not flight.known for flight in basis.flights):
         return "the body has gaps in the air, and bridged motion has no shape of its own"
-    if not flights and any(flight.held for flight in basis.flights):
-        return "nothing is seen to bear the figure, yet it does not fall: declare what bears it"
+    if not flights and held:
+        return held
     if not flights:
         return NO_FLIGHT
     if not any(long_enough(basis, flight) for flight in flights):
@@ -129,14 +139,14 @@ def _event(places: Places, shape: Shape, limit: float) -> RawEvent:
     share = f"{100.0 * shape.share:.0f} %"
     middle = flight.first + round(shape.hang.apex)
     first, last = places.span(flight.first, flight.last, middle)
-    step = float(basis.frames[1] - basis.frames[0])
-    frames = step * (flight.samples - 1)
-    near = f"{round(shape.share * frames)} of its {frames:.0f} frames lie near the top"
+    frames = float(basis.frames[1] - basis.frames[0]) * shape.hang.samples(flight.samples)
+    of = f" of its {shape.hang.part}" if shape.hang.part else ""
+    near = f"{round(shape.share * frames)} of the {frames:.0f} frames{of} lie near the top"
     if shape.share > FREE_SHARE:
-        what = f"hangs: {share} of the time near the top"
+        what = f"hangs: {share} of the time{of} near the top"
         text = "Let {it} rise and fall in one even arc, with less time at the top"
     else:
-        what = f"turns sharply at the top: only {share} of the time near it"
+        what = f"turns sharply at the top: only {share} of the time{of} near it"
         text = "Let {it} slow down into the top and speed up out of it, with more time there"
     return RawEvent(
         check="hang_time",

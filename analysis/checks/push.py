@@ -12,6 +12,7 @@ from ..jolts import find_jolts
 from ..loop import Cycle
 from ..outside_force import OutsideForce, on_hands, outside_force
 from ..shoves import Shove, find_shoves
+from ..words import frames_text
 from .contract import CheckInfo
 from .push_words import HABIT, good_text, habit_text, push_event, why_partly, why_untold
 
@@ -79,7 +80,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     if size[most] >= UNTOLD and not found:
         skipped = skipped or why_untold(basis, most, float(size[most]))
     quiet = not events and size[most] < UNTOLD and forces.judged.any()
-    good = good_text(float(size[most])) if quiet else ""
+    good = good_text(float(size[most]), _unborne(basis)) if quiet else ""
     return Evidence("push", events, good=good, skipped=skipped, measures=measures)
 
 
@@ -102,6 +103,13 @@ def _why_not(basis: Basis) -> str:
     if basis.dt_s * (len(basis.frames) - 1) < SHORTEST_S:
         return "the range is shorter than .6 s, and a push is told from what lies beside it"
     return ""
+
+
+def _unborne(basis: Basis) -> str:
+    """`frames 12 to 20`, on which nothing is seen to bear the figure; empty: there are none."""
+    held = [flight for flight in basis.flights if flight.held]
+    ends = [(float(basis.frames[each.first]), float(basis.frames[each.last])) for each in held]
+    return " and ".join(frames_text(*each) for each in ends)
 
 
 def _why_part(basis: Basis, forces: OutsideForce) -> str:

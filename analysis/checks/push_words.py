@@ -11,7 +11,9 @@ from ..basis.contacts import runs
 from ..basis.flights import Flight
 from ..evidence import RawEvent, Suggestion
 from ..free_fall import GRAVITY
+from ..looped import Places
 from ..shoves import Shove
+from ..unjudged_flights import held_text
 from ..words import direction_text, frame_text, frames_text, over_frames, speed_text
 
 Bools = NDArray[np.bool_]
@@ -73,13 +75,18 @@ def _advice(basis: Basis, shove: Shove, first: float, last: float, *, in_air: bo
     )
 
 
-def good_text(most: float) -> str:
-    """What holds where nothing is wrong; most: body weights that are left at most."""
+def good_text(most: float, apart: str = "") -> str:
+    """What holds where nothing is wrong.
+
+    most    body weights that are left at most
+    apart   frames that are not judged, in words
+    """
+    what = f"Apart from {apart}, what" if apart else "What"
     if most < 0.05:
-        return "What touches the ground can give all that moves the body: no push, no pull."
+        return f"{what} touches the ground can give all that moves the body: no push, no pull."
     return (
-        "What touches the ground can give what moves the body, but for "
-        f"{most:.2f} body weights at most: no push, no pull."
+        f"{what} touches the ground can give what moves the body, but for {most:.2f} body weights "
+        "at most: no push, no pull."
     )
 
 
@@ -114,11 +121,7 @@ def why_partly(
 ) -> str:
     """Why a part of the range, or all of it, is not judged."""
     if held:
-        first, last = (frame_text(basis.frames[at]) for at in (held[0].first, held[0].last))
-        return (
-            f"nothing is seen to bear the figure from frame {first} to {last}, yet it does not "
-            "fall: declare what bears it, else no push is told there"
-        )
+        return held_text(Places(basis), held)
     if unsure.any():
         told = _first_run(basis, unsure)
         return f"on {told} the figure holds on to a support, which may pull it any way"
