@@ -69,7 +69,7 @@ def steps_up(u):
 @pytest.mark.parametrize("fps", [24.0, 60.0])
 @pytest.mark.parametrize("shape", [lifted, held_up, steps_up])
 def test_what_is_lifted_or_hangs_is_withheld(shape, fps):
-    clip = hop(fps=fps, air_s=2.0, shape=shape, tuck=0.1)
+    clip = hop(fps=fps, air_s=2.0, shape=shape, tuck=0.17)
     (flight,) = build_basis(clip, ASK).flights
     assert flight.held
     shot = check_clip(clip, FALL)
