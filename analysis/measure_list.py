@@ -40,6 +40,10 @@ SHOT_MEASURES = _listed(
         ),
         "event_speed_m_s": ("m/s", "how much faster such a force makes the body, in one event"),
         "push_peak_bw": ("body weights", "largest force on the body that no contact can give"),
+        "hit_m_s": (
+            "m/s",
+            "hardest hit of trunk, head or arms on what bears: speed lost in two frames",
+        ),
         "force_peak_bw": ("body weights", "largest force that the centre of mass's rise tells"),
         "body_mass_kg": (
             "kg",

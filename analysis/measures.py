@@ -11,6 +11,7 @@ from .basis.loads import load_measures
 from .evidence import Evidence
 from .free_fall import GRAVITY
 from .gait import find_gait, flight_measures, gait_measures
+from .impacts import hit_measures
 from .loop import Cycle
 from .point_measures import PointMeasures
 
@@ -25,6 +26,7 @@ def measures_of(
     measured, and `points`: those of every followed point."""
     measures: dict[str, Any] = {**_root(basis), **_centre_of_mass(basis), "points": dict(points)}
     measures |= gait_measures(basis, find_gait(basis, cycle)) | flight_measures(basis)
+    measures |= hit_measures(basis)
     for found in evidence:
         measures.update(found.measures)
     return measures

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from .basis import Basis
 from .declared import is_declared
 from .ends import Ends
+from .impacts import Impacts
 from .screen import ScreenBasis
 from .stop_points import as_carried, carriers_known, judged_points
 from .stops import Stops, find_stops, rest_steps
@@ -87,14 +88,14 @@ def find_dead_stops(basis: Basis, ends: Ends, check: str, *, starts: bool) -> Fo
     judged = judged_points(basis, ends)
     found: list[DeadStop] = []
     rests, hard = np.zeros(len(marks), dtype=bool), np.zeros(len(marks), dtype=bool)
-    known = np.zeros(marks.shape[:2], dtype=bool)
+    known, impacts = np.zeros(marks.shape[:2], dtype=bool), Impacts(basis)
     for seen in _views(basis, ends, marks, judged, least, starts=starts):
         rests |= seen.stops.rests.any(axis=1)
         places = np.argwhere(seen.free).tolist()
         for at, point in sorted(places, key=lambda p: -seen.stops.speed[p[0], p[1]]):
             body = int(seen.points[point, 0])
             stop = None if known[at, body] else _dead_stop(basis, seen, at, point, shift, starts)
-            if stop is None:
+            if stop is None or (starts and _is_jolted(basis, impacts, stop)):
                 continue
             known[max(at - 1, 0) : at + 2, body] = True
             hard[at] = True
@@ -160,6 +161,11 @@ def _dead_stop(
     path = seen.paths[:, body, mark]
     way = path[at + 1] - path[at] if starts else path[at] - path[at - 1]
     return DeadStop(sample, body, mark, float(seen.stops.speed[at, point]), way, seen.carried)
+
+
+def _is_jolted(basis: Basis, impacts: Impacts, start: DeadStop) -> bool:
+    """Whether a point sets off no faster than what hits there jolts it."""
+    return impacts.explain(start.body, start.at, start.at, start.speed * basis.dt_s)
 
 
 def _is_prepared(basis: Basis, seen: _Seen, marks: Floats, at: int, body: int) -> bool:

@@ -17,7 +17,8 @@ INFO = CheckInfo(
         "of a second. What is left out is left out here as well, and what went straight back by "
         "1 % of the height within .6 s before, until it set off: .02 % of it or more while it "
         "rests (it was prepared). What starts only as seen by what carries it is prepared in "
-        "the world as well, where that set off before it."
+        "the world as well, where that set off before it. What is jolted as trunk, head or arm "
+        "hit the floor or a support starts by right, up to the speed that these lose."
     ),
     unit="cm/s",
     limit="12 % of the height a second",

@@ -9,6 +9,7 @@ from ..basis import Basis
 from ..declared import is_declared
 from ..ends import Ends
 from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
+from ..impacts import Impacts
 from ..loop import Cycle
 from ..stall import REACH
 from ..sticking import Hitch, Search, clearest
@@ -36,8 +37,8 @@ INFO = CheckInfo(
         "a point to the side of every body are followed in the world, against what carries it, "
         "and limbs against the chest or the hips. One frame alone counts only where the whole "
         "figure sticks. Left out are knees and elbows that are pinned straight, declared events, "
-        "and the four frames next to the ends, but in loops, and next to gaps of the part or of "
-        "what it is told against."
+        "parts that a fall jolts as far, and the four frames next to the ends, but in loops, and "
+        "next to gaps of the part or of what it is told against."
     ),
     unit="cm",
     limit="1.2 % of the height (2 cm at 1.7 m), and more where the rest of the path is rough",
@@ -69,11 +70,13 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     search = Search(basis, ends, _stillness(basis, tracks[0]), basis.settings.factor("hitch"))
     if not search.known.any():
         return Evidence("hitch", skipped="no part is known long enough without a gap")
+    impacts = Impacts(basis)
     found = [
         hitch
         for track in tracks
         for hitch in search.hitches(track)
         if not is_declared(basis, hitch.body, hitch.first, hitch.last)
+        and (hitch.whole or not impacts.explain(hitch.body, hitch.first, hitch.last, hitch.size))
     ]
     whole = _largest([hitch for hitch in found if hitch.whole])
     parts = [hitch for hitch in found if not any(hitch.meets(other) for other in whole)]

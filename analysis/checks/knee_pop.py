@@ -4,6 +4,7 @@
 from ..basis import Basis
 from ..declared import is_declared
 from ..evidence import Evidence, RawEvent
+from ..impacts import without_jolted
 from ..knee_flicks import Flick, find_flicks, knees_tremble
 from ..limbs import find_limbs
 from ..loop import Cycle
@@ -32,7 +33,8 @@ INFO = CheckInfo(
         "is left to `locked_knee`. Above 47 frames a second every second frame is looked at as "
         "well, with 1.3 times the limits; and where the foot lands within .05 seconds a knee to "
         "which one side's straight line leads (to half of it, by itself or by the reach) turns a "
-        "corner and does not flick. The first and last three frames are not judged."
+        "corner and does not flick. What a fall jolts as far does not flick either. The first and "
+        "last three frames are not judged."
     ),
     unit="cm",
     limit=".59 % of the height (1 cm at 1.7 m)",
@@ -69,7 +71,8 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         if not is_declared(basis, flick.limb.lower, flick.first, flick.last)
     ]
     good = "" if flicks else "No knee snaps."
-    return Evidence("knee_pop", tuple(_event(basis, flick) for flick in told), good=good)
+    events = without_jolted(basis, [_event(basis, flick) for flick in told])
+    return Evidence("knee_pop", tuple(events), good=good)
 
 
 def _event(basis: Basis, flick: Flick) -> RawEvent:

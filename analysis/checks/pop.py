@@ -10,6 +10,7 @@ from ..basis import SIDE, Basis
 from ..declared import is_struck
 from ..ends import Ends
 from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
+from ..impacts import without_jolted
 from ..leave_out import NEARBY, REACH
 from ..loop import Cycle
 from ..off_path import Block, Places, look_at
@@ -53,7 +54,7 @@ INFO = CheckInfo(
         "next, and then as before, is told too; what falls short of its path so is left to "
         "`hitch`. Each body is followed by its joint, its tip and a point to its side, so a turn "
         "shows as much as a shift. The first and the last three frames are judged in loops only. "
-        "Where a hit, pull, catch or freeze is declared nothing pops."
+        "Nothing pops where a hit, pull, catch or freeze is declared, or as far as a fall jolts it."
     ),
     unit="cm",
     limit=(
@@ -98,7 +99,8 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         for body in range(len(basis.bodies))
         for each in _without_overlap([other for other in found if other.body == body])
     ]
-    told = [e for e in events if not is_struck(basis, e.body or 0, e.first, e.last)]
+    free = [e for e in events if not is_struck(basis, e.body or 0, e.first, e.last)]
+    told = without_jolted(basis, free)
     if not told:
         return Evidence("pop", good="" if events else _good(basis, ends))
     return Evidence("pop", tuple(told), _own(basis, ends, steps))

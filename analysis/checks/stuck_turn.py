@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from ..declared import is_declared
 from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
+from ..impacts import Impacts
 from ..loop import Cycle
 from ..screen import ScreenBasis
 from ..sticking_turns import BESIDE, FEWEST, Stuck, find_stuck, most_to_catch_up
@@ -39,9 +40,9 @@ INFO = CheckInfo(
         "before or afterwards, and then catches up within two frames of a film at 24. What "
         "carries it must go on meanwhile, so a held pose is none; nor is a hold that is eased "
         "into and out of, a part that rests (its joint, or a point of the sole, stands as well; "
-        "in motion that trembles also feet and toes that are planted), or a straight knee or "
-        "elbow. A part that does so four times or more, once a second, does it all along: that "
-        "is told as a style."
+        "in motion that trembles also feet and toes that are planted), a straight knee or "
+        "elbow, or what a fall jolts as far. A part that does so four times or more, once a "
+        "second, does it all along: that is told as a style."
     ),
     unit="degrees",
     limit="catches up 5.5 degrees or more, and .3 % of the height where it shows most",
@@ -99,7 +100,7 @@ def _all_found(basis: Basis, paths: Paths) -> "list[_Found]":
     factor = basis.settings.factor("stuck_turn")
     least = factor * SEEN_SHARE * basis.height.scene_m
     carried = [(n, {n, *basis.ancestors(n)}) for n in range(len(basis.bodies))]
-    found, resting = [], []
+    found, resting, impacts = [], [], Impacts(basis)
     for space in spaces(paths):
         for stuck in find_stuck(space.steps, basis.dt_s, factor * LEAST_DEG):
             moved = [n for n, above in carried if space.body in above]
@@ -108,7 +109,9 @@ def _all_found(basis: Basis, paths: Paths) -> "list[_Found]":
             if rests(paths, space, stuck):
                 resting.append(_Found(space, stuck, 0.0))
             elif (seen := _thrown(basis, paths, moved, space.body, stuck)) >= least:
-                found.append(_Found(space, stuck, seen))
+                at = stuck.last - paths.inside.start
+                if not impacts.explain(space.body, at, _samples(paths, stuck)[1], seen):
+                    found.append(_Found(space, stuck, seen))
     return [each for each in found if not any(_snaps_with(each, other) for other in resting)]
 
 
