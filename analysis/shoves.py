@@ -16,25 +16,30 @@ from .basis import Basis
 from .basis.contacts import runs
 from .basis.plane_hulls import hull_gap
 from .free_fall import GRAVITY
-from .outside_force import OutsideForce, beside
+from .outside_force import LEAST_PRESSURE, OutsideForce, beside
 from .turning_moment import own_swing
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 # Limits in body weights, of how far what is left stands out from what it is an eighth of a second
-# before and after: of a body that falls and of one that does not; and what is added for each body
-# weight that is left elsewhere in the shot, and that its limbs are thrown with.
-FALLING, STANDING = 0.1, 0.2
+# before and after: of a body that falls and of one that does not (times its weights that the ground
+# gives, if more than one: what is unsure of places counts by what presses there); and what is added
+# for each body weight that is left elsewhere in the shot, and that its limbs are thrown with. Who
+# falls has limbs thrown by so much without moving them.
+FALLING, STANDING = 0.08, 0.16
 BY_FALLING, BY_STANDING, BY_SWING = 0.6, 1.0, 0.3
+LIMP = 0.3
 # It falls where it sinks faster than this (8.5 cm/s at 1.7 m; also where its centre of mass is so
 # far (10 cm) outside of what bears it, unless it rises) and the ground gives less than its weight.
 SINKS_SHARE, OVER_SHARE, LESS = 0.085 / 1.7, 0.1 / 1.7, 0.97
 # Who is so low over what bears him (31 cm) crawls or lies.
 LOW_SHARE = 0.18
-# What lies further away than this belongs to another move, and so does what stops it again (who
-# moves himself stops himself, a push does not); so much further is another scene.
+# What lies further away than this belongs to another move; so much further is another scene.
 APART_S, SCENE_S = 0.35, 4.0
+# Who moves himself stops himself, a push does not: what is left against it, nearer than that and
+# from here on, is added to the limit.
+STOPS_S = 0.08
 # The swing of the limbs is told from this much around, without the shove itself.
 SWING_S, SHOVE_S = 0.6, 0.15
 
@@ -72,6 +77,7 @@ def find_shoves(
     size = np.where(outside, 0.0, forces.size)
     before, after = beside(len(size), basis.dt_s)
     alone = np.maximum(size - np.maximum(size[before], size[after]), 0.0)
+    alone[_rises_off(basis, forces)] = 0.0
     lasting = np.minimum(alone, np.maximum(np.append(alone[1:], 0.0), np.append(0.0, alone[:-1])))
     spans = runs(lasting > FALLING * basis.settings.factor("push"))
     if not spans:
@@ -119,16 +125,30 @@ def _limit(
 ) -> float:
     """From how many body weights on a shove at a sample stands out, in this shot, whose limbs are
     thrown by `swing` (T,)."""
-    at = np.arange(len(size))
-    away = np.abs(at - peak) * basis.dt_s
-    against = forces.left @ forces.left[peak] < 0.0
-    others = size[(away < SCENE_S) & ((away > APART_S) | (against & (away > SHOVE_S)))]
-    elsewhere = float(others.max(initial=0.0))
-    if not loops and _falls(basis, forces, peak):
-        return FALLING + BY_FALLING * elsewhere
+    away = np.abs(np.arange(len(size)) - peak) * basis.dt_s
+    elsewhere = float(size[(away < SCENE_S) & (away > APART_S)].max(initial=0.0))
     around = (away > SHOVE_S) & (away <= SWING_S)
     thrown = float(np.median(swing[around])) if around.any() else 0.0
-    return STANDING + BY_STANDING * elsewhere + BY_SWING * thrown
+    stopped = _stopped(forces, size, peak, (away >= STOPS_S) & (away <= APART_S))
+    if not loops and _falls(basis, forces, peak):
+        return FALLING + BY_FALLING * elsewhere + max(thrown - LIMP, 0.0) + stopped
+    pressed = max(float(forces.felt[peak, 2]), 1.0)
+    return STANDING * pressed + BY_STANDING * elsewhere + BY_SWING * thrown + stopped
+
+
+def _stopped(forces: OutsideForce, size: Floats, peak: int, near: Bools) -> float:
+    """The most, in body weights, that is left near a sample against what is left on it."""
+    way = forces.left[peak] / max(float(size[peak]), 1e-9)
+    against = np.where(size > 0.0, -forces.left @ way, 0.0)
+    return float(against[near].max(initial=0.0))
+
+
+def _rises_off(basis: Basis, forces: OutsideForce) -> Bools:
+    """(T,) whether a body rises and no longer presses: it rises faster than its weight can stop it,
+    and is stopped by how far its legs reach, or hops."""
+    if basis.com_velocity is None:
+        return np.zeros(len(forces.felt), dtype=bool)
+    return np.asarray((basis.com_velocity[:, 2] > 0.0) & (forces.felt[:, 2] < LEAST_PRESSURE))
 
 
 def _falls(basis: Basis, forces: OutsideForce, peak: int) -> bool:

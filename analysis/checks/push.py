@@ -34,17 +34,19 @@ INFO = CheckInfo(
         "centre of mass."
     ),
     unit="body weights",
-    limit=".1 body weights of one who falls, .2 of others, .34 m/s in the air",
+    limit=".08 body weights of one who falls, .16 of others, .34 m/s in the air",
     limit_in_full=(
-        ".1 body weights more than an eighth of a second before and after, on two frames, of a "
+        ".08 body weights more than an eighth of a second before and after, on two frames, of a "
         "body that falls (it sinks by 8.5 cm/s or more, or is 10 cm outside of what bears it, on "
-        "less than its weight, and is 31 cm over it) and .6 of what is left elsewhere within "
-        "4 s, or against it at once; "
-        ".25 of one on both feet that darts and stops, and 1.5 of what is left elsewhere; "
-        ".2 of one that does not, or that plays in a loop, and all of that, and .3 of what its "
-        "limbs are thrown with; in the air .34 m/s at 1.7 m (.45 where a parabola follows it "
-        "as well), five times what the fit is unsure of, in flights of 9 frames and .28 s; four "
-        "pushes or more in a shot are its style"
+        "less than its weight, and is 31 cm over it), .6 of what is left elsewhere within 4 s, and "
+        "what its limbs are thrown with beyond .3; .16 of one that does not fall, or that plays in "
+        "a loop, for each body weight that it presses with, if more than one, all of what is left "
+        "elsewhere, and .3 of what its limbs are thrown with; of either all that is left against "
+        "it within .35 s (who moves himself stops himself), and nothing of one that rises and "
+        "presses no more; .25 of one on both feet that darts and stops, and 1.5 of what is left "
+        "elsewhere; in the air .34 m/s at 1.7 m (.45 where a parabola follows it as well), five "
+        "times what the fit is unsure of, in flights of 9 frames and .28 s; four pushes or more in "
+        "a shot are its style"
     ),
     source=(
         "Newton's second law; centre of pressure: Vukobratovic & Borovac 2004, Int J Humanoid "
