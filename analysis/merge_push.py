@@ -7,6 +7,7 @@ rest of the body it tells itself: a head that is thrown, a limb that lags.
 """
 
 from .basis import Basis
+from .evidence import RawEvent
 from .merged import NEAR, PATHS, Merged, near, overlap
 from .parts import split_part
 
@@ -28,13 +29,24 @@ def takes_push(basis: Basis, old: Merged, new: Merged, loop: int) -> bool:
 
 
 def take_pushed(basis: Basis, merged: list[Merged]) -> None:
-    """Let a push tell what head and limbs do at its moment, where nothing else told it."""
-    for push in [each for each in merged if each.lead.check == PUSH]:
-        for old in [each for each in merged if each.lead.check in PATHS]:
-            first, last = push.lead.first - NEAR // 2, push.lead.last + NEAR // 2
-            if first <= old.lead.peak <= last and not _moves_body(basis, old):
-                push.members += old.members
+    """Let a push, and what tells it, tell what head and limbs do at its moment, where nothing else
+    told that."""
+    for told in list(merged):
+        pushes = [each for each in told.members if each.check == PUSH]
+        if not pushes or told not in merged:
+            continue
+        for old in [each for each in merged if each.lead.check in PATHS and each is not told]:
+            thrown = any(_throws(push, old.lead) for push in pushes)
+            if thrown and not _moves_body(basis, old):
+                told.members += old.members
                 merged.remove(old)
+
+
+def _throws(push: RawEvent, limb: RawEvent) -> bool:
+    """Whether what a push does to the rest of the body is seen there: a limb jumps as it comes, or
+    lags and hangs as it has gone."""
+    first, last = push.first - NEAR // 2, push.last + NEAR // 2
+    return first <= limb.peak <= last or first <= limb.first <= push.last + NEAR
 
 
 def _moves_body(basis: Basis, old: Merged) -> bool:

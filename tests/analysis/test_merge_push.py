@@ -74,6 +74,40 @@ def test_a_push_tells_what_it_throws(part):
     assert ("hard_start", ["hard_start"]) in found
 
 
+@pytest.mark.parametrize("check", ["gravity", "hard_start"])
+@pytest.mark.parametrize("part", ["head", "hand.L"])
+def test_what_tells_a_push_tells_what_it_throws(check, part):
+    around = basis()
+    push = event("push", around.lead, 40, 43)
+    told = event(check, around.lead, 38, 43)
+    thrown = event("pop", around.body(part), 44, 45)
+    later = event("pop", around.body(part), 60, 61)
+    found = merged(around, push, told, thrown, later)
+    assert (check, sorted([check, "pop", "push"])) in found
+    assert ("pop", ["pop"]) in found
+    assert len(found) == 2
+
+
+@pytest.mark.parametrize(("first", "last", "told"), [(46, 52, True), (48, 52, False)])
+@pytest.mark.parametrize("check", ["hitch", "stuck_turn"])
+def test_a_push_tells_what_lags_behind_it(check, first, last, told):
+    """It begins within four samples of the push's last."""
+    around = basis()
+    push = event("push", around.lead, 40, 43)
+    lags = event(check, around.body("head"), first, last, peak=last)
+    found = merged(around, push, lags)
+    assert found == [("push", sorted([check, "push"]))] if told else len(found) == 2
+
+
+def test_a_flight_without_a_push_throws_nothing():
+    around = basis()
+    told, thrown = (
+        event("gravity", around.lead, 38, 43),
+        event("pop", around.body("hand.L"), 44, 45),
+    )
+    assert len(merged(around, told, thrown)) == 2
+
+
 def test_what_holds_throughout_tells_no_push():
     around = basis()
     always = event("sway", around.lead, 0, 95, throughout=True)
