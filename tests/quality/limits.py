@@ -91,7 +91,7 @@ ALARMS: MappingProxyType[str, float] = MappingProxyType(
         "overreach": 0.02,
         "hang_time": 0.03,
         "gravity": 0.03,
-        "push": 0.06,
+        "push": 0.04,
         "carry": 0.05,
         "torso_break": 0.05,
         "stiff_prop": 0.02,
