@@ -17,7 +17,7 @@ from .merge_feet import (
 from .merge_hips import join_legs, take_lifted
 from .merge_limbs import take_snaps, take_thrown, takes_limb
 from .merge_push import PUSH, take_pushed, takes_push
-from .merge_swings import take_runs, takes_sway
+from .merge_swings import take_runs, takes_end, takes_sway
 from .merged import (
     BREAK,
     LIMBS,
@@ -124,6 +124,8 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
         if takes_limb(basis, old, new) or takes_landing(basis, old, new):
             return True
         if takes_push(basis, old, new, loop) or takes_sway(old, new, loop):
+            return True
+        if takes_end(basis, old, new):
             return True
         if _is_seen_again(basis, old, new, loop):
             if not _catches_up(old) and clearness(new) >= CLEARER * clearness(old):

@@ -10,6 +10,7 @@ lies beyond is no part of what turns here. Ways are measured along the path, as 
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from .basis.contacts import runs
@@ -25,37 +26,51 @@ FEWEST, SHORTEST_S, LONGEST_S = 4, 0.16, 1.25
 # It ends where the path comes nearer again, by this share; its last bit does not count, as it may
 # stand there: of what trembles up to the other share.
 NEARER, NEARLY, TREMBLING = 0.8, 0.995, 0.97
+# What comes out of a stand, or goes into one, ends there: where it goes, for so long, at less than
+# this share of the way's own speed; at its far extreme, where eased ways are slow by themselves, at
+# less than the other. What it drifts, or goes to later, is no part of the way.
+STAND_S, STANDS, STANDS_FAR = 0.2, 0.2, 0.12
+# One way may be shorter than the least way by this, as it goes out from the middle.
+SHORTER = 0.7
 # How long an arc is, is told over this many samples at a time: a tremble makes it no longer.
 COARSE = 3
 
 
 @dataclass(frozen=True)
 class Turn:
-    """A turn near sample `at`, its ways from sample `first` and to sample `last`.
+    """A turn near sample `at`, its ways from sample `first` and to sample `last`, as far as the
+    shorter one goes; the whole ways from sample `begins` and to sample `ends`.
 
     metres   how long the ways are
     share    share of the time in the outer quarters of both ways
     shares   of each way by itself
     uneven   how far the ways are off even spacing, the furthest, as a share of them
-    off_m    how far they are off a sine's spacing, the furthest
+    off_m    how far they are off a sine's spacing, the furthest, in metres
     step_m   mean way in a frame
     tremble  how much the path trembles (a standard deviation), as a share of the ways
+    short    whether a way is shorter than `least_m`
+    led      whether a way comes out of a stand or goes into one
     """
 
     at: int
     first: int
     last: int
+    begins: int
+    ends: int
     metres: float
     share: float
     shares: tuple[float, float]
     uneven: float
     off_m: float
     step_m: float
-    tremble: float = 0.0
+    tremble: float
+    short: bool
+    led: bool
 
 
 def find_turns(path: Floats, dt_s: float, least_m: float) -> list[Turn]:
-    """The turns of a path (T,D), metres, whose ways go `least_m` or more on both sides."""
+    """The turns of a path (T,D), metres, one of whose ways goes `least_m` or more, and the other
+    one not much less."""
     tremble = _tremble(path)
     found = [_turn(path, at, dt_s, least_m, tremble) for at in _places(path, dt_s, least_m)]
     return [each for each in found if each is not None]
@@ -72,7 +87,7 @@ def _places(path: Floats, dt_s: float, least_m: float) -> list[int]:
     cosine = np.einsum("ij,ij->i", before, after)
     cosine /= np.maximum(np.linalg.norm(before, axis=1) * np.linalg.norm(after, axis=1), 1e-12)
     # What goes so little is slower than an even way of the least length ever is, by half.
-    moves = far >= 0.5 * least_m * NEAR_S / LONGEST_S
+    moves = far >= 0.5 * SHORTER * least_m * NEAR_S / LONGEST_S
     found = []
     for a, b in runs((cosine < BACK) & moves):
         at = a + int(np.argmax(far[a : b + 1]))
@@ -84,11 +99,15 @@ def _places(path: Floats, dt_s: float, least_m: float) -> list[int]:
 
 def _turn(path: Floats, at: int, dt_s: float, least_m: float, tremble: float) -> Turn | None:
     """The turn at a sample; None where its ways are too short, in metres or in time."""
-    ways = [_way(path, at, side, dt_s) for side in (-1, 1)]
-    far = min(float(way[-1]) for way in ways)
-    if far < least_m:
+    (back, stood), (on, stands) = (_way(path, at, side, dt_s, least_m) for side in (-1, 1))
+    ways = (back, on)
+    far, furthest = sorted(float(way[-1]) for way in ways)
+    if far < SHORTER * least_m or furthest < least_m:
         return None
-    whole = min(NEARLY * far, max(far - 2.0 * tremble, TREMBLING * far))
+    # What was cut where it stands has lost its last bit already.
+    whole = min(
+        (1.0 if stood or stands else NEARLY) * far, max(far - 2.0 * tremble, TREMBLING * far)
+    )
     counts = [int(np.argmax(way >= whole)) for way in ways]
     if min(counts) < max(FEWEST, SHORTEST_S / dt_s):
         return None
@@ -101,6 +120,8 @@ def _turn(path: Floats, at: int, dt_s: float, least_m: float, tremble: float) ->
         at=at,
         first=at - counts[0],
         last=at + counts[1],
+        begins=at - int(np.argmax(ways[0])),
+        ends=at + int(np.argmax(ways[1])),
         metres=0.5 * sum(metres),
         share=sum(side.outer for side in sides) / sum(counts),
         shares=(sides[0].share, sides[1].share),
@@ -108,6 +129,8 @@ def _turn(path: Floats, at: int, dt_s: float, least_m: float, tremble: float) ->
         off_m=0.5 * sum(metres) * max(side.off_sine for side in sides),
         step_m=sum(metres) / sum(counts),
         tremble=2.0 * tremble / sum(metres),
+        short=far < least_m,
+        led=stood or stands,
     )
 
 
@@ -138,14 +161,34 @@ def _spaced(along: Floats, apex: float, late: float) -> _Spaced:
     )
 
 
-def _way(path: Floats, at: int, side: int, dt_s: float) -> Floats:
-    """(N,) how far from a turn the path has been, sample by sample, until it comes nearer again."""
+def _way(path: Floats, at: int, side: int, dt_s: float, least_m: float) -> tuple[Floats, bool]:
+    """(N,) how far from a turn the path has been, sample by sample, until it comes nearer again or
+    stands; and whether that is where it stands."""
     end = max(at - round(LONGEST_S / dt_s), 0) if side < 0 else at + round(LONGEST_S / dt_s)
     piece = path[end : at + 1][::-1] if side < 0 else path[at : end + 1]
     away = np.linalg.norm(piece - path[at], axis=1)
     furthest = np.maximum.accumulate(away)
     nearer = np.flatnonzero(away < NEARER * furthest)
-    return furthest[: nearer[0]] if len(nearer) else furthest
+    count = int(nearer[0]) if len(nearer) else len(away)
+    ends = _stand(away[:count], round(STAND_S / dt_s), least_m)
+    return furthest[:ends], bool(ends < count)
+
+
+def _stand(away: Floats, steps: int, least_m: float) -> int:
+    """How many samples of a way (N,) there are until it stands for so many steps, or all."""
+    if len(away) <= steps:
+        return len(away)
+    at = np.arange(len(away) - steps)
+    goes = np.ptp(sliding_window_view(away, steps + 1), axis=1)
+    slower = np.where(at + steps <= np.argmax(away), STANDS, STANDS_FAR)
+    slow = goes * at < slower * steps * away[at]
+    found = np.flatnonzero(slow & (away[at] >= SHORTER * least_m))
+    if not len(found):
+        return len(away)
+    # As far as where it came to stand, by how it has drifted on from there.
+    middle, last = away[found[0] + steps // 2], away[found[0] + steps]
+    drift = max((last - middle) / (steps - steps // 2), 0.0) * steps
+    return int(np.argmax(away >= NEARLY * (last - drift))) + 1
 
 
 def _along(side: Floats) -> Floats:
@@ -159,6 +202,22 @@ def _along(side: Floats) -> Floats:
         return np.asarray(away)
     radius = 0.5 * float(away[-1]) / np.sin(0.5 * angle)
     return np.asarray(2.0 * radius * np.arcsin(np.minimum(away / (2.0 * radius), 1.0)))
+
+
+def off_a_sine(path: Floats, first: int, last: int) -> tuple[float, float]:
+    """How far a way (of a path (T,D), from one extreme to the next) is off a sine's spacing at the
+    most, and how long it is, in metres."""
+    along = _along(path[first : last + 1])
+    length = float(along[-1])
+    sine = 0.5 - 0.5 * np.cos(np.pi * np.arange(len(along)) / max(len(along) - 1, 1))
+    return float(np.abs(along - length * sine).max()), length
+
+
+def is_even_way(path: Floats, first: int, last: int, even: float) -> bool:
+    """Whether a whole way is even to this share of it."""
+    along = _along(path[first : last + 1])
+    passed = np.arange(len(along)) / max(len(along) - 1, 1)
+    return bool(np.abs(along - along[-1] * passed).max() < even * along[-1])
 
 
 def _tremble(path: Floats) -> float:

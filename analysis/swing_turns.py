@@ -7,6 +7,7 @@ then push it back. Judged is even spacing alone, never a long stay: a hold is a 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,7 @@ from .loop import Cycle
 from .looped import Places, lay_out
 from .swing_paths import SwingPath, find_paths, sides_of
 from .swing_push import Push, push_of
-from .swing_shape import SINE_SHARE, Turn, find_turns
+from .swing_shape import SINE_SHARE, Turn, find_turns, is_even_way, off_a_sine
 from .swing_words import Swung, swing_event
 from .touch import meets
 
@@ -27,12 +28,16 @@ Floats = NDArray[np.float64]
 # may have a little more, and both are even to this share of them: a body's, and a limb's.
 LEAST_SHARE, EACH_SHARE = 0.29, 0.32
 EVEN_BODY, EVEN_LIMB = 0.07, 0.06
+# Where a way is short, or a limb's comes out of a stand or goes into one, both must be this much
+# more even.
+LED_TIMES = 0.6
+# A turn that shares its way with one that is found is found from less on: its ways may be uneven
+# by so many times as much, and each have this share of the time.
+BESIDE_TIMES, BESIDE_SHARE = 2.0, 0.36
 # A tremble makes even ways uneven by this much of it; one of more than so much of a way hides them.
 TREMBLES, MOST_TREMBLE = 1.5, 0.015
 # So many turns of two parts or more, and this share of all turns: that is how the shot is done.
 HABIT_TURNS, HABIT_SHARE = 8, 0.75
-# Turns of one part this many samples apart, or less, are one swing, as those are that share a way.
-TOGETHER = 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,9 +64,10 @@ def find_swing_turns(basis: Basis, cycle: Cycle) -> SwingTurns:
             each for each in _turns(seen, path) if looped is None or _once(looped.length, each)
         ]
         every += turns
-        even = [each for each in turns if _is_even(each, path, basis.lead, factor)]
+        even = [each for each in turns if _is_even(each, path, basis.lead, factor, beside=True)]
         even = [each for each in even if not _is_caused(seen, places, path, each)]
-        found += [(path, each) for each in _swings(even)]
+        swings = (_found(each, path, basis.lead, factor) for each in _swings(even))
+        found += [(path, each) for each in swings if each]
     found = _without_carried(basis, found)
     count = sum(len(turns) for _path, turns in found)
     measures = {"swing_share": float(np.mean([t.share for t in every]))} if every else {}
@@ -70,7 +76,7 @@ def find_swing_turns(basis: Basis, cycle: Cycle) -> SwingTurns:
         says = f"{count} of {len(every)} turns of swings do not slow: taken for the shot's style."
         return SwingTurns((), len(every), says, "", measures)
     events = tuple(_event(basis, seen, places, path, turns) for path, turns in found)
-    good = "" if events or not every else _good(every)
+    good = "" if events else _good([each.share for each in every])
     return SwingTurns(events, len(every), "", good, measures)
 
 
@@ -88,12 +94,28 @@ def _turns(basis: Basis, path: SwingPath) -> list[Turn]:
     ]
 
 
-def _is_even(turn: Turn, path: SwingPath, lead: int, factor: float) -> bool:
-    """Whether a swing does not slow at its turn."""
+def _is_even(
+    turn: Turn, path: SwingPath, lead: int, factor: float, *, beside: bool = False
+) -> bool:
+    """Whether a swing does not slow at its turn; beside: as what is told beside one that does."""
     even = EVEN_BODY if path.body == lead else EVEN_LIMB
+    if not beside and (turn.short or (turn.led and path.body != lead)):
+        even *= LED_TIMES
     even += TREMBLES * min(turn.tremble, MOST_TREMBLE)
+    each = BESIDE_SHARE if beside else EACH_SHARE
     least = SINE_SHARE - factor * (SINE_SHARE - LEAST_SHARE)
-    return turn.share < least and max(turn.shares) < EACH_SHARE and turn.uneven < even
+    return (
+        turn.share < least
+        and max(turn.shares) < each
+        and turn.uneven < even * (BESIDE_TIMES if beside else 1.0)
+    )
+
+
+def _found(swing: Sequence[Turn], path: SwingPath, lead: int, factor: float) -> list[Turn]:
+    """The turns of a swing that are even by themselves, and those beside them."""
+    even = [n for n, each in enumerate(swing) if _is_even(each, path, lead, factor)]
+    near = {beside for n in even for beside in (n - 1, n, n + 1)}
+    return [each for n, each in enumerate(swing) if n in near]
 
 
 def _is_caused(basis: Basis, places: Places, path: SwingPath, turn: Turn) -> bool:
@@ -116,7 +138,7 @@ def _swings(turns: Sequence[Turn]) -> list[list[Turn]]:
     """Turns in groups that share their ways."""
     groups: list[list[Turn]] = []
     for each in turns:
-        if groups and each.first <= groups[-1][-1].last + TOGETHER:
+        if groups and each.begins <= groups[-1][-1].ends:
             groups[-1].append(each)
         else:
             groups.append([each])
@@ -145,7 +167,11 @@ def _event(
     basis: Basis, seen: Basis, places: Places, path: SwingPath, turns: list[Turn]
 ) -> RawEvent:
     worst = min(turns, key=lambda each: each.share)
-    first, last = places.span(turns[0].first, turns[-1].last, worst.at)
+    first, last = places.span(*_span(path, turns), worst.at)
+    # Between two turns the whole way is told, which goes further than what is judged of it.
+    ways = [(a.at, b.at) for a, b in pairwise(turns)] or [(worst.first, worst.at)]
+    told = [off_a_sine(path.path, *way) for way in ways]
+    far, length, way = max((*each, way) for each, way in zip(told, ways, strict=True))
     swung = Swung(
         body=path.body,
         is_body=path.body == basis.lead,
@@ -154,13 +180,38 @@ def _event(
         push=_push(seen, path, worst),
         span=(first, last),
         least=LEAST_SHARE,
+        led=any(turn.led for turn in turns),
+        off_m=max(far, *(turn.off_m for turn in turns)),
+        way_m=length,
+        way_frames=way[1] - way[0],
     )
     return swing_event(basis, places, swung)
 
 
-def _good(turns: Sequence[Turn]) -> str:
-    low, high = (100.0 * f(each.share for each in turns) for f in (min, max))
-    part = f"{low:.0f} %" if round(low) == round(high) else f"{low:.0f} to {high:.0f} %"
-    many = "1 swing turns" if len(turns) == 1 else f"{len(turns)} turns of swings"
-    slows = "slowly" if len(turns) == 1 else "are slow"
-    return f"{many} {slows}: {part} of the time near the extremes; even spacing gives 25 %."
+def _span(path: SwingPath, turns: Sequence[Turn]) -> tuple[int, int]:
+    """The samples of a swing: of its outer ways all that is even, or what was judged of them."""
+    start, end = turns[0], turns[-1]
+    whole = [
+        is_even_way(path.path, *way, EVEN_BODY)
+        for way in ((start.begins, start.at), (end.at, end.ends))
+    ]
+    return (
+        min(start.begins, start.first) if whole[0] else start.first,
+        max(end.ends, end.last) if whole[1] else end.last,
+    )
+
+
+def _good(shares: Sequence[float]) -> str:
+    """What holds: of the turns that are slow, as those that are sharp are no fault, but no good."""
+    slow = [100.0 * share for share in shares if share >= LEAST_SHARE]
+    if not slow:
+        return ""
+    part = f"{min(slow):.0f} %"
+    if round(min(slow)) != round(max(slow)):
+        part = f"{min(slow):.0f} to {max(slow):.0f} %"
+    many, are = (f"{len(slow)} of {len(shares)} turns of swings", "are slow")
+    if len(slow) == len(shares):
+        many = f"{len(shares)} turns of swings"
+    if len(shares) == 1:
+        many, are = "1 swing turns", "slowly"
+    return f"{many} {are}: {part} of the time near the extremes; even spacing gives 25 %."

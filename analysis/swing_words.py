@@ -15,12 +15,16 @@ from .words import size_text
 UNIT = "% of the swing"
 # A turn is told to need more than there is from so many times of it on.
 CLEARLY = 1.5
+# Nobody sets a key to less than a millimetre (story).
+LEAST_TOLD_M = 0.001
 
 
 @dataclass(frozen=True, eq=False)
 class Swung:
     """body; is_body: whether it is what leads; turns, the worst of them and the push that takes;
-    span: samples of the range; least: the limit on the share."""
+    span: samples of the range; least: the limit on the share; led:
+    whether it comes out of a stand or goes into one; off_m: how far it is off a sine;
+    way_m, way_frames: its furthest way, and how long that takes."""
 
     body: int
     is_body: bool
@@ -29,6 +33,10 @@ class Swung:
     push: Push | None
     span: tuple[int, int]
     least: float
+    led: bool
+    off_m: float
+    way_m: float
+    way_frames: int
 
 
 def swing_event(basis: Basis, places: Places, swung: Swung) -> RawEvent:
@@ -44,7 +52,7 @@ def swing_event(basis: Basis, places: Places, swung: Swung) -> RawEvent:
         amount=100.0 * (SINE_SHARE - worst.share),
         limit=100.0 * factor * (SINE_SHARE - swung.least),
         unit=UNIT,
-        visible_m=max(turn.off_m for turn in swung.turns),
+        visible_m=swung.off_m,
         step_m=worst.step_m,
         says=_says(places, swung),
         suggestion=Suggestion(_advice(basis, swung), frame=float(basis.frames[peak])),
@@ -81,14 +89,21 @@ def _push_text(push: Push | None) -> str:
 
 
 def _advice(basis: Basis, swung: Swung) -> str:
-    worst = swung.worst
-    steps = 0.5 * (worst.last - worst.first)
-    beside = 0.5 * (1.0 - np.cos(np.pi / steps)) * worst.metres
-    now = worst.metres / steps
-    to_story = basis.height.to_story
+    """Where a sine has the body beside its extremes, and where a third of the way's frames later:
+    a quarter of the way from there."""
+    whole = swung.way_m * basis.height.to_story
+
+    def far(frames: int) -> str:
+        eased = 0.5 * (1.0 - np.cos(np.pi * frames / swung.way_frames)) * whole
+        even = whole * frames / swung.way_frames
+        near = size_text(eased) if eased >= LEAST_TOLD_M else f"under {size_text(LEAST_TOLD_M)}"
+        return f"{near} from it, not {size_text(even)}"
+
+    third = round(swung.way_frames / 3)
+    later = f", and {third} frames from each {far(third)}" if third > 1 else ""
+    stand = " Ease out of the stand and into it as well." if swung.led else ""
     leg = " The leg must first stop the body, then push it back." if swung.is_body else ""
     return (
-        "Ease into the extremes and out of them: on the frames beside each "
-        f"{size_text(beside * to_story)} from it, not {size_text(now * to_story)}, and faster "
-        f"between.{leg}"
+        f"Ease into the extremes and out of them: on the frames beside each {far(1)}{later}; "
+        f"faster between.{stand}{leg}"
     )

@@ -34,8 +34,9 @@ INFO = CheckInfo(
         "the rise alone where the other one has under two frames; what three or more, and two in "
         "three of a shot's, do alike is its style. A swing is a way there "
         "and back of the body to its side (7 cm at 1.7 m), of a hand or a prop's tip against the "
-        "chest (8.5 cm), each of .16 s and four frames or more, of which 1.25 s are looked at; "
-        "judged is the time in the outer quarters of both ways, as far as the shorter one goes: "
+        "chest (8.5 cm), each of .16 s and four frames or more, of which 1.25 s are looked at; one "
+        "of both may be .7 of that, and ends where it comes to stand for .2 s. "
+        "Judged is the time in the outer quarters of both ways, as far as the shorter one goes: "
         "even spacing has 25 %, a sine 33 %, a minimum-jerk movement 36 %. Only even spacing is a "
         "fault, never a long stay; quiet are turns in declared events, of what hits something, of "
         "parts on twos, and of a body that a planted foot can push so hard. Eight such turns of "
@@ -46,7 +47,8 @@ INFO = CheckInfo(
     limit_in_full=(
         "10 % of the flight's time away from 50 %; under 29 % of the swing's time near its turn, "
         "32 % of each way's, on ways within 7 % (body) or 6 % (hand, prop) of even spacing, and "
-        "once and a half of what trembles"
+        "once and a half of what trembles; .6 of that on shorter ways, and on a limb's from or to "
+        "its stand; beside a turn that is found twice as much, and 36 % of each way's"
     ),
     source=(
         "time above the share f of the apex is T sqrt(1-f): Bosco, Luhtanen & Komi 1983, Eur J "

@@ -2,6 +2,7 @@
 """Planted swings go as far as they say, evenly, and leave the feet where they were."""
 
 import os
+import re
 
 import numpy as np
 import pytest
@@ -66,3 +67,24 @@ def test_the_path_of_a_swing_is_even_between_its_extremes_and_nowhere_jumps():
     assert (path[57:] == 0.0).all()
     eased = rock.path(80, smooth_step)
     assert np.abs(np.diff(eased[20:51])).min() < 0.01
+
+
+def test_a_linear_rock_leaves_its_stand_and_is_back_in_it_and_the_feet_stay():
+    for case, fault in planted("linear_rock", "root", "holds", 12.0):
+        clip, whole = fault.clip, height_of(fault.clip) / 1.7
+        root = target(clip, "root").joint
+        first, last = (int(np.flatnonzero(clip.frames == at)[0]) for at in fault.frames)
+        between = int(re.search(r"(\d+) frames apart", fault.where)[1])
+        off = np.linalg.norm(clip.positions[:, root] - case.clip.positions[:, root], axis=1)
+        for at in range(first, last + 1, between):
+            assert off[at] == pytest.approx(0.06 * whole, abs=0.016 * whole)
+        for at in range(first + between // 2, last, between):  # halfway between two extremes
+            assert off[at] < 0.016 * whole
+        # Half a way from its outer extremes it stands again, and then goes on as it did.
+        outside = np.r_[: first - between // 2, last + between // 2 + 1 : len(off)]
+        assert off[outside].max() < 0.016 * whole
+        assert off[: first - between].max(initial=0.0) < 1e-9
+        for side in "LR":
+            foot = target(clip, f"foot.{side}").joint
+            away = np.linalg.norm(clip.positions[:, foot] - case.clip.positions[:, foot], axis=1)
+            assert away.max() < 0.003 * height_of(clip)

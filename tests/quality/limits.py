@@ -62,6 +62,7 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "sway_between": 0.97,
         "even_swing": 0.97,
         "even_rock": 0.96,
+        "linear_rock": 0.96,
         "even_sway": 0.96,
         "step_travel": 0.96,
         "flight_time": 0.97,

@@ -17,6 +17,7 @@ from .faults import (
     knees,
     landings,
     limbs,
+    linear_rock,
     pops,
     props,
     pushes,
@@ -61,6 +62,7 @@ _FAMILIES = (
     topples,
     pushes,
     swing_turns,
+    linear_rock,
     shoves,
     steps,
 )

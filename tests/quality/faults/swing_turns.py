@@ -109,7 +109,7 @@ def plant_swing(
         return None
     way_m = size / 100.0 * height_of(clip) / STORY_M
     if part == "root":
-        made = _rocked(clip, shown, rock, way_m, spacing)
+        made = rocked(clip, shown, rock, way_m, spacing)
     else:
         made = _swung(clip, shown, rock, way_m, spacing, rng)
     if made is None:
@@ -184,7 +184,7 @@ def _rock(clip: Clip, rng: np.random.Generator) -> Rock | None:
     return Rock(tuple(first + n * way for n in range(count + 1)), lead)
 
 
-def _rocked(clip: Clip, root: Target, rock: Rock, way_m: float, spacing: Spacing) -> Clip | None:
+def rocked(clip: Clip, root: Target, rock: Rock, way_m: float, spacing: Spacing) -> Clip | None:
     """The hips' control rocked to the side, the feet where they were; None where it moves aside
     by itself, or the legs do not reach."""
     count, middle = len(clip.frames), (rock.extremes[0] + rock.extremes[-1]) // 2
