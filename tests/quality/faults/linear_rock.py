@@ -82,7 +82,7 @@ KINDS = (
     Kind(
         name="linear_rock",
         check="hang_time",
-        says="the body rocked from its stand to both sides and back, over its feet, on linear keys",
+        says="the body rocked from its stand to both sides and back, on linear keys",
         unit="cm",
         sizes={"root": (12.0, 16.0, 20.0)},
         promised={"root": (12.0, 12.0)},
