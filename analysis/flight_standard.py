@@ -64,8 +64,12 @@ class Standard:
         return not inside and abs(flown.fall - self.fall) > ERRORS * flown.error
 
     def factor_of(self, flown: Flown, widened: float) -> float:
-        """Within which factor of `fall` a flight is right; widened: by the tolerance."""
-        least = POSED_FACTOR if flown.posed else 1.0
+        """Within which factor of `fall` a flight is right; widened: by the tolerance.
+
+        One that falls too strongly even with all the time that its poses leave open is off.
+        """
+        granted = flown.bent and flown.fall > self.fall
+        least = POSED_FACTOR if flown.posed and not granted else 1.0
         return 1.0 + (max(self.factor, least) - 1.0) * widened
 
 

@@ -36,6 +36,8 @@ class Flown:
     error           its standard error; 0 where poses tell it
     even            whether one strength fits it; else it is not judged, but breaks the habit
     posed           whether its highest pose tells the fall, and no fitted arc
+    bent            whether it is given the longest time, and the least height, that it may have:
+                    it leaves or lands on a pose that is still bent
     """
 
     flight: Flight
@@ -46,6 +48,7 @@ class Flown:
     even: bool
     arc: Arc
     posed: bool = False
+    bent: bool = False
 
 
 def find_flown(basis: Basis, flights: Sequence[Flight], *, rough: bool) -> list[Flown]:

@@ -93,7 +93,8 @@ def _of(basis: Basis, starts: Ints, first: int, after: int) -> Flown | None:
     arc = Arc(up, down, longest)
     seconds = float(np.clip(arc.needed_s(GRAVITY), least, longest)) if early + late else longest
     arc = Arc(up, down, seconds)
-    return Flown(flight, leaves, lands, arc.fall, 0.0, True, arc, posed=True)
+    bent = early + late > 0
+    return Flown(flight, leaves, lands, arc.fall, 0.0, True, arc, posed=True, bent=bent)
 
 
 def _stretch(basis: Basis, at: int) -> float:

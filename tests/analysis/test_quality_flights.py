@@ -141,3 +141,30 @@ def test_a_flight_s_travel_is_moved_by_what_it_says_and_by_nothing_on_the_ground
         assert np.abs(moved[frames <= fault.frames[0]]).max() < 1e-12
         assert np.ptp(moved[frames >= fault.frames[1]], axis=0).max() < 1e-9
         assert np.abs(moved[:, :, 2]).max() < 1e-12
+
+
+@pytest.mark.parametrize("which", ["keyed_hops_24", "keyed_hops_30"])
+def test_keyed_flights_are_free_ones_and_hardly_any_is_blamed(which):
+    """An arc through keys is one of gravity's strength to a tenth; three in a hundred may be
+    told to be none."""
+    asked = Settings(checks=("gravity", "hang_time", "carry"))
+    for half in "AB":
+        cases = [case for case in clean_cases([which]) if case.half == half]
+        ours = [fall for case in cases for fall in falls(case.clip)]
+        assert len(ours) > 80
+        assert np.median(ours) == pytest.approx(GRAVITY, rel=0.02)
+        assert np.quantile(np.abs(np.array(ours) / GRAVITY - 1.0), 0.95) < 0.1
+        blamed = sum(len(check_clip(case.clip, asked).findings) for case in cases)
+        assert blamed <= 0.03 * len(ours)
+
+
+@pytest.mark.parametrize("which", ["hops_24", "hops_30"])
+def test_feet_go_nowhere_of_a_sudden_as_they_leave_and_land(which):
+    """No faster than the body flies (3 m/s) and a leg that is drawn up or let down (1.5 m/s)."""
+    for case in clean_cases([which]):
+        if case.source == "hops":
+            clip = case.clip
+            feet = [clip.joint(f"foot.{side}") for side in "LR"]
+            steps = np.linalg.norm(np.diff(clip.positions[:, feet], axis=0), axis=-1)
+            ankles = steps * clip.fps * np.sqrt(1.7 / clip.meta.height_m)
+            assert ankles.max() < 4.5

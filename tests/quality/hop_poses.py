@@ -6,6 +6,8 @@ Arms swing back before the push and up with it; heels come up last and land firs
 (common practice, no source).
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from analysis import Clip, Settings
@@ -14,6 +16,7 @@ from analysis.basis import build_basis
 
 from .authored import STANCE, channel_values, puppet
 from .hop_path import Floats, Hop, smooth
+from .plan import runs
 from .posing import clip_of
 from .puppet import SIDES, Tracks
 from .splines import spline
@@ -39,14 +42,41 @@ _ARM_OUT = (-9, -14, -18, -24, -22, -12)
 _HEEL = (0, 0, 38, 24, 10, 0)
 
 
+@dataclass(frozen=True, eq=False)
+class Shot:
+    """Hops one after the other as the puppet's channels on the frames of a rate.
+
+    tracks   of the puppet at the captured figure's size
+    air      (T,) whether it flies
+    poses    frames (with their fractions) of each hop's poses: where it begins to go down, lowest,
+             leaving, highest, landing, lowest again, standing
+    size     how many times as tall the figure is that does it
+    """
+
+    tracks: Tracks
+    air: np.ndarray
+    poses: Floats
+    size: float
+
+
 def posed_shot(rng: np.random.Generator, fps: float, *, varied: bool) -> Clip:
     """Three to five hops; those that the legs cannot reach are drawn again.
 
     varied   whether each flight has a height of its own
     """
+    shot = free_shot(rng, fps, varied=varied)
+    chosen = {
+        name: values * (shot.size if name.endswith("place") else 1.0)
+        for name, values in shot.tracks.items()
+    }
+    return clip_of(puppet().scaled(shot.size), chosen, fps, name="hops")
+
+
+def free_shot(rng: np.random.Generator, fps: float, *, varied: bool, lower_m: float = 0.0) -> Shot:
+    """Three to five hops, with hips that are so much lower as feet leave and land."""
     for _ in range(TRIES):
         try:
-            return _shot(rng, fps, varied=varied)
+            return _shot(rng, fps, varied=varied, lower_m=lower_m)
         except ValueError:
             continue
     raise ValueError(f"none of {TRIES} shots is within reach of the legs: draw lower hops.")
@@ -67,22 +97,28 @@ def random_hop(rng: np.random.Generator, air_s: float) -> Hop:
     )
 
 
-def _shot(rng: np.random.Generator, fps: float, *, varied: bool) -> Clip:
+def _shot(rng: np.random.Generator, fps: float, *, varied: bool, lower_m: float) -> Shot:
     size, alike = rng.uniform(*SIZES), rng.uniform(0.39, 0.56)
     hops = []
     for _ in range(rng.integers(3, 6)):
         own = rng.uniform(0.4, 0.57) if varied else alike * rng.uniform(0.96, 1.04)
-        hops.append(random_hop(rng, own))
+        hop = random_hop(rng, own)
+        hops.append(hop.lowered(lower_m) if lower_m else hop)
     # A figure `size` times as tall takes sqrt(size) times as long.
     hz = FINE_HZ * float(np.sqrt(size))
     tracks, wanted, air = _joined(hops, hz, rng)
     tracks = _along(tracks, wanted, air, hz)
     every = round(FINE_HZ / fps)
-    chosen = {
-        name: values[::every] * (size if name.endswith("place") else 1.0)
-        for name, values in tracks.items()
-    }
-    return clip_of(puppet().scaled(size), chosen, fps, name="hops")
+    chosen = {name: values[::every] for name, values in tracks.items()}
+    return Shot(chosen, air[::every], _poses(hops) * hz / every, size)
+
+
+def _poses(hops: list[Hop]) -> Floats:
+    """(hops, 7) seconds at which each hop's poses lie."""
+    starts = np.cumsum([0.0] + [hop.seconds for hop in hops[:-1]])
+    tops = [0.5 * (hop.times[2] + hop.times[3]) for hop in hops]
+    own = [np.insert(hop.times[:6], 3, top) for hop, top in zip(hops, tops, strict=True)]
+    return np.array(own) + starts[:, None]
 
 
 def _joined(
@@ -167,8 +203,8 @@ def _turns(hops: list[Hop], starts: Floats, time: Floats, rng: np.random.Generat
 
 
 def _along(tracks: Tracks, way: Floats, air: np.ndarray, hz: float) -> Tracks:
-    """The channels with the centre of mass where it is to go: the hips give way while feet stand,
-    and all of the figure in the air."""
+    """The channels with the centre of mass where it is to go: the hips give way, and the
+    feet with them in the air."""
     first = None
     for _ in range(ROUNDS):
         clip = clip_of(puppet(), tracks, hz, name="hops")
@@ -179,5 +215,16 @@ def _along(tracks: Tracks, way: Floats, air: np.ndarray, hz: float) -> Tracks:
         tracks = dict(tracks, **{"hips.place": tracks["hips.place"] + shift})
         for side in SIDES:
             name = f"foot.{side}.place"
-            tracks[name] = tracks[name] + np.where(air[:, None], shift, 0.0)
+            tracks[name] = tracks[name] + _between_stands(shift, air)
     return tracks
+
+
+def _between_stands(shift: Floats, air: np.ndarray) -> Floats:
+    """What feet are moved by (T,3): with the body in the air, but so that they leave from where
+    they stood and come to where they stand."""
+    moved = np.zeros(shift.shape)
+    for first, last in runs(air):
+        ends = shift[[first - 1, last + 1]]
+        u = smooth(np.linspace(0.0, 1.0, last - first + 3))[1:-1, None]
+        moved[first : last + 1] = shift[first : last + 1] - (1.0 - u) * ends[0] - u * ends[1]
+    return moved

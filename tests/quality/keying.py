@@ -64,7 +64,7 @@ def key_motion(motion: CapturedMotion, manner: Manner) -> Keyed:
     splines: dict[str, Spline] = {}
     for name, values in tracks.items():
         wanted = _key_frames(name, tracks, stands, poses, manner, last, gap)
-        arm, metres = _closeness(name)
+        arm, metres = closeness(name)
         kind = "clamped" if name.startswith("foot") else manner.handles
         tolerance = metres * manner.tolerance
         splines[name] = with_breakdowns(values, wanted, kind, tolerance, arm=arm)[1]
@@ -72,7 +72,7 @@ def key_motion(motion: CapturedMotion, manner: Manner) -> Keyed:
     return _crisp(keyed, stands) if manner.crisp else keyed
 
 
-def _closeness(name: str) -> tuple[float | None, float]:
+def closeness(name: str) -> tuple[float | None, float]:
     """Arm (None for places) and metres by which a channel may be missed."""
     part, channel = name.split(".")[0], name.split(".")[-1]
     if channel == "place":

@@ -23,6 +23,7 @@ from . import (
     graphic,
     holds,
     hops,
+    hops_keyed,
     keyed,
     simulated,
     spines,
@@ -58,6 +59,8 @@ _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
         "walks_30": walks.walks_30,
         "hops_24": hops.hops_24,
         "hops_30": hops.hops_30,
+        "keyed_hops_24": hops_keyed.keyed_hops_24,
+        "keyed_hops_30": hops_keyed.keyed_hops_30,
         "simulated_24": simulated.simulated_24,
         "simulated_30": simulated.simulated_30,
     }
