@@ -40,7 +40,8 @@ INFO = CheckInfo(
     limit="a factor of 1.21 (strict 1.16, loose 1.32); 2 for a single flight",
     limit_in_full=(
         "a factor of 1.21 (strict 1.16, loose 1.32); 2 for a single flight; 1.4 where poses tell "
-        "it, unless it is too quick even with all the time that bent poses leave open; two flights agree within 1.3; no less than 2.5 standard errors of the fit; "
+        "it, unless it is too quick even with all the time that bent poses leave open; two flights "
+        "agree within 1.3; no less than 2.5 standard errors of the fit; "
         "1.4 (strict 1.3, loose 1.6) in how fast a topple gains speed, under a rod or over a "
         "pendulum"
     ),
