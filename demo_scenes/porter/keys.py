@@ -7,6 +7,7 @@ import bpy
 
 from ..captured.fcurves import ensure_fcurve
 from .channels import Channel, channel
+from .smooth import FREE, Ends, smooth_run
 
 # Straight runs between two keys, as (first frame, last frame).
 Runs = Sequence[tuple[int, int]]
@@ -48,10 +49,19 @@ def write_keys(
     curve.update()
 
 
-def key_shot(rig: bpy.types.Object, table: ShotTable, *, extremes: Collection[int]) -> None:
+def key_shot(
+    rig: bpy.types.Object,
+    table: ShotTable,
+    *,
+    extremes: Collection[int],
+    smooth: Runs = (),
+    ends: Ends = FREE,
+) -> None:
     """Key a table of poses that play once, control -> word -> frame -> key.
 
     extremes   frames of the extreme poses; keys elsewhere are marked as breakdowns
+    smooth     runs, between two keys of the table, that go through their keys as smooth splines
+    ends       how fast those runs leave and arrive
 
     Handles are set by hand where a key states its speed, else Blender sets them.
     """
@@ -66,6 +76,8 @@ def key_shot(rig: bpy.types.Object, table: ShotTable, *, extremes: Collection[in
             speeds = {f: key[1] for f, key in keys.items() if isinstance(key, tuple)}
             if speeds:
                 set_slopes(curve, {f: target.scaled(speed) / fps for f, speed in speeds.items()})
+            for first, last in smooth:
+                smooth_run(curve, first, last, ends)
 
 
 def add_smooth_keys(

@@ -5,12 +5,13 @@ import bpy
 
 from ..keys import key_shot
 from ..shot import build_shot
+from ..smooth import AT_REST
 from .arm_poses import LEFT_ARM, RIGHT_ARM
 from .body_path import BODY_PATH
 from .faults import PLANTED, plant
-from .feet import FEET
+from .feet import FEET, FEET_PATHS, HEELS
 from .set import add_set
-from .timing import EXTREMES, FIRST, FPS, LAST
+from .timing import EXTREMES, FIRST, FLIGHTS, FPS, HEEL_RISES, LAST
 from .trunk_poses import HEAD, TRUNK
 
 __all__ = ["NAME", "PLANTED", "animate", "build"]
@@ -33,5 +34,8 @@ def build(polished: bool) -> bpy.types.Object:
 
 def animate(rig: bpy.types.Object) -> None:
     """Key the polished hop on the rig."""
-    for table in (BODY_PATH, TRUNK, HEAD, LEFT_ARM, RIGHT_ARM, FEET):
+    for table in (TRUNK, HEAD, LEFT_ARM, RIGHT_ARM, FEET):
         key_shot(rig, table, extremes=EXTREMES)
+    key_shot(rig, FEET_PATHS, extremes=EXTREMES, smooth=FLIGHTS)
+    key_shot(rig, HEELS, extremes=EXTREMES, smooth=HEEL_RISES, ends=(0.0, None))
+    key_shot(rig, BODY_PATH, extremes=EXTREMES, smooth=((FIRST, LAST),), ends=AT_REST)

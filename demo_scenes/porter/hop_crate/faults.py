@@ -22,7 +22,7 @@ _HEAD_FRAME, _HEAD_KEY = 8, {"head": {"lean": -16.0}}
 _Run = tuple[tuple[int, float], dict[int, tuple[float, float]], tuple[int, float]]
 
 _FLOAT: _Run = (
-    (LEAVE_1, 4.49),
+    (LEAVE_1, 2.3),
     {21: (0.288, 2.01), 23: (0.379, 0.37), 28: (0.396, 0.04)},
     (LAND_1, -4.90),
 )

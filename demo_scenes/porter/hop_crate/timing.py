@@ -13,3 +13,5 @@ LAND_2, GIVE_2, RISEN = 76, 82, 94  # down on the other side
 EXTREMES = frozenset(
     (FIRST, LOW_1, LEAVE_1, LAND_1, GIVE_1, STAND, LOW_2, LEAVE_2, LAND_2, GIVE_2, RISEN, LAST)
 )
+FLIGHTS = ((LEAVE_1, LAND_1), (LEAVE_2, LAND_2))
+HEEL_RISES = ((14, LEAVE_1), (59, LEAVE_2))
