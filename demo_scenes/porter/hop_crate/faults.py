@@ -23,7 +23,7 @@ _Run = tuple[tuple[int, float], dict[int, tuple[float, float]], tuple[int, float
 
 _FLOAT: _Run = (
     (LEAVE_1, 2.3),
-    {21: (0.288, 2.01), 23: (0.379, 0.37), 28: (0.396, 0.04)},
+    {21: (0.288, 2.01), 23: (0.374, 0.4), 28: (0.4, 0.04)},
     (LAND_1, -4.90),
 )
 _HIGH_ARC: _Run = (
