@@ -32,6 +32,11 @@ class Shape:
         """The share of its time that it is near its top."""
         return self.hang.share
 
+    @property
+    def off(self) -> float:
+        """By how much that is more than gravity gives it."""
+        return self.hang.share - FREE_SHARE
+
 
 def find_shapes(basis: Basis, flights: Sequence[Flight]) -> list[Shape]:
     """Of the flights that are long enough for a shape and rise and fall, samples of the basis."""

@@ -14,6 +14,7 @@ from .merge_feet import (
     take_sunk_legs,
     takes_landing,
 )
+from .merge_flights import take_bends, takes_flight
 from .merge_hips import join_legs, take_lifted
 from .merge_limbs import take_snaps, take_thrown, takes_limb
 from .merge_push import PUSH, take_pushed, takes_push
@@ -31,6 +32,7 @@ from .merged import (
     near,
     one_limb,
     overlap,
+    same,
 )
 from .moment import Moment
 from .parts import limb_of
@@ -50,8 +52,6 @@ DEAD, TOGETHER_STOP = "hard_stop", "stop_together"
 # But another tells it where it is so many times clearer, each against its own limit: what jumps
 # ahead and then stands has stopped dead. What sticks and catches up is nothing else.
 CLEARER = 3.0
-# A flight of a wrong shape bends the body's path for some frames, and where it lands.
-FLIGHTS = ("hang_time", "gravity", "carry")
 # How a prop is seen, and how it hangs on the arm, is nothing that its path does at one moment; but
 # a hand that is stuck on its forearm while the prop is stiff is that.
 APART = ("edge_on", "stiff_prop")
@@ -66,7 +66,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
     for found in sorted(evidence, key=lambda each: _HEARD.get(each.check, 0)):
         for moment in moments(found.events):
             for each in _merge_moment(basis, found, moment):
-                _take_bends(basis, merged, each, loop)
+                take_bends(basis, merged, each, loop)
                 _take_stuck(basis, merged, each, loop)
                 take_runs(basis, merged, each, loop)
                 _take_limbs(basis, merged, each)
@@ -121,6 +121,8 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
         if any(tells(basis, old, new) for tells in (_is_thrown, _stops_dead)):
             old.members += new.members
             return True
+        if takes_flight(old, new):
+            return True
         if takes_limb(basis, old, new) or takes_landing(basis, old, new):
             return True
         if takes_push(basis, old, new, loop) or takes_sway(old, new, loop):
@@ -132,7 +134,7 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
                 old.lead, old.owner = new.lead, new.owner
             old.members += new.members
             return True
-        if old.lead.check != new.lead.check and near(old, new, loop) and _same(old, new):
+        if old.lead.check != new.lead.check and near(old, new, loop) and same(old, new):
             if is_larger(new, old):
                 if length(new) > length(old) + 2 * NEAR:
                     continue
@@ -140,29 +142,6 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
             old.members += new.members
             return True
     return False
-
-
-def _take_bends(basis: Basis, merged: list[Merged], flight: Merged, loop: int) -> None:
-    """Let a flight tell what its shape does to the body's path: pops of two frames or more in it,
-    and next to its ends, and runs up to a sharp turn at its top. A stray key of one frame in it is
-    an event of its own."""
-    if flight.lead.check not in FLIGHTS:
-        return
-    for old in [each for each in merged if each.lead.check in ("pop", "straight_run")]:
-        inside = flight.lead.first < old.lead.first and old.lead.last < flight.lead.last
-        runs = old.lead.check == "straight_run" and _is_carried(basis, old, flight)
-        runs = runs and overlap(old, flight, loop)
-        bends = old.lead.check == "pop" and (length(old) > 0 or not inside)
-        if runs or (bends and _same(old, flight) and overlap(old, flight, loop)):
-            flight.members += old.members
-            merged.remove(old)
-
-
-def _is_carried(basis: Basis, old: Merged, by: Merged) -> bool:
-    """Whether an event is of the body of another one, or of what that carries."""
-    if by.owner is None or old.owner is None:
-        return old.owner == by.owner
-    return by.owner in (old.owner, *basis.ancestors(old.owner))
 
 
 def _take_limbs(basis: Basis, merged: list[Merged], stop: Merged) -> None:
@@ -191,17 +170,6 @@ def _take_stuck(basis: Basis, merged: list[Merged], stiff: Merged, loop: int) ->
         if old.owner in arm and overlap(old, stiff, loop):
             stiff.members += old.members
             merged.remove(old)
-
-
-def _same(old: Merged, new: Merged) -> bool:
-    """Whether both are one body's, or both the whole figure's.
-
-    A double frame is nobody's, and what is no body of the figure (the camera) is apart; so is what
-    holds for all of the shot from what happens at one moment.
-    """
-    if old.lead.part != new.lead.part or old.lead.throughout != new.lead.throughout:
-        return False
-    return old.owner == new.owner and (old.owner is not None or old.lead.body is not None)
 
 
 def _is_seen_again(basis: Basis, old: Merged, new: Merged, loop: int) -> bool:

@@ -69,3 +69,14 @@ def near(old: Merged, new: Merged, loop: int) -> bool:
     rounds = (0, -loop, loop) if loop else (0,)
     peaks = [new.lead.peak + shift for shift in rounds]
     return any(old.lead.first - NEAR <= peak <= old.lead.last + NEAR for peak in peaks)
+
+
+def same(old: Merged, new: Merged) -> bool:
+    """Whether both are one body's, or both the whole figure's.
+
+    A double frame is nobody's, and what is no body of the figure (the camera) is apart; so is what
+    holds for all of the shot from what happens at one moment.
+    """
+    if old.lead.part != new.lead.part or old.lead.throughout != new.lead.throughout:
+        return False
+    return old.owner == new.owner and (old.owner is not None or old.lead.body is not None)

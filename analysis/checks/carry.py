@@ -8,7 +8,7 @@ import numpy as np
 from ..basis import Basis
 from ..basis.flights import Flight
 from ..basis.mass import NO_COM
-from ..carry_flights import Carried, drift_of, find_carried
+from ..carry_flights import BEYOND_SHARE, Carried, drift_of, find_carried
 from ..carry_poses import Posed, find_posed
 from ..carry_steps import find_stepped, find_steps
 from ..evidence import Evidence
@@ -22,15 +22,19 @@ from .carry_step_words import step_event, steps_text
 from .carry_words import flight_event, good_text, habit_text, pose_event
 from .contract import CheckInfo
 
-# Shares of the height; at 1.7 m: a flight that goes 14 cm beyond (of 255 clean ones one), and a
-# highest pose that lies 15 cm off its place (a frame is 6 cm of a brisk jump).
-BEYOND_SHARE, POSE_SHARE = 0.14 / 1.7, 0.15 / 1.7
+# A highest pose may lie off its place by this share of the height: 15 cm at 1.7 m (a frame is
+# 6 cm of a brisk jump).
+POSE_SHARE = 0.15 / 1.7
 # What most flights of a shot do, by a like share of their way (within this factor), is its style.
 ALIKE = 1.6
 LEAST_ALIKE = 3
 # A step goes further than its leg carries the body by this share (people's differ by 4 %), and by
 # this share of the height (5 cm at 1.7 m).
 STEP_BEYOND, STEP_SHARE = 0.12, 0.05 / 1.7
+SPACED = (
+    "the spacing of a flight is off, so that its middle does not tell its travel: by where it "
+    "leaves and lands it goes as far as its take-off carries it"
+)
 NO_FLIGHT = "nothing leaves the ground in this range"
 
 INFO = CheckInfo(
@@ -40,8 +44,10 @@ INFO = CheckInfo(
         "In the air the centre of mass keeps its level velocity. In each whole flight of .25 "
         "seconds or more that is one arc it is compared with the velocity that the feet gave it: "
         "that of the last moment on the ground before and of the first one after, by parabolas "
-        "over .17 seconds. How much further, less far or aside it lands is the mean of what both "
-        "say, and twice what either says at most, over the time in the air. In stepped blocking "
+        "over .17 seconds; where two that leave out a frame next to the flight agree on more, a "
+        "third more is asked for. How much further, less far or aside it lands is the mean of what "
+        "both say, and twice what either says at most, over the time in the air; a flight that is "
+        "only spaced wrongly is told by `hang_time`. In stepped blocking "
         "the highest pose must lie at the share of the way from the pose that leaves to the one "
         "that lands at which it comes in time. What three flights or more, and most of a shot's, "
         "do alike is its style; a flight that is pushed in mid-air is told by `push`. In a step of "
@@ -108,17 +114,23 @@ def _of_flights(basis: Basis, cycle: Cycle) -> Evidence:
     if not found:
         return Evidence("carry", skipped=_why_none(places, flights, flown), measures=drift)
     limit = BEYOND_SHARE * basis.height.scene_m * basis.settings.factor("carry")
-    beyond = [each for each in found if each.size_m > limit + each.unsure_m]
-    # Where its travel breaks in the air something pushes it there, and `push` tells that.
-    off = [each for each in beyond if not each.breaks]
+    beyond = [each for each in found if each.sure_m > limit + each.unsure_m]
+    # Where its travel breaks in the air something pushes it there, and `push` tells that; where
+    # its spacing alone is off, `hang_time`.
+    spaced = [each for each in beyond if each.evened_m <= limit + each.unsure_m]
+    off = [each for each in beyond if not each.breaks and each not in spaced]
+    only_spaced = SPACED if spaced and len(spaced) == len(beyond) else ""
+    told = (only_spaced, _why_left(places, flights, flown))
     alike = _are_alike(off, len(found))
-    most = max(each.size_m for each in found) * basis.height.to_story
+    most = max(each.sure_m for each in found) * basis.height.to_story
     return Evidence(
         "carry",
-        () if alike else tuple(flight_event(places, each, limit + each.unsure_m) for each in off),
+        ()
+        if alike
+        else tuple(flight_event(places, each, each.doubt * limit + each.unsure_m) for each in off),
         good="" if beyond else good_text(basis, found),
         habit=habit_text(found, off) if alike else "",
-        skipped=_why_left(places, flights, flown),
+        skipped="; ".join(each for each in told if each),
         measures={"carry_off_m": most, **drift},
     )
 

@@ -4,6 +4,7 @@
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..carry_flights import Carried
@@ -12,23 +13,25 @@ from ..evidence import RawEvent, Suggestion
 from ..looped import Places
 from ..words import count_text, direction_text, frame_text, size_text, speed_text
 
+Floats = NDArray[np.float64]
+# What it does, and how it should land and be pushed off.
+Told = tuple[str, tuple[str, str]]
+
 # Less than this, m/s, is none.
 LEAST_SPEED = 0.005
+# It lands short where it is held back against the way it was pushed off, by this cosine.
+SHORT_COSINE = 0.7
 
 
 def flight_event(places: Places, carried: Carried, limit: float) -> RawEvent:
     """The event of a flight that lands elsewhere than its take-off carries it."""
     basis, rounds = places.basis, places.rounds_basis
     flown, to_story = carried.flown, places.basis.height.to_story
-    flight = flown.flight
+    flight, size = flown.flight, basis.size_text(carried.size_m)
     first, last = places.span(flight.first, flight.last, flight.last)
     beyond = np.append(carried.way * carried.size_m, 0.0)
-    way = direction_text(beyond, rounds.forward[flown.leaves])
-    pushed, flies = (
-        speed_text(abs(float(each @ carried.way)) * to_story)
-        for each in (0.5 * (carried.before + carried.after), carried.air)
-    )
-    size = basis.size_text(carried.size_m)
+    told = _short if falls_short(carried) else _too_far
+    goes, mend = told(carried, rounds.forward[flown.leaves], size, to_story)
     return RawEvent(
         check="carry",
         body=basis.lead,
@@ -40,32 +43,57 @@ def flight_event(places: Places, carried: Carried, limit: float) -> RawEvent:
         unit=basis.unit,
         visible_m=carried.size_m,
         step_m=float(np.linalg.norm(carried.air)) * basis.dt_s,
-        says=(
-            f"In the air, frames {places.text(flight.first, flight.last)}, the {{who}} goes "
-            f"{size} too far {way}: {_speeds(carried, pushed, flies, to_story)}."
-        ),
+        says=(f"In the air, frames {places.text(flight.first, flight.last)}, the {{who}} {goes}."),
         suggestion=Suggestion(
-            f"Land {size} less far {way}, at frame {places.frame(flown.lands)}; or let the feet "
-            f"push off, and catch, at {flies} {_that_way(carried)}.",
+            f"Land {mend[0]}, at frame {places.frame(flown.lands)}; or let the feet push off, and "
+            f"catch, at {mend[1]}.",
             frame=places.number(flown.lands),
             offset=places.home(-beyond, flown.lands),
         ),
     )
 
 
-def _speeds(carried: Carried, pushed: str, flies: str, to_story: float) -> str:
+def falls_short(carried: Carried) -> bool:
+    """Whether it goes on as its take-off has it, only less far."""
+    pushed, along = _pushed(carried), float(carried.air @ carried.way)
+    aligned = -float(pushed @ carried.way) >= SHORT_COSINE * float(np.linalg.norm(pushed))
+    return aligned and along < 0.0
+
+
+def _short(carried: Carried, forward: Floats, size: str, to_story: float) -> Told:
+    """What a flight does that lands short, and where and how fast it should go instead."""
+    on = direction_text(np.append(-carried.way, 0.0), forward)
+    gives, flies = (
+        speed_text(-float(each @ carried.way) * to_story)
+        for each in (_pushed(carried), carried.air)
+    )
+    goes = f"lands {size} short: its feet give it {gives} {on}, and in the air it has {flies}"
+    return goes, (f"{size} further {on}", f"{flies} {on}")
+
+
+def _too_far(carried: Carried, forward: Floats, size: str, to_story: float) -> Told:
+    """The same of one that goes too far, or aside."""
+    way = direction_text(np.append(carried.way, 0.0), forward)
+    flies = speed_text(abs(float(carried.air @ carried.way)) * to_story)
+    back = float(carried.air @ carried.way) < 0.0
+    goes = f"goes {size} too far {way}: {_speeds(carried, flies, back, to_story)}"
+    return goes, (f"{size} less far {way}", f"{flies} {'the other way' if back else 'that way'}")
+
+
+def _speeds(carried: Carried, flies: str, back: bool, to_story: float) -> str:
     """What the feet gave it and what it has in the air, along the way that it goes too far."""
-    given = float(0.5 * (carried.before + carried.after) @ carried.way) * to_story
+    given = float(_pushed(carried) @ carried.way) * to_story
+    pushed = speed_text(abs(given))
     gives = f"{pushed} the other way" if given < 0.0 else pushed
     if abs(given) < LEAST_SPEED:
         gives = "no speed"
     return f"that way the feet give it {gives}, and in the air it has {flies}" + (
-        " the other way" if float(carried.air @ carried.way) < 0.0 else ""
+        " the other way" if back else ""
     )
 
 
-def _that_way(carried: Carried) -> str:
-    return "the other way" if float(carried.air @ carried.way) < 0.0 else "that way"
+def _pushed(carried: Carried) -> Floats:
+    return np.asarray(0.5 * (carried.before + carried.after))
 
 
 def pose_event(basis: Basis, posed: Posed, limit: float) -> RawEvent:
@@ -101,7 +129,7 @@ def pose_event(basis: Basis, posed: Posed, limit: float) -> RawEvent:
 
 def good_text(basis: Basis, found: Sequence[Carried]) -> str:
     """What holds where no flight is blamed."""
-    most = size_text(max(each.size_m for each in found) * basis.height.to_story)
+    most = size_text(max(each.sure_m for each in found) * basis.height.to_story)
     if len(found) == 1:
         return f"1 flight: it lands within {most} of where its take-off carries it."
     many = count_text(len(found), "flight")

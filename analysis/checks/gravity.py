@@ -1,13 +1,17 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """`gravity`: does the centre of mass fall as gravity makes it fall?"""
 
+from dataclasses import replace
+
 import numpy as np
 
 from ..basis import Basis
 from ..basis.flights import Flight
 from ..basis.mass import NO_COM
+from ..carry_flights import travels_so
 from ..evidence import Evidence
-from ..flight_standard import Standard, find_standard
+from ..flight_cures import evened_fall, is_spaced
+from ..flight_standard import FACTOR, Standard, find_standard
 from ..flown import SHORTEST_S, Flown
 from ..flown_poses import is_stepped
 from ..flown_shot import flights_of, flown_of
@@ -18,6 +22,11 @@ from ..unjudged_flights import held_text, no_arc_text
 from ..words import count_text
 from .contract import CheckInfo
 from .gravity_words import alike_text, fall_event, good_text, why_unblamed
+
+SPACED = (
+    "the spacing of a flight is off, so that its middle does not tell its fall: by its height and "
+    "its time it falls as it should"
+)
 
 INFO = CheckInfo(
     name="gravity",
@@ -33,7 +42,9 @@ INFO = CheckInfo(
         "flights disagree, or the story's height is given, each is compared with 9.80665 m/s2 "
         "at the character's size; where the size is not known, with the shot's other flights "
         "(the second of two with the first). A single flight is blamed below half and above "
-        "twice gravity only. A stiff body that topples about its feet (from 20 degrees of lean or "
+        "twice gravity only, or where other timing mends its level travel too (`carry`). A flight "
+        "that falls right by its height and time and is only spaced wrongly is told by "
+        "`hang_time`. A stiff body that topples about its feet (from 20 degrees of lean or "
         "less to 35 or more) is compared with an even rod of its height and with a pendulum."
     ),
     unit="m/s2",
@@ -76,14 +87,16 @@ def _of_flights(basis: Basis, cycle: Cycle) -> Evidence:
     standard = find_standard(basis, flown)
     off = [] if standard is None else _off(places, judged, flown, standard)
     events = [] if standard is None else [fall_event(places, each, standard) for each in off]
+    spaced = [each for each in judged if standard and _is_spacing(places, each, standard)]
+    plain = [each for each in judged if each not in spaced]
     measures = {"fall_m_s2": float(np.median([each.fall for each in judged])), **_short(short)}
-    skipped = "" if off else why_unblamed(basis, judged, standard)
+    skipped = "" if off else (why_unblamed(basis, plain, standard) if plain else SPACED)
     # What other flights tell does not answer for those that are not known.
     return Evidence(
         "gravity",
         tuple(events),
-        good="" if off or skipped else good_text(basis, judged),
-        habit=alike_text(basis, [each for each in judged if each not in off], standard),
+        good="" if off or skipped else good_text(basis, plain),
+        habit=alike_text(basis, [each for each in plain if each not in off], standard),
         skipped=skipped or _why_unknown(places, flights) or no_arc_text(places, flights, judged),
         measures=measures,
     )
@@ -97,7 +110,26 @@ def _off(
     widened = basis.settings.factor("gravity")
     first = basis.height.story_m is None and not standard.alike and len(flown) == 2
     asked = judged[1:] if first and len(judged) == 2 else judged
-    return [each for each in asked if standard.is_off(each, widened)]
+    # What its spacing alone does to a flight, `hang_time` tells.
+    plain = [each for each in asked if not _is_spacing(places, each, standard)]
+    return [each for each in plain if _is_off(places.rounds_basis, each, standard, widened)]
+
+
+def _is_off(basis: Basis, flown: Flown, standard: Standard, widened: float) -> bool:
+    """Whether it falls otherwise; one flight alone also by less, where its travel says the same."""
+    if standard.is_off(flown, widened) or standard.factor <= FACTOR:
+        return standard.is_off(flown, widened)
+    near = replace(standard, factor=FACTOR)
+    return near.is_off(flown, widened) and travels_so(basis, flown, basis.settings.factor("carry"))
+
+
+def _is_spacing(places: Places, flown: Flown, standard: Standard) -> bool:
+    """Whether its spacing is off, and evened it falls as it should."""
+    basis = places.rounds_basis
+    if not is_spaced(basis, flown):
+        return False
+    evened = replace(flown, fall=evened_fall(basis, flown))
+    return not standard.is_off(evened, basis.settings.factor("gravity"))
 
 
 def _short(count: int) -> dict[str, float]:
