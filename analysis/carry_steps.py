@@ -10,7 +10,7 @@ as before, floats: nothing pushes it on, and nothing stops it.
 """
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +33,8 @@ LEAST_SHARE, LEVEL_SHARE = 0.25 / 1.7, 0.05 / 1.7
 AHEAD, ON = 0.7, 0.9
 # It is compared with so many before and after it, three or more in all.
 BESIDE, FEWEST = 4, 3
+# The speed over a foot is no higher than the highest over so many feet before and after it.
+AROUND = 2
 # It passes over both feet at no less and no more than so many times the speed of those.
 ALIKE = (0.6, 1.0 / 0.6)
 
@@ -42,7 +44,7 @@ class Step:
     """From over one foot (side, place `first` in samples) to over the next one (`last`).
 
     metres    between these; seconds: how long it takes
-    speed     m/s, the mean of both moments; ratio: metres over seconds and speed
+    over      m/s, at either moment; speed: the mean of both; ratio: metres over seconds and speed
     way (2,)  unit vector, level
     """
 
@@ -51,8 +53,13 @@ class Step:
     last: float
     metres: float
     seconds: float
-    speed: float
+    over: tuple[float, float]
     way: Floats
+
+    @property
+    def speed(self) -> float:
+        """The mean speed over both feet."""
+        return 0.5 * (self.over[0] + self.over[1])
 
     @property
     def ratio(self) -> float:
@@ -63,7 +70,7 @@ class Step:
 @dataclass(frozen=True)
 class Stepped:
     """A step, and how far the arc of the steps beside it carries a body in it, metres: by the
-    largest of their ratios."""
+    largest of their ratios but one."""
 
     step: Step
     carried_m: float
@@ -82,16 +89,28 @@ class Stepped:
 def find_stepped(basis: Basis) -> list[Stepped]:
     """The steps of a range that can be compared with three or more of the same walk."""
     found = []
-    for walk in _walks(find_steps(basis)):
+    for walk in map(_calmed, _walks(find_steps(basis))):
         for n, step in enumerate(walk):
             beside = [*walk[max(n - BESIDE, 0) : n], *walk[n + 1 : n + 1 + BESIDE]]
             if len(beside) < FEWEST:
                 continue
             usual = float(np.median([each.speed for each in beside]))
             if ALIKE[0] * usual <= step.speed <= ALIKE[1] * usual:
-                ratio = max(each.ratio for each in beside)
+                # Of what begins before the body is over a foot, the step before it holds a part.
+                ratio = sorted(each.ratio for each in beside)[-2]
                 found.append(Stepped(step, ratio * step.speed * step.seconds))
     return found
+
+
+def _calmed(walk: list[Step]) -> list[Step]:
+    """The steps with no foot passed over faster than the fastest of those around it: a body that
+    shoots over one foot in the midst of a step is not carried further by that."""
+    speeds = [walk[0].over[0], *(each.over[1] for each in walk)]
+    calm = []
+    for n, speed in enumerate(speeds):
+        around = [*speeds[max(n - AROUND, 0) : n], *speeds[n + 1 : n + 1 + AROUND]]
+        calm.append(min(speed, max(around)))
+    return [replace(each, over=(calm[n], calm[n + 1])) for n, each in enumerate(walk)]
 
 
 def find_steps(basis: Basis) -> list[Step]:
@@ -143,7 +162,7 @@ def _step(basis: Basis, lap: Lap, speed: Floats, here: Plant, there: Plant) -> S
     if min(over) <= 0.0:
         return None
     metres = float(np.diff(np.interp([first, last], at, lap.com[:, :2] @ way))[0])
-    return Step(here.side, first, last, metres, seconds, 0.5 * sum(over), way)
+    return Step(here.side, first, last, metres, seconds, (over[0], over[1]), way)
 
 
 def _way(lap: Lap, first: int, last: int) -> Floats:

@@ -14,7 +14,7 @@ from .merge_feet import (
     take_sunk_legs,
     takes_landing,
 )
-from .merge_flights import take_bends, takes_flight
+from .merge_flights import take_bends, take_reaches, takes_flight
 from .merge_hips import join_legs, take_lifted
 from .merge_limbs import take_snaps, take_thrown, takes_limb
 from .merge_push import PUSH, take_pushed, takes_push
@@ -67,6 +67,7 @@ def merge(basis: Basis, evidence: Sequence[Evidence], *, loop: int = 0) -> list[
         for moment in moments(found.events):
             for each in _merge_moment(basis, found, moment):
                 take_bends(basis, merged, each, loop)
+                take_reaches(basis, merged, each)
                 _take_stuck(basis, merged, each, loop)
                 take_runs(basis, merged, each, loop)
                 _take_limbs(basis, merged, each)

@@ -1,13 +1,17 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Flights: which check tells one that several see, and what else its shape does."""
+"""Flights: which check tells one that several see, and what else its shape does. And steps that
+float: what they do to the legs."""
 
 from .basis import Basis
-from .merged import NEAR, Merged, length, overlap, same
+from .merged import LIMBS, NEAR, TOGETHER, Merged, length, overlap, same
+from .parts import LEG, split_part
 
 # A flight of a wrong shape bends the body's path for some frames, and where it lands. The first
 # of these tells it: what is evened in the same time falls and travels right, or is told then; what
 # is played in another time may travel right; where it lands mends neither.
 FLIGHTS = ("hang_time", "gravity", "carry")
+# A step that floats is told by this check.
+STEP = "carry"
 
 
 def takes_flight(old: Merged, new: Merged) -> bool:
@@ -44,3 +48,16 @@ def _is_carried(basis: Basis, old: Merged, by: Merged) -> bool:
     if by.owner is None or old.owner is None:
         return old.owner == by.owner
     return by.owner in (old.owner, *basis.ancestors(old.owner))
+
+
+def take_reaches(basis: Basis, merged: list[Merged], step: Merged) -> None:
+    """Let a step that floats tell the legs that do not reach in it: it takes them too far, and
+    lower hips, that clear these, leave it as it is."""
+    if step.lead.check != STEP:
+        return
+    for old in [each for each in merged if each.lead.check in LIMBS and each.owner is not None]:
+        leg = split_part(basis.bodies[old.owner or 0].part or "")[0] in LEG
+        inside = step.lead.first - TOGETHER <= old.lead.first
+        if leg and inside and old.lead.last <= step.lead.last + TOGETHER:
+            step.members += old.members
+            merged.remove(old)

@@ -52,8 +52,9 @@ INFO = CheckInfo(
         "that lands at which it comes in time. What three flights or more, and most of a shot's, "
         "do alike is its style; a flight that is pushed in mid-air is told by `push`. In a step of "
         "a walk straight on (four in a row or more, on two feet, level) the body goes from over "
-        "one foot to over the next by the time, times its speed over both, times the arc's share: "
-        "the largest that one of the four steps before and after it has."
+        "one foot to over the next by the time, times its speed over both (over each no more than "
+        "the fastest of the two feet before and after it), times the arc's share: the largest but "
+        "one that the four steps before and after it have."
     ),
     unit="cm",
     limit="14 cm at 1.7 m; a highest pose in blocking 15 cm; a step 12 % beyond its arc and 5 cm",

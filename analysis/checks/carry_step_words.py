@@ -39,7 +39,7 @@ def step_event(basis: Basis, stepped: Stepped, limit: float) -> RawEvent:
             f"The {{who}} floats {way} in the step from frame {begin} to {end}: from over the "
             f"{_SIDES[step.side]} foot to over the next one it goes {gone}, where the leg carries "
             f"it {carried}, as in the steps beside it, at the "
-            f"{speed_text(step.speed * to_story)} that it has over both feet."
+            f"{speed_text(step.speed * to_story)} that it has over its feet."
         ),
         suggestion=Suggestion(
             f"Let the next foot land {beyond} nearer, and the body go that much less far; or give "
