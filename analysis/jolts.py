@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
-from .basis.contacts import runs
+from .basis.contacts import runs, without_short
 from .free_fall import GRAVITY
 from .outside_force import OutsideForce
 from .shoves import SCENE_S, Shove
@@ -38,7 +38,7 @@ STANDS_S = 0.12
 def find_jolts(basis: Basis, forces: OutsideForce, outside: Bools) -> tuple[Shove, ...]:
     """All jolts as shoves, in time's order; outside (T,) as in `find_shoves`."""
     size = np.where(outside, 0.0, forces.size)
-    spans = _joined(runs(size > LEFT), JOIN_S / basis.dt_s)
+    spans = runs(without_short(size > LEFT, False, int(JOIN_S / basis.dt_s) - 1))
     swing, stands = own_swing(basis), _on_both_feet(basis)
     found = [_judged(basis, forces, size, swing, span) for span in spans if _stays(stands, span)]
     return tuple(each for each in found if each is not None)
@@ -58,17 +58,6 @@ def _on_both_feet(basis: Basis) -> Bools:
 
 def _stays(stands: Bools, span: tuple[int, int]) -> bool:
     return bool(stands[span[0] : span[1] + 1].all())
-
-
-def _joined(spans: list[tuple[int, int]], gap: float) -> list[tuple[int, int]]:
-    """Runs of samples, those that are no further apart than a gap as one."""
-    found: list[tuple[int, int]] = []
-    for first, last in spans:
-        if found and first - found[-1][1] <= gap:
-            found[-1] = (found[-1][0], last)
-        else:
-            found.append((first, last))
-    return found
 
 
 def _judged(

@@ -3,8 +3,6 @@
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from .basis.flights import Flight
 from .declared import is_declared
 from .flown import SHORTEST_S, Flown
@@ -53,8 +51,7 @@ def _is_asked(places: Places, flight: Flight) -> bool:
         return False
     if basis.com is None or fit_fall(basis.com[flight.first : flight.last + 1], basis.dt_s) is None:
         return False
-    samples = np.arange(flight.first, flight.last + 1)
-    return not any(is_declared(basis, basis.lead, at, at) for at in samples.tolist())
+    return not is_declared(basis, basis.lead, flight.first, flight.last)
 
 
 def _is_among(flight: Flight, judged: Sequence[Flown]) -> bool:

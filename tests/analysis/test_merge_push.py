@@ -3,6 +3,7 @@
 
 from dataclasses import replace
 
+import made_up
 import numpy as np
 import pytest
 from figures import steered
@@ -10,7 +11,7 @@ from toppling import toppled
 
 from analysis import Settings
 from analysis.basis import build_basis
-from analysis.evidence import Evidence, RawEvent
+from analysis.evidence import Evidence
 from analysis.merge import merge
 
 
@@ -19,20 +20,10 @@ def basis():
 
 
 def event(check, body, first, last, **changes):
-    seen = RawEvent(
-        check=check,
-        body=body,
-        first=first,
-        last=last,
-        peak=(first + last) // 2,
-        amount=1.0,
-        limit=0.5,
-        unit="cm",
-        visible_m=0.03,
-        step_m=0.01,
-        says="The {who} does something.",
-    )
-    return replace(seen, **changes)
+    """Worst in its middle, and told by a sentence."""
+    own = {"peak": (first + last) // 2, "amount": 1.0, "limit": 0.5, "step_m": 0.01}
+    own["says"] = "The {who} does something."
+    return replace(made_up.event(None, check, body, first, last), **(own | changes))
 
 
 def merged(around, *events):

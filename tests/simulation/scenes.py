@@ -75,6 +75,21 @@ def _lift(world: World) -> float:
     return world.boxes[0][2] if world.boxes else 0.0
 
 
+def _on_its_feet(
+    name: str, engine: Engine, keys: tuple[Key, ...], lasts_s: float, pose: Pose, pitch: float
+) -> Scene:
+    """A scene that begins in a balanced pose and lasts to the next tenth of a second."""
+    return Scene(
+        name,
+        engine.world,
+        keys,
+        float(np.ceil(10 * lasts_s) / 10),
+        angles=pose,
+        lean=(pitch, 0.0, 0.0),
+        lift=_lift(engine.world),
+    )
+
+
 def _loose(rng: np.random.Generator, low: float, high: float) -> dict[str, float]:
     """Tones by part, each drawn by itself, from 10^low to 10^high."""
     parts = ("spine", "chest", "neck", "thigh", "shin", "foot", "upper_arm", "forearm")
@@ -99,16 +114,7 @@ def _limp(name: str, rng: np.random.Generator) -> Made:
         Key(drop, pose, 1.5),
         Key(drop + gives, pose, _loose(rng, -2.3, -1.2)),
     )
-    scene = Scene(
-        name,
-        engine.world,
-        keys,
-        float(np.ceil(10 * (drop + 2.2)) / 10),
-        angles=pose,
-        lean=(pitch, 0.0, 0.0),
-        lift=_lift(engine.world),
-    )
-    return scene, None, engine
+    return _on_its_feet(name, engine, keys, drop + 2.2, pose, pitch), None, engine
 
 
 def _stiff(name: str, rng: np.random.Generator) -> Made:
@@ -173,16 +179,7 @@ def _hop(name: str, rng: np.random.Generator) -> Made:
         Key(off + 0.4, landing, 0.5),
         Key(off + 0.9, landing, 0.6),
     )
-    scene = Scene(
-        name,
-        engine.world,
-        keys,
-        float(np.ceil(10 * (off + 1.2)) / 10),
-        angles=stand,
-        lean=(pitch, 0.0, 0.0),
-        lift=_lift(engine.world),
-    )
-    return scene, None, engine
+    return _on_its_feet(name, engine, keys, off + 1.2, stand, pitch), None, engine
 
 
 def _throw(name: str, rng: np.random.Generator) -> Made:
