@@ -17,7 +17,7 @@ _READ = number(MASS, positive=True)
 
 def mass_of(item: bpy.types.Object) -> float | None:
     """Kilograms, or None where nothing, or nothing that can be read, is told."""
-    return None if MASS not in item or _why_unread(item) else float(item[MASS])
+    return None if not _is_told(item) or _why_unread(item) else float(item[MASS])
 
 
 def tell_mass(item: bpy.types.Object, mass_kg: float) -> None:
@@ -25,7 +25,7 @@ def tell_mass(item: bpy.types.Object, mass_kg: float) -> None:
     rounded = round(mass_kg, 4)  # Blender's fields hold float32
     if rounded > 0.0:
         item[MASS] = rounded
-    elif MASS in item:
+    elif _is_told(item):
         del item[MASS]
 
 
@@ -37,9 +37,14 @@ def unread_masses(items: Iterable[bpy.types.Object]) -> list[str]:
             f"Of {item.name!r} the property {why}, in kilograms: it counts as without a mass; "
             "correct or delete it."
             for item in items
-            if MASS in item and (why := _why_unread(item))
+            if _is_told(item) and (why := _why_unread(item))
         ]
     )
+
+
+def _is_told(item: bpy.types.Object) -> bool:
+    """Whether the property stands on the object, readable or not."""
+    return item.get(MASS) is not None
 
 
 def _why_unread(item: bpy.types.Object) -> str:
