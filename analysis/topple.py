@@ -34,8 +34,8 @@ BEGINS_DEG, FROM_DEG, LEAST_DEG, UP_TO_DEG = 20.0, 10.0, 35.0, 60.0
 # A body that stands straight has its centre of mass at .56 of its height or more above its feet
 # (Winter 2009); one that crouches or has bent at the knees is no rod.
 STRAIGHT_SHARE = 0.5
-# A fit of which a rod's rate is not told better than to this share is no even fall: something
-# pushes it on its way.
+# A fit of which a rod's rate is not told better than to this share is no even fall: it is eased
+# otherwise than a fall is, or something pushes it on its way.
 MOST_ERROR = 0.1
 # From start to end the lean grows by this at least.
 GROWS_DEG = 20.0
@@ -57,6 +57,8 @@ class Topple:
     pendulum_s           what a mass at its centre of mass takes
     of_rod, of_pendulum  how fast its lean gains speed, of what these give
     error                standard error of the former
+    even                 whether it falls evenly, so that the two tell something
+    most_s               what the rod takes that is let go at rest where this stretch begins
     length_m             from that edge to the centre of mass as it starts, scene metres
     late_rad             how much more, or less, it leans at the end than when the rod is there
     way (2,)             unit vector, level: where it falls
@@ -72,6 +74,8 @@ class Topple:
     of_rod: float
     of_pendulum: float
     error: float
+    even: bool
+    most_s: float
     length_m: float
     late_rad: float
     way: tuple[float, float]
@@ -119,8 +123,7 @@ def _topple(basis: Basis, first: int, last: int) -> Topple | None:
     straight = length >= STRAIGHT_SHARE * basis.height.scene_m
     if fit is None or not straight:
         return None
-    topple = _told(basis, lean, fit, (start, end), length, way)
-    return topple if topple.error <= MOST_ERROR else None
+    return _told(basis, lean, fit, (start, end), length, way)
 
 
 def _told(
@@ -136,7 +139,9 @@ def _told(
     rod = rod_rate2(basis.height.scene_m, gravity)
     pendulum = pendulum_rate2(length_m, gravity)
     leans = lean[start : end + 1]
-    rod_s = _needs(leans, fit, rod)
+    even = fit.error / rod <= MOST_ERROR
+    own = fit if even else None
+    rod_s = _needs(leans, own, rod)
     there = np.interp(rod_s / basis.dt_s, np.arange(len(leans)), leans)
     return Topple(
         first=start,
@@ -145,10 +150,12 @@ def _told(
         end_deg=float(np.degrees(leans[-1])),
         took_s=(end - start) * basis.dt_s,
         rod_s=rod_s,
-        pendulum_s=_needs(leans, fit, pendulum),
+        pendulum_s=_needs(leans, own, pendulum),
         of_rod=fit.rate2 / rod,
         of_pendulum=fit.rate2 / pendulum,
         error=fit.error / rod,
+        even=even,
+        most_s=topple_s(float(leans[0]), float(leans[-1]), rod),
         length_m=length_m,
         late_rad=float(leans[-1] - there),
         way=(float(way[0]), float(way[1])),
@@ -191,15 +198,15 @@ def _is_stiff(basis: Basis, away: Floats, start: int, end: int) -> bool:
     return all(float(np.ptp(each)) <= STIFF_SHARE * float(each.max()) for each in reaches)
 
 
-def _needs(lean: Floats, fit: ToppleFit, needed: float) -> float:
+def _needs(lean: Floats, fit: ToppleFit | None, needed: float) -> float:
     """Seconds that a body takes from the first to the last of leans (N,) at a rate of `needed`.
 
     It begins at rest at the lean at which this one began; where this one was set going faster
-    than that, it begins with its speed.
+    than that, it begins with its speed. Without a fit it begins as one that stands does.
     """
     start, end = float(lean[0]), float(lean[-1])
-    rests = rest_lean(lean, fit)
-    if rests is None and fit.rate2 > 0.0 and fit.speed > 0.0:
+    rests = rest_lean(lean, fit) if fit else None
+    if fit and rests is None and fit.rate2 > 0.0 and fit.speed > 0.0:
         return topple_s(start, end, needed, fit.speed)
     rests = min(np.radians(RESTS_DEG), start) if rests is None else rests
     return topple_s(rests, end, needed) - topple_s(rests, start, needed)

@@ -45,7 +45,8 @@ INFO = CheckInfo(
         "twice gravity only, or where other timing mends its level travel too (`carry`). A flight "
         "that falls right by its height and time and is only spaced wrongly is told by "
         "`hang_time`. A stiff body that topples about its feet (from 20 degrees of lean or "
-        "less to 35 or more) is compared with an even rod of its height and with a pendulum."
+        "less to 35 or more) is compared with an even rod of its height and with a pendulum; one "
+        "that does not gain speed as one fall does is blamed only where it takes too long as well."
     ),
     unit="m/s2",
     limit="a factor of 1.21 (strict 1.16, loose 1.32); 2 for a single flight",
@@ -54,7 +55,7 @@ INFO = CheckInfo(
         "it, unless it is too quick even with all the time that bent poses leave open; two flights "
         "agree within 1.3; no less than 2.5 standard errors of the fit; "
         "1.4 (strict 1.3, loose 1.6) in how fast a topple gains speed, under a rod or over a "
-        "pendulum"
+        "pendulum; by the root of that in time, for one that gains speed unevenly"
     ),
     source=(
         "standard gravity: 3rd CGPM 1901; height and time: Bosco, Luhtanen & Komi 1983, Eur J Appl "

@@ -37,12 +37,14 @@ def seconds_to(lean, degrees, dt_s):
 @pytest.mark.parametrize("which", FALLS)
 def test_what_is_simulated_falls_as_rods_and_pendulums_do(which):
     """MuJoCo's bodies are neither: they take no longer than the rod and, but for a frame, no less
-    than the pendulum, over what is told of their falls."""
+    than the pendulum, over what is told of their falls. (Bodies that begin at speed, which gives
+    no even fall in so few frames, are told to be unjudged.)"""
     found = 0
     for case in cases_of(which):
         if case.source != "stiff":
             continue
-        for topple in find_topples(build_basis(case.clip, ONCE)):
+        even = [each for each in find_topples(build_basis(case.clip, ONCE)) if each.even]
+        for topple in even:
             found += 1
             frame = case.clip.dt_s
             assert topple.pendulum_s - frame <= topple.took_s <= topple.rod_s + frame

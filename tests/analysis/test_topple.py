@@ -193,7 +193,55 @@ def test_a_topple_that_is_pushed_on_its_way_is_no_even_fall():
     at = int(np.argmax(lean > np.radians(22.0)))
     pushed = lean + np.where(np.arange(len(lean)) > at, 1.2 / 24.0 * (np.arange(len(lean)) - at), 0)
     pushed = np.minimum(pushed, lean.max())
-    assert not find_topples(build_basis(toppled(pushed), FALL))
+    (topple,) = find_topples(build_basis(toppled(pushed), FALL))
+    assert not topple.even
+    assert not check_clip(toppled(pushed), FALL).findings
+
+
+def _hesitating(seconds, fps=24.0):
+    """A rod that falls over, stays at 25 degrees for a while, and goes on from there as it came."""
+    lean = leans(2.0, ROD, fps)
+    waits = int(np.argmax(lean > np.radians(25.0)))
+    creeps = lean[waits] + np.radians(0.05) * np.arange(round(seconds * fps))
+    rest = lean[waits + 1 :] - lean[waits] + creeps[-1]
+    return toppled(np.concatenate((lean[: waits + 1], creeps[1:], rest)), fps=fps)
+
+
+@pytest.mark.parametrize("fps", [24.0, 30.0])
+def test_one_that_waits_on_its_way_is_blamed_for_longer_than_any_rod_takes(fps):
+    """A rod at rest at 10 degrees takes longest from there: scipy solves its equation."""
+    clip = _hesitating(0.5, fps)
+    (topple,) = find_topples(build_basis(clip, FALL))
+    assert not topple.even
+    start, end = np.radians((topple.start_deg, topple.end_deg))
+    solved = solve_ivp(
+        lambda _t, s: [s[1], ROD * np.sin(s[0])],
+        (0.0, 10.0),
+        [start, 0.0],
+        dense_output=True,
+        rtol=1e-9,
+    )
+    assert solved.sol(topple.most_s)[0] == pytest.approx(end, abs=0.01)
+    assert topple.took_s > np.sqrt(1.4) * topple.most_s > topple.rod_s
+    (finding,) = check_clip(clip, FALL).findings
+    assert "it hangs" in finding.says
+    needs = int(re.search(r"take (\d+) frames: take out", finding.suggestion.text)[1])
+    assert needs / fps == pytest.approx(topple.rod_s, abs=1.0 / fps)
+
+
+def test_one_that_waits_for_less_is_blamed_where_it_is_surely_slow():
+    """By less than a rod may take from there at rest, but surely more slowly than from a stand."""
+    clip = _hesitating(0.4)
+    (topple,) = find_topples(build_basis(clip, FALL))
+    assert not topple.even and topple.took_s < np.sqrt(1.4) * topple.most_s
+    (finding,) = check_clip(clip, FALL).findings
+    assert "it hangs" in finding.says
+
+
+def test_one_that_waits_within_a_rods_time_is_told_to_be_unjudged():
+    shot = check_clip(_hesitating(0.3), FALL)
+    assert not shot.findings and not shot.good
+    assert "does not gain speed as one fall does" in dict(shot.skipped)["gravity"]
 
 
 def test_no_topples_where_knees_give_way_or_nothing_falls():
