@@ -81,12 +81,17 @@ def _advice(basis: Basis, flown: Flown, standard: Standard) -> str:
         return f"Let it rise {size_text(rise_m)} instead of {size_text(arc.up_m)}."
     # Even without a rise the way down may take longer than it has: then time alone helps.
     ways = [f"{'add' if needs >= has else 'take out'} {max(abs(needs - has), 1)}"]
-    ways += [f"let it rise {size_text(rise_m)}"] if rise_m > 0.0 else []
+    ways += [f"let it rise {size_text(rise_m)}"] if 0.0 < rise_m <= _most_m(basis, flown) else []
     ways += ["declare what bears it"] if flown.fall < HELD_G * GRAVITY else []
     return (
         f"{_way(arc.up_m, arc.down_m)} {count_text(needs, 'frame')} in the air at {fps:g} fps, "
         f"it has {has}: {', or '.join(ways)}."
     )
+
+
+def _most_m(basis: Basis, flown: Flown) -> float:
+    """As high as a rise is advised: a person rises by less than its height; scene metres."""
+    return max(basis.height.scene_m, flown.arc.up_m)
 
 
 def _way(up_m: float, down_m: float) -> str:

@@ -152,6 +152,15 @@ def test_either_advice_gives_gravity_back(fps, factor, air_s):
     assert mended.measures["fall_m_s2"] == pytest.approx(GRAVITY, rel=0.02)
 
 
+def test_no_rise_is_advised_that_is_higher_than_the_figure():
+    """To fill two seconds in the air a body would have to rise by nearly 5 m."""
+    plan = {"fps": 24.0, "distance": 0.0, "tuck": 0.0, "before": 40, "after": 40}
+    clip = hop(air_s=2.0, shape=lambda u: 1.2 * u * (1.0 - u) * 4.0, **plan)
+    (finding,) = check_clip(clip, FALL).findings
+    assert re.search(r"it has 48: take out 2\d\b", finding.suggestion.text)
+    assert "let it rise" not in finding.suggestion.text
+
+
 def test_a_flight_that_the_range_cuts_is_advised_in_shares():
     """How many frames it has in all is not seen."""
     clip = hop(gravity=2.4 * GRAVITY, tuck=0.0)
