@@ -130,6 +130,12 @@ class Meta:
                 data[key] = value
         return json.dumps(data, ensure_ascii=False, sort_keys=True)
 
+    def misspelt(self) -> dict[str, str]:
+        """Keys that are kept and not read -> the key that is not told which each looks like."""
+        missing = [key for key in _READERS if getattr(self, key) in (None, "", (), {})]
+        found = {name: fields.meant(name, missing) for name in self.extra}
+        return {name: key for name, key in found.items() if key is not None}
+
     @classmethod
     def from_json(cls, text: str) -> "Meta":
         """Read a meta entry; raises ClipError in one sentence for anything that does not fit."""

@@ -2,7 +2,7 @@
 """Readers of the fields of a clip's `meta` entry: each returns a value, or says what is wrong."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from difflib import get_close_matches
 from typing import Any
 
@@ -10,6 +10,9 @@ from .errors import FieldError
 from .plain_text import number_text
 
 LARGEST = 1e6
+# How alike a key is to one that it misspells (of 1, as difflib has it): `hight_m` and `height_m`
+# are by .93, `unread_events` and `events` by .63.
+CLOSE = 0.8
 
 
 def wrong(key: str, found: Any, expected: str) -> FieldError:
@@ -26,6 +29,11 @@ def no_misspelt_keys(key: str, item: dict[str, Any], expected: tuple[str, ...]) 
     for name in item:
         if name not in expected and (meant := get_close_matches(name.lower(), missing, 1)):
             raise FieldError(f"{key} has the key {shown(name)}, expected {meant[0]}")
+
+
+def meant(name: str, missing: Sequence[str]) -> str | None:
+    """Which of the keys that are not there a key that is not known looks like, closely."""
+    return next(iter(get_close_matches(name.lower(), missing, 1, CLOSE)), None)
 
 
 def shown(value: Any) -> str:

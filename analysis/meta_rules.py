@@ -1,5 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What a clip's meta must keep to: it names joints, points and supports that the clip has."""
+"""What a clip's meta must keep to: it names joints, points and supports that the clip has, and a
+height that a character has."""
 
 from typing import TYPE_CHECKING
 
@@ -7,6 +8,7 @@ import numpy as np
 
 from .errors import ClipError
 from .parts import is_spelt
+from .story_height import why_no_height
 
 if TYPE_CHECKING:
     from .clip import Clip
@@ -17,6 +19,7 @@ LAST_ROW = 1e-5
 
 def check_meta(clip: "Clip") -> None:
     """Raise ClipError unless all that the clip's meta names is there."""
+    _check_height(clip)
     _check_roles(clip)
     _check_follow(clip)
     _check_targets(clip)
@@ -31,6 +34,12 @@ def check_names(what: str, names: tuple[str, ...]) -> None:
         if name in seen:
             raise ClipError(f"two {what}s are called {name!r}, expected one each: rename one.")
         seen.add(name)
+
+
+def _check_height(clip: "Clip") -> None:
+    height_m = clip.meta.height_m
+    if height_m is not None and (why := why_no_height(height_m)):
+        raise ClipError(f"meta.height_m is {why}.")
 
 
 def _check_roles(clip: "Clip") -> None:

@@ -12,6 +12,7 @@ from .basis.loads import uncounted
 from .declared import is_there
 from .meta import Event, Prop
 from .parts import label, split_part
+from .plain_text import one_line
 from .words import capital, count_text, frame_text, frames_text
 
 # Where a sampler leaves sentences about declared events, and masses, that it could not read.
@@ -23,6 +24,7 @@ _MOST = 3
 def notices_of(basis: Basis) -> tuple[str, ...]:
     """One sentence each: what was found, what was expected, what to do."""
     told = [each for key in (UNREAD_EVENTS, UNREAD_MASSES) for each in _unread(basis, key)]
+    told += _misspelt(basis)
     told += _outside(basis)
     told += _of_no_part(basis)
     told += [_held(basis, prop) for prop in basis.clip.meta.props if _is_misheld(basis, prop)]
@@ -33,6 +35,17 @@ def notices_of(basis: Basis) -> tuple[str, ...]:
 def _unread(basis: Basis, key: str) -> list[str]:
     told = basis.clip.meta.extra.get(key)
     return [each for each in told if isinstance(each, str)] if isinstance(told, list) else []
+
+
+def _misspelt(basis: Basis) -> list[str]:
+    """Keys of the clip's meta that look like one that is read; others are somebody's own."""
+    return first_few(
+        [
+            f"meta has the key {one_line(name)!r}, expected {key!r}: it is not read; rename it, or "
+            "leave it where it is a note of your own."
+            for name, key in basis.clip.meta.misspelt().items()
+        ]
+    )
 
 
 def declared_text(basis: Basis) -> str:

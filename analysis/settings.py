@@ -8,7 +8,7 @@ from typing import Any
 
 from .errors import SettingsError
 from .meta import STAGES
-from .plain_text import number_text
+from .story_height import why_no_height
 
 CYCLES = ("auto", "yes", "no")
 TOLERANCES = ("strict", "normal", "loose")
@@ -19,10 +19,6 @@ SPACES = ("world", "camera")
 
 # A tolerance widens every limit by this factor; it never switches a check off.
 TOLERANCE_FACTORS = {"strict": 0.75, "normal": 1.0, "loose": 1.5}
-
-# From an insect to a giant, metres. Whoever is half a metre tall or more and is told in
-# centimetres by mistake is beyond it: gravity would be asked of a figure of a hundred times.
-LEAST_HEIGHT_M, MOST_HEIGHT_M = 0.01, 50.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,8 +56,8 @@ class Settings:
                 raise SettingsError(
                     f"{name} is {value!r}, expected {' or '.join(allowed)}: choose one of these."
                 )
-        if self.height_m is not None:
-            _refuse_height(self.height_m)
+        if self.height_m is not None and (why := why_no_height(self.height_m)):
+            raise SettingsError(f"height is {why}.")
 
     @property
     def limit_factor(self) -> float:
@@ -88,19 +84,6 @@ class Settings:
             "space": self.space,
             "style": dict(self.style),
         }
-
-
-def _refuse_height(height_m: float) -> None:
-    """Raise SettingsError for a height that no character has in metres."""
-    if LEAST_HEIGHT_M <= height_m < MOST_HEIGHT_M:
-        return
-    mend = "give the height that the character has in the story"
-    if MOST_HEIGHT_M <= height_m < 100.0 * MOST_HEIGHT_M:
-        mend = f"if centimetres are meant, say {number_text(height_m / 100.0)}"
-    raise SettingsError(
-        f"height is {number_text(height_m)} m, expected metres, from {LEAST_HEIGHT_M:g} to "
-        f"{MOST_HEIGHT_M:g}: {mend}."
-    )
 
 
 def run_json(settings: Settings, used: Sequence[Settings]) -> dict[str, Any]:

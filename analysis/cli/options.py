@@ -12,6 +12,7 @@ from ..errors import SettingsError
 from ..finding import SEVERITIES
 from ..meta import STAGES
 from ..settings import CYCLES, MASSES, SPACES, TOLERANCES, Settings
+from ..story_height import EXAMPLE
 from ..style_file import read_style
 
 # Options that only one side can take, and what to say on the other.
@@ -114,6 +115,13 @@ def _frame(text: str) -> float:
     return frame
 
 
+def _metres(text: str) -> float:
+    try:
+        return float(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no height, {EXAMPLE}") from None
+
+
 class _Misplaced(argparse.Action):
     """An option that belongs to the other side: says so in a sentence."""
 
@@ -150,9 +158,9 @@ def _add_settings(check: argparse.ArgumentParser) -> None:
     )
     check.add_argument(
         "--height",
-        type=float,
+        type=_metres,
         metavar="M",
-        help="the character's height in the story, in metres, such as 1.7",
+        help="the character's height in the story, in metres, such as 1.75",
     )
     check.add_argument("--checks", metavar="A,B", help="only these checks")
     check.add_argument(

@@ -75,7 +75,12 @@ def test_broken_clips_give_one_sentence_and_code_2(tmp_path):
         (["check", "a.npz", "--height", "-2"], "height is -2 m"),
         (["check", "a.npz", "--height", "nan"], "expected metres, from 0.01 to 50"),
         (["check", "a.npz", "--height", "170"], "if centimetres are meant, say 1.7."),
-        (["check", "a.npz", "--height", "tall"], "--height"),
+        (
+            ["check", "a.npz", "--height", "tall"],
+            "'tall' is no height, expected metres, such as 1.7",
+        ),
+        (["check", "a.npz", "--height", "1,75"], "--height: '1,75' is no height, expected metres"),
+        (["check", "a.npz", "--height", "1.75m"], "'1.75m' is no height, expected metres"),
         (["check", "a.npz", "--checks", "poop"], "no check called poop"),
         (["check", "a.npz", "--checks", ","], "names no check"),
         (["check", "a.npz", "--range", "nan", "9"], "'nan' is no frame number"),

@@ -49,6 +49,13 @@ def test_meta_keeps_unknown_keys_and_ignores_nulls():
     assert '"later": {"a": 1}' in meta.to_json()
 
 
+def test_a_key_that_looks_like_one_that_is_missing_is_known_as_misspelt():
+    told = Meta.from_json('{"hight_m": 1.75, "Props": [], "note": "", "unread_events": []}')
+    assert told.misspelt() == {"hight_m": "height_m", "Props": "props"}
+    assert '"hight_m": 1.75' in told.to_json()
+    assert not Meta.from_json('{"height_m": 1.75, "height_cm": 175}').misspelt()
+
+
 def test_the_names_of_supports_are_read_and_written():
     meta = Meta.from_json('{"supports": ["quay", "crate"]}')
     assert meta.supports == ("quay", "crate")

@@ -104,6 +104,15 @@ def test_a_prop_held_by_no_part_of_the_clip(holder):
     assert told(clip, props=(replace(props[0], held_by=None),)) == ()
 
 
+def test_a_key_of_the_meta_that_is_misspelt_is_told_and_others_are_let_be():
+    (one,) = told(figure(), extra={"hight_m": 1.75, "shot": "a12"})
+    assert one == (
+        "meta has the key 'hight_m', expected 'height_m': it is not read; rename it, or leave it "
+        "where it is a note of your own."
+    )
+    assert told(figure(), extra={"hight_m": 1.75}, height_m=1.7) == ()
+
+
 @pytest.mark.parametrize(
     ("left", "expected"),
     [(["Entry 1 is none."], ("Entry 1 is none.",)), ([3, "so"], ("so",)), ("text", ()), (7, ())],

@@ -10,7 +10,7 @@ from command_line import run
 from test_push import topple
 from walker import ANKLE, hop, steer
 
-from analysis import Settings, check_clip, save_clip
+from analysis import ClipError, Settings, SettingsError, check_clip, save_clip
 from analysis.basis import build_basis
 from analysis.basis.height import SAY_HEIGHT
 
@@ -121,3 +121,19 @@ def test_forces_are_told_alike_at_any_size_of_the_model(scene, scale):
     for one, two in zip(plain.findings, other.findings, strict=True):
         assert two.amount == pytest.approx(one.amount, rel=1e-6)
         assert two.suggestion.text == one.suggestion.text
+
+
+@pytest.mark.parametrize(
+    ("height_m", "mend"),
+    [
+        (175.0, "if centimetres are meant, say 1.75"),
+        (0.0005, "in the story"),
+        (5e4, "in the story"),
+    ],
+)
+def test_a_clip_may_state_no_height_that_may_not_be_asked_for(height_m, mend):
+    with pytest.raises(SettingsError) as asked:
+        Settings(height_m=height_m)
+    with pytest.raises(ClipError, match=mend) as stated:
+        hop(height_m=height_m)
+    assert str(stated.value) == f"meta.{str(asked.value).replace('height', 'height_m', 1)}"
