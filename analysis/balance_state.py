@@ -15,13 +15,16 @@ from numpy.typing import NDArray
 
 from .basis import Basis
 from .basis.ground import LOW_SHARE
+from .basis.loads import counted_loads
+from .basis.mass import body_centre
 from .basis.plane_hulls import HullGap, hull_gap, pooled
 from .exposure import ALONE_SHARE, HELD_SHARE, SAME_SHARE
 from .free_fall import GRAVITY
-from .parts import split_part
+from .parts import SIDES, split_part
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
 
 # A foot is .055 of the height wide (Drillis & Contini 1966, in Winter 2009, Figure 4.1; from
 # memory): a sole that is known by points on a line gets half of that to either side.
@@ -32,6 +35,9 @@ POOLED_S = 0.05
 USUAL_M = 1.7
 # A pose of stepped blocking that is shown for so long is held (common practice, no source).
 HOLD_S = 0.6
+# Whose chest, hips and shoulders are all lower than this (17 cm at 1.7 m) lies: a trunk is as thick
+# as .14 of the height, its joints in the middle of it (from memory), and rigs are rough.
+LIES_SHARE = 0.1
 SHINS, THIGHS, FOREARMS = ("shin",), ("thigh",), ("forearm",)
 # The centre of mass lies this high over its support at least, as a share of the height.
 LEAST_HEIGHT_SHARE = 0.1
@@ -42,11 +48,13 @@ class Balance:
     """T frames.
 
     com (T,2)        centre of mass, metres, seen from above; speed (T,2) m/s over the ground
+    body (T,2)       of the body alone, without what it holds
     rate (T,)        w0, 1/s
     points (T,N,2)   what may bear the figure; bears (T,N) which of them do
     """
 
     com: Floats
+    body: Floats
     speed: Floats
     rate: Floats
     points: Floats
@@ -61,6 +69,12 @@ class Balance:
     def com_gap(self) -> HullGap:
         """How far the centre of mass is outside of its support."""
         return hull_gap(self.points, self.bears, self.com)
+
+    @cached_property
+    def body_gap(self) -> HullGap:
+        """How far the centre of mass of the body alone is."""
+        alike = np.array_equal(self.body, self.com)
+        return self.com_gap if alike else hull_gap(self.points, self.bears, self.body)
 
     @cached_property
     def gap(self) -> HullGap:
@@ -81,6 +95,7 @@ def find_balance(basis: Basis) -> Balance | None:
     used_points, used = pooled(points[..., :2], bears, max(round(POOLED_S / basis.dt_s), 1))
     return Balance(
         com=com[:, :2],
+        body=_of_body(basis, com)[:, :2],
         speed=(_of_poses(basis, com, speed) - basis.ground.velocity)[:, :2],
         rate=np.sqrt(gravity_of(basis) / height),
         points=used_points,
@@ -88,14 +103,43 @@ def find_balance(basis: Basis) -> Balance | None:
     )
 
 
-def _of_poses(basis: Basis, com: Floats, speed: Floats) -> Floats:
-    """(T,3) the centre of mass's speed; of stepped blocking, where poses stand and then jump, that
-    at which a pose goes to the next one, and none where it is shown for so long that it is held."""
+def _of_body(basis: Basis, com: Floats) -> Floats:
+    """(T,3) the centre of mass of the body without what it holds."""
+    body = body_centre(basis) if counted_loads(basis) else None
+    return com if body is None else body
+
+
+def _pose_starts(basis: Basis, com: Floats) -> Ints | None:
+    """The samples on which poses of stepped blocking begin; None where it is none."""
     moved = np.linalg.norm(np.diff(com, axis=0), axis=-1) > SAME_SHARE * basis.height.scene_m
     beside = np.concatenate(([False], moved[:-1])) | np.append(moved[1:], False)
     if np.mean(moved) > 1.0 - HELD_SHARE or np.sum(moved & ~beside) <= ALONE_SHARE * moved.sum():
+        return None
+    return np.concatenate(([0], np.flatnonzero(moved) + 1))
+
+
+def passing_poses(basis: Basis) -> Bools:
+    """(T,) whether a pose of stepped blocking is the last before one in the air, or the first
+    after it: who takes off or lands is out of balance by right, however long it is shown."""
+    count = len(basis.frames)
+    starts = None if basis.com is None else _pose_starts(basis, basis.com)
+    if starts is None:
+        return np.zeros(count, dtype=bool)
+    off = np.array(~basis.touch_points.touches.any(axis=1))
+    for flight in basis.flights:
+        off[flight.first : flight.last + 1] = True
+    lasts = np.diff(np.append(starts, count))
+    air = np.add.reduceat(off.astype(int), starts) > 0.5 * lasts
+    beside = np.append(air[1:], False) | np.append(False, air[:-1])
+    return np.repeat(~air & beside, lasts)
+
+
+def _of_poses(basis: Basis, com: Floats, speed: Floats) -> Floats:
+    """(T,3) the centre of mass's speed; of stepped blocking, where poses stand and then jump, that
+    at which a pose goes to the next one, and none where it is shown for so long that it is held."""
+    starts = _pose_starts(basis, com)
+    if starts is None:
         return speed
-    starts = np.concatenate(([0], np.flatnonzero(moved) + 1))
     lasts = np.diff(np.append(starts, len(com))) * basis.dt_s
     ways = np.diff(com[starts], axis=0, append=com[starts[-1:]])
     ways[lasts >= HOLD_S] = 0.0
@@ -112,8 +156,9 @@ def of_feet(basis: Basis) -> Bools:
 
 def lies(basis: Basis) -> Bools:
     """(T,) whether the figure rests on more than feet, hands and knees: then flesh bears it, which
-    reaches further than the points that touch. Root and pelvis are left out: some rigs have them on
-    the floor for good."""
+    reaches further than the points that touch; and where chest and hips are as near to the ground
+    as half a trunk is thick. Root and pelvis are left out: some rigs have them on the floor for
+    good."""
     touch = basis.touch_points
     knees = ~_tips(basis) & _on(basis, SHINS) | _tips(basis) & _on(basis, THIGHS)
     ends = (
@@ -122,7 +167,17 @@ def lies(basis: Basis) -> Bools:
         | _on(basis, ("hand", "root", "pelvis"))
         | _tips(basis) & _on(basis, FOREARMS)
     )
-    return np.asarray(touch.touches[:, ~ends].any(axis=1))
+    return np.asarray(touch.touches[:, ~ends].any(axis=1) | _trunk_is_down(basis))
+
+
+def _trunk_is_down(basis: Basis) -> Bools:
+    """(T,) whether chest, both hips and both shoulders are all near to floor or supports."""
+    parts = ("chest", *(f"{kind}.{side}" for kind in ("thigh", "upper_arm") for side in SIDES))
+    bodies = [body for part in parts if (body := basis.body(part)) is not None]
+    if len(bodies) < len(parts):
+        return np.zeros(len(basis.frames), dtype=bool)
+    clearance = basis.ground.clearance(basis.positions[:, bodies])
+    return np.asarray((clearance < LIES_SHARE * basis.height.scene_m).all(axis=1))
 
 
 def _on(basis: Basis, kinds: tuple[str, ...]) -> Bools:

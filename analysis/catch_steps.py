@@ -38,6 +38,7 @@ class CatchStep:
     margin_m    how far within the new support the body is going, scene metres; below 0: beyond it
     short       whether that is clearly beyond it, and the body stops over its feet, or nearly
     way (2,)    unit vector, level: where it is going, seen from the support
+    flown       whether nothing touches for a while before it: it lands from a hop
     """
 
     side: str
@@ -46,6 +47,7 @@ class CatchStep:
     margin_m: float
     short: bool
     way: tuple[float, float]
+    flown: bool
 
 
 def find_catch_steps(basis: Basis, balance: Balance) -> tuple[CatchStep, ...]:
@@ -68,7 +70,8 @@ def _caught(
     height, dt = basis.height.scene_m, basis.dt_s
     pooled = max(round(POOLED_S / dt), 1)
     touch = basis.touch_points
-    lifted = ~touch.touches[: plant.first + 1, touch.sole & (touch.body == plant.body)].any(axis=1)
+    mine = touch.sole & (touch.body == plant.body)
+    lifted = np.array(~touch.touches[: plant.first + 1, mine].any(axis=1))
     before = int(np.flatnonzero(lifted)[-1]) - pooled if lifted.any() else -1
     read = plant.first + round(READ_S / dt)
     stays = max(round(STAYS_S / dt), 2)
@@ -87,7 +90,18 @@ def _caught(
     limit = SHORT_SHARE * height * basis.settings.factor("balance")
     stands = bool((balance.com_gap.gap[stop : stop + stays] < OUT_SHARE * height).all())
     way = (float(gap.way[read, 0]), float(gap.way[read, 1]))
-    return CatchStep(plant.side, plant.first, stop, -out, out > limit and stands, way)
+    short = out > limit and stands
+    return CatchStep(plant.side, plant.first, stop, -out, short, way, _flown(basis, plant, lifted))
+
+
+def _flown(basis: Basis, plant: Plant, lifted: Bools) -> bool:
+    """Whether nothing touches on a sample of the way of a foot to where it lands.
+
+    lifted   (plant.first + 1,) whether that foot is up
+    """
+    down = np.flatnonzero(~lifted[: int(np.flatnonzero(lifted)[-1]) + 1])
+    left = int(down[-1]) + 1 if len(down) else 0
+    return bool(~basis.touch_points.touches[left : plant.first].any(axis=1).all())
 
 
 def _on_feet_alone(basis: Basis) -> Bools:

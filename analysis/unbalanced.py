@@ -5,16 +5,17 @@ A body that is let go out there gains speed outwards, by g / l times its distanc
 One that gains less than half of that is held up by nothing that is known.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from .balance_state import Balance, lies
+from .balance_state import Balance, lies, passing_poses
 from .basis import Basis
 from .basis.contacts import runs
 from .basis.mass import mass_known
-from .parts import SIDES, split_part
+from .leaning_hands import leaning_hand
+from .parts import SIDES, label, split_part
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -24,13 +25,15 @@ Bools = NDArray[np.bool_]
 OUT_SHARE, SLOW_SHARE, LEAST_S = 0.05 / 1.7, 0.3 / 1.7, 0.25
 # A body that gains this share, or more, of the speed that it must gain falls.
 FALLS_SHARE = 0.5
-# A hand that goes less than half as far, seen from above, as the weight, which goes 1.5 cm or more
-# meanwhile, leans on something; so long before and after as well 4 cm. A box that goes faster than
-# 5 cm/s carries what is on it.
-HAND_PART, WEIGHT_SHARE, AROUND_SHARE, AROUND_S = 0.5, 0.015 / 1.7, 0.04 / 1.7, 0.3
+# A hand that stays while the body goes 1.5 cm or more leans on something; so long before and after
+# as well 4 cm. A box that goes faster than 5 cm/s carries what is on it.
+WEIGHT_SHARE, AROUND_SHARE, AROUND_S = 0.015 / 1.7, 0.04 / 1.7, 0.3
 CARRIES_SHARE = 0.05 / 1.7
-# Further out than this (25 cm) nobody puts a body by mistake: something bears it.
+# Further out than this (25 cm) nobody puts a body by mistake: something bears it. What it holds may
+# well be too heavy by mistake.
 FAR_SHARE = 0.25 / 1.7
+# A trunk that rises by less than this share of its length is nearer to level than to upright.
+LEVEL = float(np.sin(np.radians(45.0)))
 # Hips this near to the height of their knees (of the thigh's length) sit, with the weight so far
 # (12 cm) outside for a second: no squat keeps that up.
 SITS_SHARE, SITS_OUT_SHARE, SITS_S = 0.4, 0.12 / 1.7, 1.0
@@ -42,7 +45,7 @@ MOST_OF_SHOT, LONG_S = 0.6, 3.0
 class Unbalanced:
     """Samples `first` to `last`, both included; peak is where it is furthest out.
 
-    out_m     metres outside there, scene
+    out_m     metres outside there, scene; alone_m: of the body without what it holds
     way (2,)  unit vector outwards
     leans     why it may well be borne by something that was not declared, or empty
     """
@@ -52,22 +55,34 @@ class Unbalanced:
     peak: int
     out_m: float
     way: tuple[float, float]
+    alone_m: float
     leans: str = ""
 
 
 def judged(basis: Basis, balance: Balance) -> Bools:
     """(T,) slow samples on which the balance can be asked for: something bears the figure, nothing
-    that may pull does, nothing carries it along, it does not lie, and its mass is known."""
+    that may pull does, nothing carries it along, it does not lie, and its mass is known. Poses of
+    stepped blocking that take off or land are on their way."""
     touch = basis.touch_points
     slow = np.hypot(*balance.speed.T) < SLOW_SHARE * basis.height.scene_m
     stands = balance.bears.any(axis=1) & ~touch.holds.any(axis=1) & ~lies(basis)
-    return np.asarray(slow & stands & mass_known(basis) & ~_carried(basis) & ~_propped(basis))
+    slow &= stands & mass_known(basis) & ~passing_poses(basis)
+    return np.asarray(slow & ~_carried(basis) & ~_propped(basis))
+
+
+def out_of(balance: Balance) -> Floats:
+    """(T,) metres by which the weight is outside of what bears it, as it is and as it goes on."""
+    return np.minimum(balance.com_gap.gap, balance.gap.gap)
+
+
+def limit_of(basis: Basis) -> float:
+    """How far outside is too far, scene metres."""
+    return OUT_SHARE * basis.height.scene_m * basis.settings.factor("balance")
 
 
 def find_unbalanced(basis: Basis, balance: Balance, asked: Bools) -> tuple[Unbalanced, ...]:
     """All such moments, in time's order; `asked` (T,) as from `judged`."""
-    limit = OUT_SHARE * basis.height.scene_m * basis.settings.factor("balance")
-    out = np.minimum(balance.com_gap.gap, balance.gap.gap)
+    limit, out = limit_of(basis), out_of(balance)
     found = [
         _moment(basis, balance, a, b)
         for a, b in runs(asked & (out >= limit))
@@ -75,7 +90,10 @@ def find_unbalanced(basis: Basis, balance: Balance, asked: Bools) -> tuple[Unbal
     ]
     seconds = sum(each.last - each.first + 1 for each in found) * basis.dt_s
     if seconds > LONG_S and seconds > MOST_OF_SHOT * len(basis.frames) * basis.dt_s:
-        return tuple(_leaning(each, "for most of the shot") for each in found)
+        return tuple(
+            each if each.alone_m < limit else _leaning(each, "for most of the shot")
+            for each in found
+        )
     return tuple(found)
 
 
@@ -93,32 +111,37 @@ def _moment(basis: Basis, balance: Balance, first: int, last: int) -> Unbalanced
     gap = balance.com_gap
     peak = first + int(np.argmax(gap.gap[first : last + 1]))
     way = (float(gap.way[peak, 0]), float(gap.way[peak, 1]))
-    found = Unbalanced(first, last, peak, float(gap.gap[peak]), way)
+    alone = float(balance.body_gap.gap[peak])
+    found = Unbalanced(first, last, peak, float(gap.gap[peak]), way, alone)
     around = round(AROUND_S / basis.dt_s)
     wider = (max(first - around, 0), min(last + around, len(basis.frames) - 1))
     for (a, b), least in (((first, last), WEIGHT_SHARE), (wider, AROUND_SHARE)):
-        if _hand_leans(basis, balance, a, b, least):
-            return _leaning(found, "while a hand stays where it is")
-    if found.out_m > FAR_SHARE * basis.height.scene_m:
-        return _leaning(found, "too far for a mistake")
+        if hand := leaning_hand(basis, balance.body, a, b, least * basis.height.scene_m):
+            return _leaning(found, f"while the {label(hand)} stays where it is")
+    if min(found.out_m, alone) > FAR_SHARE * basis.height.scene_m:
+        return _leaning(found, _lying_text(basis, peak) or "too far for a mistake")
     if (last - first) * basis.dt_s >= SITS_S and _sits(basis, found):
         return _leaning(found, "as if it sat on something")
     return found
 
 
+def _lying_text(basis: Basis, at: int) -> str:
+    """`lying with its chest 12 cm above the ground`, of a trunk that is nearer to level than to
+    upright; else empty."""
+    parts = ("thigh.L", "thigh.R", "upper_arm.L", "upper_arm.R", "chest")
+    bodies = [body for part in parts if (body := basis.body(part)) is not None]
+    if len(bodies) < len(parts):
+        return ""
+    places = basis.positions[at, bodies]
+    trunk = places[2:4].mean(axis=0) - places[:2].mean(axis=0)
+    if abs(float(trunk[2])) > LEVEL * float(np.linalg.norm(trunk)):
+        return ""
+    above = float(basis.ground.clearance(basis.positions[:, bodies[-1:]])[at, 0])
+    return f"lying with its chest {basis.size_text(above)} above the ground"
+
+
 def _leaning(found: Unbalanced, why: str) -> Unbalanced:
-    return Unbalanced(found.first, found.last, found.peak, found.out_m, found.way, why)
-
-
-def _hand_leans(basis: Basis, balance: Balance, first: int, last: int, least: float) -> bool:
-    """Whether a hand keeps its place while the weight goes by `least` of the height or more."""
-    near = slice(first, last + 1)
-    weight = float(np.hypot(*np.ptp(balance.com[near], axis=0)))
-    if weight < least * basis.height.scene_m:
-        return False
-    hands = [n for n, b in enumerate(basis.bodies) if split_part(b.part or "")[0] == "hand"]
-    ways = np.ptp(basis.marks[near][:, hands, :2, :2], axis=0)
-    return bool((np.hypot(ways[..., 0], ways[..., 1]) < HAND_PART * weight).any())
+    return replace(found, leans=why)
 
 
 def _sits(basis: Basis, found: Unbalanced) -> bool:

@@ -18,10 +18,10 @@ from ..catch_steps import find_catch_steps
 from ..declared import of_trunk
 from ..evidence import Evidence, RawEvent
 from ..loop import Cycle
-from ..unbalanced import OUT_SHARE, Unbalanced, find_unbalanced, judged
+from ..unbalanced import Unbalanced, find_unbalanced, judged, limit_of, out_of
 from ..words import frame_text, size_text
 from .balance_steps import step_event, step_text
-from .balance_words import says, suggestion
+from .balance_words import beyond_text, loads_text, says, suggestion
 from .contract import CheckInfo
 
 Bools = NDArray[np.bool_]
@@ -75,13 +75,15 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         return Evidence("balance", tuple(events), skipped=why, measures=measures)
     moments = find_unbalanced(basis, balance, asked)
     blamed = [m for m in moments if not m.leans and not of_trunk(basis, m.first, m.last)]
-    margin = -float(np.minimum(balance.com_gap.gap, balance.gap.gap)[asked].max())
+    margin = -float(out_of(balance)[asked].max())
     events += [_event(basis, balance, each) for each in blamed]
+    clean = not moments and not events
+    good, open_ = _good(basis, balance, asked) if clean else ("", "")
     return Evidence(
         "balance",
         tuple(events),
-        good="" if moments or events else _good(basis, asked, margin) + step_text(basis, steps),
-        skipped=_withheld(basis, moments),
+        good=(good + step_text(basis, steps)).strip() if clean else "",
+        skipped=open_ or _withheld(basis, moments),
         measures=measures | {"balance_margin_m": margin * basis.height.to_story},
     )
 
@@ -95,7 +97,7 @@ def _event(basis: Basis, balance: Balance, moment: Unbalanced) -> RawEvent:
         last=moment.last,
         peak=moment.peak,
         amount=basis.amount(moment.out_m),
-        limit=basis.amount(OUT_SHARE * basis.height.scene_m * basis.settings.factor("balance")),
+        limit=basis.amount(limit_of(basis)),
         unit=basis.unit,
         visible_m=moment.out_m,
         step_m=speed * basis.dt_s,
@@ -104,13 +106,21 @@ def _event(basis: Basis, balance: Balance, moment: Unbalanced) -> RawEvent:
     )
 
 
-def _good(basis: Basis, asked: Bools, margin: float) -> str:
-    seconds = f"{asked.sum() * basis.dt_s:.1f} s"
+def _good(basis: Basis, balance: Balance, asked: Bools) -> tuple[str, str]:
+    """What is good where the weight lies within the limit; or why there is nothing to tell."""
+    out = out_of(balance)
+    inside = asked & (out < limit_of(basis))
+    beyond = beyond_text(basis, out, asked & ~inside)
+    if inside.sum() * basis.dt_s < LEAST_SLOW_S:
+        return "", f"where it is slow the weight is hardly ever over its feet: {beyond}"
+    seconds = f"{inside.sum() * basis.dt_s:.1f} s"
+    margin = -float(out[inside].max()) * basis.height.to_story
+    but = f"; {beyond}" if beyond else ""
     if margin < 0.0:
-        out = size_text(-margin * basis.height.to_story)
-        return f"In {seconds} of slow motion the weight is never more than {out} off its feet."
-    inside = size_text(margin * basis.height.to_story)
-    return f"In {seconds} of slow motion the weight stays {inside} or more inside what bears it."
+        off = f"is never more than {size_text(-margin)} off its feet"
+        return f"In {seconds} of slow motion the weight {off}{but}.", ""
+    stays = f"stays {size_text(margin)} or more inside what bears it"
+    return f"In {seconds} of slow motion the weight {stays}{but}.", ""
 
 
 def _withheld(basis: Basis, moments: tuple[Unbalanced, ...]) -> str:
@@ -122,8 +132,8 @@ def _withheld(basis: Basis, moments: tuple[Unbalanced, ...]) -> str:
     begin, end = (frame_text(basis.frames[at]) for at in (first.first, first.last))
     out = basis.size_text(first.out_m)
     return (
-        f"from frame {begin} to {end} the weight is {out} outside of what is known to bear it, "
-        f"{first.leans}: declare what bears it"
+        f"from frame {begin} to {end} the weight{loads_text(basis, first)} is {out} outside of "
+        f"what is known to bear it, {first.leans}: declare what bears it"
     )
 
 

@@ -43,8 +43,9 @@ def step_event(basis: Basis, step: CatchStep) -> RawEvent:
 
 
 def step_text(basis: Basis, steps: Sequence[CatchStep]) -> str:
-    """What else is good: a body that falls, and is caught by a step; begins with a space."""
-    caught = [step for step in steps if step.margin_m >= 0.0]
+    """What else is good: a body that falls, and is caught by a step, which the landing of a hop is
+    not; begins with a space."""
+    caught = [step for step in steps if step.margin_m >= 0.0 and not step.flown]
     if not caught:
         return ""
     last = caught[-1]

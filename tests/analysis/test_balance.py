@@ -171,7 +171,7 @@ def leaning(*, hands=True):
 def test_a_hand_that_stays_where_it_is_leans_on_something():
     assert len(told(leaning(hands=False))) == 1
     assert not told(leaning())
-    assert "a hand stays where it is: declare what bears it" in why(leaning())
+    assert "while the left hand stays where it is: declare what bears it" in why(leaning())
 
 
 def test_a_hand_on_a_declared_wall_bears_it():
