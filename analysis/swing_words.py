@@ -54,19 +54,20 @@ def swing_event(basis: Basis, places: Places, swung: Swung) -> RawEvent:
         unit=UNIT,
         visible_m=swung.off_m,
         step_m=worst.step_m,
-        says=_says(places, swung),
+        says=_says(basis, places, swung),
         suggestion=Suggestion(_advice(basis, swung), frame=float(basis.frames[peak])),
     )
 
 
-def _says(places: Places, swung: Swung) -> str:
+def _says(basis: Basis, places: Places, swung: Swung) -> str:
     frames = [places.frame(turn.at) for turn in swung.turns]
     turns = f"turn on frame {frames[0]}" if len(frames) == 1 else f"turns on {_listed(frames)}"
     how = "rocks to the side and back, and" if swung.is_body else "swings and"
+    off = size_text(swung.off_m * basis.height.to_story)
     return (
         f"The {{who}} {how} does not slow at its {turns}: {100.0 * swung.worst.share:.0f} % of the "
-        "time is near the extremes (even spacing has 25 %, eased swings have 33 % or more)"
-        f"{_push_text(swung.push)}."
+        "time is near the extremes (even spacing has 25 %, eased swings have 33 % or more), "
+        f"which puts it up to {off} off an eased swing{_push_text(swung.push)}."
     )
 
 
@@ -80,11 +81,14 @@ def _listed(frames: list[str]) -> str:
 def _push_text(push: Push | None) -> str:
     if push is None or push.needed < CLEARLY * push.given:
         return ""
+    takes = (
+        f"; to turn so sharply it must be pushed sideways with {push.needed:.1f} times its weight"
+    )
     if push.outside_m is None:
-        return f"; it turns at {push.needed:.1f} g, and no foot outside of it pushes it back"
+        return f"{takes}, and no foot stands outside of it to push it back"
     return (
-        f"; it turns at {push.needed:.1f} g, and a foot {size_text(push.outside_m)} outside of it "
-        f"pushes {push.given:{'.1f' if push.given >= 0.1 else '.2f'}} g"
+        f"{takes}, and a foot that stands {size_text(push.outside_m)} outside of it can give "
+        f"{push.given:{'.1f' if push.given >= 0.1 else '.2f'}} times"
     )
 
 
@@ -97,13 +101,13 @@ def _advice(basis: Basis, swung: Swung) -> str:
         eased = 0.5 * (1.0 - np.cos(np.pi * frames / swung.way_frames)) * whole
         even = whole * frames / swung.way_frames
         near = size_text(eased) if eased >= LEAST_TOLD_M else f"under {size_text(LEAST_TOLD_M)}"
-        return f"{near} from it, not {size_text(even)}"
+        return f"{near} from it (evenly spaced {size_text(even)})"
 
     third = round(swung.way_frames / 3)
-    later = f", and {third} frames from each {far(third)}" if third > 1 else ""
+    later = f"; {third} frames before and after, {far(third)}" if third > 1 else ""
     stand = " Ease out of the stand and into it as well." if swung.led else ""
     leg = " The leg must first stop the body, then push it back." if swung.is_body else ""
     return (
-        f"Ease into the extremes and out of them: on the frames beside each {far(1)}{later}; "
-        f"faster between.{stand}{leg}"
+        f"Ease into each extreme and out of it: 1 frame before and after, be {far(1)}{later}; "
+        f"go faster between the extremes.{stand}{leg}"
     )

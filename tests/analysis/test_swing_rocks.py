@@ -77,15 +77,23 @@ def test_a_rock_on_linear_keys_is_one_finding_with_all_its_turns(fps, each_way, 
 
 def test_a_clear_rock_is_major():
     """Even ways of 20 cm are off a sine by .105 of them, 2.1 cm: more than .88 % of the height."""
-    severities = [check_clip(keyed(even, each), ASKED).findings[0].severity for each in (0.06, 0.1)]
-    assert severities == ["minor", "major"]
+    told = [check_clip(keyed(even, each), ASKED).findings[0] for each in (0.06, 0.1)]
+    assert [finding.severity for finding in told] == ["minor", "major"]
+    assert "puts it up to 1.3 cm off an eased swing" in told[0].says
+    assert "puts it up to 2.1 cm off an eased swing" in told[1].says
 
 
 def test_what_was_told_is_quiet_once_it_is_done():
     (finding,) = check_clip(keyed(even, 0.10, drift=0.008), ASKED).findings
     # A way of 20 cm in 24 frames: on a sine's, 0.09 cm beside the extreme, 5 cm after a third.
-    assert "under 0.1 cm from it, not 0.8 cm" in finding.suggestion.text
-    assert "8 frames from each 5.0 cm from it, not 6.7 cm" in finding.suggestion.text
+    assert (
+        "1 frame before and after, be under 0.1 cm from it (evenly spaced 0.8 cm)"
+        in finding.suggestion.text
+    )
+    assert (
+        "8 frames before and after, 5.0 cm from it (evenly spaced 6.7 cm)"
+        in finding.suggestion.text
+    )
     assert "Ease out of the stand and into it" in finding.suggestion.text
     assert found(keyed(sine, 0.10), ALL) == []
     assert found(keyed(smoothstep, 0.10), ALL) == []

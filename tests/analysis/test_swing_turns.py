@@ -168,8 +168,9 @@ def test_a_body_that_rocks_evenly_is_told_what_a_foot_can_push():
     assert (finding.check, finding.part) == ("hang_time", "root")
     # .25 m in 8 frames at 24 a second, turned within a frame: 2 v / dt = 1.5 m/s times 24.
     needed = 2.0 * 0.25 / (8.0 / 24.0) * 24.0 / 9.80665
-    assert f"turns at {needed:.1f} g" in finding.says
-    assert "and a foot 4.6 cm outside of it pushes 0.05 g." in finding.says  # .046 m / .97 m
+    assert f"must be pushed sideways with {needed:.1f} times its weight" in finding.says
+    # .046 m / .97 m
+    assert "a foot that stands 4.6 cm outside of it can give 0.05 times." in finding.says
     assert "leg must first stop the body" in finding.suggestion.text
     assert found(rocked(sine)) == []
     assert found(rocked(minimum_jerk)) == []
