@@ -39,8 +39,9 @@ INFO = CheckInfo(
         "w0 = sqrt(g / l)), and gains less than half of the speed outwards that a body gains that "
         "tips over; and where a foot lands 20 cm or more short of where the body is going by then, "
         "and it stops over its feet all the same. Not asked while it lies, is held by something "
-        "that may pull, stands on what moves, or has a prop on the ground; withheld where it seems "
-        "to lean or sit on what was not declared."
+        "that may pull, stands on what moves, or has a prop on the ground, nor of poses of stepped "
+        "blocking that take off or land; withheld where it seems to lean or sit on what was not "
+        "declared."
     ),
     unit="cm",
     limit="2.9 % of the height (5 cm at 1.7 m) for .25 s; a step 11.8 % (20 cm) short",
@@ -117,7 +118,8 @@ def _good(basis: Basis, balance: Balance, asked: Bools) -> tuple[str, str]:
     margin = -float(out[inside].max()) * basis.height.to_story
     but = f"; {beyond}" if beyond else ""
     if margin < 0.0:
-        off = f"is never more than {size_text(-margin)} off its feet"
+        least = basis.size_text(limit_of(basis))
+        off = f"is never more than {size_text(-margin)} off its feet (a finding from {least} on)"
         return f"In {seconds} of slow motion the weight {off}{but}.", ""
     stays = f"stays {size_text(margin)} or more inside what bears it"
     return f"In {seconds} of slow motion the weight {stays}{but}.", ""
