@@ -104,6 +104,7 @@ class Evidence:
     good       a sentence when nothing is wrong
     habit      a sentence for what the whole shot does alike: its style, so no list of findings
     skipped    why the check could not be asked, or empty
+    declared   a sentence on what declared events give; beside those of the shot's style
     looks      places worth an eye
     """
 
@@ -113,5 +114,6 @@ class Evidence:
     good: str = ""
     habit: str = ""
     skipped: str = ""
+    declared: str = ""
     looks: tuple[Look, ...] = ()
     measures: dict[str, float] = field(default_factory=dict)

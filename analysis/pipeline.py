@@ -68,12 +68,16 @@ def examine(
         findings=_in_order(clip, answers),
         skipped=tuple(dict.fromkeys(skipped)),
         good=tuple(found.good for found in evidence if found.good),
-        style=(*style, *(found.habit for found in evidence if found.habit)),
+        style=(*style, *(each for found in evidence for each in _style(found))),
         looks=tuple(looks),
         measures=measures_of(basis, cycle, evidence, points),
         notices=notices_of(basis),
     )
     return Examination(shot, basis, cycle)
+
+
+def _style(found: Evidence) -> list[str]:
+    return [each for each in (found.declared, found.habit) if each]
 
 
 def findings_of(clip: Clip, settings: Settings) -> tuple[Finding, ...]:

@@ -1,20 +1,40 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """`push`: does the body move as if somebody pushed or pulled it?"""
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 import numpy as np
+from numpy.typing import NDArray
 
 from ..air_shoves import find_air_shoves, long_enough
 from ..basis import Basis
 from ..basis.mass import NO_COM
-from ..event_forces import event_forces, reached
-from ..evidence import Evidence
+from ..event_forces import event_forces, heeded, reached, strongest, whole
+from ..evidence import Evidence, RawEvent
+from ..flight_ends import USUAL, FlightEnds, flight_ends
+from ..great_shoves import find_great
 from ..jolts import find_jolts
 from ..loop import Cycle
 from ..outside_force import OutsideForce, on_hands, outside_force
 from ..shoves import Shove, find_shoves
+from ..why_left import why_left
 from ..words import frames_text
 from .contract import CheckInfo
-from .push_words import HABIT, good_text, habit_text, push_event, why_partly, why_untold
+from .push_advice import in_air as in_air_advice
+from .push_advice import on_ground as on_ground_advice
+from .push_words import (
+    HABIT,
+    given_text,
+    good_text,
+    habit_text,
+    push_event,
+    why_partly,
+    why_untold,
+)
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 # Fewer frames a second than this have no sudden changes; shorter ranges no beside.
 LEAST_RATE, SHORTEST_S = 20.0, 0.6
@@ -63,35 +83,66 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     forces = None if why else outside_force(basis)
     if forces is None:
         return Evidence("push", skipped=why or NO_COM)
-    outside = reached(basis)
-    on_ground = _once(
-        find_jolts(basis, forces, outside),
-        find_shoves(basis, forces, outside, loops=cycle.plays),
-    )
+    outside, ends = reached(basis), flight_ends(basis)
+    usual = np.where(ends.near, USUAL * basis.settings.factor("push"), 0.0)
+    on_ground = _on_ground(basis, forces, outside, usual, loops=cycle.plays)
     in_air = find_air_shoves(basis, reached(basis, smeared_s=0.0))
-    found = sorted((*on_ground, *in_air), key=lambda shove: shove.peak)
     size = np.where(outside, 0.0, forces.size)
     measures = {"push_peak_bw": float(max([size.max(), *(each.size for each in in_air)]))}
-    measures |= event_forces(basis, forces)
+    given = event_forces(basis, forces)
+    measures |= strongest(given)
     skipped = _why_part(basis, forces)
-    if len(found) >= HABIT:
-        return Evidence("push", habit=habit_text(basis, found), skipped=skipped, measures=measures)
-    air = {each.peak for each in in_air}
-    events = tuple(push_event(basis, each, in_air=each.peak in air) for each in found)
-    most = int(np.argmax(size))
-    if size[most] >= UNTOLD and not found:
-        skipped = skipped or why_untold(basis, most, float(size[most]))
-    quiet = not events and size[most] < UNTOLD and forces.judged.any()
-    good = good_text(float(size[most]), _unborne(basis)) if quiet else ""
-    return Evidence("push", events, good=good, skipped=skipped, measures=measures)
+    bare = Evidence("push", skipped=skipped, measures=measures, declared=given_text(given))
+    events = _told(basis, forces, ends, on_ground, in_air)
+    if len(events) >= HABIT:
+        found = sorted((*on_ground, *in_air), key=lambda shove: shove.peak)
+        return replace(bare, habit=habit_text(basis, found))
+    if events:
+        return replace(bare, events=events)
+    left = np.where(size >= np.maximum(usual, UNTOLD), size, 0.0)
+    if left.any():
+        most = int(np.argmax(left))
+        reason = why_left(basis, forces, size, usual, most)
+        return replace(bare, skipped=skipped or why_untold(basis, most, float(size[most]), reason))
+    judged = bool(forces.judged.any())
+    return replace(bare, good=good_text(float(size.max()), _apart(basis)) if judged else "")
 
 
-def _once(jolts: tuple[Shove, ...], shoves: tuple[Shove, ...]) -> tuple[Shove, ...]:
-    """Jolts, and the shoves that are no part of one."""
+def _told(
+    basis: Basis,
+    forces: OutsideForce,
+    ends: FlightEnds,
+    on_ground: Sequence[Shove],
+    in_air: Sequence[Shove],
+) -> tuple[RawEvent, ...]:
+    """All pushes as events, in time's order."""
+    ground = [(each, on_ground_advice(basis, forces, ends, each), False) for each in on_ground]
+    air = [(each, in_air_advice(basis, each), True) for each in in_air]
+    events = [push_event(basis, each, does, in_air=flies) for each, does, flies in (*ground, *air)]
+    return tuple(sorted(events, key=lambda event: event.peak))
+
+
+def _on_ground(
+    basis: Basis, forces: OutsideForce, outside: Bools, usual: Floats, *, loops: bool
+) -> tuple[Shove, ...]:
+    """All pushes on a body that something bears, but for what push-offs and landings leave."""
+    found = _once(
+        find_great(basis, forces, outside),
+        _once(
+            find_jolts(basis, forces, outside),
+            find_shoves(basis, forces, outside, loops=loops),
+        ),
+    )
+    left = [each for each in found if each.size > usual[each.peak]]
+    return tuple(whole(basis, forces, each) for each in left)
+
+
+def _once(first: tuple[Shove, ...], others: tuple[Shove, ...]) -> tuple[Shove, ...]:
+    """The first ones, and those others that are no part of one of them."""
     alone = [
-        each for each in shoves if all(each.last < j.first or each.first > j.last for j in jolts)
+        each for each in others if all(each.last < f.first or each.first > f.last for f in first)
     ]
-    return (*jolts, *alone)
+    return (*first, *alone)
 
 
 def _why_not(basis: Basis) -> str:
@@ -107,11 +158,13 @@ def _why_not(basis: Basis) -> str:
     return ""
 
 
-def _unborne(basis: Basis) -> str:
-    """`frames 12 to 20`, on which nothing is seen to bear the figure; empty: there are none."""
+def _apart(basis: Basis) -> list[str]:
+    """`frames 12 to 20`, on which nothing is seen to bear the figure, and those of declared events;
+    empty: there are none."""
     held = [flight for flight in basis.flights if flight.held]
     ends = [(float(basis.frames[each.first]), float(basis.frames[each.last])) for each in held]
-    return " and ".join(frames_text(*each) for each in ends)
+    declared = [f"the declared {frames_text(*event.frames)}" for event in heeded(basis)]
+    return [*(frames_text(*each) for each in ends), *dict.fromkeys(declared)]
 
 
 def _why_part(basis: Basis, forces: OutsideForce) -> str:

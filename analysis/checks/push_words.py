@@ -9,30 +9,31 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from ..basis.contacts import runs
 from ..basis.flights import Flight
+from ..event_forces import Given
 from ..evidence import RawEvent, Suggestion
-from ..free_fall import GRAVITY
 from ..looped import Places
 from ..shoves import Shove
 from ..unjudged_flights import held_text
-from ..words import direction_text, frame_text, frames_text, over_frames, speed_text
+from ..why_left import BRIEF, ELSEWHERE, FLIGHT, LASTS, LIMBS, PRESSES, RISES, STOPPED, Reason
+from ..words import frame_text, frames_text, over_frames, speed_text
+from .push_advice import way_text
 
 Bools = NDArray[np.bool_]
 
 # So many in a shot are how it moves.
 HABIT = 4
-# What a standing foot gives sideways, in body weights: it presses 15 cm beside a body that is 1 m
-# up (statics; the measures are common practice, no source).
-FOOT_GIVES = 0.15
+# So many declared events are told one by one; under so many body weights there is nothing to tell.
+MOST_GIVEN, TELLS_NOTHING = 3, 0.05
 
 
-def push_event(basis: Basis, shove: Shove, *, in_air: bool) -> RawEvent:
+def push_event(basis: Basis, shove: Shove, advice: str, *, in_air: bool) -> RawEvent:
     """A push as an event of the body that leads.
 
     Its suggestion's offset leads back by what the push has moved the body at its end: against
     the push, whose direction it gives.
     """
     first, last = float(basis.frames[shove.first]), float(basis.frames[shove.last])
-    way = direction_text(shove.force, basis.forward[shove.peak])
+    way = way_text(basis, shove.force, shove.peak)
     lasts = (shove.last - shove.first + 1) * basis.dt_s
     moved = 0.5 * shove.speed * lasts / basis.height.to_story
     why = "nothing touches it there" if in_air else "more than its contacts can give"
@@ -52,36 +53,20 @@ def push_event(basis: Basis, shove: Shove, *, in_air: bool) -> RawEvent:
             f"body weights, which changes its speed by {speed_text(shove.speed)}: {why}."
         ),
         suggestion=Suggestion(
-            _advice(basis, shove, first, last, in_air=in_air),
+            advice,
             frame=float(basis.frames[shove.peak]),
             offset=-moved * shove.force / max(shove.size, 1e-9),
         ),
     )
 
 
-def _advice(basis: Basis, shove: Shove, first: float, last: float, *, in_air: bool) -> str:
-    """Ways out, in frames: to spread it, to step, to declare it."""
-    step = float(basis.frames[1] - basis.frames[0])
-    declare = f"declare what pushes it on {frames_text(first, last)} as an event"
-    if in_air:
-        return f"Let the body go on evenly over the floor until it lands, or {declare}."
-    needs = int(np.ceil(shove.speed / (FOOT_GIVES * GRAVITY) / basis.dt_s * step))
-    has = round(last - first + step)
-    if needs <= has:
-        return f"Let a foot step to where it can give that, or {declare}."
-    return (
-        f"A standing foot gives about {FOOT_GIVES:.2f} body weights: spread this change over "
-        f"{needs} frames, it has {has}, let a foot step into it, or {declare}."
-    )
-
-
-def good_text(most: float, apart: str = "") -> str:
+def good_text(most: float, apart: Sequence[str] = ()) -> str:
     """What holds where nothing is wrong.
 
     most    body weights that are left at most
     apart   frames that are not judged, in words
     """
-    what = f"Apart from {apart}, what" if apart else "What"
+    what = f"Apart from {' and '.join(apart)}, what" if apart else "What"
     if most < 0.05:
         return f"{what} touches the ground can give all that moves the body: no push, no pull."
     return (
@@ -90,12 +75,57 @@ def good_text(most: float, apart: str = "") -> str:
     )
 
 
-def why_untold(basis: Basis, at: int, left: float) -> str:
+def given_text(given: Sequence[Given]) -> str:
+    """What declared events give, in a sentence; empty where none can be told."""
+    told = [_given(each) for each in given[:MOST_GIVEN]]
+    more = len(given) - MOST_GIVEN
+    if more > 0:
+        told.append(f"{more} more declared {'event is' if more == 1 else 'events are'} measured.")
+    return " ".join(told)
+
+
+def _given(each: Given) -> str:
+    on = frames_text(*each.event.frames)
+    if each.body_weights < TELLS_NOTHING:
+        return f"On {on} the declared {each.event.kind} gives the body nothing to speak of."
+    return (
+        f"On {on} the declared {each.event.kind} gives the body {each.body_weights:.1f} body "
+        f"weights, which changes its speed by {speed_text(each.speed)}."
+    )
+
+
+def why_untold(basis: Basis, at: int, left: float, reason: Reason) -> str:
     """Why so many body weights (at sample `at`) that no contact gives are no finding."""
+    there = frame_text(float(basis.frames[reason.at]))
+    so_much = f"{reason.left:.1f}"
+    why = {
+        STOPPED: (
+            f"{so_much} the other way at frame {there} make up for that: a body that throws "
+            "itself, or steps into it, does this too"
+        ),
+        LASTS: (
+            f"that lasts (frame {there} has {so_much}), and a push comes and goes within a quarter "
+            "of a second"
+        ),
+        ELSEWHERE: (
+            f"frame {there} has {so_much} as well, and one push stands alone in its shot: mend "
+            "that first, or declare what pushes there, then this one is judged"
+        ),
+        FLIGHT: (
+            f"frame {there}, where its feet push off or land, has {so_much}, which is usual there: "
+            "what is no larger elsewhere is not told from it"
+        ),
+        RISES: "it rises off the ground there",
+        BRIEF: "on that frame alone, and a push acts on two or more",
+        PRESSES: (
+            f"its feet press with {so_much} body weights there, and where they do is known to some "
+            "centimetres only"
+        ),
+        LIMBS: "its limbs swing hard there, and what they weigh is known by a table",
+    }[reason.why]
     return (
         f"at frame {frame_text(float(basis.frames[at]))} the body moves by {left:.1f} body weights "
-        "more than its contacts can give, but not as a push does: it lasts, comes again in the "
-        "shot, or is stopped again by the body itself"
+        f"more than its contacts can give, but {why}"
     )
 
 

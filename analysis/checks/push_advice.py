@@ -1,0 +1,187 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What to do against a push: in frames, and where a foot would have to bear."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..basis import Basis
+from ..flight_ends import FlightEnds
+from ..free_fall import GRAVITY
+from ..outside_force import FRICTION, LEAST_PRESSURE, OutsideForce
+from ..shoves import Shove
+from ..words import direction_text, frame_text, frames_text
+
+Floats = NDArray[np.float64]
+
+# What a standing foot gives sideways, in body weights: it presses 15 cm beside a body that is 1 m
+# up (statics; the measures are common practice, no source).
+FOOT_GIVES = 0.15
+# What may be left of a move that is spread, beside that: less than the limits.
+MAY_BE_LEFT = 0.1
+# A move from stand to stand over T seconds by d metres, eased in and out as keys are, asks for
+# 6 d / T2 at most (of a cubic that starts and ends at rest).
+EASED = 6.0
+# The body stands again where it has lost so much of its speed, within so long.
+STANDS_AGAIN, STOPS_WITHIN_S = 0.6, 0.5
+# Further than this share of the height (60 cm) no foot is set for that.
+FURTHEST_SHARE = 0.6 / 1.7
+# A push whose way is down by so much of its size is a fall that is too fast; the way down is looked
+# for as far as this beside it, and ends where the body sinks slower than this (5 cm/s at 1.7 m).
+DOWN, WAY_DOWN_S, SINKS_SHARE = 0.6, 1.5, 0.05 / 1.7
+
+
+def goes_down(shove: Shove) -> bool:
+    """Whether what pushes would have to pull down."""
+    return bool(-shove.force[2] > DOWN * shove.size)
+
+
+def way_text(basis: Basis, vector: Floats, at: int) -> str:
+    """`backwards and to the left`: which way, seen by the figure."""
+    words = direction_text(vector, basis.forward[at]).split(" ")
+    plain = {"back": "backwards", "forward": "forwards"}
+    return " ".join(plain.get(word, word) for word in words)
+
+
+def on_ground(basis: Basis, forces: OutsideForce, ends: FlightEnds, shove: Shove) -> str:
+    """Ways out for a body that something bears."""
+    declare = f"declare what pushes it on {_own_frames(basis, shove)} as an event"
+    if goes_down(shove):
+        return f"It goes down faster than it can fall: {_slower_down(basis, shove)}, or {declare}."
+    if ends.lands[shove.peak] and _brakes(basis, shove):
+        return f"{_landing(basis, forces, ends, shove)}, or {declare}."
+    if ends.leaves[shove.peak] and not _brakes(basis, shove):
+        return f"{_push_off(basis, forces, ends, shove)}, or {declare}."
+    way = way_text(basis, -shove.force, shove.peak)
+    moved = _moved(basis, shove)
+    # What stops it again would need another foot, on the other side.
+    by = _foot_off(basis, forces, shove) if moved is None else ""
+    step = f"let a foot stand {by} further {way}" if by else "let a foot step into it"
+    spread = f"spread this change over {_spread(basis, shove, moved)}"
+    gives = f"A standing foot gives about {FOOT_GIVES:.2f} body weights"
+    return f"{gives}: {spread}, {step}, or {declare}."
+
+
+def in_air(basis: Basis, shove: Shove) -> str:
+    """The way out for one that nothing touches."""
+    declare = f"declare what pushes it on {_own_frames(basis, shove)} as an event"
+    return f"Let the body go on evenly over the floor until it lands, or {declare}."
+
+
+def _own_frames(basis: Basis, shove: Shove) -> str:
+    return frames_text(float(basis.frames[shove.first]), float(basis.frames[shove.last]))
+
+
+def _brakes(basis: Basis, shove: Shove) -> bool:
+    """Whether it is against where the body goes."""
+    velocity = basis.com_velocity
+    return velocity is not None and float(velocity[shove.first, :2] @ shove.force[:2]) < 0.0
+
+
+def _landing(basis: Basis, forces: OutsideForce, ends: FlightEnds, shove: Shove) -> str:
+    """A landing that brakes harder than its feet can: set them further on, or stop later."""
+    first = basis.flights[ends.flight[shove.peak]].last + 1
+    spread = _over(basis, first, _slower(basis, forces, shove, first, shove.last))
+    way = way_text(basis, -shove.force, shove.peak)
+    by = _foot_off(basis, forces, shove)
+    told = f"Its feet cannot stop it so soon from where they land: let it stop over {spread}"
+    return f"{told}, let the feet land {by} further {way}" if by else told
+
+
+def _push_off(basis: Basis, forces: OutsideForce, ends: FlightEnds, shove: Shove) -> str:
+    """A push-off that is faster than its feet can make it: lean ahead before, or begin sooner."""
+    last = basis.flights[ends.flight[shove.peak]].first - 1
+    step = float(basis.frames[1] - basis.frames[0])
+    needs = _slower(basis, forces, shove, shove.first, last)
+    begins = float(basis.frames[last]) - needs * step
+    until = frame_text(float(basis.frames[last]))
+    told = "Its feet cannot throw it so far from under it: "
+    if begins >= basis.frames[0]:
+        told += f"let it gather this speed over frames {frame_text(begins)} to {until}"
+    else:
+        told += f"give it {needs} frames to gather this speed until frame {until}"
+    by = _foot_off(basis, forces, shove)
+    way = way_text(basis, shove.force, shove.peak)
+    return f"{told}, let the body lean {by} further {way} as it leaves" if by else told
+
+
+def _slower(basis: Basis, forces: OutsideForce, shove: Shove, first: int, last: int) -> int:
+    """Over how many steps the same change of speed asks for no more than the feet give: the longer
+    it takes, the less it asks for."""
+    asked = float(np.linalg.norm(forces.felt[shove.peak, :2]))
+    given = max(asked - float(np.linalg.norm(shove.force[:2])), 0.0) + MAY_BE_LEFT
+    has = max(last - first, 1)
+    return int(np.ceil(has * max(asked / given, 1.0))) + 1
+
+
+def _foot_off(basis: Basis, forces: OutsideForce, shove: Shove) -> str:
+    """How much further out what presses would have to bear (`12.5 cm`); empty where no foot can."""
+    at = shove.peak
+    pressed = max(float(forces.felt[at, 2]), LEAST_PRESSURE)
+    slips = float(np.linalg.norm(forces.felt[at, :2])) > FRICTION * pressed
+    by = float(np.linalg.norm(shove.force[:2])) * float(forces.lever[at]) / pressed
+    by /= basis.height.to_story
+    return "" if slips or by > FURTHEST_SHARE * basis.height.scene_m else basis.size_text(by)
+
+
+def _spread(basis: Basis, shove: Shove, moved: float | None) -> str:
+    """From which frame to which the change is to be spread; moved: see `_moved`."""
+    if moved is None:
+        seconds = shove.speed / (FOOT_GIVES * GRAVITY)
+    else:
+        seconds = float(np.sqrt(EASED * moved / ((FOOT_GIVES + MAY_BE_LEFT) * GRAVITY)))
+    needs = max(int(np.ceil(seconds / basis.dt_s)), shove.last - shove.first + 3)
+    return _over(basis, shove.first, needs)
+
+
+def _moved(basis: Basis, shove: Shove) -> float | None:
+    """How far it moves the body from stand to stand, metres (story); None where it goes on."""
+    if basis.com is None or basis.com_velocity is None:
+        return None
+    level = np.linalg.norm(shove.force[:2])
+    way = np.append(shove.force[:2], 0.0) / max(float(level), 1e-9)
+    begins = max(shove.first - 1, 0)
+    speed = (basis.com_velocity - basis.com_velocity[begins]) @ way
+    ends = min(shove.last + round(STOPS_WITHIN_S / basis.dt_s), len(speed) - 1)
+    fastest = begins + int(np.argmax(speed[begins : shove.last + 1]))
+    slow = np.flatnonzero(speed[fastest : ends + 1] < (1.0 - STANDS_AGAIN) * speed[fastest])
+    if not len(slow):
+        return None
+    stop = fastest + int(slow[0])
+    off = basis.com[stop] - basis.com[begins]
+    off = off - basis.com_velocity[begins] * (stop - begins) * basis.dt_s
+    moved = float(off @ way) * basis.height.to_story
+    return moved if moved > 0.0 else None
+
+
+def _over(basis: Basis, first: int, steps: int) -> str:
+    """`frames 40 to 52`: so many steps from a sample on."""
+    begins = float(basis.frames[first])
+    step = float(basis.frames[1] - basis.frames[0])
+    return frames_text(begins, begins + steps * step)
+
+
+def _slower_down(basis: Basis, shove: Shove) -> str:
+    """How many frames its way down needs: gravity gains g, and it gains 1 + size times that."""
+    first, last = _way_down(basis, shove)
+    has = last - first
+    needs = int(np.ceil(has * np.sqrt(1.0 + max(-float(shove.force[2]), 0.0)))) + 1
+    step = float(basis.frames[1] - basis.frames[0])
+    begins, ends = float(basis.frames[first]), float(basis.frames[last])
+    return (
+        f"let it take {round(needs * step)} frames, in place of {round(has * step)}, from frame "
+        f"{frame_text(begins)} to where it is down, now frame {frame_text(ends)}"
+    )
+
+
+def _way_down(basis: Basis, shove: Shove) -> tuple[int, int]:
+    """Samples on which the way down about a shove begins and ends."""
+    if basis.com_velocity is None:
+        return shove.first, shove.last
+    sinks = basis.com_velocity[:, 2] < -SINKS_SHARE * basis.height.scene_m
+    reach = round(WAY_DOWN_S / basis.dt_s)
+    first, last = shove.first, shove.peak
+    while first > max(shove.first - reach, 0) and sinks[first - 1]:
+        first -= 1
+    while last < min(shove.last + reach, len(sinks) - 1) and sinks[last]:
+        last += 1
+    return first, max(last, first + 1)
