@@ -38,7 +38,10 @@ SHOT_MEASURES = _listed(
             "body weights",
             "largest force inside declared events, beyond gravity and what contacts can give",
         ),
-        "event_speed_m_s": ("m/s", "how much faster such a force makes the body, in one event"),
+        "event_speed_m_s": (
+            "m/s",
+            "the most by which such a force changes the speed of the body within one event",
+        ),
         "push_peak_bw": ("body weights", "largest force on the body that no contact can give"),
         "hit_m_s": (
             "m/s",

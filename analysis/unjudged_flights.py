@@ -3,12 +3,16 @@
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from .basis.flights import Flight
 from .declared import is_declared
+from .event_forces import heeded
 from .flown import SHORTEST_S, Flown
 from .flown_poses import is_stepped
 from .free_fall import fit_fall
 from .looped import Places
+from .words import frames_text
 
 
 def held_text(places: Places, flights: Sequence[Flight]) -> str:
@@ -35,6 +39,19 @@ def no_shape_text(places: Places, flights: Sequence[Flight]) -> str:
     """Which of these flights do not rise and fall, so that they have no top; empty: none."""
     asked = [each for each in flights if _is_asked(places, each)]
     return _text(places, asked, "has no top between its ends: whether it hangs is not told")
+
+
+def event_text(places: Places, flights: Sequence[Flight]) -> str:
+    """Which declared event leaves too little of a flight to tell its fall; empty: none."""
+    basis = places.basis
+    for event in heeded(basis):
+        first, last = (np.searchsorted(basis.frames, frame) for frame in event.frames)
+        if any(each.first <= last and first <= each.last for each in flights):
+            return (
+                f"the declared {event.kind} on {frames_text(*event.frames)} moves the body in the "
+                "air, and too little of the flight is left beside it to tell its fall"
+            )
+    return ""
 
 
 def _text(places: Places, flights: Sequence[Flight], what: str) -> str:

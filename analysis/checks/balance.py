@@ -34,13 +34,14 @@ INFO = CheckInfo(
     question="Is the body held where it must tip over?",
     definition=(
         "In slow moments (under .3 m/s at a height of 1.7 m), the distance of the centre of mass "
-        "from what touches, seen from above, soles half of .055 of the height wide to either side. "
-        "A finding where it is outside, as it stands and as it goes on by its speed (x + v / w0, "
-        "w0 = sqrt(g / l)), and gains less than half of the speed outwards that a body gains that "
-        "tips over; and where a foot lands 20 cm or more short of where the body is going by then, "
-        "and it stops over its feet all the same. Not asked while it lies, is held by something "
-        "that may pull, stands on what moves, or has a prop on the ground, nor of poses of stepped "
-        "blocking that take off or land; withheld where it seems to lean or sit on what was not "
+        "from what touches, seen from above, soles half of .055 of the height wide to either "
+        "side. A finding where it is outside, as it stands and as far as its speed carries it "
+        "before it would stand over its feet, as a pendulum upside down does, and gains less than "
+        "half of the speed outwards that a body gains that tips over; and where a foot lands 20 "
+        "cm or more short of where the body is going by then, and it stops over its feet all the "
+        "same. Not asked while it lies, is held by something that may pull, stands on what moves, "
+        "or has a prop on the ground, nor of poses of stepped blocking that take off or land; "
+        "withheld where it seems to lean or sit on what was not "
         "declared."
     ),
     unit="cm",

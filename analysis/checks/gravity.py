@@ -18,7 +18,7 @@ from ..flown_shot import flights_of, flown_of
 from ..loop import Cycle
 from ..looped import Places, lay_out
 from ..topple_told import with_topples
-from ..unjudged_flights import held_text, no_arc_text
+from ..unjudged_flights import event_text, held_text, no_arc_text
 from ..words import count_text
 from .contract import CheckInfo
 from .gravity_words import alike_text, fall_event, good_text, why_unblamed
@@ -150,7 +150,8 @@ def _why_none(places: Places, flights: list[Flight]) -> str:
     if why := _why_unknown(places, flights):
         return why
     if any(flight.samples * places.basis.dt_s >= SHORTEST_S for flight in flights):
-        return "the path in the air is no arc of one fall, so its strength is not told"
+        why = "the path in the air is no arc of one fall, so its strength is not told"
+        return event_text(places, flights) or why
     if flights:
         return f"{count_text(len(flights), 'flight')}, all under .25 s, too short to fit"
     return "nothing leaves the ground in this range"

@@ -45,32 +45,35 @@ INFO = CheckInfo(
     name="push",
     question="Does the body move as if somebody pushed or pulled it?",
     definition=(
-        "What moves the body is m (a - g), with a the acceleration of the centre of mass over a "
-        "fifth of a second. Contacts can only press, sideways by .9 of what presses, and the "
-        "centre of pressure lies within what touches (joints, tips and soles within .1 s, 3 cm "
-        "around), counted with the moment that swings the limbs. What is left, comes and goes "
-        "within a quarter of a second and stands alone in the shot is a push; so it is where a "
-        "body on both feet darts and stops. In the air it is a break in the level speed of the "
-        "centre of mass."
+        "How the centre of mass speeds up or slows, over a fifth of a second, and its weight tell "
+        "what force moves the body. What touches can only press, sideways by .9 of what presses, "
+        "and only from where it touches (joints, tips and soles within .1 s, 3 cm around); what "
+        "swings the limbs is counted. The rest, which is left over, needs another hand. Where it "
+        "comes and goes within a quarter of a second and stands alone in the shot, it is a push; "
+        "so it is where a body on both feet darts and stops, and where it is so great that nobody "
+        "does it to himself. In the air it is a break in the level speed of the centre of mass."
     ),
     unit="body weights",
     limit=".08 body weights of one who falls, .16 of others, .34 m/s in the air",
     limit_in_full=(
-        ".08 body weights more than an eighth of a second before and after, on two frames, of a "
-        "body that falls (it sinks by 8.5 cm/s or more, or is 10 cm outside of what bears it, on "
-        "less than its weight, and is 31 cm over it), .6 of what is left elsewhere within 4 s, and "
-        "what its limbs are thrown with beyond .3; .16 of one that does not fall, or that plays in "
-        "a loop, for each body weight that it presses with, if more than one, all of what is left "
-        "elsewhere, and .3 of what its limbs are thrown with; of either all that is left against "
-        "it within .35 s (who moves himself stops himself), and nothing of one that rises and "
-        "presses no more; .25 of one on both feet that darts and stops, and 1.5 of what is left "
-        "elsewhere; in the air .34 m/s at 1.7 m (.45 where a parabola follows it as well), five "
-        "times what the fit is unsure of, in flights of 9 frames and .28 s; four pushes or more in "
-        "a shot are its style"
+        "the rest is counted by how much more it is than an eighth of a second before and after, "
+        "on two frames; a body that falls: .08 body weights, and .6 of the largest rest elsewhere "
+        "(.35 to 4 s away), and what its limbs are swung with beyond .3; one that does not fall, "
+        "or plays in a loop: .16, times what its feet press with if more than 1, and the largest "
+        "rest elsewhere, and .3 of what its limbs are swung with; both: as much more as is left "
+        "the other way within .35 s (who moves himself stops himself); a body that rises and no "
+        "longer presses is not asked; within .35 s of a flight: .75 at least, as clean push-offs "
+        "and landings leave that much; a body on both feet that darts and stops: .25, and 1.5 "
+        "times the largest rest elsewhere; whatever stops it: 2.7, and 3.4 times what its limbs "
+        "are swung with; a body falls that sinks by 8.5 cm/s or more, or is 10 cm outside of what "
+        "bears it, on less than its weight, with its centre of mass 31 cm over that; in the air: "
+        ".34 m/s at 1.7 m (.45 where a parabola follows it as well), and five times what the fit "
+        "is unsure of, in flights of 9 frames and .28 s; four pushes or more in a shot are its "
+        "style"
     ),
     source=(
         "Newton's second law; centre of pressure: Vukobratovic & Borovac 2004, Int J Humanoid "
-        "Robotics 1:157-173 (from memory); the limits from simulated falls and captured motion"
+        "Robotics 1:157-173 (from memory); limits from simulated falls, captured and keyed motion"
     ),
     stages=("spline", "polish"),
     mend="Spread the change over more frames, let a foot step into it, or declare what pushes.",

@@ -17,12 +17,13 @@ Floats = NDArray[np.float64]
 # up (statics; the measures are common practice, no source).
 FOOT_GIVES = 0.15
 # What may be left of a move that is spread, beside that: less than the limits.
-MAY_BE_LEFT = 0.1
+MAY_BE_LEFT = 0.06
 # A move from stand to stand over T seconds by d metres, eased in and out as keys are, asks for
 # 6 d / T2 at most (of a cubic that starts and ends at rest).
 EASED = 6.0
-# The body stands again where it has lost so much of its speed, within so long.
-STANDS_AGAIN, STOPS_WITHIN_S = 0.6, 0.5
+# The body stands again where it has no more than this share of its speed, within so long; and has
+# not set off where it has less than that.
+STANDS_AGAIN, STANDS, STOPS_WITHIN_S = 0.4, 0.1, 0.5
 # Further than this share of the height (60 cm) no foot is set for that.
 FURTHEST_SHARE = 0.6 / 1.7
 # A push whose way is down by so much of its size is a fall that is too fast; the way down is looked
@@ -52,11 +53,11 @@ def on_ground(basis: Basis, forces: OutsideForce, ends: FlightEnds, shove: Shove
     if ends.leaves[shove.peak] and not _brakes(basis, shove):
         return f"{_push_off(basis, forces, ends, shove)}, or {declare}."
     way = way_text(basis, -shove.force, shove.peak)
-    moved = _moved(basis, shove)
+    move = _move(basis, shove)
     # What stops it again would need another foot, on the other side.
-    by = _foot_off(basis, forces, shove) if moved is None else ""
+    by = _foot_off(basis, forces, shove) if move is None else ""
     step = f"let a foot stand {by} further {way}" if by else "let a foot step into it"
-    spread = f"spread this change over {_spread(basis, shove, moved)}"
+    spread = f"spread this change over {_spread(basis, shove, move)}"
     gives = f"A standing foot gives about {FOOT_GIVES:.2f} body weights"
     return f"{gives}: {spread}, {step}, or {declare}."
 
@@ -123,34 +124,46 @@ def _foot_off(basis: Basis, forces: OutsideForce, shove: Shove) -> str:
     return "" if slips or by > FURTHEST_SHARE * basis.height.scene_m else basis.size_text(by)
 
 
-def _spread(basis: Basis, shove: Shove, moved: float | None) -> str:
-    """From which frame to which the change is to be spread; moved: see `_moved`."""
-    if moved is None:
+def _spread(basis: Basis, shove: Shove, move: tuple[int, float] | None) -> str:
+    """From which frame to which the change is to be spread; move: see `_move`."""
+    if move is None:
         seconds = shove.speed / (FOOT_GIVES * GRAVITY)
     else:
-        seconds = float(np.sqrt(EASED * moved / ((FOOT_GIVES + MAY_BE_LEFT) * GRAVITY)))
-    needs = max(int(np.ceil(seconds / basis.dt_s)), shove.last - shove.first + 3)
-    return _over(basis, shove.first, needs)
+        seconds = float(np.sqrt(EASED * move[1] / ((FOOT_GIVES + MAY_BE_LEFT) * GRAVITY)))
+    first = shove.first if move is None else move[0]
+    needs = max(int(np.ceil(seconds / basis.dt_s)), shove.last - first + 3)
+    return _over(basis, first, needs)
 
 
-def _moved(basis: Basis, shove: Shove) -> float | None:
-    """How far it moves the body from stand to stand, metres (story); None where it goes on."""
+def _move(basis: Basis, shove: Shove) -> tuple[int, float] | None:
+    """The move from stand to stand that a push sets going or stops: its first sample, and its
+    metres (story). None where the body goes on."""
     if basis.com is None or basis.com_velocity is None:
         return None
-    level = np.linalg.norm(shove.force[:2])
-    way = np.append(shove.force[:2], 0.0) / max(float(level), 1e-9)
-    begins = max(shove.first - 1, 0)
-    speed = (basis.com_velocity - basis.com_velocity[begins]) @ way
-    ends = min(shove.last + round(STOPS_WITHIN_S / basis.dt_s), len(speed) - 1)
-    fastest = begins + int(np.argmax(speed[begins : shove.last + 1]))
-    slow = np.flatnonzero(speed[fastest : ends + 1] < (1.0 - STANDS_AGAIN) * speed[fastest])
+    level = max(float(np.linalg.norm(shove.force[:2])), 1e-9)
+    way = np.append(shove.force[:2], 0.0) / level
+    begins, ends = max(shove.first - 1, 0), min(shove.last + 1, len(basis.com) - 1)
+    speed = basis.com_velocity @ way
+    near = round(STOPS_WITHIN_S / basis.dt_s)
+    if speed[begins] < 0.0 and abs(speed[ends]) < STANDS_AGAIN * abs(speed[begins]):
+        moving = np.flatnonzero(speed[max(begins - near, 0) : begins] > speed[begins] * STANDS)
+        first = begins - near if not len(moving) else max(begins - near, 0) + int(moving[-1])
+        return max(first, 0), _way(basis, max(first, 0), ends, way)
+    gained = speed - speed[begins]
+    fastest = begins + int(np.argmax(gained[begins : shove.last + 1]))
+    until = min(shove.last + near, len(speed) - 1)
+    slow = np.flatnonzero(gained[fastest : until + 1] < STANDS_AGAIN * gained[fastest])
     if not len(slow):
         return None
-    stop = fastest + int(slow[0])
-    off = basis.com[stop] - basis.com[begins]
-    off = off - basis.com_velocity[begins] * (stop - begins) * basis.dt_s
-    moved = float(off @ way) * basis.height.to_story
-    return moved if moved > 0.0 else None
+    moved = _way(basis, begins, fastest + int(slow[0]), way)
+    moved -= float(speed[begins]) * (fastest + int(slow[0]) - begins) * basis.dt_s
+    return (shove.first, moved) if moved > 0.0 else None
+
+
+def _way(basis: Basis, first: int, last: int, way: Floats) -> float:
+    """How far the centre of mass goes along (3,) between two samples, metres (story)."""
+    com = np.zeros((last + 1, 3)) if basis.com is None else basis.com
+    return abs(float((com[last] - com[first]) @ way)) * basis.height.to_story
 
 
 def _over(basis: Basis, first: int, steps: int) -> str:
