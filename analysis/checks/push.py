@@ -105,8 +105,8 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     left = np.where(size >= np.maximum(usual, UNTOLD), size, 0.0)
     if left.any():
         most = int(np.argmax(left))
-        reason = why_left(basis, forces, size, usual, most)
-        return replace(bare, skipped=skipped or why_untold(basis, most, float(size[most]), reason))
+        reasons = why_left(basis, forces, size, usual, most)
+        return replace(bare, skipped=skipped or why_untold(basis, most, float(size[most]), reasons))
     judged = bool(forces.judged.any())
     return replace(bare, good=good_text(float(size.max()), _apart(basis)) if judged else "")
 

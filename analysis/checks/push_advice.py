@@ -143,6 +143,8 @@ def _move(basis: Basis, shove: Shove) -> tuple[int, float] | None:
     level = max(float(np.linalg.norm(shove.force[:2])), 1e-9)
     way = np.append(shove.force[:2], 0.0) / level
     begins, ends = max(shove.first - 1, 0), min(shove.last + 1, len(basis.com) - 1)
+    if basis.com_velocity[begins, 2] < -SINKS_SHARE * basis.height.scene_m:
+        return None  # who falls does not come to stand
     speed = basis.com_velocity @ way
     near = round(STOPS_WITHIN_S / basis.dt_s)
     if speed[begins] < 0.0 and abs(speed[ends]) < STANDS_AGAIN * abs(speed[begins]):

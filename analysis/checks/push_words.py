@@ -94,39 +94,45 @@ def _given(each: Given) -> str:
     )
 
 
-def why_untold(basis: Basis, at: int, left: float, reason: Reason) -> str:
+def why_untold(basis: Basis, at: int, left: float, reasons: Sequence[Reason]) -> str:
     """Why so many body weights (at sample `at`) that no contact gives are no finding."""
+    why = "; and ".join(_reason(basis, at, each) for each in reasons)
+    return (
+        f"at frame {frame_text(float(basis.frames[at]))} the body moves by {left:.1f} body weights "
+        f"more than its contacts can give, but {why}"
+    )
+
+
+def _reason(basis: Basis, at: int, reason: Reason) -> str:
+    """One of the reasons, in words."""
     there = frame_text(float(basis.frames[reason.at]))
-    so_much = f"{reason.left:.1f}"
-    why = {
+    much = f"{reason.left:.1f}"
+    when = "come before it" if reason.at < at else "follow"
+    return {
         STOPPED: (
-            f"{so_much} the other way at frame {there} make up for that: a body that throws "
-            "itself, or steps into it, does this too"
+            f"{much} the other way {when} at frame {there}, as of a body that throws itself or "
+            "steps into it"
         ),
         LASTS: (
-            f"that lasts (frame {there} has {so_much}), and a push comes and goes within a quarter "
-            "of a second"
+            f"that lasts (frame {there} has {much}), and a push comes and goes within a quarter of "
+            "a second"
         ),
         ELSEWHERE: (
-            f"frame {there} has {so_much} as well, and one push stands alone in its shot: mend "
-            "that first, or declare what pushes there, then this one is judged"
+            f"frame {there} has {much} as well, and a push stands alone in its shot: mend that "
+            "first, or declare what pushes there, then this one is judged"
         ),
         FLIGHT: (
-            f"frame {there}, where its feet push off or land, has {so_much}, which is usual there: "
+            f"frame {there}, where its feet push off or land, has {much}, which is usual there: "
             "what is no larger elsewhere is not told from it"
         ),
         RISES: "it rises off the ground there",
         BRIEF: "on that frame alone, and a push acts on two or more",
         PRESSES: (
-            f"its feet press with {so_much} body weights there, and where they do is known to some "
+            f"its feet press with {much} body weights there, and where they do is known to some "
             "centimetres only"
         ),
         LIMBS: "its limbs swing hard there, and what they weigh is known by a table",
     }[reason.why]
-    return (
-        f"at frame {frame_text(float(basis.frames[at]))} the body moves by {left:.1f} body weights "
-        f"more than its contacts can give, but {why}"
-    )
 
 
 def habit_text(basis: Basis, found: Sequence[Shove]) -> str:
