@@ -15,7 +15,7 @@ Bools = NDArray[np.bool_]
 
 # So long before a flight, and after it, feet push off and brake.
 BESIDE_S = 0.35
-# Feet touch within so long before and after a flight: else it is fallen into, or lands otherwise.
+# Feet touch within so long before and after a flight: else it is thrown, or lands otherwise.
 FEET_S = 0.1
 # What is left, in body weights, of clean push-offs and landings (half A of the quality corpus, 395
 # flights of hops: of 95 in 100 up to .45 and .3, of all up to .73 and .67), and a little more.
@@ -45,7 +45,7 @@ def flight_ends(basis: Basis) -> FlightEnds:
     feet = np.asarray((touch.touches & touch.sole).any(axis=1))
     reach, near = round(BESIDE_S / basis.dt_s), max(round(FEET_S / basis.dt_s), 1)
     for at, flight in enumerate(basis.flights):
-        if flight.held:
+        if not _jumps(basis, flight):
             continue
         before, after = _beside(flight, reach, count)
         if feet[max(flight.first - near, 0) : flight.first].any():
@@ -53,6 +53,12 @@ def flight_ends(basis: Basis) -> FlightEnds:
         if feet[flight.last + 1 : flight.last + 1 + near].any():
             lands[after], which[after] = True, at
     return FlightEnds(leaves, lands, which)
+
+
+def _jumps(basis: Basis, flight: Flight) -> bool:
+    """Whether a body rises into a flight: who falls off something brakes otherwise."""
+    velocity = basis.com_velocity
+    return not flight.held and velocity is not None and bool(velocity[flight.first, 2] > 0.0)
 
 
 def _beside(flight: Flight, reach: int, count: int) -> tuple[slice, slice]:

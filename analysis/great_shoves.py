@@ -13,7 +13,7 @@ from .basis import Basis
 from .basis.contacts import runs, without_short
 from .free_fall import GRAVITY
 from .outside_force import OutsideForce
-from .shoves import Shove
+from .shoves import APART_S, Shove
 from .turning_moment import own_swing
 
 Floats = NDArray[np.float64]
@@ -37,7 +37,12 @@ def find_great(basis: Basis, forces: OutsideForce, outside: Bools) -> tuple[Shov
     swing = own_swing(basis)
     joined = without_short(size > 0.5 * GREAT, False, int(JOIN_S / basis.dt_s) - 1)
     found = [_judged(basis, forces, size, swing, span, factor) for span in runs(joined)]
-    return tuple(each for each in found if each is not None)
+    kept: list[Shove] = []
+    for each in found:
+        # What comes soon after one is what stops it.
+        if each is not None and not (kept and (each.peak - kept[-1].last) * basis.dt_s < APART_S):
+            kept.append(each)
+    return tuple(kept)
 
 
 def _judged(

@@ -29,6 +29,8 @@ FURTHEST_SHARE = 0.6 / 1.7
 # A push whose way is down by so much of its size is a fall that is too fast; the way down is looked
 # for as far as this beside it, and ends where the body sinks slower than this (5 cm/s at 1.7 m).
 DOWN, WAY_DOWN_S, SINKS_SHARE = 0.6, 1.5, 0.05 / 1.7
+# What is fastest within this share of its way down slows by itself, and is eased.
+HITS = 0.7
 
 
 def goes_down(shove: Shove) -> bool:
@@ -48,9 +50,9 @@ def on_ground(basis: Basis, forces: OutsideForce, ends: FlightEnds, shove: Shove
     declare = f"declare what pushes it on {_own_frames(basis, shove)} as an event"
     if goes_down(shove):
         return f"It goes down faster than it can fall: {_slower_down(basis, shove)}, or {declare}."
-    if ends.lands[shove.peak] and _brakes(basis, shove):
+    if ends.lands[shove.peak] and _along_flight(basis, ends, shove) < 0.0:
         return f"{_landing(basis, forces, ends, shove)}, or {declare}."
-    if ends.leaves[shove.peak] and not _brakes(basis, shove):
+    if ends.leaves[shove.peak] and _along_flight(basis, ends, shove) > 0.0:
         return f"{_push_off(basis, forces, ends, shove)}, or {declare}."
     way = way_text(basis, -shove.force, shove.peak)
     move = _move(basis, shove)
@@ -72,10 +74,14 @@ def _own_frames(basis: Basis, shove: Shove) -> str:
     return frames_text(float(basis.frames[shove.first]), float(basis.frames[shove.last]))
 
 
-def _brakes(basis: Basis, shove: Shove) -> bool:
-    """Whether it is against where the body goes."""
-    velocity = basis.com_velocity
-    return velocity is not None and float(velocity[shove.first, :2] @ shove.force[:2]) < 0.0
+def _along_flight(basis: Basis, ends: FlightEnds, shove: Shove) -> float:
+    """Above 0 where it is along the level way of the flight beside it, below where it is against
+    that."""
+    flight = basis.flights[ends.flight[shove.peak]]
+    if basis.com is None:
+        return 0.0
+    gone = basis.com[flight.last, :2] - basis.com[flight.first, :2]
+    return float(gone @ shove.force[:2])
 
 
 def _landing(basis: Basis, forces: OutsideForce, ends: FlightEnds, shove: Shove) -> str:
@@ -180,12 +186,24 @@ def _slower_down(basis: Basis, shove: Shove) -> str:
     first, last = _way_down(basis, shove)
     has = last - first
     needs = int(np.ceil(has * np.sqrt(1.0 + max(-float(shove.force[2]), 0.0)))) + 1
+    if _is_eased(basis, first, last) and basis.com is not None:
+        falls = float(basis.com[first, 2] - basis.com[last, 2]) * basis.height.to_story
+        seconds = np.sqrt(EASED * max(falls, 0.0) / GRAVITY)
+        needs = max(needs, int(np.ceil(seconds / basis.dt_s)))
     step = float(basis.frames[1] - basis.frames[0])
     begins, ends = float(basis.frames[first]), float(basis.frames[last])
     return (
         f"let it take {round(needs * step)} frames, in place of {round(has * step)}, from frame "
         f"{frame_text(begins)} to where it is down, now frame {frame_text(ends)}"
     )
+
+
+def _is_eased(basis: Basis, first: int, last: int) -> bool:
+    """Whether a way down slows well before its end: what falls hits the ground at its fastest."""
+    if basis.com_velocity is None:
+        return False
+    fastest = int(np.argmin(basis.com_velocity[first : last + 1, 2]))
+    return fastest < HITS * (last - first)
 
 
 def _way_down(basis: Basis, shove: Shove) -> tuple[int, int]:
