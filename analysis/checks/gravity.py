@@ -55,13 +55,14 @@ INFO = CheckInfo(
         "it, unless it is too quick even with all the time that bent poses leave open; two flights "
         "agree within 1.3; no less than 2.5 standard errors of the fit; "
         "1.4 (strict 1.3, loose 1.6) in how fast a topple gains speed, under a rod or over a "
-        "pendulum; by the root of that in time, for one that gains speed unevenly"
+        "pendulum, and in the square of its speed over what its drop gives, on two frames beyond "
+        "20 degrees; by the root of that in time, for one that gains speed unevenly"
     ),
     source=(
         "standard gravity: 3rd CGPM 1901; height and time: Bosco, Luhtanen & Komi 1983, Eur J Appl "
         "Physiol 50:273-282; the factor from trials on captured jumps, where flights of one "
         "character agree to 5 %; topples: mechanics of rigid bodies, a rod's rate is 3 g / 2 H and "
-        "a pendulum's g / l times the sine of the lean"
+        "a pendulum's g / l times the sine of the lean, and v2 <= 2 g h of what comes down by h"
     ),
     stages=("blocking", "spline", "polish"),
     mend="Change the number of frames in the air, or the height of the arc, as the numbers say.",
