@@ -5,7 +5,8 @@ The force that the ground must give is m (a - g), with a the acceleration of the
 contact can only press: it cannot pull down, nor push sideways by more than the friction lets it
 (mu times what presses), and the place where it presses (the centre of pressure: from the force's
 line through the centre of mass, and the moment that turns the limbs about it) lies within the hull
-of what touches. Whatever is left needs another hand.
+of what touches. Whatever is left needs another hand, but for what only a pin would give a foot over
+which a stiff body topples (`pinned_foot.py`).
 
 Centre of pressure: Vukobratovic & Borovac 2004, Int J Humanoid Robotics 1:157-173 (from memory).
 """
@@ -21,6 +22,7 @@ from .basis.mass import mass_known
 from .basis.plane_hulls import HullGap, hull_gap, pooled
 from .free_fall import GRAVITY
 from .parts import ARM, split_part
+from .pinned_foot import pin_force, without_pin
 from .turning_moment import turning_moment
 
 Floats = NDArray[np.float64]
@@ -79,6 +81,7 @@ def outside_force(basis: Basis) -> OutsideForce | None:
     centre = basis.com * to_story
     lever = np.maximum(centre[:, 2] - _mean_height(places, bear), LOWEST_SHARE * _height(basis))
     left = _not_supplied(basis, felt, sudden, centre, lever, places, bear)
+    left = without_pin(left, pin_force(basis, reach, FRICTION))
     return OutsideForce(felt, sudden, left, _judged(basis, bear, reach), lever)
 
 
