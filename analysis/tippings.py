@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Where stiff bodies topple: the edge that they tip over, and the samples over which they do.
 
-A topple is a stretch in which a foot stands, nothing but feet touches anything, the centre of
+Such a stretch is one in which a foot stands, nothing but feet touches anything, the centre of
 mass leans further and further away from the feet, from 20 degrees or less to 35 or more, and the
 body is straight and stays as long as it is: a fall in which the knees give way, a step, a lunge
 are none. It goes on before, and after, for as long as feet alone touch and that edge stays.
@@ -44,6 +44,7 @@ class Tipping:
     turns, start, end, lands  samples, in that order: from where the lean grows, from and up to
                               where it is timed, and up to where the body goes on so
     stood                     whether feet alone bore it before: its lean turned at `turns`
+    stiff                     whether it is straight, and stays as long as it is
     lean (T,)                 radians of the whole clip, about the edge that it tips over
     edge (T,3)                metres, scene: where that edge is
     away (T,3)                metres from there to the centre of mass
@@ -55,6 +56,7 @@ class Tipping:
     end: int
     lands: int
     stood: bool
+    stiff: bool
     lean: Floats
     edge: Floats
     away: Floats
@@ -62,18 +64,27 @@ class Tipping:
 
 
 def find_tippings(basis: Basis) -> tuple[Tipping, ...]:
-    """All of them, in time's order; none where mass or feet are unknown."""
-    if basis.com is None or not basis.soles:
-        return ()
-    borne = _on_feet_alone(basis)
-    found = [_tipping(basis, borne, a, b) for a, b in runs(borne & _stands(basis))]
-    told = [each for each in found if each is not None]
+    """All of stiff bodies, in time's order; none where mass or feet are unknown."""
+    told = [each for each in _all_tippings(basis) if each.stiff]
     # Where the foot rolls on its way, what goes on after it has begun before.
     return tuple(
         each
         for n, each in enumerate(told)
         if all(other.start > each.end for other in told[n + 1 :])
     )
+
+
+def find_foldings(basis: Basis) -> tuple[Tipping, ...]:
+    """Those of bodies that bend on their way: they tell nothing of gravity."""
+    return tuple(each for each in _all_tippings(basis) if not each.stiff)
+
+
+def _all_tippings(basis: Basis) -> tuple[Tipping, ...]:
+    if basis.com is None or not basis.soles:
+        return ()
+    borne = _on_feet_alone(basis)
+    found = [_tipping(basis, borne, a, b) for a, b in runs(borne & _stands(basis))]
+    return tuple(each for each in found if each is not None)
 
 
 def _stands(basis: Basis) -> Bools:
@@ -115,13 +126,13 @@ def _tipping(basis: Basis, borne: Bools, first: int, last: int) -> Tipping | Non
     turns, lands = _grows(lean, there, stays, end)
     start = _begins(lean, turns, end)
     least = max(round(LEAST_S / basis.dt_s), LEAST_SAMPLES)
-    if start is None or end - turns + 1 < least or not is_stiff(basis, away, start, end):
+    if start is None or end - turns + 1 < least:
         return None
-    if float(np.linalg.norm(away[start])) < STRAIGHT_SHARE * height:
-        return None
+    straight = float(np.linalg.norm(away[start])) >= STRAIGHT_SHARE * height
+    stiff = straight and is_stiff(basis, away, start, end)
     lands = lands if is_stiff(basis, away, start, lands) else end
     stood = turns > 0 and bool(there[turns - 1])
-    return Tipping(turns, start, end, lands, stood, lean, points[:, edge], away, way)
+    return Tipping(turns, start, end, lands, stood, stiff, lean, points[:, edge], away, way)
 
 
 def _edge(basis: Basis, first: int, end: int, way: Floats) -> int | None:

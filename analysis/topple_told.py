@@ -8,6 +8,7 @@ from .basis import Basis
 from .declared import of_trunk
 from .evidence import Evidence, RawEvent, Suggestion
 from .free_fall import GRAVITY
+from .tippings import find_foldings
 from .topple import Topple, find_topples
 from .topple_stand import Stand
 from .words import count_text, frame_text, frames_text
@@ -21,9 +22,8 @@ def with_topples(basis: Basis, flights: Evidence) -> Evidence:
     """What was found of flights, and beside it what is found of topples."""
     topples = find_topples(basis)
     if not topples:
-        why = basis.height.why_no_scale
-        unsaid = flights.skipped and why and not basis.flights
-        return replace(flights, skipped=f"{flights.skipped}; {why}") if unsaid else flights
+        unsaid = flights.skipped and not basis.flights
+        return replace(flights, skipped=_why_none(basis, flights.skipped)) if unsaid else flights
     asked = [each for each in topples if not of_trunk(basis, *each.ends)]
     factor = 1.0 + (FACTOR - 1.0) * basis.settings.factor("gravity")
     wrong = [t for t in asked if _is_held(t, factor) or _is_pushed(t, factor)]
@@ -72,6 +72,20 @@ def _measures(topple: Topple) -> dict[str, float]:
         "topple_rod_s": topple.rod_s,
         "topple_pendulum_s": topple.pendulum_s,
     }
+
+
+def _why_none(basis: Basis, no_flights: str) -> str:
+    """Why no topple is told of a range without flights."""
+    if basis.height.why_no_scale:
+        return f"{no_flights}; {basis.height.why_no_scale}"
+    folding = find_foldings(basis)
+    if not folding:
+        return no_flights
+    first, last = (float(basis.frames[at]) for at in (folding[0].turns, folding[0].lands))
+    return (
+        f"the body goes down over its feet on {frames_text(first, last)}, but bends on its way: "
+        "only stiff ones are timed"
+    )
 
 
 def _why_untold(basis: Basis, topple: Topple) -> str:

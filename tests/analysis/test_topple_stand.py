@@ -132,6 +132,15 @@ def test_an_eased_topple_that_is_not_blamed_is_told_to_be_unjudged():
     assert "topples" in why and "nothing leaves the ground" not in why
 
 
+def test_a_body_that_folds_as_it_goes_down_is_told_to_be_unjudged():
+    lean = leans(3.0, ROD, 24.0)
+    finding, why = told(toppled(lean, fold=np.linspace(0.0, 1.2, len(lean))))
+    assert finding is None
+    assert re.search(r"goes down over its feet on frames \d+ to \d+, but bends", why)
+    _, why = told(toppled(np.zeros(40)))
+    assert why == "nothing leaves the ground in this range"
+
+
 def test_a_body_that_is_under_way_has_no_stand():
     """It may have been set going by anything."""
     lean = leans(2.0, 1.2 * PENDULUM, 24.0, before=0)
