@@ -24,6 +24,7 @@ from .checks import REGISTRY, Check
 from .evidence import RawEvent
 from .loop import Cycle
 from .merge import moments
+from .merge_flights import take_bends
 from .merged import NEAR, Merged
 
 Floats = NDArray[np.float64]
@@ -119,9 +120,10 @@ def com_alone(
 ) -> list[Merged]:
     """What the point checks see the centre of mass do where they see no part do anything.
 
-    Each moment is one event, of what leads the figure. Only where the whole figure is asked
-    at once: of parts on twos the rest moves it as well; and only by checks that hold for any
-    body (a round may bring some that are made for its own).
+    Each moment is one event, of what leads the figure; what a flight's shape does to it, that
+    flight tells. Only where the whole figure is asked at once: of parts on twos the rest moves it
+    as well; and only by checks that hold for any body (a round may bring some that are made for
+    its own).
     """
     whole = all(body.judged for body in basis.bodies if body.part != "mover")
     asked = [check for check in checks if check in REGISTRY and check.info.asked_of == "points"]
@@ -136,6 +138,8 @@ def com_alone(
             seen = [_of_lead(basis, event) for event in moment]
             lead = max(seen, key=lambda event: event.visible_m)
             alone.append(Merged(basis.lead, lead, seen))
+    for other in others:
+        take_bends(basis, alone, other, 0)
     return alone
 
 

@@ -23,7 +23,7 @@ def held_text(places: Places, flights: Sequence[Flight]) -> str:
     first, last = (places.frame(at) for at in (held[0].first, held[0].last))
     return (
         f"nothing is seen to bear the figure from frame {first} to {last}, yet it does not fall: "
-        "declare what bears it"
+        "declare what bears it; if nothing does, it hangs in the air"
     )
 
 

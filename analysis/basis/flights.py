@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 
 from ..free_fall import GRAVITY, UNEVEN, Fall, fit_fall
 from ..hang import hang_of
-from ..parts import split_part
-from .contacts import STILL_SHARE, Soles, runs
+from ..top_hold import find_top_hold
+from .contacts import Soles, runs
+from .ends_kept import holds_on, passes_an_end, reaches_up
+from .height import USUAL_M
 from .mass import mass_known
-from .touch_points import STILL_S
 
 if TYPE_CHECKING:
     from .core import Basis
@@ -31,15 +32,17 @@ HELD_S = 0.7
 # And it is not held, however little it falls, where it is a jump played too slowly: one even arc
 # from feet to feet that rises and falls by the first of these, by both together by the second
 # (at 1.7 m: 2.5 and 12 cm; jumps 5 and 23, a climb's steps 1 and 6), and in which no hand or foot
-# keeps its place (within 3 cm) while the body goes by 18 cm (jumps 13, a climber 25).
+# keeps its place while the body goes on.
 RISE_SHARE, ARC_SHARE = 0.025 / 1.7, 0.12 / 1.7
-STAYS_SHARE, PASSES_SHARE = 0.03 / 1.7, 0.18 / 1.7
 # Near its top it spends half of its time (50 to 52 %, rough splines up to 62): what is lifted and
 # held up spends more there, what is lifted and let down gently less (41).
 NEAR_TOP = (0.45, 0.65)
-# A grown figure's height, metres.
-USUAL_M = 1.7
-_ENDS = ("hand", "foot")
+# Nor is it held where it is a jump that stands at its top for up to the first of these: without
+# that it is a free arc from feet to feet, which nothing that bears it gives. Who lands on a crate
+# comes down onto it and is thrown up again, by 1 m/s or more at 1.7 m (holds that drift: .15).
+STANDS_S, THROWN_M_S = 0.6, 0.35
+# Over so long speed is told: one frame at 24 a second, more of them where noise of one tells none.
+PACE_S = 0.04
 
 
 @dataclass(frozen=True)
@@ -103,7 +106,9 @@ def _is_held(basis: "Basis", first: int, last: int, whole: bool) -> bool:
     if not whole:
         return True
     long = (last - first + 1) * basis.dt_s > HELD_S
-    return (long or _holds_on(basis, first, last)) and not _is_slow_jump(basis, first, last, fall)
+    if not (long or holds_on(basis, first, last)):
+        return False
+    return not (_is_slow_jump(basis, first, last, fall) or _stands_at_top(basis, first, last))
 
 
 def _feet_in_gaps(basis: "Basis", soles: Sequence[Soles]) -> Bools:
@@ -111,53 +116,49 @@ def _feet_in_gaps(basis: "Basis", soles: Sequence[Soles]) -> Bools:
     return np.asarray(np.any([~each.sole.known.all(axis=1) for each in soles], axis=0))
 
 
-def _holds_on(basis: "Basis", first: int, last: int) -> bool:
-    """Whether a hand or foot is still for a while, and the body is not."""
-    pace = np.linalg.norm(basis.velocities[first : last + 1], axis=-1)
-    slow = pace < STILL_SHARE * basis.height.scene_m
-    least = max(round(STILL_S / basis.dt_s), 2)
-    alone = slow[:, _ends_of(basis)] & ~slow[:, [basis.lead]]
-    return any(b - a + 1 >= least for column in alone.T for a, b in runs(column))
-
-
 def _hardly_falls(basis: "Basis", fall: Fall) -> bool:
     """Whether the body falls less than it must; a figure of unknown size is taken as grown."""
-    height = basis.height
-    to_story = height.to_story if height.story_m else USUAL_M / height.scene_m
-    return fall.down * to_story < HELD_G * GRAVITY
+    return fall.down * basis.height.to_person < HELD_G * GRAVITY
 
 
 def _is_slow_jump(basis: "Basis", first: int, last: int, fall: Fall) -> bool:
     """Whether a whole flight is an even arc from feet to feet, and nothing is held on to."""
-    points, height = basis.touch_points, basis.height.scene_m
-    feet = (points.touches & points.sole)[[first - 1, last + 1]].any(axis=1)
-    if basis.com is None or not feet.all() or fall.down <= 0.0 or fall.unevenness > UNEVEN:
+    if basis.com is None or fall.down <= 0.0 or fall.unevenness > UNEVEN:
         return False
     place = basis.com[first : last + 1]
-    rises = place[:, 2].max() - place[[0, -1], 2]
-    if rises.min() < RISE_SHARE * height or rises.sum() < ARC_SHARE * height:
+    if not _jumps(basis, first, last, place[:, 2]):
         return False
     hang = hang_of(place[:, 2])
     is_arc = hang is not None and NEAR_TOP[0] <= hang.share <= NEAR_TOP[1]
-    return is_arc and not _passes_an_end(basis, first, last)
+    return is_arc and not passes_an_end(basis, first, last)
 
 
-def _passes_an_end(basis: "Basis", first: int, last: int) -> bool:
-    """Whether a hand or foot keeps its place while the body goes on: it holds on, or stands."""
+def _stands_at_top(basis: "Basis", first: int, last: int) -> bool:
+    """Whether a whole flight is a free arc that stands still at its top, and nothing bears it."""
     if basis.com is None:
         return False
-    body, height = basis.com[first : last + 1], basis.height.scene_m
-    for end in _ends_of(basis):
-        place = basis.positions[first : last + 1, end]
-        for at in range(len(place)):
-            gone = np.linalg.norm(place[at:] - place[at], axis=1) > STAYS_SHARE * height
-            stays = int(np.argmax(gone)) if gone.any() else len(gone)
-            way = np.linalg.norm(body[at : at + stays] - body[at], axis=1)
-            if way.max() > PASSES_SHARE * height:
-                return True
-    return False
+    size, heights = basis.height, basis.com[first : last + 1, 2]
+    hold = find_top_hold(heights * size.to_person, basis.dt_s, size.person_m)
+    if hold is None or hold.samples * basis.dt_s > STANDS_S:
+        return False
+    if not _jumps(basis, first, last, heights) or _is_thrown_up(basis, heights):
+        return False
+    up = reaches_up(basis, first + hold.first, first + hold.last)
+    return not (up or passes_an_end(basis, first, last))
 
 
-def _ends_of(basis: "Basis") -> list[int]:
-    """The bodies that are hands and feet."""
-    return [n for n, b in enumerate(basis.bodies) if split_part(b.part or "")[0] in _ENDS]
+def _jumps(basis: "Basis", first: int, last: int, heights: Floats) -> bool:
+    """Whether a flight goes from feet to feet, and up and down by as much as a jump does."""
+    points, height = basis.touch_points, basis.height.scene_m
+    feet = (points.touches & points.sole)[[first - 1, last + 1]].any(axis=1)
+    rises = heights.max() - heights[[0, -1]]
+    far = rises.min() >= RISE_SHARE * height and rises.sum() >= ARC_SHARE * height
+    return bool(feet.all() and far)
+
+
+def _is_thrown_up(basis: "Basis", heights: Floats) -> bool:
+    """Whether it gains more speed upwards, in the air, than the drift of a hold."""
+    step = max(round(PACE_S / basis.dt_s), 1)
+    pace = (heights[step:] - heights[:-step]) * basis.height.to_person / (step * basis.dt_s)
+    gained = pace - np.minimum.accumulate(pace)
+    return bool(gained.max(initial=0.0) > THROWN_M_S * np.sqrt(basis.height.person_m / USUAL_M))

@@ -15,6 +15,8 @@ from ..words import size_text
 
 # Rest heights in this range, in metres, are taken as true sizes.
 TRUE_SIZE_M = (1.2, 2.2)
+# A grown person's height: what a figure of unknown size is taken for where it must have one.
+USUAL_M = 1.7
 # What to do where that is not so.
 SAY_HEIGHT = "say how tall it is in the story, in metres (Height in the panel, --height)"
 # From hip-knee-ankle plus hips-to-head joints to standing height: the foot below the ankle
@@ -39,6 +41,16 @@ class Height:
     def to_story(self) -> float:
         """Factor from scene metres to metres at the character's height."""
         return self.story_m / self.scene_m if self.story_m else 1.0
+
+    @property
+    def person_m(self) -> float:
+        """Its height in the story, metres; where unknown, a grown person's."""
+        return self.story_m or USUAL_M
+
+    @property
+    def to_person(self) -> float:
+        """Factor from scene metres to metres at that height."""
+        return self.person_m / self.scene_m
 
     @property
     def why_no_scale(self) -> str:

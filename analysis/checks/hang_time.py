@@ -9,9 +9,10 @@ import numpy as np
 from ..basis import Basis
 from ..basis.flights import Flight
 from ..basis.mass import NO_COM
-from ..evidence import Evidence, RawEvent, Suggestion
+from ..evidence import Evidence
 from ..flight_hangs import LIMIT, Shape, find_shapes, habit_of, long_enough
-from ..flown_shot import flights_of
+from ..flight_standard import find_standard
+from ..flown_shot import flights_of, flown_of
 from ..hang import FREE_SHARE
 from ..loop import Cycle
 from ..looped import Places, lay_out
@@ -19,8 +20,12 @@ from ..swing_turns import find_swing_turns
 from ..unjudged_flights import held_text, no_shape_text
 from ..words import count_text
 from .contract import CheckInfo
+from .hang_words import flight_event
 
 NO_FLIGHT = "nothing leaves the ground and lands in this range"
+TOO_SHORT = (
+    "too short to have a shape: one takes .2 s and 6 frames in the air, on twos 6 poses (12 frames)"
+)
 
 INFO = CheckInfo(
     name="hang_time",
@@ -89,12 +94,13 @@ def _flights(basis: Basis, cycle: Cycle) -> Evidence:
     limit = LIMIT * basis.settings.factor("hang_time")
     alike = habit_of(shapes, limit)
     off = [each for each in shapes if abs(each.share - FREE_SHARE) > limit and each not in alike]
+    standard = find_standard(basis, flown_of(places, every)) if off else None
     shares = [each.share for each in shapes]
     many = count_text(len(shapes), "flight")
     good = "" if off or alike else f"{many}: {_range(shares)} near the top; gravity gives 50 %."
     return Evidence(
         "hang_time",
-        tuple(_event(places, each, limit) for each in off),
+        tuple(flight_event(places, each, limit, standard) for each in off),
         good=good,
         habit=_habit_text(alike, len(shapes)),
         skipped=held or no_shape_text(places, _without(flights, shapes)),
@@ -115,7 +121,7 @@ def _why_none(basis: Basis, flights: list[Flight], held: str) -> str:
     if not flights:
         return NO_FLIGHT
     if not any(long_enough(basis, flight) for flight in flights):
-        return f"{count_text(len(flights), 'flight')}, too short to have a shape (.2 s, 6 frames)"
+        return f"{count_text(len(flights), 'flight')}, {TOO_SHORT}"
     return f"{count_text(len(flights), 'flight')}, but none that rises and falls"
 
 
@@ -133,39 +139,4 @@ def _habit_text(alike: list[Shape], count: int) -> str:
     return (
         f"{len(alike)} of {count_text(count, 'flight')} {what} at the top, all alike ({shares} "
         "near it, where gravity gives 50 %): a style, not a fault."
-    )
-
-
-def _event(places: Places, shape: Shape, limit: float) -> RawEvent:
-    basis, flight = places.basis, shape.flight
-    share = f"{100.0 * shape.share:.0f} %"
-    middle = flight.first + round(shape.hang.apex)
-    first, last = places.span(flight.first, flight.last, middle)
-    frames = float(basis.frames[1] - basis.frames[0]) * shape.hang.samples(flight.samples)
-    of = f" of its {shape.hang.part}" if shape.hang.part else ""
-    near = f"{round(shape.share * frames)} of the {frames:.0f} frames{of} lie near the top"
-    if shape.share > FREE_SHARE:
-        what = f"hangs: {share} of the time{of} near the top"
-        text = "Let {it} rise and fall in one even arc, with less time at the top"
-    else:
-        what = f"turns sharply at the top: only {share} of the time{of} near it"
-        text = "Let {it} slow down into the top and speed up out of it, with more time there"
-    return RawEvent(
-        check="hang_time",
-        body=basis.lead,
-        first=first,
-        last=last,
-        peak=places.sample(middle),
-        amount=100.0 * abs(shape.share - FREE_SHARE),
-        limit=100.0 * limit,
-        unit="% of the flight",
-        visible_m=shape.off_m,
-        step_m=0.0,
-        says=(
-            f"In the air, frames {places.text(flight.first, flight.last)}, the {{who}} {what}, "
-            "where gravity gives 50 %."
-        ),
-        suggestion=Suggestion(
-            f"{text}: {near}, and half of them should.", frame=places.number(middle)
-        ),
     )
