@@ -168,3 +168,23 @@ def test_feet_go_nowhere_of_a_sudden_as_they_leave_and_land(which):
             steps = np.linalg.norm(np.diff(clip.positions[:, feet], axis=0), axis=-1)
             ankles = steps * clip.fps * np.sqrt(1.7 / clip.meta.height_m)
             assert ankles.max() < 4.5
+
+
+@pytest.mark.parametrize("which", SETS)
+@pytest.mark.parametrize("size", [0.25, 0.5])
+def test_a_flight_that_stands_at_its_top_stays_there_for_as_long_as_it_says(which, size):
+    """The body rises no more than a drift (3 cm at 1.7 m) there, falls hardly at all, and the
+    clip is longer by as much."""
+    for case, fault in planted_cases(
+        Cell("flight_held", "root", size, which, "A"), cases_of(which), range(6)
+    ):
+        more = len(fault.clip.frames) - len(case.clip.frames)
+        assert more / case.clip.fps == pytest.approx(size, abs=0.5 / case.clip.fps + 1e-9)
+        basis = build_basis(fault.clip, Settings(cycle="no"))
+        frames = basis.frames
+        inside = (frames >= fault.frames[0]) & (frames <= fault.frames[1])
+        assert np.ptp(basis.com[inside, 2]) < 0.04 / 1.7 * basis.height.scene_m
+        first = frames < fault.frames[0] - 1
+        same = case.clip.positions[: first.sum()]
+        if fault.where == "stands":
+            assert np.abs(fault.clip.positions[first] - same).max() < 1e-9

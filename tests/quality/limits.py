@@ -67,6 +67,7 @@ RECALL: MappingProxyType[str, float] = MappingProxyType(
         "step_travel": 0.96,
         "flight_time": 0.97,
         "flight_hang": 0.97,
+        "flight_held": 0.90,
         "flight_travel": 0.96,
     }
 )

@@ -10,6 +10,7 @@ from .case import Case
 from .faults import (
     balance,
     cameras,
+    flight_holds,
     flights,
     frozen,
     grounds,
@@ -57,6 +58,7 @@ _FAMILIES = (
     grounds,
     skates,
     landings,
+    flight_holds,
     flights,
     balance,
     topples,
