@@ -32,11 +32,19 @@ def size_text(metres: float) -> str:
 
 def speed_text(metres_per_s: float) -> str:
     """A speed, as exact as it can be seen: 4.4 m/s, 47 cm/s, 0.3 mm/s."""
-    if metres_per_s >= 1.0:
+    if metres_per_s >= 0.995:
         return f"{metres_per_s:.1f} m/s"
     if metres_per_s >= 0.01:
         return f"{metres_per_s * 100.0:.0f} cm/s"
     return f"{metres_per_s * 1000.0:.2g} mm/s"
+
+
+def speed_texts(*metres_per_s: float) -> tuple[str, ...]:
+    """Speeds that are compared, in one unit unless one of them is too slow for it: 0.6 m/s beside
+    1.2 m/s, but 3 cm/s beside 1.2 m/s."""
+    if max(metres_per_s) < 0.995 or min(metres_per_s) < 0.095:
+        return tuple(speed_text(each) for each in metres_per_s)
+    return tuple(f"{each:.1f} m/s" for each in metres_per_s)
 
 
 def direction_text(vector: Floats, forward: Floats) -> str:

@@ -11,7 +11,7 @@ from ..carry_flights import Carried
 from ..carry_poses import Posed
 from ..evidence import RawEvent, Suggestion
 from ..looped import Places
-from ..words import count_text, direction_text, frame_text, size_text, speed_text
+from ..words import count_text, direction_text, frame_text, size_text, speed_texts
 
 Floats = NDArray[np.float64]
 # What it does, and how it should land and be pushed off.
@@ -53,6 +53,13 @@ def flight_event(places: Places, carried: Carried, limit: float) -> RawEvent:
     )
 
 
+def land_text(carried: Carried, forward: Floats, basis: Basis) -> str:
+    """Where it should land: `12.0 cm further forward`, `8.0 cm less far to the left`."""
+    told = _short if falls_short(carried) else _too_far
+    size = basis.size_text(carried.size_m)
+    return told(carried, forward, size, basis.height.to_story)[1][0]
+
+
 def falls_short(carried: Carried) -> bool:
     """Whether it goes on as its take-off has it, only less far."""
     pushed, along = _pushed(carried), float(carried.air @ carried.way)
@@ -63,9 +70,8 @@ def falls_short(carried: Carried) -> bool:
 def _short(carried: Carried, forward: Floats, size: str, to_story: float) -> Told:
     """What a flight does that lands short, and where and how fast it should go instead."""
     on = direction_text(np.append(-carried.way, 0.0), forward)
-    gives, flies = (
-        speed_text(-float(each @ carried.way) * to_story)
-        for each in (_pushed(carried), carried.air)
+    gives, flies = speed_texts(
+        *(-float(each @ carried.way) * to_story for each in (_pushed(carried), carried.air))
     )
     goes = f"lands {size} short: its feet give it {gives} {on}, and in the air it has {flies}"
     return goes, (f"{size} further {on}", f"{flies} {on}")
@@ -74,17 +80,16 @@ def _short(carried: Carried, forward: Floats, size: str, to_story: float) -> Tol
 def _too_far(carried: Carried, forward: Floats, size: str, to_story: float) -> Told:
     """The same of one that goes too far, or aside."""
     way = direction_text(np.append(carried.way, 0.0), forward)
-    flies = speed_text(abs(float(carried.air @ carried.way)) * to_story)
-    back = float(carried.air @ carried.way) < 0.0
-    goes = f"goes {size} too far {way}: {_speeds(carried, flies, back, to_story)}"
+    given, flown = (float(v @ carried.way) * to_story for v in (_pushed(carried), carried.air))
+    gives, flies = speed_texts(abs(given), abs(flown))
+    back = flown < 0.0
+    goes = f"goes {size} too far {way}: {_speeds(given, gives, flies, back)}"
     return goes, (f"{size} less far {way}", f"{flies} {'the other way' if back else 'that way'}")
 
 
-def _speeds(carried: Carried, flies: str, back: bool, to_story: float) -> str:
+def _speeds(given: float, gives: str, flies: str, back: bool) -> str:
     """What the feet gave it and what it has in the air, along the way that it goes too far."""
-    given = float(_pushed(carried) @ carried.way) * to_story
-    pushed = speed_text(abs(given))
-    gives = f"{pushed} the other way" if given < 0.0 else pushed
+    gives = f"{gives} the other way" if given < 0.0 else gives
     if abs(given) < LEAST_SPEED:
         gives = "no speed"
     return f"that way the feet give it {gives}, and in the air it has {flies}" + (

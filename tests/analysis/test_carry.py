@@ -93,9 +93,9 @@ def test_the_speeds_that_are_told_are_those_of_the_plan():
 def test_a_jump_that_lands_short_is_told_along_the_way_that_it_travels():
     """It is pushed off at 1.2 m/s; .3 m less in .5 s is .6 m/s slower."""
     (finding,) = check_clip(leap(fps=60.0, beyond=(-0.3, 0.0)), ASKED).findings
-    assert "its feet give it 1.2 m/s forward, and in the air it has 60 cm/s." in finding.says
+    assert "its feet give it 1.2 m/s forward, and in the air it has 0.6 m/s." in finding.says
     assert "cm further forward, at frame" in finding.suggestion.text
-    assert finding.suggestion.text.endswith("push off, and catch, at 60 cm/s forward.")
+    assert finding.suggestion.text.endswith("push off, and catch, at 0.6 m/s forward.")
     assert "the other way" not in finding.says + finding.suggestion.text
 
 

@@ -4,7 +4,7 @@
 import pytest
 
 from analysis.plain_text import number_text, one_line
-from analysis.words import size_text, speed_text
+from analysis.words import size_text, speed_text, speed_texts
 
 
 @pytest.mark.parametrize(
@@ -37,3 +37,17 @@ def test_what_steers_a_terminal_is_written_out():
 def test_sizes_and_speeds_as_an_animator_says_them(metres, size, speed):
     assert size_text(metres) == size
     assert speed_text(metres) == speed
+
+
+@pytest.mark.parametrize(
+    ("speeds", "told"),
+    [
+        ((0.996, 1.6), ("1.0 m/s", "1.6 m/s")),
+        ((1.2, 0.6), ("1.2 m/s", "0.6 m/s")),
+        ((0.03, 1.6), ("3 cm/s", "1.6 m/s")),
+        ((0.3, 0.6), ("30 cm/s", "60 cm/s")),
+    ],
+)
+def test_speeds_that_are_compared_are_told_in_one_unit(speeds, told):
+    assert speed_texts(*speeds) == told
+    assert speed_text(0.996) == "1.0 m/s"
