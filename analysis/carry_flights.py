@@ -115,6 +115,14 @@ def travels_so(basis: Basis, flown: Flown, widened: float) -> bool:
     return any(each.sure_m > limit + each.unsure_m and each.retimed_m <= limit for each in found)
 
 
+def retimed(carried: Carried, share: float, dt_s: float) -> Carried:
+    """What a flight does that goes the same way in `share` times its time."""
+    seconds = share * (carried.flown.lands - carried.flown.leaves) * dt_s
+    air = carried.air / share
+    beyond, size = _beyond(carried.before, air, carried.after, seconds)
+    return replace(carried, air=air, beyond=beyond, size_m=size, unsure_m=share * carried.unsure_m)
+
+
 def _carried(basis: Basis, flown: Flown) -> Carried | None:
     plain = _told(basis, flown, PLAIN)
     if plain is None:

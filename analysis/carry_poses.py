@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from .basis import Basis
 from .declared import is_declared
 from .flown import Flown
+from .free_fall import GRAVITY
 
 Floats = NDArray[np.float64]
 
@@ -38,9 +39,9 @@ def find_posed(basis: Basis, flown: Sequence[Flown]) -> list[Posed]:
 
 
 def _posed(basis: Basis, flown: Flown) -> Posed | None:
-    seconds = (flown.lands - flown.leaves) * basis.dt_s
-    # A leg that still stretches, or bends already, leaves the moment open.
-    open_ended = abs(seconds - flown.arc.seconds) > 1e-9
+    # A leg that still stretches, or bends already, leaves the moment open, but for what is too
+    # quick even with all of the time.
+    open_ended = flown.open is not None and flown.open.least < GRAVITY
     if basis.com is None or open_ended:
         return None
     if is_declared(basis, basis.lead, flown.leaves, flown.lands):

@@ -40,6 +40,8 @@ class Standard:
     fall     what is compared with
     target   what advice leads to: gravity where that is nearly the same
     alike    whether flights agree, so that `fall` is the shot's own habit
+    count    how many flights agree
+    known    whether the character's size is known
     """
 
     fall: float
@@ -47,28 +49,45 @@ class Standard:
     told_by: str
     target: float
     alike: bool = False
+    count: int = 0
+    known: bool = True
 
     def ratio(self, flown: Flown) -> float:
         """How many times as strongly as it should a flight falls."""
-        return flown.fall / self.target
+        return flown.told / self.target
 
     def is_off(self, flown: Flown, widened: float) -> bool:
         """Whether a flight falls otherwise, by more than its fit may be wrong.
 
         One that falls as gravity has it is right, whatever the others do that nearly do so too.
         """
-        factor = self.factor_of(flown, widened)
-        if self.told_by == GRAVITY_TELLS and 1.0 / NEAR <= flown.fall / GRAVITY <= NEAR:
+        factor, fall = self.factor_of(flown, widened), flown.nearest(self.fall)
+        if self.told_by == GRAVITY_TELLS and 1.0 / NEAR <= fall / GRAVITY <= NEAR:
             return False
-        inside = 1.0 / factor <= flown.fall / self.fall <= factor
-        return not inside and abs(flown.fall - self.fall) > ERRORS * flown.error
+        inside = 1.0 / factor <= fall / self.fall <= factor
+        if flown.open is not None and fall < self.fall:
+            # Too slow however it is read, and plainly so from key to key.
+            least = 1.0 + (POSED_FACTOR - 1.0) * widened
+            inside = fall >= self.fall / least or flown.open.keyed >= self.fall / factor
+        return not inside and abs(fall - self.fall) > ERRORS * flown.error
+
+    def is_open(self, flown: Flown) -> bool:
+        """Whether bent poses leave open if a flight is right: from key to key it is not."""
+        if flown.open is None:
+            return False
+        return not 1.0 / FACTOR <= flown.open.keyed / self.fall <= FACTOR
+
+    def is_alone_right(self, flown: Flown) -> bool:
+        """Whether a flight is off the shot's habit, and falls as gravity has it."""
+        near = 1.0 / FACTOR <= flown.told / GRAVITY <= FACTOR
+        return self.known and self.told_by == OTHERS_TELL and near
 
     def factor_of(self, flown: Flown, widened: float) -> float:
         """Within which factor of `fall` a flight is right; widened: by the tolerance.
 
         One that falls too strongly even with all the time that its poses leave open is off.
         """
-        granted = flown.bent and flown.fall > self.fall
+        granted = flown.open is not None and flown.nearest(self.fall) > self.fall
         least = POSED_FACTOR if flown.posed and not granted else 1.0
         return 1.0 + (max(self.factor, least) - 1.0) * widened
 
@@ -89,23 +108,24 @@ def find_standard(basis: Basis, flown: Sequence[Flown]) -> Standard | None:
     if two and max(falls) <= TWO_FACTOR * min(falls):
         most = sorted(falls)
     if len(most) > 1 and len(most) >= MOST_SHARE * len(falls):
-        return _habit(float(np.median(most)), known)
+        return _habit(most, known)
     if known:
         return _gravity(FACTOR)
     # Of two flights of unknown size nothing tells which is right: the second is compared.
     if two:
         return Standard(falls[0], FACTOR, "the shot's other flight", falls[0])
-    return _habit(float(np.median(falls)), known)
+    return _habit(falls, known)
 
 
 def _gravity(factor: float) -> Standard:
     return Standard(GRAVITY, factor, GRAVITY_TELLS, GRAVITY)
 
 
-def _habit(fall: float, known: bool) -> Standard:
+def _habit(falls: Sequence[float], known: bool) -> Standard:
+    fall, count = float(np.median(falls)), len(falls)
     if known and 1.0 / FACTOR <= fall / GRAVITY <= FACTOR:
-        return Standard(fall, FACTOR, GRAVITY_TELLS, GRAVITY, alike=True)
-    return Standard(fall, FACTOR, OTHERS_TELL, fall, alike=True)
+        return Standard(fall, FACTOR, GRAVITY_TELLS, GRAVITY, alike=True, count=count)
+    return Standard(fall, FACTOR, OTHERS_TELL, fall, alike=True, count=count, known=known)
 
 
 def _agreeing(falls: Sequence[float]) -> list[float]:

@@ -27,17 +27,35 @@ SHORTEST_S = 0.25
 AROUND_S, ON_ARC_SHARE = 0.15, 0.005 / 1.7
 
 
+@dataclass(frozen=True)
+class Open:
+    """What a pose that is still bent leaves open: when it leaves, or lands.
+
+    least, most   how strongly it may fall at the character's size, m/s2: from its least height in
+                  the time from key to key, up to the same in the shortest time that it may have
+    keyed         that of the poses as they stand, from the key that leaves to the one that lands
+    leaves_by     the sample by which it has left; where that is sure, the one where it leaves
+    lands_from    the sample from which on it may land; where that is sure, the one where it lands
+    """
+
+    least: float
+    most: float
+    keyed: float
+    leaves_by: int
+    lands_from: int
+
+
 @dataclass(frozen=True, eq=False)
 class Flown:
     """A flight and its fall.
 
     leaves, lands   samples: the last one on the ground before, and the first one after
-    fall            how strongly it falls at the character's size, m/s2
+    fall            how strongly it falls at the character's size, m/s2; of what is open that
+                    which is nearest to gravity
     error           its standard error; 0 where poses tell it
     even            whether one strength fits it; else it is not judged, but breaks the habit
     posed           whether its highest pose tells the fall, and no fitted arc
-    bent            whether it is given the longest time, and the least height, that it may have:
-                    it leaves or lands on a pose that is still bent
+    open            what poses that are still bent leave open of it; None where that is nothing
     """
 
     flight: Flight
@@ -48,7 +66,18 @@ class Flown:
     even: bool
     arc: Arc
     posed: bool = False
-    bent: bool = False
+    open: Open | None = None
+
+    @property
+    def told(self) -> float:
+        """How strongly it falls as its frames are counted: from key to key, where poses tell it."""
+        return self.fall if self.open is None else self.arc.fall
+
+    def nearest(self, fall: float) -> float:
+        """What it may be, m/s2, that is nearest to a fall."""
+        if self.open is None:
+            return self.fall
+        return min(max(fall, self.open.least), self.open.most)
 
 
 def find_flown(basis: Basis, flights: Sequence[Flight], *, rough: bool) -> list[Flown]:

@@ -4,8 +4,10 @@
 A pose on the ground before those in the air is the one that leaves, and the next one on the
 ground the one that lands: the frames on which they begin are what an animator times. Where such a
 pose is still bent for the push, or already for the catch, the leg stretches in between, at a
-moment that is not told: then the time that suits best is taken.
+moment that is not told: then all that it may be is kept.
 """
+
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +18,7 @@ from .basis.flights import Flight
 from .basis.mass import mass_known
 from .basis.touch_points import TOUCH_SHARE
 from .exposure import SAME_SHARE, find_exposures
-from .flown import SHORTEST_S, Flown
+from .flown import SHORTEST_S, Flown, Open
 from .free_fall import GRAVITY
 from .parts import SIDES
 
@@ -83,18 +85,23 @@ def _of(basis: Basis, starts: Ints, first: int, after: int) -> Flown | None:
         return None
     heights = basis.com[[leaves, *starts[first:after], lands], 2]
     up_to, down_to = (_stretch(basis, at) for at in (leaves, lands))
-    rises = heights[1:-1].max() - (heights[[0, -1]] + [up_to, down_to])
-    if rises.min() <= 0.0:
+    rises = (heights[1:-1].max() - heights[[0, -1]]) * basis.height.to_story
+    straight = rises - np.array([up_to, down_to]) * basis.height.to_story
+    if straight.min() <= 0.0:
         return None
-    up, down = (float(each) * basis.height.to_story for each in rises)
-    early = int(starts[first]) - leaves if up_to else 0
-    late = lands - int(starts[after - 1]) if down_to else 0
-    least = max(longest - (early + late) * basis.dt_s, basis.dt_s)
-    arc = Arc(up, down, longest)
-    seconds = float(np.clip(arc.needed_s(GRAVITY), least, longest)) if early + late else longest
-    arc = Arc(up, down, seconds)
-    bent = early + late > 0
-    return Flown(flight, leaves, lands, arc.fall, 0.0, True, arc, posed=True, bent=bent)
+    keyed, least = (Arc(float(up), float(down), longest) for up, down in (rises, straight))
+    if up_to == down_to == 0.0:
+        return Flown(flight, leaves, lands, keyed.fall, 0.0, True, keyed, posed=True)
+    leaves_by = flight.first if up_to else leaves
+    lands_from = int(starts[after - 1]) if down_to else lands
+    shortest = max((lands_from - leaves_by) * basis.dt_s, basis.dt_s)
+    most = replace(least, seconds=shortest).fall
+    left = Open(least.fall, most, keyed.fall, leaves_by, lands_from)
+    # What is too quick even so is told by the least that it needs.
+    quick = least.fall > GRAVITY
+    fall = min(max(GRAVITY, least.fall), most)
+    arc = least if quick else keyed
+    return Flown(flight, leaves, lands, fall, 0.0, True, arc, posed=True, open=left)
 
 
 def _stretch(basis: Basis, at: int) -> float:

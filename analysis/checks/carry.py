@@ -35,6 +35,10 @@ SPACED = (
     "the spacing of a flight is off, so that its middle does not tell its travel: by where it "
     "leaves and lands it goes as far as its take-off carries it"
 )
+BENT = (
+    "the pose that leaves or lands is bent, or something declared moves it: when it is in the air, "
+    "and so where its highest pose belongs, is left open"
+)
 NO_FLIGHT = "nothing leaves the ground in this range"
 
 INFO = CheckInfo(
@@ -152,6 +156,8 @@ def _drift(basis: Basis, flown: list[Flown]) -> dict[str, float]:
 def _of_poses(basis: Basis) -> Evidence:
     flown = held_flown(basis)
     found = find_posed(basis, flown)
+    if not found and flown:
+        return Evidence("carry", skipped=BENT)
     if not found:
         return Evidence("carry", skipped=_why_none(Places(basis), list(basis.flights), flown))
     limit = POSE_SHARE * basis.height.scene_m * basis.settings.factor("carry")

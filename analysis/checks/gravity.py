@@ -21,7 +21,7 @@ from ..topple_told import with_topples
 from ..unjudged_flights import event_text, held_text, no_arc_text
 from ..words import count_text
 from .contract import CheckInfo
-from .gravity_words import alike_text, fall_event, good_text, why_unblamed
+from .gravity_words import alike_text, fall_event, good_text, open_text, why_unblamed
 
 SPACED = (
     "the spacing of a flight is off, so that its middle does not tell its fall: by its height and "
@@ -36,7 +36,9 @@ INFO = CheckInfo(
         "seconds or more, a tenth left out at both ends; a path that is no even fall is not "
         "judged. In stepped blocking, and at the stage blocking wherever the path is no arc, the "
         "time from the pose that leaves to the one that lands is compared with what the height "
-        "of the highest pose takes. Flights that fall alike are a style, which is told and not "
+        "of the highest pose takes; where these two are bent, between what it may fall is told, "
+        "and it is right, or blamed, only where each reading says so. "
+        "Flights that fall alike are a style, which is told and not "
         "blamed: where two in three of a shot's flights agree (within 1.21), each is compared with "
         "these, but one that falls as gravity has it (1.15) is right where they nearly do. Where "
         "flights disagree, or the story's height is given, each is compared with 9.80665 m/s2 "
@@ -52,8 +54,9 @@ INFO = CheckInfo(
     limit="a factor of 1.21 (strict 1.16, loose 1.32); 2 for a single flight",
     limit_in_full=(
         "a factor of 1.21 (strict 1.16, loose 1.32); 2 for a single flight; 1.4 where poses tell "
-        "it, unless it is too quick even with all the time that bent poses leave open; two flights "
-        "agree within 1.3; no less than 2.5 standard errors of the fit; "
+        "it, unless it is too quick even with all the time that bent poses leave open; a single "
+        "one is too slow by 2 from key to key and by 1.4 however late it leaves; two flights agree "
+        "within 1.3; no less than 2.5 standard errors of the fit; "
         "1.4 (strict 1.3, loose 1.6) in how fast a topple gains speed, under a rod or over a "
         "pendulum, and in the square of its speed over what its drop gives, on two frames beyond "
         "20 degrees; by the root of that in time, for one that gains speed unevenly"
@@ -89,17 +92,20 @@ def _of_flights(basis: Basis, cycle: Cycle) -> Evidence:
     standard = find_standard(basis, flown)
     off = [] if standard is None else _off(places, judged, flown, standard)
     events = [] if standard is None else [fall_event(places, each, standard) for each in off]
+    left = [each for each in judged if standard and each not in off and standard.is_open(each)]
     spaced = [each for each in judged if standard and _is_spacing(places, each, standard)]
-    plain = [each for each in judged if each not in spaced]
-    measures = {"fall_m_s2": float(np.median([each.fall for each in judged])), **_short(short)}
-    skipped = "" if off else (why_unblamed(basis, plain, standard) if plain else SPACED)
+    plain = [each for each in judged if each not in spaced and each not in left]
+    measures = {"fall_m_s2": float(np.median([each.told for each in judged])), **_short(short)}
+    opened = open_text(places, left, standard)
+    unblamed = why_unblamed(basis, plain, standard) if plain else "" if left else SPACED
+    skipped = "" if off else unblamed
     # What other flights tell does not answer for those that are not known.
     return Evidence(
         "gravity",
         tuple(events),
-        good="" if off or skipped else good_text(basis, plain),
-        habit=alike_text(basis, [each for each in plain if each not in off], standard),
-        skipped=skipped or _why_unknown(places, flights) or no_arc_text(places, flights, judged),
+        good=good_text(basis, plain) if plain and not (off or skipped) else "",
+        habit=alike_text(basis, [each for each in plain if each not in off], standard, len(judged)),
+        skipped=skipped or opened or _why_unjudged(places, flights, judged),
         measures=measures,
     )
 
@@ -145,6 +151,18 @@ def _why_unknown(places: Places, flights: list[Flight]) -> str:
     if any(not flight.known for flight in flights):
         return "the body has gaps in the air, and bridged motion does not fall"
     return ""
+
+
+def _why_unjudged(places: Places, flights: list[Flight], judged: list[Flown]) -> str:
+    """Why some flights are not judged beside others that are."""
+    # Poses that are held stand still in the air: those that are judged do not hang there.
+    posed = [each.flight for each in judged if each.posed]
+    rest = [each for each in flights if not any(_overlap(each, other) for other in posed)]
+    return _why_unknown(places, rest) or no_arc_text(places, flights, judged)
+
+
+def _overlap(one: Flight, other: Flight) -> bool:
+    return one.first <= other.last and other.first <= one.last
 
 
 def _why_none(places: Places, flights: list[Flight]) -> str:

@@ -1,19 +1,24 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What `gravity` says: how strongly a flight falls, and both ways out, in frames and in height."""
+"""What `gravity` says: how strongly a flight falls, what holds, and what is not blamed."""
 
 from collections.abc import Sequence
 
 import numpy as np
 
 from ..basis import Basis
-from ..basis.flights import HELD_G
 from ..basis.height import SAY_HEIGHT
 from ..evidence import RawEvent, Suggestion
-from ..flight_standard import FACTOR, GRAVITY_TELLS, Standard
-from ..flown import Flown
+from ..flight_standard import FACTOR, GRAVITY_TELLS, OTHERS_TELL, Standard
+from ..flown import Flown, Open
 from ..free_fall import GRAVITY
 from ..looped import Places
-from ..words import count_text, size_text
+from ..words import count_text
+from .gravity_advice import advice
+
+# What has a style, or one flight alone, judged.
+TO_COMPARE = f"To have each flight compared with gravity, {SAY_HEIGHT}"
+
+ALONE = "one flight alone may be meant so"
 
 
 def fall_event(places: Places, flown: Flown, standard: Standard) -> RawEvent:
@@ -21,8 +26,8 @@ def fall_event(places: Places, flown: Flown, standard: Standard) -> RawEvent:
     basis = places.basis
     widened = basis.settings.factor("gravity")
     factor = standard.factor_of(flown, widened)
-    over = factor - 1.0 if flown.fall > standard.fall else 1.0 - 1.0 / factor
-    gap = abs(flown.fall - standard.fall)
+    over = factor - 1.0 if flown.told > standard.fall else 1.0 - 1.0 / factor
+    gap = abs(flown.told - standard.fall)
     middle = (flown.flight.first + flown.flight.last) // 2
     first, last = places.span(flown.flight.first, flown.flight.last, middle)
     peak = places.sample(middle)
@@ -39,17 +44,18 @@ def fall_event(places: Places, flown: Flown, standard: Standard) -> RawEvent:
         visible_m=gap * flown.arc.seconds**2 / 8.0 / basis.height.to_story,
         step_m=0.0,
         says=_says(places, flown, standard),
-        suggestion=Suggestion(_advice(basis, flown, standard), frame=places.number(middle)),
+        suggestion=Suggestion(advice(places, flown, standard), frame=places.number(middle)),
     )
 
 
 def _says(places: Places, flown: Flown, standard: Standard) -> str:
     ratio = standard.ratio(flown)
-    times = f"{ratio:.1f}" if ratio > 1.0 else f"{ratio:.2f}"
+    times = f"{ratio:.1f}" if ratio > 1.0 else f"{ratio:.2f}" if ratio >= 0.01 else "under 0.01"
     posed = ", by its highest pose," if flown.posed else ""
+    right = ", as gravity has it" if standard.is_alone_right(flown) else ""
     return (
         f"In the air, {_when(places, flown)}, the {{who}} falls{posed} {times} times as fast as "
-        f"{standard.told_by} ({flown.fall:.1f} m/s2)."
+        f"{standard.told_by} ({flown.told:.1f} m/s2{right})."
     )
 
 
@@ -61,44 +67,7 @@ def _when(places: Places, flown: Flown) -> str:
     if len(places.spans(first, last)) > 1:
         return f"from frame {places.frame(first)} over the loop's seam to {places.frame(last)}"
     leaves, lands = places.frame(first), places.frame(last)
-    between = f"from frame {leaves}, where it leaves, to {lands}, where it lands"
-    has = round(flown.arc.seconds / places.basis.dt_s)
-    # Between two poses that are held a leg may stretch for a while before it leaves.
-    return between if has == last - first else f"{has} of the frames {places.text(first, last)}"
-
-
-def _advice(basis: Basis, flown: Flown, standard: Standard) -> str:
-    """Both ways out: other timing for this height, or another height for this timing."""
-    if not flown.flight.whole:
-        stretch, share = np.sqrt(standard.ratio(flown)), 1.0 / standard.ratio(flown)
-        return f"Give this flight {stretch:.2f} times its frames, or {share:.2f} of its height."
-    arc = flown.arc
-    step = float(basis.frames[1] - basis.frames[0])
-    fps = step / basis.dt_s
-    has, needs = round(arc.seconds * fps), round(arc.needed_s(standard.target) * fps)
-    rise_m = arc.rise_m(standard.target)
-    if needs == has and rise_m > 0.0:
-        return f"Let it rise {size_text(rise_m)} instead of {size_text(arc.up_m)}."
-    # Even without a rise the way down may take longer than it has: then time alone helps.
-    ways = [f"{'add' if needs >= has else 'take out'} {max(abs(needs - has), 1)}"]
-    ways += [f"let it rise {size_text(rise_m)}"] if 0.0 < rise_m <= _most_m(basis, flown) else []
-    ways += ["declare what bears it"] if flown.fall < HELD_G * GRAVITY else []
-    return (
-        f"{_way(arc.up_m, arc.down_m)} {count_text(needs, 'frame')} in the air at {fps:g} fps, "
-        f"it has {has}: {', or '.join(ways)}."
-    )
-
-
-def _most_m(basis: Basis, flown: Flown) -> float:
-    """As high as a rise is advised: a person rises by less than its height; scene metres."""
-    return max(basis.height.scene_m, flown.arc.up_m)
-
-
-def _way(up_m: float, down_m: float) -> str:
-    """`55 cm need`, or where it lands elsewhere `Up 55 cm and down 20 cm need`."""
-    if f"{100.0 * up_m:.0f}" == f"{100.0 * down_m:.0f}":
-        return f"A rise of {size_text(up_m)} needs"
-    return f"Up {size_text(up_m)} and down {size_text(down_m)} needs"
+    return f"from frame {leaves}, where it leaves, to {lands}, where it lands"
 
 
 def good_text(basis: Basis, flown: Sequence[Flown]) -> str:
@@ -112,14 +81,18 @@ def good_text(basis: Basis, flown: Sequence[Flown]) -> str:
     return f"{how}: gravity gives 9.8." if _right(flown) else ""
 
 
-def alike_text(basis: Basis, flown: Sequence[Flown], standard: Standard | None) -> str:
-    """The habit of flights that fall alike, and not as gravity has it; empty elsewhere."""
-    if standard is None or not standard.alike or standard.told_by == GRAVITY_TELLS:
+def alike_text(basis: Basis, flown: Sequence[Flown], standard: Standard | None, judged: int) -> str:
+    """The habit of flights that fall alike, and not as gravity has it, of so many that are judged;
+    empty elsewhere."""
+    if standard is None or standard.told_by != OTHERS_TELL:
         return ""
     if basis.height.story_m is None or len(flown) < 2:
         return ""
     ratio = _median(flown) / GRAVITY
-    return f"{_how(flown)}, {ratio:.1f} times gravity, all alike: a style, not a fault."
+    of = f"{len(flown)} of " if judged > len(flown) else ""
+    alike = "alike" if of else "all alike"
+    many = f"{of}{count_text(judged, 'flight')} at {_median(flown):.1f} m/s2"
+    return f"{many}, {ratio:.1f} times gravity, {alike}: a style, not a fault. {TO_COMPARE}."
 
 
 def why_unblamed(basis: Basis, flown: Sequence[Flown], standard: Standard | None) -> str:
@@ -131,14 +104,56 @@ def why_unblamed(basis: Basis, flown: Sequence[Flown], standard: Standard | None
         )
     if standard.alike or _right(flown) or len(flown) > 1:
         return ""
+    return f"{_how(flown)}, {_median(flown) / GRAVITY:.1f} times gravity; {ALONE}. {TO_COMPARE}"
+
+
+def open_text(places: Places, flown: Sequence[Flown], standard: Standard | None) -> str:
+    """Which flight bent poses leave open, and between what; empty where there is none."""
+    if not flown or standard is None or flown[0].open is None:
+        return ""
+    first, left = flown[0], flown[0].open
+    has = first.lands - first.leaves
+    needs = round(first.arc.needed_s(standard.target) / first.arc.seconds * has)
+    more = f" ({len(flown) - 1} more alike)" if len(flown) > 1 else ""
+    by_gravity = standard.told_by == GRAVITY_TELLS
+    right = "gravity gives 9.8" if by_gravity else f"the others have {standard.fall:.1f}"
+    leaves, lands = places.frame(first.leaves), places.frame(first.lands)
     return (
-        f"{_how(flown)}, {_median(flown) / GRAVITY:.1f} times gravity; one flight alone may be "
-        + ("meant so")
-    )
+        f"the flight from frame {leaves} to {lands} falls at {_between(left, standard)}{more}, and "
+        f"{right}: {_why_open(places, first, left)}. Counted from key to key it has {has} frames, "
+        f"and its height needs {needs}"
+    ) + _alone(left, standard)
+
+
+def _between(left: Open, standard: Standard) -> str:
+    """`4.6 to 18.6 m/s2`, or how little or much it is at least, where all of that is wrong."""
+    if left.least > standard.fall:
+        return f"{left.least:.1f} m/s2 or more"
+    if left.most < standard.fall:
+        return f"{left.most:.1f} m/s2 or less"
+    return f"{left.least:.1f} to {left.most:.1f} m/s2"
+
+
+def _alone(left: Open, standard: Standard) -> str:
+    """Why a single flight is not blamed that is wrong however it is read."""
+    right = left.least <= standard.fall <= left.most
+    return "" if right or standard.factor <= FACTOR else f"; {ALONE}. {TO_COMPARE}"
+
+
+def _why_open(places: Places, flown: Flown, left: Open) -> str:
+    """Which poses are bent, and until when it may leave, from when on it may land."""
+    why = []
+    if left.leaves_by > flown.leaves:
+        by = places.frame(left.leaves_by)
+        why.append(f"the pose that leaves is still bent, and may leave as late as frame {by}")
+    if left.lands_from < flown.lands:
+        since = places.frame(left.lands_from)
+        why.append(f"the one that lands is bent, and may land as early as frame {since}")
+    return "; ".join(why)
 
 
 def _median(flown: Sequence[Flown]) -> float:
-    return float(np.median([each.fall for each in flown]))
+    return float(np.median([each.told for each in flown]))
 
 
 def _how(flown: Sequence[Flown]) -> str:

@@ -35,8 +35,11 @@ def test_flights_that_fall_alike_are_a_style():
     shot = check_clip(joined(*moon), FALL)
     assert not shot.findings
     assert shot.good == ()
-    said = "2 flights at 5.9 m/s2, 0.6 times gravity, all alike: a style, not a fault."
-    assert said in shot.style
+    (said,) = (each for each in shot.style if "a style" in each)
+    assert said.startswith(
+        "2 flights at 5.9 m/s2, 0.6 times gravity, all alike: a style, not a fault."
+    )
+    assert "compared with gravity, say how tall it is in the story" in said
     asked = Settings(cycle="no", checks=("gravity",), height_m=1.78)
     assert len(check_clip(joined(*moon), asked).findings) == 2
 
@@ -45,9 +48,9 @@ def test_one_flight_alone_is_blamed_beyond_twice_only():
     quick = check_clip(hop(gravity=1.6 * GRAVITY, tuck=0.0), FALL)
     assert not quick.findings
     assert not quick.good
-    assert dict(quick.skipped)["gravity"].endswith(
-        "1.6 times gravity; one flight alone may be meant so"
-    )
+    why = dict(quick.skipped)["gravity"]
+    assert "1.6 times gravity; one flight alone may be meant so. To have each flight" in why
+    assert why.endswith("(Height in the panel, --height)")
     (finding,) = check_clip(hop(gravity=2.4 * GRAVITY, tuck=0.0), FALL).findings
     assert "2.4 times as fast as gravity" in finding.says
 
@@ -124,3 +127,26 @@ def test_a_shot_that_disagrees_with_itself_is_compared_with_gravity():
     findings = check_clip(joined(*hops), FALL).findings
     assert len(findings) == 2
     assert all("as fast as gravity has it" in finding.says for finding in findings)
+
+
+def test_the_one_flight_that_gravity_has_right_is_told_so_and_the_others_named_instead():
+    slow = hop(fps=30.0, gravity=0.5 * GRAVITY, tuck=0.0)
+    shot = check_clip(joined(slow, hop(fps=30.0, tuck=0.0), slow), FALL)
+    (finding,) = shot.findings
+    assert "as fast as the shot's other flights (9." in finding.says
+    assert "as gravity has it)" in finding.says
+    assert finding.suggestion.text.endswith(
+        "Or leave this one, and give the other 2 flights fewer frames in the air, or more height."
+    )
+    assert any(each.startswith("2 of 3 flights at 4.9 m/s2") for each in shot.style)
+
+
+@pytest.mark.parametrize("scale", [1.0, 6.0])
+def test_nothing_is_said_of_gravity_where_the_odd_flight_or_its_size_tells_nothing(scale):
+    slow = hop(fps=30.0, gravity=0.5 * GRAVITY, tuck=0.0, scale=scale)
+    factor = 1.0 if scale > 1.0 else 1.7
+    odd = hop(fps=30.0, gravity=factor * GRAVITY, tuck=0.0, scale=scale)
+    (finding,) = check_clip(joined(slow, odd, slow), FALL).findings
+    assert "the shot's other flights" in finding.says
+    assert "as gravity has it" not in finding.says
+    assert "leave this one" not in finding.suggestion.text

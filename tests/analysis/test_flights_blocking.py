@@ -5,6 +5,7 @@ A body that rises by h and lands where it left is in the air for sqrt(8 h / g), 
 by d for sqrt(2 h / g) + sqrt(2 d / g) (Bosco, Luhtanen & Komi 1983, Eur J Appl Physiol 50:273-282).
 """
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -107,6 +108,63 @@ def test_a_crouch_that_is_keyed_and_no_push_leaves_the_moment_open():
     lands = BEFORE - 1 + frames
     keys = [0, 7, BEFORE + 4, lands, lands + 7, len(clip.frames) - 1]
     assert not check_clip(blocked(clip, keys), FALL).findings
+
+
+def from_a_crouch(frames):
+    """A hop whose crouch is the last pose on the ground: so many frames from its key, on 8, to
+    the key that lands, the highest pose in the middle."""
+    clip = hop(air_s=14 / 24.0, shape=arc(0.41), tuck=0.0)
+    lands = 7 + frames
+    starts = np.array([0, 7, 7 + frames // 2, lands, lands + 7, lands + 20])
+    source = np.array([0, 7, BEFORE - 1 + 7, BEFORE - 1 + 14, BEFORE + 20, len(clip.frames) - 1])
+    at = source[np.searchsorted(starts, np.arange(lands + 30), side="right") - 1]
+    return replace(
+        clip,
+        frames=np.arange(1.0, lands + 31.0),
+        positions=clip.positions[at],
+        rotations=clip.rotations[at],
+    )
+
+
+def test_a_crouch_is_good_where_the_frames_from_key_to_key_are_right():
+    """49.5 cm up and 41 cm down: sqrt(.99 / g) + sqrt(.82 / g) = .61 s, 15 frames."""
+    shot = check_clip(from_a_crouch(15), FALL)
+    assert not shot.findings
+    assert shot.good[0].startswith("1 flight at 9.")
+    assert "gravity" not in dict(shot.skipped)
+
+
+@pytest.mark.parametrize("frames", [18, 20, 24])
+def test_what_a_crouch_leaves_open_is_told_with_its_range_and_is_not_good(frames):
+    """Up to as many frames as half of these may go by before it leaves: it may fall right."""
+    shot = check_clip(from_a_crouch(frames), FALL)
+    assert not shot.findings
+    assert shot.good == ()
+    assert shot.measures["fall_m_s2"] == pytest.approx(GRAVITY * (14.69 / frames) ** 2, rel=0.02)
+    why = dict(shot.skipped)["gravity"]
+    least, most = (float(each) for each in re.search(r"at ([\d.]+) to ([\d.]+) m/s2", why).groups())
+    assert least < GRAVITY < most
+    assert f"as late as frame {8 + frames // 2}" in why
+    assert f"has {frames} frames, and its height needs 15" in why
+
+
+@pytest.mark.parametrize("frames", [36, 40])
+def test_what_is_too_slow_however_late_it_leaves_is_blamed_in_the_frames_from_key_to_key(frames):
+    (finding,) = check_clip(from_a_crouch(frames), FALL).findings
+    assert f"from frame 8, where it leaves, to {8 + frames}, where it lands" in finding.says
+    assert f"it has {frames}: take out {frames - 15}" in finding.suggestion.text
+    assert finding.severity == "major"
+    assert not check_clip(from_a_crouch(15), FALL).findings
+
+
+def test_a_quick_hop_from_a_crouch_is_told_by_the_least_that_it_may_be():
+    shot = check_clip(from_a_crouch(10), FALL)
+    assert not shot.findings
+    why = dict(shot.skipped)["gravity"]
+    assert "falls at 18.6 m/s2 or more, and gravity gives 9.8" in why
+    assert "one flight alone may be meant so" in why
+    (finding,) = check_clip(from_a_crouch(10), replace(FALL, height_m=1.78)).findings
+    assert "add 4" in finding.suggestion.text
 
 
 def test_one_of_several_hops_is_told_from_the_others():
