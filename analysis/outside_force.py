@@ -53,6 +53,7 @@ class OutsideForce:
     judged (T,)       where that can be told: not in flights, gaps, at the ends, nor where
                       something may pull or hands alone bear
     lever (T,)        metres (story) from what bears it up to the centre of mass
+    pinned (T,)       where a foot gives more than it can without slipping (`pinned_foot`)
     """
 
     felt: Floats
@@ -60,6 +61,7 @@ class OutsideForce:
     left: Floats
     judged: Bools
     lever: Floats
+    pinned: Bools
 
     @property
     def size(self) -> Floats:
@@ -81,8 +83,10 @@ def outside_force(basis: Basis) -> OutsideForce | None:
     centre = basis.com * to_story
     lever = np.maximum(centre[:, 2] - _mean_height(places, bear), LOWEST_SHARE * _height(basis))
     left = _not_supplied(basis, felt, sudden, centre, lever, places, bear)
-    left = without_pin(left, pin_force(basis, reach, FRICTION))
-    return OutsideForce(felt, sudden, left, _judged(basis, bear, reach), lever)
+    free = without_pin(left, pin_force(basis, reach, FRICTION))
+    judged = _judged(basis, bear, reach)
+    pinned = judged & (np.linalg.norm(left - free, axis=1) > LEAST_PRESSURE)
+    return OutsideForce(felt, sudden, free, judged, lever, pinned)
 
 
 def _height(basis: Basis) -> float:

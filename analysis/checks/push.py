@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from ..air_shoves import find_air_shoves, long_enough
 from ..basis import Basis
+from ..basis.contacts import runs
 from ..basis.mass import NO_COM
 from ..event_forces import event_forces, heeded, reached, strongest, whole
 from ..evidence import Evidence, RawEvent
@@ -108,7 +109,7 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         reasons = why_left(basis, forces, size, usual, most)
         return replace(bare, skipped=skipped or why_untold(basis, most, float(size[most]), reasons))
     judged = bool(forces.judged.any())
-    return replace(bare, good=good_text(float(size.max()), _apart(basis)) if judged else "")
+    return replace(bare, good=good_text(float(size.max()), _apart(basis, forces)) if judged else "")
 
 
 def _told(
@@ -161,13 +162,15 @@ def _why_not(basis: Basis) -> str:
     return ""
 
 
-def _apart(basis: Basis) -> list[str]:
-    """`frames 12 to 20`, on which nothing is seen to bear the figure, and those of declared events;
-    empty: there are none."""
+def _apart(basis: Basis, forces: OutsideForce) -> list[str]:
+    """`frames 12 to 20`, on which nothing is seen to bear the figure, those of declared events, and
+    those on which a foot stays that must slip; empty: there are none."""
     held = [flight for flight in basis.flights if flight.held]
     ends = [(float(basis.frames[each.first]), float(basis.frames[each.last])) for each in held]
     declared = [f"the declared {frames_text(*event.frames)}" for event in heeded(basis)]
-    return [*(frames_text(*each) for each in ends), *dict.fromkeys(declared)]
+    slips = [(float(basis.frames[a]), float(basis.frames[b])) for a, b in runs(forces.pinned)]
+    feet = [f"{frames_text(*each)}, where a foot would slip," for each in slips]
+    return [*(frames_text(*each) for each in ends), *dict.fromkeys(declared), *feet]
 
 
 def _why_part(basis: Basis, forces: OutsideForce) -> str:

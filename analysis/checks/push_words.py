@@ -66,7 +66,7 @@ def good_text(most: float, apart: Sequence[str] = ()) -> str:
     most    body weights that are left at most
     apart   frames that are not judged, in words
     """
-    what = f"Apart from {' and '.join(apart)}, what" if apart else "What"
+    what = f"Apart from {' and '.join(apart).removesuffix(',')}, what" if apart else "What"
     if most < 0.05:
         return f"{what} touches the ground can give all that moves the body: no push, no pull."
     return (

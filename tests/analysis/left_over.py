@@ -17,7 +17,8 @@ def left_over(left, *, pressed=1.0):
         force[:] = left
     felt = force + [0.0, 0.0, 1.0]
     felt[:, 2] = pressed
-    return OutsideForce(felt, force, force, np.ones(count, dtype=bool), np.ones(count))
+    judged = np.ones(count, dtype=bool)
+    return OutsideForce(felt, force, force, judged, np.ones(count), ~judged)
 
 
 def bump(size, at, count):

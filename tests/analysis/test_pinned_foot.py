@@ -61,3 +61,12 @@ def test_a_push_late_in_a_topple_is_still_found(body_weights):
     """At some 40 degrees, where the floor still holds all that a rod needs."""
     (finding,) = check_clip(topple(body_weights, start_deg=6.0, at_s=0.72), ASK).findings
     assert ("pushed back" in finding.says) == (body_weights < 0.0)
+
+
+def test_where_a_foot_would_slip_is_not_praised():
+    """The floor holds a rod up to some 55 degrees of lean, and no further."""
+    for end_deg, slips in ((86.0, True), (45.0, False)):
+        clip = toppled(leans(2.0, ROD, 24.0, end_deg=end_deg, after=0))
+        shot = check_clip(clip, ASK)
+        assert not shot.findings
+        assert ("where a foot would slip, what touches" in " ".join(shot.good)) == slips

@@ -22,7 +22,7 @@ def found(left, *, pressed=1.0, fps=24.0):
     felt = force + [0.0, 0.0, 1.0]
     felt[:, 2] = pressed
     judged, lever = np.ones(FRAMES, dtype=bool), np.ones(FRAMES)
-    forces = OutsideForce(felt, force, force, judged, lever)
+    forces = OutsideForce(felt, force, force, judged, lever, ~judged)
     return find_shoves(basis, forces, np.zeros(FRAMES, dtype=bool))
 
 
