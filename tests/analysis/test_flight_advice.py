@@ -140,9 +140,9 @@ def test_on_the_spot_frames_come_first_and_either_way_is_clean(fps):
 
 
 def test_a_rise_that_takes_less_than_a_frame_is_not_told_in_frames():
-    """A figure of half a millimetre: what it rises takes .004 s."""
-    clip = hop()
-    small = replace(clip, meta=replace(clip.meta, height_m=0.0005))
+    """A figure of a centimetre that rises by .4 mm: that takes .02 s."""
+    clip = hop(shape=lambda u: 0.06 * 4.0 * u * (1.0 - u))
+    small = replace(clip, meta=replace(clip.meta, height_m=0.01))
     shot = check_clip(small, replace(ASKED, checks=("gravity",)))
     (finding,) = shot.findings
     assert "under 0.01 times as fast as gravity has it" in finding.says

@@ -22,7 +22,7 @@ RETIMED = (*HARD, "stop_together", "stop_slowed", "skate", "flight_time")
 RETIMED += ("off_balance", "off_balance_short", "off_balance_long")
 # All that follows lies elsewhere: see test_quality_steps, test_quality_flights,
 # test_quality_shoves, test_quality_topples.
-RETIMED += ("step_travel", "flight_travel", "topple_slow", "shove", "shove_air")
+RETIMED += ("step_travel", "flight_travel", "topple_slow", "shove", "shove_air", "flight_held")
 # Nothing is as it was after a push: see test_simulated.
 SIMULATED = ("push", "impulse", "air")
 
