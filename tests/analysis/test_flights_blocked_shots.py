@@ -96,3 +96,13 @@ def test_too_few_frames_in_the_air_are_told_with_the_number_that_the_height_need
     assert -0.05 < np.median(less) < 0.07
     assert max(less) <= 0.11
     assert min(less) >= -0.05
+
+
+def test_what_bent_poses_leave_open_has_no_absurd_end():
+    """Both poses of its flights are bent: they might have hardly a frame in the air."""
+    rng = np.random.default_rng([53, 24, 1])
+    shot = free_shot(rng, 24.0, varied=False)
+    which = int(rng.integers(len(shot.poses)))
+    clip, _ = timed(shot, 24.0, (which, -2.0 * rng.uniform(0.2, 0.4)))
+    why = dict(check_clip(clip, FALL).skipped)["gravity"]
+    assert re.search(r"falls at \d\.\d m/s2 or more", why)
