@@ -6,7 +6,7 @@
     python3 blender_test_runner.py --only pure -k loop   some tests
     python3 blender_test_runner.py -- tests/addon/test_panel.py -x
     python3 blender_test_runner.py --build dist          the extension's zip, nothing else
-    python3 blender_test_runner.py --quality             how good the checks are, 20 minutes
+    python3 blender_test_runner.py --quality             how good the checks are, 45 minutes
 
 What it needs is installed into the user's cache folder, see tests/harness. The exit code is
 pytest's, of the first step that failed. Any Python can read this file, to be told what it lacks.
@@ -89,7 +89,7 @@ def _add_quality(group: argparse._ArgumentGroup) -> None:
         "--quality",
         action="store_true",
         help="plant faults into clean motion and count what is found, and what is found there "
-        "without faults (no Blender, 20 minutes on 2 cores)",
+        "without faults (no Blender, 45 minutes on 2 cores)",
     )
     group.add_argument("--only-checks", metavar="A,B", help="these checks alone")
     group.add_argument("--share", type=float, default=1.0, help="share of the cases, such as .05")

@@ -2,8 +2,8 @@
 """The quality bench as the runner starts it: in the checks environment, with captured and
 simulated motion.
 
-A full run takes up to twenty minutes on two cores; a twentieth of it, the same cases each time,
-is a step of every run.
+A full run takes three quarters of an hour on two cores; a twentieth of it, the same cases each
+time, is a step of every run.
 """
 
 import subprocess
