@@ -83,16 +83,15 @@ def _all_tippings(basis: Basis) -> tuple[Tipping, ...]:
     if basis.com is None or not basis.soles:
         return ()
     borne = _on_feet_alone(basis)
-    found = [_tipping(basis, borne, a, b) for a, b in runs(borne & _stands(basis))]
+    found = [_tipping(basis, borne, a, b) for a, b in runs(borne & _stands(basis, ROLLS_S))]
     return tuple(each for each in found if each is not None)
 
 
-def _stands(basis: Basis) -> Bools:
-    """(T,) a foot stands, or stood within a quarter of a second: it rolls as the body tips."""
+def _stands(basis: Basis, rolls_s: float) -> Bools:
+    """(T,) a foot stands, or stood within so many seconds: it rolls as the body tips."""
     stands = np.zeros(len(basis.frames), dtype=bool)
-    rolls = round(ROLLS_S / basis.dt_s)
     for plant in basis.plants:
-        stands[plant.first : plant.last + 1 + rolls] = True
+        stands[plant.first : plant.last + 1 + round(rolls_s / basis.dt_s)] = True
     return stands
 
 
@@ -122,7 +121,8 @@ def _tipping(basis: Basis, borne: Bools, first: int, last: int) -> Tipping | Non
     lean = np.arctan2(away[:, :2] @ way, away[:, 2])
     moved = np.linalg.norm(points[:, edge] - points[end, edge], axis=1)
     stays = (moved < TOUCH_SHARE * height) & basis.valid.all(axis=1)
-    there = borne & stays
+    # While a foot is planted it may creep; what counts is that it is no step.
+    there = borne & (stays | _stands(basis, 0.0))
     turns, lands = _grows(lean, there, stays, end)
     start = _begins(lean, turns, end)
     least = max(round(LEAST_S / basis.dt_s), LEAST_SAMPLES)
