@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from .basis import Basis
 from .basis.contacts import runs
 from .basis.flights import Flight
+from .basis.height import USUAL_M
 from .free_fall import GRAVITY
 from .shoves import Shove
 
@@ -31,7 +32,7 @@ FLESH_S = 0.07
 # the root of the height, by Froude's law), and how much of what the best parabola leaves its line
 # may leave: near an end, or where joints tremble, a parabola follows a clear change as well. It is
 # so many times its standard error.
-CHANGES, ERRORS, USUAL_M = ((0.34, 0.7), (0.45, 1.2)), 5.0, 1.7
+CHANGES, ERRORS = ((0.34, 0.7), (0.45, 1.2)), 5.0
 # A push so long counts as one; its force is the change over that time.
 LASTS_S = 0.1
 

@@ -31,8 +31,6 @@ Ints = NDArray[np.int64]
 HALF_WIDTH_SHARE = 0.0275
 # What touches within this time bears: contacts are told a frame early or late.
 POOLED_S = 0.05
-# Of a figure whose size is not known times are told as if it were a grown one, metres.
-USUAL_M = 1.7
 # A pose of stepped blocking that is shown for so long is held (common practice, no source).
 HOLD_S = 0.6
 # Whose chest, hips and shoulders are all lower than this (17 cm at 1.7 m) lies: a trunk is as thick
@@ -193,10 +191,8 @@ def _tips(basis: Basis) -> Bools:
 
 
 def gravity_of(basis: Basis) -> float:
-    """Gravity in scene metres per second squared."""
-    height = basis.height
-    to_story = height.to_story if height.story_m else USUAL_M / height.scene_m
-    return GRAVITY / to_story
+    """Gravity in scene metres per second squared, of a figure of unknown size as of a grown one."""
+    return GRAVITY / basis.height.to_person
 
 
 def _bearing(basis: Basis) -> tuple[Floats, Bools]:

@@ -13,13 +13,12 @@ import numpy as np
 
 from .basis import Basis
 from .flown import Flown
-from .free_fall import GRAVITY
+from .free_fall import GRAVITY, RIGHT_FACTOR
 
-# A flight falls as it should within this factor (clean flights of one character differ by 5 %, and
-# one that is played a fifth longer falls by a factor of 1.44 less); one that stands alone within
-# the wider one, as it may be meant so; one that its highest pose tells within the last: a frame is
-# much of its time.
-FACTOR, WIDE_FACTOR, POSED_FACTOR = 1.21, 2.0, 1.4
+# A flight falls as it should within the first factor; one that stands alone within the wider one,
+# as it may be meant so; one that its highest pose tells within the last: a frame is much of its
+# time.
+FACTOR, WIDE_FACTOR, POSED_FACTOR = RIGHT_FACTOR, 2.0, 1.4
 # Two flights agree within this: each of them is off by a little.
 TWO_FACTOR = 1.3
 # Most of a shot's flights are so many of them, or more.

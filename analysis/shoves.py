@@ -77,7 +77,7 @@ def find_shoves(
     size = np.where(outside, 0.0, forces.size)
     before, after = beside(len(size), basis.dt_s)
     alone = np.maximum(size - np.maximum(size[before], size[after]), 0.0)
-    alone[_rises_off(basis, forces)] = 0.0
+    alone[rises_off(basis, forces)] = 0.0
     lasting = np.minimum(alone, np.maximum(np.append(alone[1:], 0.0), np.append(0.0, alone[:-1])))
     spans = runs(lasting > FALLING * basis.settings.factor("push"))
     if not spans:
@@ -143,7 +143,7 @@ def _stopped(forces: OutsideForce, size: Floats, peak: int, near: Bools) -> floa
     return float(against[near].max(initial=0.0))
 
 
-def _rises_off(basis: Basis, forces: OutsideForce) -> Bools:
+def rises_off(basis: Basis, forces: OutsideForce) -> Bools:
     """(T,) whether a body rises and no longer presses: it rises faster than its weight can stop it,
     and is stopped by how far its legs reach, or hops."""
     if basis.com_velocity is None:

@@ -6,14 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .free_fall import GRAVITY, fit_fall
+from .free_fall import GRAVITY, RIGHT_FACTOR, fit_fall
 
 Floats = NDArray[np.float64]
 
-# What is left falls as it should within this factor (as `flight_standard.FACTOR`).
-FACTOR = 1.21
-# And it is off that arc by this share of its height at most: jumps that are held .25 or .5 s there
-# are off by .04 or less without it, an arc that is played twice as slowly, and what is lifted
+# What is left is off its arc by this share of its height at most: jumps that are held .25 or .5 s
+# there are off by .04 or less without it, an arc that is played twice as slowly, and what is lifted
 # evenly and let down again, by .04 to .09 whatever is taken out of them.
 UNEVEN = 0.04
 # A hold has so many samples or more, and leaves so many or more of the flight.
@@ -47,7 +45,7 @@ def find_top_hold(
     heights   metres at the character's size, evenly spaced in time
     size_m    how tall the character is, metres
     """
-    best, least = None, float(np.log(FACTOR))
+    best, least = None, float(np.log(RIGHT_FACTOR))
     for count in range(LEAST, len(heights) - LEAST_LEFT + 1):
         tried = [each for each in _highest(heights, count) if _stays(heights, each, size_m)]
         fits = [(fit_fall(_without(heights, each), dt_s), each) for each in tried]

@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
-from .outside_force import LEAST_PRESSURE, OutsideForce, beside
-from .shoves import APART_S, SCENE_S, STOPS_S
+from .outside_force import OutsideForce, beside
+from .shoves import APART_S, SCENE_S, STOPS_S, rises_off
 
 Floats = NDArray[np.float64]
 
@@ -50,7 +50,7 @@ def why_left(
 
     size, usual (T,)   body weights, 0 where it is not asked; what push-offs and landings leave
     """
-    if _rises_off(basis, forces, at):
+    if rises_off(basis, forces)[at]:
         return (Reason(RISES, at, float(size[at])),)
     reasons = _what_else(basis, forces, size, usual, at)
     told = [each for each in reasons if each.left >= LEAST_SHARE * size[at]]
@@ -85,9 +85,3 @@ def _what_else(
 def _largest(why: str, left: Floats) -> Reason:
     at = int(np.argmax(left))
     return Reason(why, at, float(left[at]))
-
-
-def _rises_off(basis: Basis, forces: OutsideForce, at: int) -> bool:
-    if basis.com_velocity is None:
-        return False
-    return bool(basis.com_velocity[at, 2] > 0.0 and forces.felt[at, 2] < LEAST_PRESSURE)

@@ -101,7 +101,7 @@ def _flight(basis: "Basis", first: int, last: int, blind: Bools, mass: Bools) ->
 def _is_held(basis: "Basis", first: int, last: int, whole: bool) -> bool:
     """Whether it hardly falls, and by no mistake that an animator makes."""
     fall = None if basis.com is None else fit_fall(basis.com[first : last + 1], basis.dt_s)
-    if fall is None or not _hardly_falls(basis, fall):
+    if fall is None or not hardly_falls(basis, fall):
         return False
     if not whole:
         return True
@@ -116,7 +116,7 @@ def _feet_in_gaps(basis: "Basis", soles: Sequence[Soles]) -> Bools:
     return np.asarray(np.any([~each.sole.known.all(axis=1) for each in soles], axis=0))
 
 
-def _hardly_falls(basis: "Basis", fall: Fall) -> bool:
+def hardly_falls(basis: "Basis", fall: Fall) -> bool:
     """Whether the body falls less than it must; a figure of unknown size is taken as grown."""
     return fall.down * basis.height.to_person < HELD_G * GRAVITY
 

@@ -90,10 +90,12 @@ def _of_flights(basis: Basis, cycle: Cycle) -> Evidence:
     if not judged:
         return Evidence("gravity", skipped=_why_none(places, flights), measures=_short(short))
     standard = find_standard(basis, flown)
+    # What its spacing alone does to a flight, `hang_time` tells.
+    spaced = [each for each in judged if standard and _is_spacing(places, each, standard)]
     off = [] if standard is None else _off(places, judged, flown, standard)
+    off = [each for each in off if each not in spaced]
     events = [] if standard is None else [fall_event(places, each, standard) for each in off]
     left = [each for each in judged if standard and each not in off and standard.is_open(each)]
-    spaced = [each for each in judged if standard and _is_spacing(places, each, standard)]
     plain = [each for each in judged if each not in spaced and each not in left]
     measures = {"fall_m_s2": float(np.median([each.told for each in judged])), **_short(short)}
     opened = open_text(places, left, standard)
@@ -118,9 +120,7 @@ def _off(
     widened = basis.settings.factor("gravity")
     first = basis.height.story_m is None and not standard.alike and len(flown) == 2
     asked = judged[1:] if first and len(judged) == 2 else judged
-    # What its spacing alone does to a flight, `hang_time` tells.
-    plain = [each for each in asked if not _is_spacing(places, each, standard)]
-    return [each for each in plain if _is_off(places.rounds_basis, each, standard, widened)]
+    return [each for each in asked if _is_off(places.rounds_basis, each, standard, widened)]
 
 
 def _is_off(basis: Basis, flown: Flown, standard: Standard, widened: float) -> bool:

@@ -4,14 +4,14 @@
 import numpy as np
 
 from ..air_time import Arc
-from ..basis.flights import HELD_G
+from ..basis.flights import hardly_falls
 from ..evidence import RawEvent, Suggestion
 from ..flight_hangs import Shape
-from ..flight_standard import Standard
+from ..flight_standard import FACTOR, Standard
 from ..free_fall import GRAVITY, fit_fall
 from ..hang import FREE_SHARE
 from ..looped import Places
-from ..top_hold import FACTOR, TopHold, find_top_hold
+from ..top_hold import TopHold, find_top_hold
 from ..words import count_text
 
 # What goes so far over the ground while it stands at its top (2 cm at 1.7 m) travels on.
@@ -117,7 +117,7 @@ def _hardly_falls(places: Places, shape: Shape) -> bool:
     if basis.com is None:
         return False
     fall = fit_fall(basis.com[flight.first : flight.last + 1], basis.dt_s)
-    return fall is not None and fall.down * basis.height.to_person < HELD_G * GRAVITY
+    return fall is not None and hardly_falls(basis, fall)
 
 
 def _step(places: Places) -> float:
