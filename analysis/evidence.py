@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from .cause import KeyEdit
+
 Floats = NDArray[np.float64]
 
 
@@ -17,6 +19,7 @@ class Suggestion:
     """Where the point would be, or what to do: text for people, numbers for tools.
 
     frame, position (3,), offset (3,)   frame number; metres, world
+    edits                               the keys to type, where a control is known to be to blame
     own_text                            said as well where the limb itself is to be mended, and
                                         not what carries it
     """
@@ -26,6 +29,7 @@ class Suggestion:
     position: Floats | None = None
     offset: Floats | None = None
     own_text: str = ""
+    edits: tuple[KeyEdit, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

@@ -4,6 +4,7 @@
 from dataclasses import dataclass, field
 from typing import Any
 
+from .cause import Cause
 from .evidence import Suggestion
 from .parts import fix_rank, label, split_part
 from .words import capital, frame_text
@@ -22,6 +23,9 @@ class Finding:
     part    the part to mend, or None for the whole figure or a rig without roles
     point   what shows it: a joint, or a joint and its tip
     also    other (check, part) pairs that are the same event
+    causes  what made it, the largest share first; empty before causes were looked for
+    clears  ids of the other findings that go when the first cause is mended
+    after   id of the finding whose cause, mended, takes this one with it, or None
     """
 
     id: str
@@ -39,6 +43,9 @@ class Finding:
     says: str
     also: tuple[tuple[str, str | None], ...] = ()
     suggestion: Suggestion | None = None
+    causes: tuple[Cause, ...] = ()
+    clears: tuple[str, ...] = ()
+    after: str | None = None
 
     @property
     def is_whole_figure(self) -> bool:
@@ -78,9 +85,9 @@ class Finding:
             "says": self.says,
             "also": [{"check": check, "part": part} for check, part in self.also],
             "suggest": None if self.suggestion is None else _suggestion(self.suggestion),
-            "causes": [],
-            "clears": [],
-            "after": None,
+            "causes": [cause.to_json() for cause in self.causes],
+            "clears": list(self.clears),
+            "after": self.after,
             "intended": None,
         }
 
@@ -176,7 +183,8 @@ def fixing_order(finding: Finding) -> tuple[bool, tuple[int, int, str], float, s
 
 def _suggestion(suggestion: Suggestion) -> dict[str, Any]:
     """Text, frame, and the place or the way to it in metres, rounded to a tenth of a mm."""
-    data: dict[str, Any] = {"text": suggestion.text, "frame": None, "edits": []}
+    edits = [edit.to_json() for edit in suggestion.edits]
+    data: dict[str, Any] = {"text": suggestion.text, "frame": None, "edits": edits}
     if suggestion.frame is not None:
         data["frame"] = _frame(suggestion.frame)
     for name in ("position", "offset"):

@@ -1,0 +1,94 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What made a finding: a control, a channel and a key, with its share; and the keys to type."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from .plain_text import number_text
+
+# Shares are told in hundredths.
+DECIMALS = 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeyEdit:
+    """A key's new value: `channel` of `control` on scene frame `frame`, before and after.
+
+    Values are as Blender's fields show them: metres or scene units, degrees for Euler angles,
+    parts of a quaternion as they are.
+    """
+
+    control: str
+    channel: str
+    frame: float
+    before: float
+    after: float
+
+    def to_json(self) -> dict[str, Any]:
+        """The edit as it stands in the check JSON."""
+        return {
+            "control": self.control,
+            "channel": self.channel,
+            "frame": _frame(self.frame),
+            "from": round(self.before, 5),
+            "to": round(self.after, 5),
+        }
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cause:
+    """What made a finding, or a part of it.
+
+    control    bone or object whose key it is, or the joint where a clip carries no curves; None
+               for what no single key explains
+    channel    its channels, such as `location` or `rotation_quaternion`; or a single one
+    data_path, action, strip   as Blender spells them
+    frame, action_frame        of the key, in the scene and in the action
+    share      0 to 1; the shares of one finding add up to one
+    why        in words, as `linear key: enters at 3.1 cm a frame, leaves at 0.4`
+    mend       what to do about it: `smooth`, `move`, `retime`, `delete`, `unwind`; or empty
+    edits      the values that mend it
+    to_frame   where the key is to be moved in time, scene frames, or None
+    """
+
+    control: str | None
+    channel: str | None
+    share: float
+    why: str
+    data_path: str | None = None
+    action: str | None = None
+    strip: str | None = None
+    frame: float | None = None
+    action_frame: float | None = None
+    mend: str = ""
+    edits: tuple[KeyEdit, ...] = ()
+    to_frame: float | None = None
+
+    @property
+    def title(self) -> str:
+        """A few words: `torso, location, key 34`."""
+        if self.control is None:
+            return "No single key"
+        key = "" if self.frame is None else f"key {number_text(self.frame)}"
+        return ", ".join(each for each in (self.control, self.channel or "", key) if each)
+
+    def to_json(self) -> dict[str, Any]:
+        """The cause as it stands in the check JSON."""
+        return {
+            "control": self.control,
+            "channel": self.channel,
+            "data_path": self.data_path,
+            "action": self.action,
+            "strip": self.strip,
+            "frame": _frame(self.frame),
+            "action_frame": _frame(self.action_frame),
+            "share": round(self.share, DECIMALS),
+            "why": self.why,
+        }
+
+
+def _frame(frame: float | None) -> int | float | None:
+    """Whole frames as integers, so that the JSON reads as people count."""
+    if frame is None:
+        return None
+    return round(frame) if abs(frame - round(frame)) < 1e-6 else round(float(frame), 4)
