@@ -23,6 +23,17 @@ class Curve:
     key_types       (K,) KEYFRAME, EXTREME, BREAKDOWN, ...
     cyclic          True where the curve repeats itself (a cycles modifier)
     drives          joints of the clip that the control can move, as the rig is set up
+
+    What `analysis.keys` needs besides to play the curve as Blender does; older clips lack it:
+
+    easing          (K,) AUTO, EASE_IN, EASE_OUT, EASE_IN_OUT; back, amplitude, period (K,) of the
+                    interpolations that have them; all empty where no key asks for them
+    extrapolation   CONSTANT or LINEAR: beyond the keys
+    auto_smoothing  CONT_ACCEL or NONE: how automatic handles are found
+    cycles          of its cycles modifier: (mode before, rounds before, mode after, rounds after),
+                    modes NONE, REPEAT, REPEAT_OFFSET, MIRROR, 0 rounds for no end; or None
+    time_scale      scene frames for one frame of the action, below 0 where it plays backwards;
+                    None where only the keys tell it
     """
 
     control: str
@@ -41,6 +52,14 @@ class Curve:
     key_types: tuple[str, ...]
     cyclic: bool = False
     drives: tuple[str, ...] = ()
+    easing: tuple[str, ...] = ()
+    back: tuple[float, ...] = ()
+    amplitude: tuple[float, ...] = ()
+    period: tuple[float, ...] = ()
+    extrapolation: str = "CONSTANT"
+    auto_smoothing: str = "CONT_ACCEL"
+    cycles: tuple[str, int, str, int] | None = None
+    time_scale: float | None = None
 
     def to_json(self) -> dict[str, Any]:
         """The curve as JSON values."""

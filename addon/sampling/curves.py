@@ -33,6 +33,9 @@ _INTERPOLATION = (
 )
 _KEY_TYPES = ("KEYFRAME", "EXTREME", "BREAKDOWN", "JITTER", "MOVING_HOLD", "GENERATED")
 _HANDLES = ("FREE", "AUTO", "VECTOR", "ALIGNED", "AUTO_CLAMPED")
+_EASINGS = ("AUTO", "EASE_IN", "EASE_OUT", "EASE_IN_OUT")
+# What a key carries besides for interpolations that are eased by name.
+_EASED = ("back", "amplitude", "period")
 _BONE_PATH = re.compile(r'^pose\.bones\["((?:[^"\\]|\\.)*)"\]\.?(.*)$')
 _AXES = {
     "location": "xyz",
@@ -154,7 +157,24 @@ def _curve(owner: Any, source: Source, fcurve: Any, stretch: float) -> Curve:
         handle_types=tuple(zip(left_types, right_types, strict=True)),
         key_types=_words(keys, "type", _KEY_TYPES),
         cyclic=cycle_rounds(fcurve) > 0,
+        extrapolation=fcurve.extrapolation,
+        auto_smoothing=fcurve.auto_smoothing,
+        cycles=cycles(fcurve),
+        time_scale=stretch * source.scale,
+        **_easings(keys),
     )
+
+
+def _easings(keys: Any) -> dict[str, Any]:
+    """What keys say of named easings; nothing where none has one."""
+    if set(_words(keys, "interpolation", _INTERPOLATION)) <= {"CONSTANT", "LINEAR", "BEZIER"}:
+        return {}
+    found: dict[str, Any] = {"easing": _words(keys, "easing", _EASINGS)}
+    for name in _EASED:
+        values = np.zeros(len(keys), dtype=np.float32)
+        keys.foreach_get(name, values)
+        found[name] = tuple(values.tolist())
+    return found
 
 
 def _pairs(keys: Any, name: str) -> Any:
@@ -212,3 +232,14 @@ def cycle_rounds(fcurve: Any) -> int:
             if modes:
                 return 2 if "MIRROR" in modes else 1
     return 0
+
+
+def cycles(fcurve: Any) -> tuple[str, int, str, int] | None:
+    """The curve's cycles modifier as a Curve tells it; None where it has none that plays."""
+    modifier = next(iter(fcurve.modifiers), None)
+    if modifier is None or modifier.type != "CYCLES" or modifier.mute:
+        return None
+    before, after = modifier.mode_before, modifier.mode_after
+    if {before, after} == {"NONE"}:
+        return None
+    return before, int(modifier.cycles_before), after, int(modifier.cycles_after)
