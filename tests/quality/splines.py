@@ -6,12 +6,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.keys.bezier import PLAIN_REACH, SMOOTH_REACH, bezier, parameter_at
+
 Floats = NDArray[np.float64]
 
-# How far handles reach into a segment, as shares of its length: with and without Blender's
-# smoothing for continuous acceleration (its default). 2.5614 is Blender's own constant for
-# automatic handles (BKE_nurb_handle_calc): 2 / (2 * 2.5614).
-SMOOTH_REACH, PLAIN_REACH = 1.0 / 3.0, 1.0 / 2.5614
 KINDS = ("clamped", "plain", "auto", "linear")
 # Keys that differ by less are level: their handles lie flat.
 LEVEL = 1e-9
@@ -50,12 +48,12 @@ class Spline:
         frames = np.clip(frames, self.frames[0], self.frames[-1])
         a = np.clip(np.searchsorted(self.frames, frames, side="right") - 1, 0, len(self.frames) - 2)
         length = self.frames[a + 1] - self.frames[a]
-        u = _place_in((frames - self.frames[a]) / length, self.reach)[:, None]
+        share = (frames - self.frames[a]) / length
+        u = parameter_at(share, self.reach, self.reach)[:, None]
         arm = (self.reach * length)[:, None]
         p, s = self.values[a], self.values[a + 1]
         q, r = p + arm * self.slopes_out[a], s - arm * self.slopes_in[a + 1]
-        v = 1.0 - u
-        return v**3 * p + 3.0 * v * v * u * q + 3.0 * v * u * u * r + u**3 * s
+        return bezier(u, p, q, r, s)
 
 
 def spline(
@@ -87,19 +85,6 @@ def spline(
     else:
         slopes = _smooth(frames, values, fixed, slopes, clamped=kind == "clamped")
     return Spline(frames, values, slopes, slopes.copy(), reach, kind)
-
-
-def _place_in(share: Floats, reach: float) -> Floats:
-    """The Bezier parameter (N,) at a share of a segment's length; Newton's method."""
-    if reach == SMOOTH_REACH:
-        return share
-    u = share.copy()
-    for _ in range(8):
-        v = 1.0 - u
-        miss = 3.0 * v * v * u * reach + 3.0 * v * u * u * (1.0 - reach) + u**3 - share
-        steep = 3.0 * (v * v * reach + 2.0 * v * u * (1.0 - 2.0 * reach) + u * u * reach)
-        u = u - miss / steep
-    return u
 
 
 def _linear(frames: Floats, values: Floats) -> Spline:
