@@ -36,13 +36,9 @@ def make_clip(
     """
     plan, unit = reader.plan, metres_per_unit(scene)
     names = _joint_names(plan)
-    with np.errstate(invalid="ignore", over="ignore"):  # told in a sentence below
-        world = reader.world[:, None]
-        posed = np.concatenate((world @ reader.bones, reader.props, reader.added), axis=1)
-        controls = world @ reader.controls
+    posed, controls = placed_matrices(reader, unit)
     _refuse_broken(plan, frames, names, posed)
     _refuse_broken(plan, frames, [name for name, _index in plan.controls], controls)
-    controls[..., :3, 3] *= unit
     rest = _rest(reader)
     ends = _ends(reader)
     turns = quat.from_matrices(posed[0])
@@ -52,7 +48,7 @@ def make_clip(
         fps=frames_per_second(scene),
         joints=names,
         parents=_parents(plan),
-        positions=posed[:, :, :3, 3] * unit,
+        positions=posed[:, :, :3, 3],
         rotations=quat.continuous(quat.from_matrices(posed)),
         rest_positions=rest[:, :3, 3] * unit,
         rest_rotations=quat.from_matrices(rest),
@@ -69,6 +65,20 @@ def make_clip(
         control_matrices=controls,
         meta=_meta(scene, plan, names, supports, frames, resting),
     )
+
+
+def placed_matrices(reader: RigReader, unit: float) -> tuple[Any, Any]:
+    """Joints (T,J,4,4) and controls (T,C,4,4) in the world, `unit` metres a Blender unit.
+
+    Where a transform holds no numbers, neither do they.
+    """
+    with np.errstate(invalid="ignore", over="ignore"):
+        world = reader.world[:, None]
+        posed = np.concatenate((world @ reader.bones, reader.props, reader.added), axis=1)
+        controls = world @ reader.controls
+        posed[..., :3, 3] *= unit
+        controls[..., :3, 3] *= unit
+    return posed, controls
 
 
 def _meta(

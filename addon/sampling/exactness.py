@@ -10,6 +10,7 @@ import bpy
 from .driver_names import asking_name, is_lent
 from .scene_settings import animates_settings
 from .simulations import simulation_of, start_of
+from .stages import COPIES_CLEANLY
 
 # Kinds of blocks through which something is moved. What a driver reads is followed whatever
 # it is; a material or a light that an object only uses is not, since it moves nothing.
@@ -47,6 +48,11 @@ class Verdict:
     copy_does: bool = False
     only_here: bool = False
     run_in_from: int | None = None
+
+    @property
+    def temporary_does(self) -> bool:
+        """Whether a temporary scene gives the poses, as a copy of the scene or without it."""
+        return not self.why or (self.copy_does and COPIES_CLEANLY)
 
 
 def judge(

@@ -15,7 +15,7 @@ from .clips import make_clip
 from .exactness import judge
 from .reader import RigPlan, RigReader, plan_rig
 from .scene_facts import checked_range, frame_range
-from .stages import COPIES_CLEANLY, Corner, Stage, real_stage, temporary_stage
+from .stages import Corner, Stage, real_stage, temporary_stage
 from .supports import SupportReader, plan_supports
 
 
@@ -100,7 +100,7 @@ def _sample_plans(
     placed, corners = _besides(plans)
     placed = list(dict.fromkeys([*placed, *supports.placed]))
     verdict = judge(scene, [*objects, *(item for item, _vertex in corners)], placed)
-    temporary = not verdict.why or (verdict.copy_does and COPIES_CLEANLY)
+    temporary = verdict.temporary_does
     if not temporary and not bpy.app.background:
         if verdict.only_here:
             raise PlumblineError(

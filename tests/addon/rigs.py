@@ -234,3 +234,10 @@ def rigid_body(item):
     bpy.ops.rigidbody.world_add()
     with bpy.context.temp_override(object=item, active_object=item, selected_objects=[item]):
         bpy.ops.rigidbody.object_add(type="ACTIVE")
+
+
+def key_item(owner, name, values, frames=(1, 20, 40)):
+    """Key a custom property on frames."""
+    for frame, value in zip(frames, values, strict=True):
+        owner[name] = value
+        owner.keyframe_insert(f'["{name}"]', frame=frame)
