@@ -1,11 +1,15 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The puppet's splines as the keys that a clip carries."""
 
+from dataclasses import replace
+
 import numpy as np
 
+from analysis import Clip
+from analysis import quaternions as quat
 from analysis.curves import Curve
 
-from .puppet import Puppet
+from .puppet import Floats, Puppet, Tracks
 from .splines import Spline
 
 # Channel of the puppet -> how a rig would spell it: property, axes, index of the first.
@@ -25,6 +29,42 @@ def curves_of(puppet: Puppet, splines: dict[str, Spline], first: int = 1) -> tup
         for name, curve in splines.items()
         for column in range(curve.values.shape[1])
     )
+
+
+def controlled(clip: Clip, puppet: Puppet, tracks: Tracks) -> Clip:
+    """The clip with its controls' matrices and the values of their channels, as a rig has them.
+
+    Knees have none: where their controls stand is up to a rig.
+    """
+    names = list(dict.fromkeys(name.rpartition(".")[0] for name in tracks))
+    controls = tuple(name for name in names if not name.startswith("knee"))
+    matrices = np.stack([_matrix(clip, puppet, tracks, name) for name in controls], axis=1)
+    channels, columns = [], []
+    for name, values in tracks.items():
+        control, _, channel = name.rpartition(".")
+        path, axes, _index = _SPELLED[channel]
+        channels += [f"{control}|{path}.{axis}" for axis in axes]
+        columns.append(values)
+    return replace(
+        clip,
+        channels=tuple(channels),
+        channel_values=np.concatenate(columns, axis=-1),
+        control_matrices=matrices,
+        meta=replace(clip.meta, controls=controls),
+    )
+
+
+def _matrix(clip: Clip, puppet: Puppet, tracks: Tracks, control: str) -> Floats:
+    """(T,4,4) a control's matrix: at rest its axes are the world's."""
+    found = np.tile(np.eye(4), (len(clip.frames), 1, 1))
+    joint = puppet.joints.index(control)
+    back = np.broadcast_to(quat.conjugate(puppet.rest_rotations[joint]), (len(clip.frames), 4))
+    turn = quat.multiply(clip.rotations[:, joint], back)
+    for axis in range(3):
+        along = np.broadcast_to(np.eye(3)[axis], (len(clip.frames), 3))
+        found[:, :3, axis] = quat.rotate(turn, along)
+    found[:, :3, 3] = tracks.get(f"{control}.place", clip.positions[:, joint])
+    return found
 
 
 def _curve(puppet: Puppet, name: str, curve: Spline, column: int, first: int) -> Curve:

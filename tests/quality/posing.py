@@ -10,6 +10,7 @@ from analysis import quaternions as quat
 from analysis.curves import Curve
 from demo_scenes.captured.motions import CapturedMotion
 
+from .key_data import controlled
 from .legs import leg_turn, swivel_of
 from .puppet import SIDES, Floats, Puppet, Tracks, puppet_of
 
@@ -76,7 +77,7 @@ def clip_of(
         else:
             since[:, j] = quat.multiply(since[:, above], _own_turn(tracks, joint, count))
     rest = np.broadcast_to(puppet.rest_rotations, since.shape)
-    return Clip(
+    made = Clip(
         frames=np.arange(1, count + 1, dtype=np.float64),
         fps=fps,
         joints=puppet.joints,
@@ -98,6 +99,7 @@ def clip_of(
             curves=curves,
         ),
     )
+    return controlled(made, puppet, tracks) if curves else made
 
 
 def _roles(puppet: Puppet) -> MappingProxyType[str, tuple[str, ...]]:
