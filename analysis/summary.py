@@ -5,6 +5,7 @@ import re
 import textwrap
 from collections.abc import Sequence
 
+from .cause_words import cause_text, clears_text, goes_with_text
 from .finding import Finding, Shot
 from .plain_text import one_line
 from .words import count_text, frame_text
@@ -26,7 +27,7 @@ def shot_text(shot: Shot, *, width: int = 80) -> str:
     if shot.is_unjudged:
         why = f"could be judged ({'; '.join(skipped)})."
         return "\n".join([*lines, _wrapped("nothing", why, width)])
-    lines += [_finding_text(finding, width) for finding in shot.findings]
+    lines += [_finding_text(finding, shot.findings, width) for finding in shot.findings]
     lines += [_wrapped("look", look.says, width) for look in shot.looks[:MOST_LOOKS]]
     lines += [_wrapped("style", sentence, width) for sentence in shot.style]
     lines += [_wrapped("good", sentence, width) for sentence in shot.good_briefly]
@@ -59,11 +60,16 @@ def total_text(shots: Sequence[Shot], failed: Sequence[tuple[str, str]]) -> str:
     return "\n".join([*lines, f"{total}."])
 
 
-def _finding_text(finding: Finding, width: int) -> str:
+def _finding_text(finding: Finding, findings: Sequence[Finding], width: int) -> str:
     checks = dict.fromkeys((finding.check, *(check for check, _part in finding.also)))
     text = _wrapped(finding.severity, f"{finding.says} [{', '.join(checks)}]", width)
     if finding.suggestion is not None:
         text += "\n" + _wrapped("", f"-> {finding.suggestion.text}", width)
+    if finding.causes:
+        text += "\n" + _wrapped("cause", cause_text(finding.causes[0]), width)
+    for told in (goes_with_text(finding, findings), clears_text(finding, findings)):
+        if told:
+            text += "\n" + _wrapped("", told, width)
     return text
 
 

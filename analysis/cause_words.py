@@ -1,0 +1,51 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Causes in the words of the panel and of the terminal."""
+
+from collections.abc import Sequence
+
+from .cause import Cause
+from .finding import Finding
+from .words import frame_text
+
+# Causes beyond these stand in the JSON; what no single key explains is told besides.
+MOST_CAUSES = 3
+
+
+def cause_text(cause: Cause) -> str:
+    """`torso, location, key 34 (72 %): linear key: enters at 3.1 cm a frame, leaves at 0.4`."""
+    told = f"{cause.title} ({cause.share * 100.0:.0f} %)"
+    return f"{told}: {cause.why}" if cause.why else told
+
+
+def told_causes(causes: Sequence[Cause]) -> tuple[Cause, ...]:
+    """Those that are read: the first few, and last what no single key explains."""
+    keyed = [cause for cause in causes if cause.control is not None]
+    rest = [cause for cause in causes if cause.control is None]
+    return (*keyed[:MOST_CAUSES], *rest)
+
+
+def place_text(finding: Finding) -> str:
+    """Where a finding's first cause is: `torso, frame 34`; the finding itself where it has none."""
+    first = finding.causes[0] if finding.causes else None
+    if first is None or first.control is None:
+        return f"{finding.title}, frame {frame_text(finding.peak_frame)}"
+    if first.frame is None:
+        return first.control
+    return f"{first.control}, frame {frame_text(first.frame)}"
+
+
+def clears_text(finding: Finding, findings: Sequence[Finding]) -> str:
+    """`Mend torso, frame 34: 7 of 12 lines go.`; empty where no other line goes with it."""
+    here = {each.id for each in findings}
+    others = {each for each in finding.clears if each in here and each != finding.id}
+    if not others:
+        return ""
+    return f"Mend {place_text(finding)}: {len(others) + 1} of {len(findings)} lines go."
+
+
+def goes_with_text(finding: Finding, findings: Sequence[Finding]) -> str:
+    """`It goes once torso, frame 34, is mended.`; empty for a finding that stands by itself."""
+    leader = next((each for each in findings if each.id == finding.after), None)
+    if leader is None or leader.id == finding.id:
+        return ""
+    return f"It goes once {place_text(leader)}, is mended."
