@@ -4,7 +4,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from .plain_text import number_text
+from .words import frame_text
 
 # Shares are told in hundredths.
 DECIMALS = 2
@@ -69,7 +69,7 @@ class Cause:
         """A few words: `torso, location, key 34`."""
         if self.control is None:
             return "No single key"
-        key = "" if self.frame is None else f"key {number_text(self.frame)}"
+        key = "" if self.frame is None else f"key {frame_text(self.frame)}"
         return ", ".join(each for each in (self.control, self.channel or "", key) if each)
 
     def to_json(self) -> dict[str, Any]:

@@ -7,6 +7,8 @@ range that plays, the rate, the choices in the panel, the declared events) is a 
 are compared with those of the check; turned back, the answers are not old.
 """
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import bpy
@@ -24,6 +26,8 @@ ASKED = "The range, a choice above or a declaration has changed: check again."
 # The serial numbers of the checks after which keys, and declarations on objects, have changed.
 _keys_changed = [0]
 _declared_since = [0]
+# Whether what touches actions now is known to leave their keys as they are.
+_keys_stay = [False]
 # What the panels were last asked to show.
 _shown = [""]
 
@@ -63,13 +67,25 @@ def note_declared() -> None:
         _declared_since[0] = check.serial
 
 
+@contextmanager
+def keys_stay(context: bpy.types.Context) -> Iterator[None]:
+    """A block in which keys are selected and no more: from 5.0 on that too is told as a change."""
+    _keys_stay[0] = True
+    try:
+        yield
+        context.view_layer.update()
+    finally:
+        _keys_stay[0] = False
+
+
 @bpy.app.handlers.persistent
 def watch_changes(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
     """After each update of a scene: notice changed keys, and show what has become old."""
     check = last_check.last_check()
     if check is None or scene.session_uid != check.scene_uid:
         return
-    if check.serial != _keys_changed[0] and _touches_keys(depsgraph):
+    known = _keys_stay[0] or check.serial == _keys_changed[0]
+    if not known and _touches_keys(depsgraph):
         _keys_changed[0] = check.serial
     if scene != bpy.context.scene:
         return

@@ -4,12 +4,13 @@
 Arrays do not belong into properties. There is one session, so there is one store.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import count
 from typing import Any
 
 import bpy
 
+from ...analysis import Shot
 from ...analysis.pipeline import Examination
 from ..sampling.scene_facts import metres_per_unit
 
@@ -66,6 +67,13 @@ def remember(
         asked=asked,
     )
     _stored[:] = [kept]
+
+
+def retell(shot: Shot) -> None:
+    """Keep the last check with other answers: those that know their causes."""
+    if _stored:
+        examination = replace(_stored[0].examination, shot=shot)
+        _stored[:] = [replace(_stored[0], examination=examination)]
 
 
 def last_check() -> LastCheck | None:

@@ -6,7 +6,9 @@ from typing import Any
 import bpy
 
 from ..sampling.supports import NO_GROUND
+from .causes_panel import draw_causes
 from .changes import why_old
+from .folding import is_shown, order_of
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
 from .session import is_here, session_of
 from .wrapping import draw_text
@@ -26,7 +28,7 @@ class PLUMBLINE_UL_findings(bpy.types.UIList):
         self,
         context: Any,
         layout: Any,
-        _data: Any,
+        data: Any,
         item: Any,
         _icon: int,
         _active_data: Any,
@@ -37,19 +39,38 @@ class PLUMBLINE_UL_findings(bpy.types.UIList):
         """One line; the frame is a button that goes there.
 
         In a narrow sidebar the part and what it does come before all else: fewer pixels for the
-        frame, sides by their letters, and what is minor is faint instead of having an icon.
+        frame, sides by their letters, and what is minor is faint instead of having an icon. Lines
+        that go with another one's cause stand behind a gap, and that one has a triangle.
         """
         narrow = is_narrow(context)
         row = layout.row(align=True)
+        if item.leader >= 0:
+            row.label(text="", icon="BLANK1")
         frame = row.row()
         frame.ui_units_x = 1.8 if narrow else 2.6
         frame.operator(PLUMBLINE_OT_go_to.bl_idname, text=item.frame_text).index = index
+        if item.folds:
+            icon = "DOWNARROW_HLT" if item.open else "RIGHTARROW"
+            row.prop(item, "open", text="", icon=icon, emboss=False)
         if narrow:
             title = row.row()
             title.active = item.major
             title.label(text=brief(item.title), translate=False)
         else:
-            row.label(text=item.title, icon="ERROR" if item.major else "DOT", translate=False)
+            # Triangles and gaps take their room from the words.
+            title = brief(item.title) if data.folding else item.title
+            row.label(text=title, icon="ERROR" if item.major else "DOT", translate=False)
+
+    def filter_items(self, _context: Any, data: Any, name: str) -> tuple[list[int], list[int]]:
+        """Folded lines are out of sight; what is searched for is shown, folded or not."""
+        lines = getattr(data, name)
+        bit = self.bitflag_filter_item
+        if self.filter_name:
+            helper = bpy.types.UI_UL_list
+            shown = helper.filter_items_by_name(self.filter_name, bit, lines, "title")
+        else:
+            shown = [bit if is_shown(lines, number) else 0 for number in range(len(lines))]
+        return shown, order_of(lines) if data.folding else []
 
 
 def is_narrow(context: bpy.types.Context) -> bool:
@@ -123,7 +144,9 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         for note in session.style:
             draw_text(context, layout, note.says)
         if session.findings:
-            rows = min(len(session.findings), MOST_ROWS)
+            lines = session.findings
+            shown = sum(is_shown(lines, number) for number in range(len(lines)))
+            rows = min(shown, MOST_ROWS)
             layout.template_list(
                 "PLUMBLINE_UL_findings", "", session, "findings", session, "active", rows=rows
             )
@@ -135,6 +158,7 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         draw_text(context, box, finding.says)
         if finding.mend:
             draw_text(context, box, finding.mend, icon="TOOL_SETTINGS")
+        draw_causes(context, box)
 
 
 class _Notes(SidePanel):

@@ -20,7 +20,9 @@ from .events import (
 )
 from .fixed import PLUMBLINE_OT_fix_prop
 from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
+from .lines import PlumblineFinding, PlumblineNote
 from .masses import register_mass, unregister_mass
+from .mend_operators import OF_MEND, PLUMBLINE_OT_play_loop, PLUMBLINE_OT_select_key
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
 from .panel import (
     PLUMBLINE_PT_check,
@@ -30,7 +32,7 @@ from .panel import (
     PLUMBLINE_UL_findings,
 )
 from .points import PLUMBLINE_OT_follow, PLUMBLINE_OT_unfollow, PLUMBLINE_PT_points
-from .session import PlumblineFinding, PlumblineNote, PlumblineSession, forget_on_load
+from .session import PlumblineSession, forget_on_load
 from .trails_panel import PLUMBLINE_PT_trails, PLUMBLINE_PT_trails_more
 from .trails_session import PlumblineTrailPart, PlumblineTrails
 
@@ -42,6 +44,9 @@ CLASSES = (
     PlumblineSession,
     PLUMBLINE_OT_check,
     PLUMBLINE_OT_go_to,
+    PLUMBLINE_OT_select_key,
+    *OF_MEND.values(),
+    PLUMBLINE_OT_play_loop,
     PLUMBLINE_UL_findings,
     PLUMBLINE_PT_check,
     PLUMBLINE_PT_trails,

@@ -13,6 +13,7 @@ from ...analysis.summary import MOST_LOOKS
 from ...analysis.words import capital, count_text, frame_text
 from ..sampling.scene_facts import moving_objects
 from . import last_check
+from .lines import PlumblineFinding, PlumblineNote
 from .redraw import redraw_viewports
 from .trails_session import PlumblineTrails
 
@@ -45,23 +46,6 @@ def _another_rig(self: Any, _context: bpy.types.Context) -> None:
 
 def _read_another(_self: Any, context: bpy.types.Context) -> None:
     redraw_viewports(context)
-
-
-class PlumblineFinding(bpy.types.PropertyGroup):
-    """One line of the list: a title that fits, and the sentences that are read below it."""
-
-    title: bpy.props.StringProperty()
-    says: bpy.props.StringProperty()
-    mend: bpy.props.StringProperty()
-    frame: bpy.props.FloatProperty()
-    frame_text: bpy.props.StringProperty()
-    major: bpy.props.BoolProperty()
-
-
-class PlumblineNote(bpy.types.PropertyGroup):
-    """A sentence: the shot's style, what is worth a look, what is good or was not judged."""
-
-    says: bpy.props.StringProperty()
 
 
 class PlumblineSession(bpy.types.PropertyGroup):
@@ -115,6 +99,10 @@ class PlumblineSession(bpy.types.PropertyGroup):
     scene_uid: bpy.props.StringProperty()
     headline: bpy.props.StringProperty()
     unjudged: bpy.props.BoolProperty()
+    # Are causes known, does any line fold, and how far has a search come (below 0: none runs)?
+    explained: bpy.props.BoolProperty()
+    folding: bpy.props.BoolProperty()
+    progress: bpy.props.FloatProperty(default=-1.0)
     problem: bpy.props.StringProperty()
     trails: bpy.props.PointerProperty(type=PlumblineTrails)
 
@@ -225,4 +213,5 @@ def clear(session: PlumblineSession) -> None:
     for name in ("findings", "style", "looks", "good", "skipped"):
         getattr(session, name).clear()
     session.active, session.headline, session.problem, session.scene_uid = 0, "", "", ""
-    session.unjudged = False
+    session.unjudged = session.explained = session.folding = False
+    session.progress = -1.0

@@ -1,0 +1,42 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""One line of the panel's lists: findings, which may fold, and sentences."""
+
+from typing import Any
+
+import bpy
+
+
+def _folded(self: Any, context: bpy.types.Context) -> None:
+    """Where the line that is read folds away, the one that it folds under is read."""
+    session: Any = context.window_manager.plumbline
+    at = session.active
+    if not self.open and 0 <= at < len(session.findings):
+        leader = session.findings[at].leader
+        if leader >= 0 and session.findings[leader] == self:
+            session.active = leader
+
+
+class PlumblineFinding(bpy.types.PropertyGroup):
+    """One line of the list: a title that fits, and the sentences that are read below it.
+
+    leader   number of the line that it folds under, -1 where it stands alone
+    folds    how many lines fold under it
+    """
+
+    title: bpy.props.StringProperty()
+    says: bpy.props.StringProperty()
+    mend: bpy.props.StringProperty()
+    frame: bpy.props.FloatProperty()
+    frame_text: bpy.props.StringProperty()
+    major: bpy.props.BoolProperty()
+    leader: bpy.props.IntProperty(default=-1)
+    folds: bpy.props.IntProperty()
+    open: bpy.props.BoolProperty(
+        name="Unfold", description="Show the lines that go once this one is mended", update=_folded
+    )
+
+
+class PlumblineNote(bpy.types.PropertyGroup):
+    """A sentence: the shot's style, what is worth a look, what is good or was not judged."""
+
+    says: bpy.props.StringProperty()
