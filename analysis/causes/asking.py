@@ -1,0 +1,94 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The trials that are asked for a shot's findings, within a budget of frames."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..clip import Clip
+from ..pipeline import Examination
+from ..trials import Trial
+from .candidates import Candidate, candidates
+from .groups import groups_of
+from .places import Place, place_of
+from .pose_keys import PoseKeys
+
+# So many keys are asked about for each finding, of different groups or frames.
+ASKED = 3
+# Of all frames that may be posed for a shot's findings: times the shot's own.
+BUDGET = 2.0
+# What is so much less likely than the likeliest is not asked about.
+LEAST_LIKELY = 0.02
+
+
+@dataclass(frozen=True, eq=False)
+class Suspect:
+    """A candidate for a finding; `trial` is the index of the trial that asks about it, or None
+    where the budget did not reach."""
+
+    candidate: Candidate
+    trial: int | None
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """What is asked: each finding's place with its suspects, and all trials."""
+
+    places: tuple[tuple[Place, tuple[Suspect, ...]], ...]
+    trials: tuple[Trial, ...]
+
+    @property
+    def frames(self) -> int:
+        """How many frames are posed for it."""
+        return sum(len(trial.samples) for trial in self.trials)
+
+
+def plan_trials(examination: Examination) -> Plan:
+    """Ask about the likeliest keys of each finding: first one key for each, then the next.
+
+    What several findings suspect is asked once.
+    """
+    basis, shot = examination.basis, examination.shot
+    groups = groups_of(basis.clip)
+    poses = PoseKeys(groups)
+    ranked = [
+        (place, candidates(basis, groups, poses, place))
+        for place in (place_of(basis, finding) for finding in shot.findings)
+    ]
+    budget = BUDGET * len(basis.frames)
+    asked: dict[tuple[object, ...], int] = {}
+    trials: list[Trial] = []
+    for rank in range(ASKED):
+        for _place, found in ranked:
+            chosen = _worth_asking(found)
+            if rank >= len(chosen) or chosen[rank].repair.key in asked:
+                continue
+            each = chosen[rank]
+            if sum(len(t.samples) for t in trials) + len(each.samples) > budget:
+                continue
+            asked[each.repair.key] = len(trials)
+            trials.append(_trial(basis.clip, each))
+    places = tuple(
+        (
+            place,
+            tuple(Suspect(each, asked.get(each.repair.key)) for each in _worth_asking(found)),
+        )
+        for place, found in ranked
+    )
+    return Plan(places, tuple(trials))
+
+
+def _worth_asking(found: Sequence[Candidate]) -> list[Candidate]:
+    """The likeliest, and what is not out of the question beside it."""
+    if not found or found[0].weight <= 0.0:
+        return []
+    return [each for each in found[:ASKED] if each.weight >= LEAST_LIKELY * found[0].weight]
+
+
+def _trial(clip: Clip, each: Candidate) -> Trial:
+    group = each.repair.group
+    assert clip.channel_values is not None
+    now = clip.channel_values[np.ix_(each.samples, np.asarray(group.columns))]
+    names = tuple(clip.channels[column] for column in group.columns)
+    return Trial(samples=each.samples, channels=names, values=now + each.change)

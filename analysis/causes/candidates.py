@@ -1,0 +1,167 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Which keys may have made a finding, the likeliest first, by what curves and matrices tell."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..basis import Basis
+from .drafts import Draft, drafts
+from .effect import shares
+from .groups import Group
+from .own_path import lever, oddness, scales
+from .places import Place, explained
+from .pose_keys import PoseKeys
+from .repairs import RETIME, SMOOTH, SPREAD, UNWIND, Repair
+from .values import Followers, jerk_of_smoothest, values_held
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+# A repair that changes more samples than this is asked about around the finding alone.
+MOST_SAMPLES = 40
+# How much of a finding a repair is believed to take where only the rig can tell.
+UNTOLD = 0.3
+# What a finding is explained by has to count for something, and what does not not for nothing.
+LEAST_EXPLAINED = 0.1
+# A switch that moves nothing foretellable is worth asking about: as odd as this, metres.
+SWITCH_ODD = 1.5
+# Jerk that is usual on the keys of any curve, metres.
+USUAL_M = 0.005
+# A turn gone wrong and a value held exactly are seldom meant.
+UNWIND_BONUS, HELD_BONUS = 5.0, 2.0
+# Changes of a channel that are none.
+LEAST_CHANGE = 1e-6
+# So many of the likeliest are judged by their very keys.
+EXACTLY = 6
+
+
+@dataclass(frozen=True, eq=False)
+class Candidate:
+    """A repair, how odd its key is, and how much of the finding it is foretold to take.
+
+    samples (N,), change (N,K)   what its channels gain where they change
+    odd                          by the key's own curves; larger is odder
+    foretold                     0 to 1
+    """
+
+    repair: Repair
+    odd: float
+    foretold: float
+    samples: Ints
+    change: Floats
+
+    @property
+    def weight(self) -> float:
+        """How likely it is, before the rig is asked."""
+        return self.odd * (LEAST_EXPLAINED + self.foretold)
+
+
+def candidates(
+    basis: Basis, groups: Sequence[Group], poses: PoseKeys, place: Place
+) -> list[Candidate]:
+    """All repairs that touch a finding's frames, the likeliest first, one for each group and
+    key.
+
+    The repairs of all keys are looked at roughly, those that lead then exactly.
+    """
+    rough: dict[tuple[object, ...], tuple[float, Draft, Judge]] = {}
+    for group in groups:
+        if place.body is not None and not _drives(basis, group, place.body):
+            continue
+        judge = Judge(basis, group, poses, place)
+        for draft in drafts(basis, group, place, judge.followers):
+            weight = judge.weight(draft.kind, draft.frame, draft.to_frame, draft.change)
+            key = (group.control, group.name, group.action, group.strip, draft.frame)
+            if weight > 0.0 and (key not in rough or rough[key][0] < weight):
+                rough[key] = (weight, draft, judge)
+    leading = sorted(rough.values(), key=lambda each: -each[0])[:EXACTLY]
+    exact = [judge.candidate(draft.make()) for _weight, draft, judge in leading]
+    return sorted((e for e in exact if e is not None), key=lambda each: -each.weight)
+
+
+def _drives(basis: Basis, group: Group, body: int) -> bool:
+    """Whether a group can move a body; what no curve drives (a prop) goes with what holds it."""
+    each = basis.bodies[body]
+    if each.name in group.drives:
+        return True
+    hangs = (each.part or "").startswith("prop") or each.added
+    return hangs and any(basis.bodies[n].name in group.drives for n in basis.ancestors(body))
+
+
+class Judge:
+    """Judges repairs of one group for one finding."""
+
+    def __init__(self, basis: Basis, group: Group, poses: PoseKeys, place: Place) -> None:
+        self.followers = Followers(basis, shares(basis, group.control, group.drives))
+        self._basis, self._group, self._poses, self._place = basis, group, poses, place
+        self._lever_m = lever(basis, group.control, place.body, place.first)
+        shown = 1.0 if place.body is None else float(self.followers.shares[place.body])
+        self._share = max(shown, UNTOLD)
+        self._foretells = group.is_transform and shown > UNTOLD
+        self._usual = _usual(basis, group, self._lever_m)
+        self._around = place.around(len(basis.frames))
+
+    def weight(self, kind: str, frame: float, to_frame: float | None, change: Floats) -> float:
+        """How likely a repair is that changes the channels by (T,K)."""
+        if not np.abs(change[self._around]).max() > LEAST_CHANGE:
+            return 0.0
+        odd, foretold = self._odd(kind, frame, to_frame, change), self._foretold(change)
+        return odd * (LEAST_EXPLAINED + foretold)
+
+    def candidate(self, repair: Repair | None) -> Candidate | None:
+        """The repair as it is judged by its very keys."""
+        if repair is None:
+            return None
+        change = self._group.change(repair.mended, self._basis.frames)
+        samples = np.flatnonzero(np.abs(change).max(axis=-1) > LEAST_CHANGE)
+        if len(samples) > MOST_SAMPLES:
+            first, last = (
+                self._around[n] + side * MOST_SAMPLES // 4 for n, side in ((0, -1), (-1, 1))
+            )
+            samples = samples[(samples >= first) & (samples <= last)]
+        if len(samples) == 0:
+            return None
+        return Candidate(
+            repair=repair,
+            odd=self._odd(repair.kind, repair.frame, repair.to_frame, change),
+            foretold=self._foretold(change),
+            samples=samples,
+            change=change[samples],
+        )
+
+    def _odd(self, kind: str, frame: float, to_frame: float | None, change: Floats) -> float:
+        """How odd a key is: the jerk that mending it takes, how clear that is, and beside what the
+        group's other keys would take."""
+        group = self._group
+        if not group.is_transform:
+            return SWITCH_ODD if kind == SPREAD else 0.0
+        told = oddness(self._basis, group, change, self._lever_m)
+        odd = float(told.taken * told.ratio * np.sqrt(told.taken / self._usual)) * self._share
+        if kind == RETIME:
+            return odd * self._poses.lonely(group, frame, frame if to_frame is None else to_frame)
+        if kind == SMOOTH:
+            return odd * self._poses.rare_corner(group, frame)
+        if kind == UNWIND:
+            return odd * UNWIND_BONUS
+        return odd * (HELD_BONUS if values_held(group, frame) else 1.0)
+
+    def _foretold(self, change: Floats) -> float:
+        """How much of the finding goes, where that can be foretold."""
+        if not self._foretells:
+            return UNTOLD
+        around = self._around
+        before = self._basis.marks[around][:, :, :2]
+        after = self.followers.moved(self._group, around, change[around])
+        return explained(self._basis, self._place, before, after)
+
+
+def _usual(basis: Basis, group: Group, lever_m: float) -> float:
+    """The jerk that the smoothest value would take at the group's keys: their median, metres."""
+    if not group.is_transform:
+        return USUAL_M
+    metres = scales(basis, group, lever_m)
+    taken = [jerk_of_smoothest(basis, group, frame, metres) for frame in group.frames[1:-1]]
+    return USUAL_M + (float(np.median(taken)) if taken else 0.0)

@@ -1,0 +1,113 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Repairs of a group's keys near a finding, roughly: what they would do to the channels.
+
+Handles that Blender finds by itself take time to find again; until a repair leads, its curves are
+taken to answer as `own_path.bump` does.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..basis import Basis
+from .groups import Group
+from .own_path import bump
+from .places import Place
+from .repairs import (
+    RETIME,
+    SUGGESTED,
+    VALUE,
+    Repair,
+    retime,
+    room,
+    structural,
+    values_of,
+    with_values,
+)
+from .values import Followers, off_asked_for, off_neighbours, off_smoothest
+
+Floats = NDArray[np.float64]
+
+# Key values that differ by less are one.
+LEAST_OFF = 2e-4
+
+
+@dataclass(frozen=True, eq=False)
+class Draft:
+    """A repair of the key on `frame`.
+
+    change (T,K)   what the group's channels gain, roughly
+    make           gives the repair itself
+    """
+
+    kind: str
+    frame: float
+    to_frame: float | None
+    change: Floats
+    make: Callable[[], Repair | None]
+
+
+def drafts(basis: Basis, group: Group, place: Place, followers: Followers) -> Iterator[Draft]:
+    """Everything that may be mended at the keys whose segments touch a finding's frames."""
+    for frame in _keys_near(basis, group, place):
+        for repair in structural(group, frame, basis.clip.fps):
+            change = group.change(repair.mended, basis.frames)
+            yield Draft(repair.kind, frame, repair.to_frame, change, partial(_given, repair))
+        if group.is_transform:
+            yield from _retimed(basis, group, frame)
+            yield from _moved(basis, group, frame, place, followers)
+
+
+def _retimed(basis: Basis, group: Group, frame: float) -> Iterator[Draft]:
+    """The key a frame earlier or later: roughly, its value is another at the old frame."""
+    values = basis.clip.channel_values
+    assert values is not None
+    at = int(np.argmin(np.abs(basis.frames - frame)))
+    before, after = max(at - 1, 0), min(at + 1, len(basis.frames) - 1)
+    if after == before:
+        return
+    columns = list(group.columns)
+    slope = (values[after, columns] - values[before, columns]) / (after - before)
+    for to_frame in room(group, frame):
+        change = np.outer(bump(group, frame, basis.frames), (frame - to_frame) * slope)
+        yield Draft(RETIME, frame, to_frame, change, partial(retime, group, frame, to_frame))
+
+
+def _moved(
+    basis: Basis, group: Group, frame: float, place: Place, followers: Followers
+) -> Iterator[Draft]:
+    """The key at other values."""
+    advice = place.finding.suggestion
+    wanted = [(VALUE, off_smoothest(basis, group, frame))]
+    if place.rests:
+        wanted += list(off_neighbours(group, frame))
+    if advice is not None and advice.offset is not None and place.body is not None:
+        off = off_asked_for(followers, group, frame, place.body, advice.offset)
+        wanted.append((SUGGESTED, off))
+    answer = bump(group, frame, basis.frames)
+    here = values_of(group, frame)
+    for kind, off in wanted:
+        if off is None or not np.abs(off).max() > LEAST_OFF:
+            continue
+
+        def make(kind: str = kind, off: Floats = off) -> Repair:
+            return Repair(kind, group, with_values(group, frame, here + off), frame)
+
+        yield Draft(kind, frame, None, np.outer(answer, off), make)
+
+
+def _given(repair: Repair) -> Repair:
+    return repair
+
+
+def _keys_near(basis: Basis, group: Group, place: Place) -> Iterator[float]:
+    first, last = basis.frames[place.first], basis.frames[place.last]
+    frames = np.asarray(group.frames)
+    low, high = frames[frames <= first], frames[frames >= last]
+    start = low[-1] if len(low) else frames[0]
+    end = high[0] if len(high) else frames[-1]
+    for frame in frames[(frames >= start) & (frames <= end)]:
+        yield float(frame)

@@ -1,0 +1,110 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""How odd a key is on its own control's path: what mending it takes of that path's jerk.
+
+Judged in the control's channels, in metres as its follower shows them, so that what the figure does
+otherwise neither hides nor makes anything.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..basis import Basis
+from .groups import SAME_FRAME, Group
+
+Floats = NDArray[np.float64]
+
+# A part of a quaternion turns by twice its angle.
+QUATERNION = 2.0
+# A control turns its follower's marks at this distance at least, metres at a height of 1.7 m.
+LEAST_LEVER_SHARE = 0.06
+# What paths jerk by rounding and by a steady hand, metres at 1.7 m.
+FLOOR_SHARE = 0.0005
+# Frames beyond a repair's own whose jerk it changes.
+REACH = 3
+
+
+@dataclass(frozen=True)
+class Oddness:
+    """size_m   how far the repair moves the control's path at most, metres
+    taken      jerk that it takes, and `left` what it leaves: root sums of squares, metres
+    """
+
+    size_m: float
+    taken: float
+    left: float
+
+    @property
+    def ratio(self) -> float:
+        """How clear it is: jerk taken over jerk left."""
+        return self.taken / self.left
+
+
+def scales(basis: Basis, group: Group, lever_m: float) -> Floats:
+    """(K,) metres at the follower for one unit of each channel."""
+    if group.name == "rotation_quaternion":
+        return np.full(len(group.curves), QUATERNION * lever_m)
+    if group.name.startswith("rotation"):
+        return np.full(len(group.curves), lever_m)
+    return np.ones(len(group.curves))
+
+
+def lever(basis: Basis, control: str, body: int | None, at: int) -> float:
+    """Metres from a control to the furthest mark of a body that it turns."""
+    least = LEAST_LEVER_SHARE * basis.height.scene_m
+    matrices = basis.clip.control_matrices
+    if body is None or matrices is None or control not in basis.clip.meta.controls:
+        return 2.0 * least
+    head = matrices[at, basis.clip.meta.controls.index(control), :3, 3]
+    marks = basis.marks[at, body, :2]
+    return max(float(np.linalg.norm(marks - head, axis=-1).max()), least)
+
+
+def oddness(basis: Basis, group: Group, change: Floats, lever_m: float) -> Oddness:
+    """What a repair that changes the group's channels by (T,K) does to their path."""
+    values = basis.clip.channel_values
+    assert values is not None
+    metres = scales(basis, group, lever_m)
+    path, away = values[:, group.columns] * metres, change * metres
+    touched = np.flatnonzero(np.abs(away).max(axis=-1) > 1e-9)
+    floor = FLOOR_SHARE * basis.height.scene_m
+    if len(touched) == 0:
+        return Oddness(0.0, 0.0, floor)
+    first = max(touched[0] - REACH, 0)
+    last = min(touched[-1] + REACH, len(path) - 1)
+    around = slice(first, last + 1)
+    before = float((np.diff(path[around], n=3, axis=0) ** 2).sum())
+    after = float((np.diff((path + away)[around], n=3, axis=0) ** 2).sum())
+    return Oddness(
+        size_m=float(np.linalg.norm(away, axis=-1).max()),
+        taken=float(np.sqrt(max(before - after, 0.0))),
+        left=float(np.sqrt(after) + floor),
+    )
+
+
+def bump(group: Group, frame: float, frames: Floats) -> Floats:
+    """(N,) how a smooth curve answers on scene frames to its key on `frame` raised by one.
+
+    Cubic Hermite segments whose slopes are those through each key's neighbours: near to what
+    automatic handles do, and the same for all of the group's curves.
+    """
+    keys = np.asarray(group.frames)
+    n = int(np.argmin(np.abs(keys - frame)))
+    answer = np.zeros(len(frames))
+    raised = np.zeros(len(keys))
+    raised[n] = 1.0
+    slopes = np.zeros(len(keys))
+    if len(keys) > 2:
+        slopes[1:-1] = (raised[2:] - raised[:-2]) / (keys[2:] - keys[:-2])
+    for k in range(max(n - 2, 0), min(n + 2, len(keys) - 1)):
+        inside = (frames >= keys[k] - SAME_FRAME) & (frames <= keys[k + 1] + SAME_FRAME)
+        gap = keys[k + 1] - keys[k]
+        u = (frames[inside] - keys[k]) / gap
+        answer[inside] = (
+            (1.0 + 2.0 * u) * (1.0 - u) ** 2 * raised[k]
+            + u * (1.0 - u) ** 2 * gap * slopes[k]
+            + u * u * (3.0 - 2.0 * u) * raised[k + 1]
+            + u * u * (u - 1.0) * gap * slopes[k + 1]
+        )
+    return answer

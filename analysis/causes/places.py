@@ -1,0 +1,70 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Where a finding is, and how much of it goes when the figure moves otherwise."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..basis import Basis
+from ..finding import Finding
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+# Frames beside a finding whose jerk it changes: third differences reach so far.
+MARGIN = 3
+# What is to rest and does not: its way is the fault, and not its jerk.
+RESTING = ("slide", "sink", "stomp")
+
+
+@dataclass(frozen=True, eq=False)
+class Place:
+    """A finding's body (None for the whole figure) and its first and last sample."""
+
+    finding: Finding
+    body: int | None
+    first: int
+    last: int
+
+    @property
+    def rests(self) -> bool:
+        """Whether the part should keep still there."""
+        return self.finding.check in RESTING
+
+    def around(self, count: int) -> Ints:
+        """Sample indices of the finding with some on either side, of a clip of `count`."""
+        first, last = max(self.first - MARGIN, 0), min(self.last + MARGIN, count - 1)
+        return np.arange(first, last + 1)
+
+
+def place_of(basis: Basis, finding: Finding) -> Place:
+    """The finding's samples and the body that is to be mended."""
+    first, last = (int(np.argmin(np.abs(basis.frames - f))) for f in finding.frames)
+    named = finding.id.split(":")[1]
+    bodies = [n for n, body in enumerate(basis.bodies) if body.title == named]
+    return Place(finding, bodies[0] if bodies else None, first, last)
+
+
+def explained(basis: Basis, place: Place, before: Floats, after: Floats) -> float:
+    """The share of what is wrong at a place that is gone, 0 to 1.
+
+    before, after   (N,B,2,3) joints and tips of all bodies over the place's samples
+
+    Of the part's jerk; of a part that should keep still, of its way, where that is more.
+    """
+    chosen = [
+        n
+        for n, body in enumerate(basis.bodies)
+        if body.judged and (place.body is None or n == place.body)
+    ]
+    one, other = before[:, chosen], after[:, chosen]
+    gone = _share(np.diff(one, n=3, axis=0), np.diff(other, n=3, axis=0))
+    if place.rests:
+        gone = max(gone, _share(np.diff(one, axis=0), np.diff(other, axis=0)))
+    return gone
+
+
+def _share(before: Floats, after: Floats) -> float:
+    was = float((before**2).sum())
+    return float(np.clip(1.0 - (after**2).sum() / max(was, 1e-18), 0.0, 1.0))

@@ -1,0 +1,114 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Other values for a key: those that leave the paths smoothest, or that a finding asks for."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..basis import Basis
+from .effect import world_changes
+from .groups import Group
+from .own_path import bump
+from .repairs import AS_AFTER, AS_BEFORE, neighbour_values, values_of
+from .roughness import jerk, moved_marks
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+# How far a channel is moved to see what it does: metres, radians or parts of a quaternion.
+PROBE = 0.01
+# What keeps values from running away along a direction in which nothing moves.
+RIDGE = 1e-6
+# Values that differ by less are one.
+SAME = 1e-6
+
+
+@dataclass(frozen=True, eq=False)
+class Followers:
+    """What goes along with a control: shares (B,) of a rigid follower's way, judged bodies only."""
+
+    basis: Basis
+    shares: Floats
+
+    def moved(self, group: Group, samples: Ints, change: Floats) -> Floats:
+        """(N,B,2,3) the bodies' joints and tips where the group's channels gain `change` (N,K)."""
+        moves = world_changes(self.basis.clip, group, samples, change)
+        return moved_marks(self.basis, samples, moves, self.shares)
+
+
+def jerk_of_smoothest(basis: Basis, group: Group, frame: float, metres: Floats) -> float:
+    """The jerk that the smoothest values take off the control's own path, metres.
+
+    metres (K,)   for one unit of each channel
+    """
+    off = off_smoothest(basis, group, frame)
+    if off is None:
+        return 0.0
+    answer = np.diff(bump(group, frame, basis.frames), n=3)
+    return float(np.linalg.norm(off * metres) * np.linalg.norm(answer))
+
+
+def values_held(group: Group, frame: float) -> bool:
+    """Whether a key repeats one of its neighbours exactly."""
+    here = values_of(group, frame)
+    for side in (-1, 1):
+        there = neighbour_values(group, frame, side)
+        if there is not None and np.nanmax(np.abs(here - there)) <= SAME:
+            return True
+    return False
+
+
+def off_smoothest(basis: Basis, group: Group, frame: float) -> Floats | None:
+    """(K,) from the key's values to the smoothest."""
+    clip = basis.clip
+    if clip.channel_values is None:
+        return None
+    samples = _samples(basis, group.span(frame), beyond=2.0)
+    if len(samples) < 6:
+        return None
+    path = clip.channel_values[samples][:, list(group.columns)]
+    answer = jerk(bump(group, frame, basis.frames[samples]))
+    return np.asarray(-(answer @ jerk(path)) / max(float(answer @ answer), 1e-12))
+
+
+def off_asked_for(
+    followers: Followers, group: Group, frame: float, body: int, offset: Floats
+) -> Floats | None:
+    """(K,) from the key's values to those that move a body's joint by an offset (3,) then."""
+    basis = followers.basis
+    samples = np.array([int(np.argmin(np.abs(basis.frames - frame)))])
+    keyed = np.flatnonzero(~np.isnan(values_of(group, frame)))
+    if followers.shares[body] <= 0.0 or len(keyed) == 0:
+        return None
+    still = basis.marks[samples[0], body, 0]
+    answers = np.zeros((3, len(keyed)))
+    for n, k in enumerate(keyed):
+        probe = np.zeros((1, len(group.curves)))
+        probe[0, k] = PROBE
+        answers[:, n] = (followers.moved(group, samples, probe)[0, body, 0] - still) / PROBE
+    off = np.zeros(len(group.curves))
+    off[keyed] = _least_squares(answers, offset)
+    return off
+
+
+def off_neighbours(group: Group, frame: float) -> Iterator[tuple[str, Floats]]:
+    """(K,) from the key's values to those of the key before, and of the key after."""
+    here = values_of(group, frame)
+    for kind, side in ((AS_BEFORE, -1), (AS_AFTER, 1)):
+        there = neighbour_values(group, frame, side)
+        if there is not None:
+            yield kind, np.nan_to_num(there - here)
+
+
+def _samples(basis: Basis, span: tuple[float, float], *, beyond: float) -> Ints:
+    inside = (basis.frames >= span[0] - beyond) & (basis.frames <= span[1] + beyond)
+    return np.flatnonzero(inside)
+
+
+def _least_squares(answers: Floats, wanted: Floats) -> Floats:
+    """(K,) what to take off, so that `answers` (N,K) times it comes nearest to `wanted` (N,)."""
+    square = answers.T @ answers
+    square += RIDGE * (np.trace(square) / len(square) + 1e-18) * np.eye(len(square))
+    return np.asarray(np.linalg.solve(square, answers.T @ wanted))

@@ -1,0 +1,171 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What is odd about a key, in words, and the values to type."""
+
+import numpy as np
+
+from ..basis import Basis
+from ..cause import Cause, KeyEdit
+from ..curves import Curve
+from ..keys import to_action
+from ..words import count_text, frame_text
+from .candidates import Candidate
+from .groups import SAME_FRAME, Group, groups_of
+from .places import Place
+from .repairs import (
+    AS_AFTER,
+    AS_BEFORE,
+    RETIME,
+    SMOOTH,
+    SPREAD,
+    SUGGESTED,
+    UNWIND,
+    VALUE,
+    Repair,
+    neighbour_values,
+    values_of,
+)
+
+# What to do about a repair's kind, as a cause's `mend` tells it.
+_MENDS = {
+    SMOOTH: "smooth",
+    UNWIND: "unwind",
+    SPREAD: "retime",
+    RETIME: "retime",
+    VALUE: "move",
+    SUGGESTED: "move",
+    AS_BEFORE: "move",
+    AS_AFTER: "move",
+}
+UNEXPLAINED = "no single key explains it"
+# Values nearer than this share of what the neighbours span are held.
+HELD = 0.02
+
+
+def no_single_key(share: float) -> Cause:
+    """What no single key explains."""
+    return Cause(control=None, channel=None, share=share, why=UNEXPLAINED)
+
+
+def cause_of(basis: Basis, place: Place, candidate: Candidate, share: float) -> Cause:
+    """A suspect as it is told."""
+    repair = candidate.repair
+    group = repair.group
+    curve = _blamed(group, repair.frame)
+    return Cause(
+        control=group.control,
+        channel=group.name,
+        share=share,
+        why=_why(basis, place, repair, candidate),
+        data_path=curve.data_path,
+        action=group.action,
+        strip=group.strip,
+        frame=repair.frame,
+        action_frame=float(to_action(curve, repair.frame)),
+        mend=_MENDS[repair.kind],
+        edits=edits_of(repair),
+        to_frame=repair.to_frame,
+    )
+
+
+def _blamed(group: Group, frame: float) -> Curve:
+    keyed = [curve for curve in group.curves if group.key_at(curve, frame) is not None]
+    return (keyed or list(group.curves))[0]
+
+
+def edits_of(repair: Repair) -> tuple[KeyEdit, ...]:
+    """The key values that the repair changes, as Blender's fields show them."""
+    edits = []
+    for old, new in zip(repair.group.curves, repair.mended.curves, strict=True):
+        if new is old or len(old.values) != len(new.values):
+            continue
+        scale = float(np.degrees(1.0)) if old.channel.startswith("rotation_euler") else 1.0
+        for n, (before, after) in enumerate(zip(old.values, new.values, strict=True)):
+            if abs(after - before) > 1e-7:
+                edits.append(
+                    KeyEdit(
+                        control=old.control,
+                        channel=old.channel,
+                        frame=old.frames[n],
+                        before=before * scale,
+                        after=after * scale,
+                    )
+                )
+    return tuple(edits)
+
+
+def _why(basis: Basis, place: Place, repair: Repair, candidate: Candidate) -> str:
+    if repair.kind == SMOOTH:
+        return _corner_words(basis, place, repair)
+    if repair.kind == UNWIND:
+        quaternion = repair.group.name == "rotation_quaternion"
+        what = "the quaternion changes its sign" if quaternion else "goes round a whole turn"
+        return f"{what} at this key"
+    if repair.kind == SPREAD:
+        (curve,) = repair.group.curves
+        n = repair.group.key_at(curve, repair.frame) or 1
+        before, after = curve.values[n - 1], curve.values[n]
+        return f"goes from {before:.2g} to {after:.2g} at once"
+    if repair.kind == RETIME:
+        return _time_words(basis, repair)
+    return _value_words(basis, place, repair, candidate)
+
+
+def _corner_words(basis: Basis, place: Place, repair: Repair) -> str:
+    """`linear key: enters at 3.1 cm a frame, leaves at 0.4`: the speeds of the part's joint."""
+    group = repair.group
+    kinds = {
+        curve.interpolation[n]
+        for curve in group.curves
+        if (n := group.key_at(curve, repair.frame)) is not None
+    }
+    kind = "linear" if "LINEAR" in kinds else "held" if "CONSTANT" in kinds else "broken"
+    body = place.body if place.body is not None else basis.lead
+    at = int(np.argmin(np.abs(basis.frames - repair.frame)))
+    if not 0 < at < len(basis.frames) - 1:
+        return f"{kind} key"
+    steps = np.linalg.norm(np.diff(basis.positions[at - 1 : at + 2, body], axis=0), axis=-1)
+    into, out = (basis.height.to_story * 100.0 * float(step) for step in steps)
+    return f"{kind} key: enters at {into:.1f} cm a frame, leaves at {out:.1f}"
+
+
+def _time_words(basis: Basis, repair: Repair) -> str:
+    """How many other controls are keyed where this key belongs."""
+    assert repair.to_frame is not None
+    there = {
+        group.control
+        for group in groups_of(basis.clip)
+        if group.control != repair.group.control
+        and any(abs(frame - repair.to_frame) <= SAME_FRAME for frame in group.frames)
+    }
+    when = "late" if repair.to_frame < repair.frame else "early"
+    frames = count_text(round(abs(repair.to_frame - repair.frame)), "frame")
+    if there:
+        others = count_text(len(there), "other control")
+        verb = "is" if len(there) == 1 else "are"
+        return f"{frames} {when}: {others} {verb} keyed on {frame_text(repair.to_frame)}"
+    return f"{frames} {when} for the path of its neighbours"
+
+
+def _value_words(basis: Basis, place: Place, repair: Repair, candidate: Candidate) -> str:
+    """How far the key is off, as the part shows it, and whether it repeats its neighbour."""
+    group = repair.group
+    moved = float(np.abs(candidate.change).max())
+    unit = "degrees" if group.name == "rotation_euler" else ""
+    size = basis.height.to_story * 100.0 * moved
+    if group.name == "location":
+        off = f"{size:.1f} cm"
+    elif unit:
+        off = f"{np.degrees(moved):.1f} degrees"
+    else:
+        off = f"{np.degrees(2.0 * np.arcsin(min(moved, 1.0))):.1f} degrees"
+    for side, other in ((-1, "before"), (1, "after")):
+        values = neighbour_values(group, repair.frame, side)
+        if values is not None and _held(group, repair.frame, values):
+            return f"repeats the key {other} it, {off} off the path of its neighbours"
+    return f"{off} off the path of its neighbours"
+
+
+def _held(group: Group, frame: float, values: np.ndarray) -> bool:
+    here = values_of(group, frame)
+    spread = max(float(max(curve.values) - min(curve.values)) for curve in group.curves)
+    return bool(np.nanmax(np.abs(here - values)) <= HELD * max(spread, 1e-9))
