@@ -138,7 +138,8 @@ class Judge:
         group = self._group
         if not group.is_transform:
             return SWITCH_ODD if kind == SPREAD else 0.0
-        told = oddness(self._basis, group, change, self._lever_m)
+        still = self._around if self._place.rests else None
+        told = oddness(self._basis, group, change, self._lever_m, still=still)
         odd = float(told.taken * told.ratio * np.sqrt(told.taken / self._usual)) * self._share
         if kind == RETIME:
             return odd * self._poses.lonely(group, frame, frame if to_frame is None else to_frame)

@@ -14,6 +14,7 @@ from ..basis import Basis
 from .groups import SAME_FRAME, Group
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 # A part of a quaternion turns by twice its angle.
 QUATERNION = 2.0
@@ -61,8 +62,13 @@ def lever(basis: Basis, control: str, body: int | None, at: int) -> float:
     return max(float(np.linalg.norm(marks - head, axis=-1).max()), least)
 
 
-def oddness(basis: Basis, group: Group, change: Floats, lever_m: float) -> Oddness:
-    """What a repair that changes the group's channels by (T,K) does to their path."""
+def oddness(
+    basis: Basis, group: Group, change: Floats, lever_m: float, *, still: Ints | None = None
+) -> Oddness:
+    """What a repair that changes the group's channels by (T,K) does to their path.
+
+    still   sample indices on which the path should rest: its way counts then, and not its jerk
+    """
     values = basis.clip.channel_values
     assert values is not None
     metres = scales(basis, group, lever_m)
@@ -71,11 +77,12 @@ def oddness(basis: Basis, group: Group, change: Floats, lever_m: float) -> Oddne
     floor = FLOOR_SHARE * basis.height.scene_m
     if len(touched) == 0:
         return Oddness(0.0, 0.0, floor)
+    order = 3 if still is None else 1
     first = max(touched[0] - REACH, 0)
     last = min(touched[-1] + REACH, len(path) - 1)
-    around = slice(first, last + 1)
-    before = float((np.diff(path[around], n=3, axis=0) ** 2).sum())
-    after = float((np.diff((path + away)[around], n=3, axis=0) ** 2).sum())
+    around = np.arange(first, last + 1) if still is None else still
+    before = float((np.diff(path[around], n=order, axis=0) ** 2).sum())
+    after = float((np.diff((path + away)[around], n=order, axis=0) ** 2).sum())
     return Oddness(
         size_m=float(np.linalg.norm(away, axis=-1).max()),
         taken=float(np.sqrt(max(before - after, 0.0))),

@@ -12,10 +12,12 @@ from ..finding import Finding, Shot
 from ..parts import limb_of
 from ..pipeline import Examination, findings_of
 from ..trials import Posed, patched
-from .asking import Plan, Suspect
+from .advice import with_advice
+from .asking import ASKED, Plan, Suspect
 from .candidates import LEAST_EXPLAINED
+from .joints import joint_repairs
 from .places import Place, explained
-from .words import cause_of, no_single_key
+from .words import cause_of, joint_cause, no_single_key
 
 # Findings whose frames lie this near are of one moment.
 NEAR_FRAMES = 3.0
@@ -40,7 +42,12 @@ def find_causes(examination: Examination, plan: Plan, answers: Sequence[Posed | 
     answers   one for each of the plan's trials; None for what was not, or could not be, posed
     """
     outcomes = [_outcome(examination, each) for each in answers]
-    told = [_told(examination, place, suspects, outcomes) for place, suspects in plan.places]
+    told = [
+        _told(examination, place, suspects, outcomes)
+        if suspects
+        else _told_by_joints(examination, place)
+        for place, suspects in plan.places
+    ]
     return replace(examination.shot, findings=_folded(examination.shot.findings, told))
 
 
@@ -87,6 +94,30 @@ def _told(
     first = suspects[kept[0]].trial
     outcome = None if first is None else outcomes[first]
     return _Told(tuple(causes), _cleared(examination, place, outcome))
+
+
+def _told_by_joints(examination: Examination, place: Place) -> _Told:
+    """The causes where no curve drives the part: joints whose own motion breaks."""
+    basis = examination.basis
+    found: list[tuple[float, Cause, Outcome]] = []
+    around = place.around(len(basis.frames))
+    for body, channel, posed in joint_repairs(basis, place):
+        outcome = _outcome(examination, posed)
+        assert outcome is not None
+        before, after = (each.marks[around][:, :, :2] for each in (basis, outcome.basis))
+        drop = _drop(place.finding, outcome.findings)
+        likely = drop * explained(basis, place, before, after)
+        if likely > 0.0:
+            found.append((likely, joint_cause(basis, place, body, channel, drop), outcome))
+    if not found:
+        return _Told((no_single_key(1.0),), ())
+    found.sort(key=lambda each: -each[0])
+    total, most = sum(each[0] for each in found), max(each[1].share for each in found)
+    causes = [replace(c, share=most * likely / total) for likely, c, _o in found[:ASKED]]
+    rest = 1.0 - sum(cause.share for cause in causes)
+    if rest >= LEAST_SHARE:
+        causes.append(no_single_key(rest))
+    return _Told(tuple(causes), _cleared(examination, place, found[0][2]))
 
 
 def _weigh(
@@ -149,11 +180,13 @@ def _folded(findings: Sequence[Finding], told: Sequence[_Told]) -> tuple[Finding
             if each not in after and each not in after.values():
                 after[each] = finding.id
     return tuple(
-        replace(
-            finding,
-            causes=known[finding.id].causes,
-            clears=known[finding.id].clears,
-            after=after.get(finding.id),
+        with_advice(
+            replace(
+                finding,
+                causes=known[finding.id].causes,
+                clears=known[finding.id].clears,
+                after=after.get(finding.id),
+            )
         )
         for finding in findings
     )

@@ -67,6 +67,18 @@ def cause_of(basis: Basis, place: Place, candidate: Candidate, share: float) -> 
     )
 
 
+def joint_cause(basis: Basis, place: Place, body: int, channel: str, share: float) -> Cause:
+    """A joint whose own motion breaks, in a clip whose curves do not tell the key."""
+    what = "turn" if channel == "rotation" else "path"
+    return Cause(
+        control=basis.bodies[body].name,
+        channel=channel,
+        share=share,
+        why=f"its own {what} breaks there",
+        frame=place.finding.peak_frame,
+    )
+
+
 def _blamed(group: Group, frame: float) -> Curve:
     keyed = [curve for curve in group.curves if group.key_at(curve, frame) is not None]
     return (keyed or list(group.curves))[0]
