@@ -1,10 +1,13 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Keys of a control's curve as plain data, so that a clip can carry them without Blender."""
 
-from dataclasses import dataclass, fields
+from dataclasses import MISSING, dataclass, fields
 from typing import Any
 
 from .errors import ClipError
+
+# Fields that a clip always tells, though they have a default.
+_TOLD = ("cyclic", "drives")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,6 +37,19 @@ class Curve:
                     modes NONE, REPEAT, REPEAT_OFFSET, MIRROR, 0 rounds for no end; or None
     time_scale      scene frames for one frame of the action, below 0 where it plays backwards;
                     None where only the keys tell it
+    modifiers       other curve modifiers that change it, which `analysis.keys` does not play
+
+    Where actions lie in layers (`weight` alone tells how much of a change arrives):
+
+    blend           how it goes together with what lies below: REPLACE, ADD, COMBINE ...
+    influence       pairs (scene frame, share) of its strip or action, straight between them and
+                    held beyond; empty where it counts in full
+    strip_frames    first and last scene frame of its strip; extends: HOLD, HOLD_FORWARD, NOTHING
+    rounds          how often its strip plays it, and scene frames of one time; `frames` are those
+                    of the first; None where it plays once
+    weight          pairs as of `influence`: less where it is not heard, or another one that lies
+                    above replaces it; empty where all of it arrives
+    owner           what has the curve where the rig itself does not: an object that moves it
     """
 
     control: str
@@ -60,10 +76,20 @@ class Curve:
     auto_smoothing: str = "CONT_ACCEL"
     cycles: tuple[str, int, str, int] | None = None
     time_scale: float | None = None
+    modifiers: tuple[str, ...] = ()
+    blend: str = "REPLACE"
+    influence: tuple[tuple[float, float], ...] = ()
+    strip_frames: tuple[float, float] | None = None
+    extends: str = "HOLD"
+    rounds: tuple[float, float] | None = None
+    weight: tuple[tuple[float, float], ...] = ()
+    owner: str = ""
 
     def to_json(self) -> dict[str, Any]:
-        """The curve as JSON values."""
-        return {field.name: getattr(self, field.name) for field in fields(self)}
+        """The curve as JSON values; what most curves have in common is left out."""
+        told = {field.name: getattr(self, field.name) for field in fields(self)}
+        common = {field.name: field.default for field in fields(self) if field.name not in _TOLD}
+        return {name: value for name, value in told.items() if value != common.get(name, MISSING)}
 
     @classmethod
     def from_json(cls, data: Any) -> "Curve":

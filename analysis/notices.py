@@ -15,15 +15,16 @@ from .parts import label, split_part
 from .plain_text import one_line
 from .words import capital, count_text, frame_text, frames_text
 
-# Where a sampler leaves sentences about declared events, and masses, that it could not read.
-UNREAD_EVENTS, UNREAD_MASSES = "unread_events", "unread_masses"
+# Where a sampler leaves sentences about declared events, masses and strips that it could not read.
+UNREAD_EVENTS, UNREAD_MASSES, UNREAD_STRIPS = "unread_events", "unread_masses", "unread_strips"
+_UNREAD = (UNREAD_EVENTS, UNREAD_MASSES, UNREAD_STRIPS)
 # Of a list that is all wrong, more of them would tell nothing new.
 _MOST = 3
 
 
 def notices_of(basis: Basis) -> tuple[str, ...]:
     """One sentence each: what was found, what was expected, what to do."""
-    told = [each for key in (UNREAD_EVENTS, UNREAD_MASSES) for each in _unread(basis, key)]
+    told = [each for key in _UNREAD for each in _unread(basis, key)]
     told += _misspelt(basis)
     told += _outside(basis)
     told += _of_no_part(basis)

@@ -10,8 +10,9 @@ import numpy as np
 
 from ...analysis import Clip, Follow, Meta, PlumblineError, Prop
 from ...analysis import quaternions as quat
-from ...analysis.notices import UNREAD_EVENTS, UNREAD_MASSES
+from ...analysis.notices import UNREAD_EVENTS, UNREAD_MASSES, UNREAD_STRIPS
 from .cameras import CameraPlan
+from .curves import unread_strips
 from .cycles import plays_as_cycle
 from .events import declared_events, unread_events
 from .masses import mass_of, unread_masses
@@ -122,6 +123,7 @@ def _meta(
                 for key, told in (
                     ("resting_handlers", resting),
                     ("not_followed", plan.lost),
+                    (UNREAD_STRIPS, unread_strips(plan.rig)),
                     (UNREAD_EVENTS, unread_events(scene, plan.rig)),
                     (UNREAD_MASSES, unread_masses(prop.item for prop in plan.props)),
                 )

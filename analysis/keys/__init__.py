@@ -6,7 +6,7 @@ Every edit gives a new curve; nothing here knows a rig or a file.
 
 from .edits import recomputed, smoothed, with_frame, with_interpolation, with_value, without_key
 from .play import slopes_at_key, values_at
-from .times import to_action, to_scene
+from .times import to_action, to_scene, weights_at
 
 __all__ = [
     "recomputed",
@@ -15,6 +15,7 @@ __all__ = [
     "to_action",
     "to_scene",
     "values_at",
+    "weights_at",
     "with_frame",
     "with_interpolation",
     "with_value",

@@ -15,7 +15,7 @@ from ..curves import Curve
 from .bezier import bezier, parameter_at
 from .cycling import in_first_round
 from .easings import KINDS, Way, eased
-from .times import scale_of, to_action
+from .times import in_first_play, scale_of, to_action
 
 Floats = NDArray[np.float64]
 
@@ -30,10 +30,10 @@ _NO_ARM = 1e-9
 def values_at(curve: Curve, frames: Any) -> Floats:
     """(N,) values, in the channel's own unit, on scene frames (N,); needs one key or more.
 
-    Beyond a strip's ends it is what the action would give there. Raises ValueError for a curve
-    without keys.
+    In a strip that repeats it is what plays then, beyond its ends what plays at them; how much of
+    it arrives is not asked (`weights_at`). Raises ValueError for a curve without keys.
     """
-    return _play(curve, to_action(curve, frames))
+    return _play(curve, to_action(curve, in_first_play(curve, frames)))
 
 
 def slopes_at_key(curve: Curve, n: int) -> tuple[float, float]:

@@ -144,12 +144,12 @@ def test_clamped_handles_stay_between_the_keys():
         assert inside.max() <= high + 1e-9
 
 
-def test_a_clip_without_the_newer_fields_still_loads():
+def test_a_clip_tells_what_is_uncommon_and_loads_without_it():
     curve = curve_of()
     told = curve.to_json()
-    for name in ("easing", "back", "amplitude", "period", "extrapolation", "time_scale", "cycles"):
-        del told[name]
+    assert not {"easing", "extrapolation", "time_scale", "cycles", "weight", "owner"} & set(told)
     old = Curve.from_json(told)
+    assert old == curve
     np.testing.assert_allclose(keys.values_at(old, FINE), keys.values_at(curve, FINE))
     assert keys.to_action(replace(old, frames=(2.0, 10.0, 16.0, 28.0, 42.0)), [20])[0] == 10.0
 
@@ -158,3 +158,26 @@ def test_five_thousand_keys_are_no_burden():
     frames, values = np.arange(5000.0), np.sin(np.arange(5000.0) / 9)
     curve = keys.with_value(curve_of(values, frames), 2500, 3.0)
     assert keys.values_at(curve, [2500.0])[0] == 3.0
+
+
+def test_a_strip_that_repeats_plays_its_first_round_again_and_holds_its_ends():
+    """Two rounds and a half of four frames at half speed, from frame 11 on."""
+    line = curve_of((0.0, 4.0), (1.0, 5.0), "LINEAR", "VECTOR")
+    strip = replace(
+        line,
+        frames=(11.0, 19.0),
+        time_scale=2.0,
+        strip="run",
+        strip_frames=(11.0, 31.0),
+        rounds=(2.5, 8.0),
+    )
+    frames = [0, 11, 15, 18.5, 19, 23, 27, 29, 31, 99]
+    np.testing.assert_allclose(keys.values_at(strip, frames), [0, 0, 2, 3.75, 0, 2, 0, 1, 2, 2])
+    whole = replace(strip, strip_frames=(11.0, 27.0), rounds=(2.0, 8.0))
+    np.testing.assert_allclose(keys.values_at(whole, [19, 26.5, 27, 99]), [0, 3.75, 4, 4])
+
+
+def test_how_much_of_a_curve_arrives():
+    strip = curve_of(weight=((0.0, 0.0), (10.0, 0.5), (20.0, 0.5)), blend="SUBTRACT")
+    np.testing.assert_allclose(keys.weights_at(strip, [-3, 5, 30]), [0, -0.25, -0.5])
+    np.testing.assert_allclose(keys.weights_at(curve_of(), [1, 2]), 1.0)
