@@ -1,16 +1,15 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""A copy of a rig without keys, which shows how it would stand if channels took other values.
+"""A copy of a rig with keys of its own, which shows how it would stand if channels took others.
 
-The copy has the rig's constraints and drivers and none of its animation: on every frame the final
-values of all keyed channels are written into it, as the clip holds them or as a trial wants them.
-So it does not matter whether they come from actions, slots, layers or blended strips. It stands
-alone in a temporary scene; copy and scene are gone when the block ends.
+The copy has the rig's constraints and drivers and none of its animation: all keyed channels have
+their final values as plain keys, as the clip holds them or as a trial wants them. So it does not
+matter whether they come from actions, slots, layers or blended strips. It stands alone in a
+temporary scene; copy and scene are gone when the block ends.
 """
 
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
-from typing import Any
 
 import bpy
 import numpy as np
@@ -20,12 +19,11 @@ from ...analysis import quaternions as quat
 from ...analysis.trials import Posed, Trial
 from ..sampling.clips import placed_matrices
 from ..sampling.exactness import judge
-from ..sampling.probes import NAME
 from ..sampling.reader import RigPlan, RigReader
-from ..sampling.scene_facts import check_posed, metres_per_unit
+from ..sampling.scene_facts import check_posed, metres_per_unit, time_stretch
 from ..sampling.stages import Stage, temporary_stage
-from .channel_writer import ChannelWriter
-from .closure import copied_closure, reads_original
+from .baked import BakedKeys
+from .copies import copied_closure, plain_copy, reads_original, take_keys_off
 
 # A copy that is further off than this on a frame as it was sampled does not answer for the rig.
 FAITHFUL_M = 1e-4
@@ -47,14 +45,30 @@ def rig_copy(scene: bpy.types.Scene, plan: RigPlan, clip: Clip) -> Iterator["Rig
             "its keys alone."
         )
     copied = bool(verdict.why)
-    with _plain_copy(plan.rig) as copy, _stage(scene, copy, copied) as stage:
-        if not reads_original(stage.go(round(float(clip.frames[0]))), plan.rig):
-            yield _faithful(RigCopy(stage, plan, copy, clip, metres_per_unit(scene)))
+    with plain_copy(plan.rig) as copy, _asked(scene, plan, copy, clip, copied) as asked:
+        if not reads_original(asked.depsgraph, plan.rig):
+            yield _faithful(asked)
             return
-    with copied_closure(plan.rig) as copy:
-        take_keys_off(copy)
-        with _stage(scene, copy, copied) as stage:
-            yield _faithful(RigCopy(stage, plan, copy, clip, metres_per_unit(scene)))
+    with copied_closure(plan.rig) as copy, _asked(scene, plan, copy, clip, copied) as asked:
+        yield _faithful(asked)
+
+
+@contextmanager
+def _asked(
+    scene: bpy.types.Scene, plan: RigPlan, copy: bpy.types.Object, clip: Clip, copied: bool
+) -> Iterator["RigCopy"]:
+    """The copy on a stage, under its own keys; of a plain object only the place counts."""
+    take_keys_off(copy)
+    names, values = clip.channels, clip.channel_values
+    values = np.zeros((len(clip.frames), 0)) if values is None else values
+    times = clip.frames / time_stretch(scene)
+    keys = BakedKeys(copy, plan.channels, names, times, values)
+    shown, placed = ((), (copy,)) if plan.is_plain else ((copy,), ())
+    try:
+        with temporary_stage(scene, shown, placed=placed, copied=copied) as stage:
+            yield RigCopy(stage, plan, copy, clip, keys, metres_per_unit(scene))
+    finally:
+        bpy.data.batch_remove([keys.action])
 
 
 class RigCopy:
@@ -64,14 +78,20 @@ class RigCopy:
     """
 
     def __init__(
-        self, stage: Stage, plan: RigPlan, copy: bpy.types.Object, clip: Clip, unit: float
+        self,
+        stage: Stage,
+        plan: RigPlan,
+        copy: bpy.types.Object,
+        clip: Clip,
+        keys: BakedKeys,
+        unit: float,
     ) -> None:
         self.evaluated = 0
-        self.name = plan.name
-        self._stage, self._clip, self._unit = stage, clip, unit
+        self.clip, self.name = clip, plan.name
+        self._stage, self._keys, self._unit = stage, keys, unit
         props = tuple(replace(each, item=copy) for each in plan.props) if plan.is_plain else ()
         self._plan = replace(plan, rig=copy, channels=(), props=props, added=())
-        self._writer = ChannelWriter(copy, plan.channels, clip.channels)
+        self.depsgraph = self._go(0)
 
     def pose(self, trial: Trial) -> Posed:
         """How the figure stands on the trial's samples.
@@ -79,14 +99,18 @@ class RigCopy:
         The joints are the rig's bones among the clip's; for a plain object that object. Raises
         PlumblineError where the trial names channels that the clip does not have.
         """
+        unknown = [name for name in trial.channels if name not in self.clip.channels]
+        if unknown:
+            raise PlumblineError(
+                f"{unknown[0]!r} is no channel of {self.name!r}, expected one that is keyed: "
+                "check again."
+            )
         samples = np.asarray(trial.samples, dtype=np.int64)
         reader = RigReader(self._plan, len(samples))
-        for at, values in enumerate(self._values(trial, samples)):
-            self._writer.write(values)
-            frame = float(self._clip.frames[samples[at]])
-            whole = int(np.floor(frame))
-            reader.read(at, self._stage.go(whole, frame - whole), {})
-        self.evaluated += len(samples)
+        self._keys.take(samples, trial.channels, trial.values)
+        for at, sample in enumerate(samples.tolist()):
+            reader.read(at, self._go(sample), {})
+        self._keys.put_back(trial.channels)
         posed, controls = placed_matrices(reader, self._unit)
         return Posed(
             samples=samples,
@@ -96,61 +120,11 @@ class RigCopy:
             controls=controls,
         )
 
-    def _values(self, trial: Trial, samples: Any) -> Any:
-        """(N,K) of the clip's channels: its own values but for what the trial wants."""
-        names = self._clip.channels
-        unknown = [name for name in trial.channels if name not in names]
-        if unknown:
-            raise PlumblineError(
-                f"{unknown[0]!r} is no channel of {self.name!r}, expected one that is keyed: "
-                "check again."
-            )
-        values = self._clip.channel_values
-        own = np.zeros((len(samples), 0)) if values is None else values[samples].copy()
-        own[:, [names.index(name) for name in trial.channels]] = trial.values
-        return own
-
-
-def take_keys_off(copy: bpy.types.Object) -> None:
-    """Free a copy of its action and strips; its drivers stay.
-
-    They may not be taken off and put back: before 4.5 drivers that stay can go wrong then.
-    """
-    data = copy.animation_data
-    if data is None:
-        return
-    if data.use_tweak_mode:
-        data.use_tweak_mode = False
-    data.use_nla = False
-    if data.action is not None:
-        data.action = None
-    for track in list(data.nla_tracks):
-        data.nla_tracks.remove(track)
-
-
-@contextmanager
-def _plain_copy(rig: bpy.types.Object) -> Iterator[bpy.types.Object]:
-    """The object alone, sharing the rig's bones; what named the rig in it names the copy.
-
-    Of an override Blender counts one user more of what it overrides, until the file is opened anew.
-    """
-    copy = rig.copy()
-    try:
-        copy.name = NAME
-        take_keys_off(copy)
-        yield copy
-    finally:
-        bpy.data.batch_remove([copy])
-
-
-@contextmanager
-def _stage(scene: bpy.types.Scene, copy: bpy.types.Object, copied: bool) -> Iterator[Stage]:
-    """A temporary scene with the copy; of a plain object only the place counts."""
-    copy.hide_viewport = False
-    plain = copy.type != "ARMATURE"
-    shown, placed = ((), (copy,)) if plain else ((copy,), ())
-    with temporary_stage(scene, shown, placed=placed, copied=copied) as stage:
-        yield stage
+    def _go(self, sample: int) -> bpy.types.Depsgraph:
+        frame = float(self.clip.frames[sample])
+        whole = int(np.floor(frame))
+        self.evaluated += 1
+        return self._stage.go(whole, frame - whole)
 
 
 def _faithful(copy: RigCopy) -> RigCopy:
@@ -159,7 +133,7 @@ def _faithful(copy: RigCopy) -> RigCopy:
     It does not where something is animated that is no channel of the clip, or where the rig
     itself was changed since. Raises PlumblineError then.
     """
-    clip = copy._clip
+    clip = copy.clip
     last = len(clip.frames) - 1
     samples = np.unique([0, last // 2, last])
     posed = copy.pose(Trial(samples, (), np.zeros((len(samples), 0))))

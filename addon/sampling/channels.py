@@ -12,7 +12,7 @@ from ...analysis.curves import Curve
 from .curves import bone_of
 
 # Channels of a pose bone that foreach_get reads for all bones at once, with their width.
-AT_ONCE = {
+_AT_ONCE = {
     "location": 3,
     "rotation_axis_angle": 4,
     "rotation_euler": 3,
@@ -34,6 +34,11 @@ class Channel:
     path: str
     index: int
 
+    @property
+    def array_index(self) -> int:
+        """The index at `path`, as F-curves have it."""
+        return self.index if self.prop is None else self.index % _AT_ONCE[self.prop]
+
 
 def plan_channels(rig: bpy.types.Object, curves: Sequence[Curve]) -> tuple[Channel, ...]:
     """One channel for every keyed one that holds a number; text and choices are left out."""
@@ -43,8 +48,8 @@ def plan_channels(rig: bpy.types.Object, curves: Sequence[Curve]) -> tuple[Chann
     for curve in curves:
         name = f"{curve.control}|{curve.channel}"
         prop, bone = curve.channel.rpartition(".")[0], bone_of(curve.data_path)
-        if bone is not None and prop in AT_ONCE:
-            index = place[bone] * AT_ONCE[prop] + curve.index
+        if bone is not None and prop in _AT_ONCE:
+            index = place[bone] * _AT_ONCE[prop] + curve.index
             found[name] = Channel(name, prop, curve.data_path, index)
         elif _number(rig, curve.data_path, curve.index) is not None:
             found[name] = Channel(name, None, curve.data_path, curve.index)
@@ -69,7 +74,7 @@ class ChannelReader:
         size = len(rig.pose.bones) if rig.pose is not None else 0
         self.values = np.zeros((frames, len(channels)))
         self._at_once = []
-        for prop, width in AT_ONCE.items():
+        for prop, width in _AT_ONCE.items():
             columns = [k for k, each in enumerate(channels) if each.prop == prop]
             if columns:
                 places = [channels[k].index for k in columns]
