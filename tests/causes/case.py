@@ -1,0 +1,127 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Plants one fault, or three at once, into a take; the take is as it was afterwards."""
+
+import zlib
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+import numpy as np
+
+from analysis import Clip
+
+from .bases import Base
+from .curves import working_copy
+from .kinds import KINDS, family, region
+from .plant import Planned, find_place
+from .switched import no_switches_left
+from .takes import Take
+from .truth import Truth, where_it_shows
+from .watch import Watch, apart, watching
+
+TOGETHER = 12  # frames within which three faults lie
+TRIPLE = 3
+# A flipped angle throws a limb about so far that nothing beside it is to be seen.
+NOT_AMONG_THREE = ("flip",)
+
+
+@dataclass(frozen=True, eq=False)
+class Faulted:
+    """A take with faults in it, while they are there: clean and faulted clip, and the truth."""
+
+    take: Take
+    clean: Clip
+    clip: Clip
+    truths: tuple[Truth, ...]
+
+
+@contextmanager
+def planted(take: Take, kind: str, number: int) -> Iterator[Faulted | None]:
+    """The case of a kind and number, or `triple`; None where the take has no place for it.
+
+    Inside the block the rig plays the faulted action.
+    """
+    rng = _seeded(take.base, kind, number)
+    with no_switches_left(take.rig), working_copy(take.rig):
+        with watching(take.scene, take.rig, take.clip) as watch:
+            plans = _three(take, watch, rng) if kind == "triple" else _one(take, watch, kind, rng)
+        yield _faulted(take, plans) if plans else None
+
+
+def _seeded(base: Base, kind: str, number: int) -> np.random.Generator:
+    return np.random.default_rng([zlib.crc32(f"{base.name}, {kind}".encode()), number])
+
+
+def _one(take: Take, watch: Watch, kind: str, rng: np.random.Generator) -> list[Planned]:
+    found = find_place(take, watch, kind, rng)
+    return [] if found is None else [found]
+
+
+def _three(take: Take, watch: Watch, rng: np.random.Generator) -> list[Planned]:
+    """Faults of different kinds in different chains, all keys within a few frames."""
+    kinds = [each for each in KINDS if each not in NOT_AMONG_THREE]
+    drawn = [str(each) for each in rng.permutation(kinds)]
+    plans: list[Planned] = []
+    for kind in drawn:
+        taken = {region(plan.name.control) for plan in plans}
+        found = find_place(
+            take,
+            watch,
+            kind,
+            rng,
+            near=_near(plans),
+            avoid=frozenset(family(plan.name.control) for plan in plans),
+            allowed=lambda control, taken=taken: region(control) not in taken,
+        )
+        if found is not None:
+            plans.append(found)
+        if len(plans) == TRIPLE:
+            return plans
+    return []
+
+
+def _near(plans: Sequence[Planned]) -> tuple[float, float] | None:
+    """Where one more key may be, so that all of them lie together."""
+    if not plans:
+        return None
+    frames = [plan.frame for plan in plans]
+    return max(frames) - TOGETHER, min(frames) + TOGETHER
+
+
+def _faulted(take: Take, plans: Sequence[Planned]) -> Faulted:
+    """The clips with all faults, the truth of each measured by itself."""
+    clean = take.clip
+    lays = [plan.lay for plan in plans if plan.lay is not None]
+    for lay in lays:
+        lay()
+    if lays:
+        clean = take.sample()
+    truths = []
+    for plan in plans:
+        with working_copy(take.rig):
+            plan.write()
+            alone = take.sample()
+        truths.append(_truth(take, plan, alone, clean))
+    for plan in plans:
+        plan.write()
+    clip = alone if len(plans) == 1 else take.sample()
+    return Faulted(take, clean, clip, tuple(truths))
+
+
+def _truth(take: Take, plan: Planned, alone: Clip, clean: Clip) -> Truth:
+    own = [j for j, name in enumerate(clean.joints) if name in take.rig.pose.bones]
+    off = apart(alone, clean)[:, own]
+    joints = tuple(clean.joints[j] for j in own)
+    size, frames, part, shows = where_it_shows(off, clean.frames, joints, clean.meta.roles)
+    return Truth(
+        kind=plan.kind,
+        control=plan.name.control,
+        channel=plan.name.prop,
+        frame=plan.frame,
+        size_m=size,
+        frames=frames,
+        part=part,
+        shows=shows,
+        wanted_m=plan.wanted_m,
+        note=plan.note,
+    )
