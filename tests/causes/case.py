@@ -20,7 +20,7 @@ from .truth import Truth, where_it_shows
 from .watch import Watch, apart, watching
 
 TOGETHER = 12  # frames within which three faults lie
-TRIPLE = 3
+THREE = 3
 # A flipped angle throws a limb about so far that nothing beside it is to be seen.
 NOT_AMONG_THREE = ("flip",)
 
@@ -75,7 +75,7 @@ def _three(take: Take, watch: Watch, rng: np.random.Generator) -> list[Planned]:
         )
         if found is not None:
             plans.append(found)
-        if len(plans) == TRIPLE:
+        if len(plans) == THREE:
             return plans
     return []
 
@@ -109,7 +109,7 @@ def _faulted(take: Take, plans: Sequence[Planned]) -> Faulted:
 
 
 def _truth(take: Take, plan: Planned, alone: Clip, clean: Clip) -> Truth:
-    own = [j for j, name in enumerate(clean.joints) if name in take.rig.pose.bones]
+    own = own_joints(take)
     off = apart(alone, clean)[:, own]
     joints = tuple(clean.joints[j] for j in own)
     size, frames, part, shows = where_it_shows(off, clean.frames, joints, clean.meta.roles)
@@ -125,3 +125,8 @@ def _truth(take: Take, plan: Planned, alone: Clip, clean: Clip) -> Truth:
         wanted_m=plan.wanted_m,
         note=plan.note,
     )
+
+
+def own_joints(take: Take) -> list[int]:
+    """Indices of the figure's own joints: what a hand holds goes further than the hand."""
+    return [j for j, name in enumerate(take.clip.joints) if name in take.rig.pose.bones]
