@@ -7,6 +7,7 @@
     python3 blender_test_runner.py -- tests/addon/test_panel.py -x
     python3 blender_test_runner.py --build dist          the extension's zip, nothing else
     python3 blender_test_runner.py --quality             how good the checks are, 45 minutes
+    python3 blender_test_runner.py --causes              how good the causes are, 20 minutes
 
 What it needs is installed into the user's cache folder, see tests/harness. The exit code is
 pytest's, of the first step that failed. Any Python can read this file, to be told what it lacks.
@@ -24,9 +25,12 @@ if sys.version_info < (3, 11):  # noqa: UP036 - older ones shall say this, not a
 
 from pathlib import Path
 
+from tests.harness.causes import CauseOptions, run_causes
 from tests.harness.errors import run_main
 from tests.harness.quality import QualityOptions, run_quality
 from tests.harness.suite import PARTS, Options, build_only, link_only, run_suite
+
+JOBS = 2
 
 
 def main() -> int:
@@ -34,9 +38,7 @@ def main() -> int:
     own, pytest_args = _split(sys.argv[1:])
     parser = _parser()
     options = parser.parse_args(own)
-    asked = (options.only_checks, options.json, options.markdown, options.share != 1.0)
-    if any(asked) and not options.quality:
-        parser.error("--only-checks, --share, --json and --markdown go with --quality: add it.")
+    _check(parser, options)
     if options.link:
         return link_only(options.link)
     if options.build:
@@ -45,9 +47,31 @@ def main() -> int:
         return run_quality(
             QualityOptions(options.share, options.only_checks, options.json, options.markdown)
         )
+    if options.causes:
+        return run_causes(
+            CauseOptions(
+                share=options.share,
+                half=options.half,
+                kinds=options.kinds,
+                jobs=options.jobs,
+                json=options.json,
+                markdown=options.markdown,
+            )
+        )
     if options.k:
         pytest_args = [f"-k={options.k}", *pytest_args]
     return run_suite(Options(options.only, options.blender, tuple(pytest_args)))
+
+
+def _check(parser: argparse.ArgumentParser, options: argparse.Namespace) -> None:
+    """End with a sentence where options stand alone that go with others."""
+    if options.only_checks and not options.quality:
+        parser.error("--only-checks goes with --quality: add it.")
+    if (options.half or options.kinds or options.jobs != JOBS) and not options.causes:
+        parser.error("--half, --kinds and --jobs go with --causes: add it.")
+    both = (options.json, options.markdown, options.share != 1.0)
+    if any(both) and not (options.quality or options.causes):
+        parser.error("--share, --json and --markdown go with --quality or --causes: add one.")
 
 
 def _split(arguments: list[str]) -> tuple[list[str], list[str]]:
@@ -91,6 +115,15 @@ def _add_quality(group: argparse._ArgumentGroup) -> None:
         help="plant faults into clean motion and count what is found, and what is found there "
         "without faults (no Blender, 45 minutes on 2 cores)",
     )
+    group.add_argument(
+        "--causes",
+        action="store_true",
+        help="plant faults in known controls and keys inside Blender and count how often these "
+        "are blamed (20 minutes on 2 cores)",
+    )
+    group.add_argument("--half", choices=("A", "B"), help="with --causes: half of the shots")
+    group.add_argument("--kinds", metavar="A,B", help="with --causes: these kinds of faults alone")
+    group.add_argument("--jobs", type=int, default=JOBS, help="with --causes: processes")
     group.add_argument("--only-checks", metavar="A,B", help="these checks alone")
     group.add_argument("--share", type=float, default=1.0, help="share of the cases, such as .05")
     group.add_argument("--json", type=Path, metavar="FILE", help="write every figure as JSON")

@@ -12,6 +12,7 @@ import pytest
 
 from tests.harness import ROOT
 from tests.harness.captured_data import captured_variable, unpack
+from tests.harness.causes import CauseOptions
 from tests.harness.children import child_environment, describe_exit, exit_code
 from tests.harness.errors import HarnessError, run_main
 from tests.harness.quality import QualityOptions
@@ -141,6 +142,18 @@ def test_the_bench_is_part_of_a_whole_run_only():
     assert not Options(pytest_args=("-k=loop",)).wants("quality")
 
 
+def test_the_bench_of_causes_gets_what_was_asked_for(tmp_path):
+    asked = CauseOptions(share=0.2, half="A", kinds="late", jobs=1, json=tmp_path / "out.json")
+    assert asked.arguments == [
+        "--gate",
+        "--share=0.2",
+        "--jobs=1",
+        "--half=A",
+        "--kinds=late",
+        f"--json={tmp_path / 'out.json'}",
+    ]
+
+
 def test_the_bench_gets_what_was_asked_for(tmp_path):
     asked = QualityOptions(share=0.2, only_checks="pop,hitch", json=tmp_path / "out.json")
     assert asked.arguments == [
@@ -164,7 +177,8 @@ def test_old_pythons_can_read_the_runner():
     [
         (["--help"], 0, "Arguments after -- go to pytest"),
         (["--only", "nothing"], 2, "invalid choice"),
-        (["--share", ".1"], 2, "go with --quality: add it."),
+        (["--share", ".1"], 2, "go with --quality or --causes: add one."),
+        (["--half", "A"], 2, "go with --causes: add it."),
         (["--blender", "no/such/blender"], 2, "There is no Blender at"),
         (["--link", str(ROOT)], 2, "not a staged Plumbline"),
     ],

@@ -16,8 +16,8 @@ from .kinds import KINDS, family, region
 from .plant import Planned, find_place
 from .switched import no_switches_left
 from .takes import Take
-from .truth import Truth, where_it_shows
-from .watch import Watch, apart, watching
+from .truth import Truth
+from .watch import Watch, apart, watching, where_it_shows
 
 TOGETHER = 12  # frames within which three faults lie
 THREE = 3

@@ -1,15 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What is true of a planted fault: whose key it is, how large, where and when it shows."""
+"""What is true of a planted fault: whose key, how large, where and when; no numpy here."""
 
-from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
-
-import numpy as np
-
-# Joints that are off by at least this share of the largest way show the fault too.
-SHOWN = 0.5
-APART_M = 1e-3  # frames on which nothing is further off than this count as unchanged
 
 
 @dataclass(frozen=True)
@@ -37,19 +30,3 @@ class Truth:
     def to_json(self) -> dict[str, Any]:
         """As JSON values."""
         return asdict(self)
-
-
-def where_it_shows(
-    off: np.ndarray, frames: np.ndarray, joints: tuple[str, ...], roles: Mapping[str, Any]
-) -> tuple[float, tuple[int, ...], str, tuple[str, ...]]:
-    """Size, frames, part and shown parts, from how far joints are off: off (T,J) metres.
-
-    joints are the figure's own, J of them: what a hand holds goes further than the hand.
-    """
-    worst = off.max(axis=0)
-    part_of = {bone: part for part, bones in roles.items() for bone in bones}
-    order = np.argsort(-worst)
-    shown = [part_of.get(joints[j], joints[j]) for j in order if worst[j] >= SHOWN * worst.max()]
-    differing = frames[off.max(axis=1) > APART_M]
-    whole = tuple(round(float(frame)) for frame in differing)
-    return float(worst.max()), whole, shown[0], tuple(dict.fromkeys(shown))

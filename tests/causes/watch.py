@@ -1,8 +1,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """How far the joints and tips that a clip follows are from where the clean motion has them."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from typing import Any
 
 import bpy
 import numpy as np
@@ -11,6 +12,10 @@ from analysis import Clip
 from analysis import quaternions as quat
 
 from .inside import addon
+
+# Joints that are off by at least this share of the largest way show the fault too.
+SHOWN = 0.5
+APART_M = 1e-3  # frames on which nothing is further off than this count as unchanged
 
 
 def ends(clip: Clip) -> np.ndarray:
@@ -25,6 +30,22 @@ def apart(clip: Clip, clean: Clip) -> np.ndarray:
     """(T,J) how far each joint or its tip is off, whichever is more, metres."""
     off = np.linalg.norm(ends(clip) - ends(clean), axis=-1)
     return off.reshape(len(off), 2, -1).max(axis=1)
+
+
+def where_it_shows(
+    off: np.ndarray, frames: np.ndarray, joints: tuple[str, ...], roles: Mapping[str, Any]
+) -> tuple[float, tuple[int, ...], str, tuple[str, ...]]:
+    """Size, frames, part and shown parts, from how far joints are off: off (T,J) metres.
+
+    joints are the figure's own, J of them: what a hand holds goes further than the hand.
+    """
+    worst = off.max(axis=0)
+    part_of = {bone: part for part, bones in roles.items() for bone in bones}
+    order = np.argsort(-worst)
+    shown = [part_of.get(joints[j], joints[j]) for j in order if worst[j] >= SHOWN * worst.max()]
+    differing = frames[off.max(axis=1) > APART_M]
+    whole = tuple(round(float(frame)) for frame in differing)
+    return float(worst.max()), whole, shown[0], tuple(dict.fromkeys(shown))
 
 
 class Watch:
