@@ -2,10 +2,11 @@
 """Causes: which control's which key made a finding, how much of it, and what goes with it.
 
 `plan_trials` asks what would be without the likeliest keys' faults, whoever has the rig answers,
-and `find_causes` weighs the answers. Data only: nothing here knows Blender.
+`outcome_of` checks each answer again and `weigh` tells the causes. Data only: nothing here knows
+Blender.
 """
 
 from .asking import Plan, plan_trials
-from .rank import find_causes
+from .rank import Outcome, find_causes, outcome_of, weigh
 
-__all__ = ["Plan", "find_causes", "plan_trials"]
+__all__ = ["Outcome", "Plan", "find_causes", "outcome_of", "plan_trials", "weigh"]

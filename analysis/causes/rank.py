@@ -41,7 +41,21 @@ def find_causes(examination: Examination, plan: Plan, answers: Sequence[Posed | 
 
     answers   one for each of the plan's trials; None for what was not, or could not be, posed
     """
-    outcomes = [_outcome(examination, each) for each in answers]
+    outcomes = [None if each is None else outcome_of(examination, each) for each in answers]
+    return weigh(examination, plan, outcomes)
+
+
+def outcome_of(examination: Examination, posed: Posed) -> Outcome:
+    """All that was found before, looked for again where a trial is answered."""
+    basis, shot = examination.basis, examination.shot
+    named = {f.check for f in shot.findings} | {c for f in shot.findings for c, _ in f.also}
+    settings = replace(basis.settings, checks=tuple(sorted(named)))
+    clip = patched(basis.clip, posed)
+    return Outcome(build_basis(clip, settings), findings_of(clip, settings))
+
+
+def weigh(examination: Examination, plan: Plan, outcomes: Sequence[Outcome | None]) -> Shot:
+    """`find_causes` with the outcomes of the plan's trials."""
     told = [
         _told(examination, place, suspects, outcomes)
         if suspects
@@ -49,18 +63,6 @@ def find_causes(examination: Examination, plan: Plan, answers: Sequence[Posed | 
         for place, suspects in plan.places
     ]
     return replace(examination.shot, findings=_folded(examination.shot.findings, told))
-
-
-def _outcome(examination: Examination, posed: Posed | None) -> Outcome | None:
-    """All that was found before, looked for again where the repair is made."""
-    if posed is None:
-        return None
-    basis = examination.basis
-    shot = examination.shot
-    named = {f.check for f in shot.findings} | {c for f in shot.findings for c, _ in f.also}
-    settings = replace(basis.settings, checks=tuple(sorted(named)))
-    clip = patched(basis.clip, posed)
-    return Outcome(build_basis(clip, settings), findings_of(clip, settings))
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,8 +104,7 @@ def _told_by_joints(examination: Examination, place: Place) -> _Told:
     found: list[tuple[float, Cause, Outcome]] = []
     around = place.around(len(basis.frames))
     for body, channel, posed in joint_repairs(basis, place):
-        outcome = _outcome(examination, posed)
-        assert outcome is not None
+        outcome = outcome_of(examination, posed)
         before, after = (each.marks[around][:, :, :2] for each in (basis, outcome.basis))
         drop = _drop(place.finding, outcome.findings)
         likely = drop * explained(basis, place, before, after)
