@@ -14,6 +14,7 @@ from .channels import Channel, ChannelReader, plan_channels
 from .curves import bone_of, read_curves
 from .follow import Wanted
 from .goals import limb_targets
+from .movers import curves_beside
 from .props import CarriedObject, alone, carried_objects
 from .reach import Reach
 from .scene_facts import check_posed, is_rig, time_stretch
@@ -29,6 +30,8 @@ class RigPlan:
     bones      those that are followed only because the user asked for it
     added      objects and vertices of that kind
     lost       what was asked for and is no longer there, in words
+    curves     the rig's own, which `controls` and `channels` belong to, and those of what else
+               moves it
     controls   names of keyed controls, with their indices into pose.bones; None: the object; and
                of the IK targets of hands and feet
     targets    hands and feet with the control that each is pulled to
@@ -75,7 +78,10 @@ def plan_rig(
     curves = read_curves(rig, stretch=time_stretch(scene))
     bones = {bone_of(curve.data_path) for curve in curves} - {None}
     skeleton = read_skeleton(rig, lambda: place_on(scene, rig, first), bones, added)
-    curves = _with_drives(curves, Reach(rig), skeleton.joints)
+    reach = Reach(rig)
+    curves = _with_drives([(rig, curve) for curve in curves], reach, skeleton.joints)
+    beside = curves_beside(rig, reach, stretch=time_stretch(scene))
+    moving = [each for each in _with_drives(beside, reach, skeleton.joints) if each.drives]
     place = {bone.name: n for n, bone in enumerate(rig.pose.bones)}
     keyed = {curve.control: bone_of(curve.data_path) for curve in curves}
     targets = limb_targets(rig, skeleton.roles)
@@ -87,7 +93,7 @@ def plan_rig(
         name=name,
         skeleton=skeleton,
         props=tuple(carried),
-        curves=curves,
+        curves=(*curves, *moving),
         controls=tuple((name, None if b is None else place[b]) for name, b in keyed.items()),
         channels=plan_channels(rig, curves),
         bones=added,
@@ -121,14 +127,16 @@ def _plan_plain(
 
 
 def _with_drives(
-    curves: tuple[Curve, ...], reach: Reach, joints: tuple[str, ...]
+    curves: Sequence[tuple[Any, Curve]], reach: Reach, joints: tuple[str, ...]
 ) -> tuple[Curve, ...]:
-    drives: dict[str, tuple[str, ...]] = {}
-    for curve in curves:
-        if curve.control not in drives:
-            reached = reach.of(bone_of(curve.data_path))
-            drives[curve.control] = tuple(joint for joint in joints if joint in reached)
-    return tuple(replace(curve, drives=drives[curve.control]) for curve in curves)
+    """The curves of blocks with the joints that their channels move."""
+    drives: dict[tuple[Any, str], tuple[str, ...]] = {}
+    for block, curve in curves:
+        path = (block, curve.data_path)
+        if path not in drives:
+            reached = reach.of_path(*path)
+            drives[path] = tuple(joint for joint in joints if joint in reached)
+    return tuple(replace(c, drives=drives[block, c.data_path]) for block, c in curves)
 
 
 class RigReader:

@@ -62,7 +62,7 @@ def playing_sources(owner: Any) -> Iterator[Source]:
     A solo track silences the active action too. While a strip is tweaked, its action is the
     active one, played in the strip's time, and the tracks above it rest.
     """
-    data = owner.animation_data
+    data = getattr(owner, "animation_data", None)  # not every kind of block can be animated
     if data is None:
         return
     tracks = _playing_tracks(data)
