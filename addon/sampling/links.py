@@ -24,6 +24,12 @@ class Place(NamedTuple):
     bone: str = ""
     path: str = ""
 
+    @property
+    def is_property(self) -> bool:
+        """Whether it is a custom property."""
+        match = _BONE.match(self.path)
+        return (str(match[2]) if match else self.path).startswith("[")
+
 
 def place_of(block: Any, data_path: str) -> Place:
     """The place that a data path of a block belongs to."""

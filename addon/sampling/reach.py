@@ -20,7 +20,7 @@ class Reach:
     def __init__(self, rig: bpy.types.Object) -> None:
         self._rig = rig
         self._followers: dict[Place, set[Place]] = {}
-        self._settings: dict[tuple[Any, str], set[Place]] = {}
+        self._properties: dict[tuple[Any, str], set[Place]] = {}
         self.blocks: list[Any] = []
         waiting: list[Any] = [rig]
         while waiting:
@@ -38,18 +38,18 @@ class Reach:
             owner = self._rig if follower.bone and follower.block == self._rig.data else None
             follower = follower if owner is None else follower._replace(block=owner)
             self._followers.setdefault(leader, set()).add(follower)
-            if leader.path:
-                self._settings.setdefault((leader.block, leader.bone), set()).add(leader)
+            if leader.is_property:
+                self._properties.setdefault((leader.block, leader.bone), set()).add(leader)
             leaders.append(leader.block)
         return list(dict.fromkeys(leaders))
 
     def of(self, control: str | None) -> set[str]:
-        """Names of the bones that a bone moves, itself and by its settings included; all of them
+        """Names of the bones that a bone moves, itself and by its properties included; all of them
         for None: the object."""
         if control is None:
             return {bone.name for bone in self._rig.pose.bones}
-        settings = self._settings.get((self._rig, control), set())
-        return self._reached([Place(self._rig, control), *settings])
+        properties = self._properties.get((self._rig, control), set())
+        return self._reached([Place(self._rig, control), *properties])
 
     def of_path(self, block: Any, data_path: str) -> set[str]:
         """Names of the rig's bones that a channel of any block moves.
