@@ -17,6 +17,7 @@ class Base:
     half     A for setting limits, B for reporting; no source is in both
     fps      frames a second; None where the scene says
     arms     whether the Rigify human's arms are keyed by `ik` or `fk`
+    long     a shot of some 250 frames, on which it is counted how many frames are evaluated
     """
 
     rig: str
@@ -25,6 +26,7 @@ class Base:
     half: str
     fps: float | None = None
     arms: str = "ik"
+    long: bool = False
 
     @property
     def name(self) -> str:
@@ -54,6 +56,7 @@ BASES: tuple[Base, ...] = (
     *_rigify("punch", "B", "fk"),
     *_rigify("dance_b", "B", "ik"),
     *_rigify("spin", "B", "ik"),
+    Base("rigify", "getup_faceup", GRID, "A", 60.0, long=True),
     *_porter("hop_crate", "A"),
     *_porter("brisk_walk", "A"),
     *_porter("sidestep", "A"),

@@ -34,6 +34,7 @@ def tasks(
         for base in BASES
         if base.half in half
         for kind in wanted
+        if kind == TRIPLE or not base.long
         for number in range(EACH_TRIPLE if kind == TRIPLE else EACH)
         for task in (Task(base, kind, number),)
         if _drawn(task) < share

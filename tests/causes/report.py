@@ -17,6 +17,7 @@ Json = dict[str, Any]
 DROP = 0.8  # the share of the way to the clean original that a mend has to take back
 ELSEWHERE_M = 1e-4
 ARC_M = 0.03  # from this size on `off_arc` is promised
+LONG = 200  # frames of the shots on which evaluated frames are counted
 ALL = "all"
 SINGLE = "single faults"
 
@@ -157,7 +158,9 @@ def _three(cases: Sequence[Json]) -> dict[str, Share]:
 
 
 def _once(cases: Sequence[Json], planted: Sequence[Json], clean: Sequence[Json]) -> Json:
-    ratios = [c["evaluated"] / c["frames"] for c in planted if c.get("evaluated") is not None]
+    counts = [case for case in planted if case.get("evaluated") is not None]
+    ratios = [case["evaluated"] / case["frames"] for case in counts]
+    long = [case["evaluated"] / case["frames"] for case in counts if case["frames"] >= LONG]
     seconds = sum(each["seconds"] for each in clean)
     alarms = sum(f["check"] == "off_arc" for each in clean for f in each["findings"])
     arcs = arc_recall(planted)
@@ -173,6 +176,8 @@ def _once(cases: Sequence[Json], planted: Sequence[Json], clean: Sequence[Json])
     if ratios:
         found |= {"frames_evaluated_mean": sum(ratios) / len(ratios)}
         found |= {"frames_evaluated_most": max(ratios)}
+    if long:
+        found |= {"frames_evaluated_most_long": max(long), "frames_evaluated_long_n": len(long)}
     return found
 
 

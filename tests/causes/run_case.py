@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from analysis import Clip
+from analysis.cause import Cause
 from analysis.pipeline import Examination, examine
 
 from .case import Faulted, planted
@@ -18,6 +19,8 @@ from .score import Answer, answer, best, new_findings
 from .takes import Take
 from .watch import apart
 
+UNTOUCHED_M = 1e-4
+REACH = 2  # keys, as far as automatic handles reach
 Json = dict[str, Any]
 
 
@@ -116,21 +119,23 @@ def mended(
         "mend": cause.mend,
         "said": str(said),
         "edits": [each.to_json() for each in cause.edits],
-        **distances(faulted, after),
+        **distances(faulted, after, cause),
         "new_major": [
             each["id"] for each in new_findings(again, new) if each["severity"] == "major"
         ],
     }
 
 
-def distances(faulted: Faulted, after: Clip) -> Json:
-    """Metres to the clean original before and after: the largest, RMS, and away from the fault."""
+def distances(faulted: Faulted, after: Clip, cause: Cause) -> Json:
+    """Metres to the clean original before and after the mend: the largest, RMS, and elsewhere.
+
+    Elsewhere is what neither the fault had touched nor automatic handles at the mended key reach.
+    """
     before_m, after_m = (apart(clip, faulted.clean) for clip in (faulted.clip, after))
-    elsewhere = np.ones(len(after.frames), dtype=bool)
-    spoiled = faulted.truths[0].frames
-    reach = (after.frames >= spoiled[0]) & (after.frames <= spoiled[-1])
-    elsewhere[reach] = False
-    away = after_m[elsewhere]
+    first, last = _reach_of(faulted, cause)
+    frames = after.frames
+    touched = (before_m.max(axis=1) > UNTOUCHED_M) | ((frames >= first) & (frames <= last))
+    away = after_m[~touched]
     return {
         "before_m": float(before_m.max()),
         "after_m": float(after_m.max()),
@@ -138,3 +143,15 @@ def distances(faulted: Faulted, after: Clip) -> Json:
         "after_rms_m": float(np.sqrt((after_m**2).mean())),
         "elsewhere_m": float(away.max()) if away.size else 0.0,
     }
+
+
+def _reach_of(faulted: Faulted, cause: Cause) -> tuple[float, float]:
+    """The second key before the one that a cause names, and the second after it."""
+    if cause.frame is None:
+        return float("inf"), float("-inf")
+    control = cause.control
+    keyed = [g.frames for name, g in faulted.take.groups.items() if name.control == control]
+    frames = sorted({frame for each in keyed for frame in each})
+    before = [frame for frame in frames if frame < cause.frame][-REACH:]
+    after = [frame for frame in frames if frame > cause.frame][:REACH]
+    return min(before, default=cause.frame), max(after, default=cause.frame)
