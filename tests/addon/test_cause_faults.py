@@ -67,6 +67,8 @@ def check_case(take, kind):
         touched = differing(take)
         assert list(touched) == [(truth.control, truth.channel)]
         assert truth.frame in touched[truth.control, truth.channel]
+        playing = take.rig.animation_data.action.name
+        assert {curve.action for curve in faulted.clip.meta.curves} == {playing}
         frames = np.array(faulted.clip.frames)
         off = apart(take.sample(), faulted.clean)[:, own_joints(take)].max(axis=1)
         assert frames[off > 1e-3].tolist() == list(truth.frames), "the scene holds it"

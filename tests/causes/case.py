@@ -97,15 +97,14 @@ def _faulted(take: Take, plans: Sequence[Planned]) -> Faulted:
     if lays:
         clean = take.sample()
     truths = []
-    for plan in plans:
+    for plan in plans if len(plans) > 1 else ():
         with working_copy(take.rig):
             plan.write()
-            alone = take.sample()
-        truths.append(_truth(take, plan, alone, clean))
+            truths.append(_truth(take, plan, take.sample(), clean))
     for plan in plans:
         plan.write()
-    clip = alone if len(plans) == 1 else take.sample()
-    return Faulted(take, clean, clip, tuple(truths))
+    clip = take.sample()  # of the action that stays: its name is in the clip
+    return Faulted(take, clean, clip, tuple(truths) or (_truth(take, plans[0], clip, clean),))
 
 
 def _truth(take: Take, plan: Planned, alone: Clip, clean: Clip) -> Truth:
