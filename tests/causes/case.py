@@ -17,7 +17,7 @@ from .plant import Planned, find_place
 from .switched import no_switches_left
 from .takes import Take
 from .truth import Truth
-from .watch import Watch, apart, watching, where_it_shows
+from .watch import Watch, watching, where_it_shows
 
 TOGETHER = 12  # frames within which three faults lie
 THREE = 3
@@ -108,10 +108,7 @@ def _faulted(take: Take, plans: Sequence[Planned]) -> Faulted:
 
 
 def _truth(take: Take, plan: Planned, alone: Clip, clean: Clip) -> Truth:
-    own = own_joints(take)
-    off = apart(alone, clean)[:, own]
-    joints = tuple(clean.joints[j] for j in own)
-    size, frames, part, shows = where_it_shows(off, clean.frames, joints, clean.meta.roles)
+    size, frames, part, shows = where_it_shows(alone, clean, own_joints(take))
     return Truth(
         kind=plan.kind,
         control=plan.name.control,

@@ -13,7 +13,7 @@ class Truth:
     size_m                    the largest way of a followed joint or tip against the clean motion
     wanted_m                  what was wanted, None where the kind gives what it gives
     frames                    those on which anything followed is off by more than a millimetre
-    part                      where the largest way is; `shows`: all parts that go half as far
+    part                      where the largest way is; `shows`: all that go or turn half as far
     """
 
     kind: str

@@ -1,9 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """How far the joints and tips that a clip follows are from where the clean motion has them."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from typing import Any
 
 import bpy
 import numpy as np
@@ -13,8 +12,9 @@ from analysis import quaternions as quat
 
 from .inside import addon
 
-# Joints that are off by at least this share of the largest way show the fault too.
+# Joints that are off, or turned, by at least this share of the largest way show the fault too.
 SHOWN = 0.5
+LEAST_TURN = np.radians(1.0)
 APART_M = 1e-3  # frames on which nothing is further off than this count as unchanged
 
 
@@ -32,20 +32,26 @@ def apart(clip: Clip, clean: Clip) -> np.ndarray:
     return off.reshape(len(off), 2, -1).max(axis=1)
 
 
-def where_it_shows(
-    off: np.ndarray, frames: np.ndarray, joints: tuple[str, ...], roles: Mapping[str, Any]
-) -> tuple[float, tuple[int, ...], str, tuple[str, ...]]:
-    """Size, frames, part and shown parts, from how far joints are off: off (T,J) metres.
+def turned(clip: Clip, clean: Clip) -> np.ndarray:
+    """(T,J) how far each joint is turned against the clean motion, radians."""
+    dots = np.abs((clip.rotations * clean.rotations).sum(axis=-1))
+    return 2.0 * np.arccos(np.minimum(dots, 1.0))
 
-    joints are the figure's own, J of them: what a hand holds goes further than the hand.
-    """
-    worst = off.max(axis=0)
-    part_of = {bone: part for part, bones in roles.items() for bone in bones}
-    order = np.argsort(-worst)
-    shown = [part_of.get(joints[j], joints[j]) for j in order if worst[j] >= SHOWN * worst.max()]
-    differing = frames[off.max(axis=1) > APART_M]
+
+def where_it_shows(
+    clip: Clip, clean: Clip, own: Sequence[int]
+) -> tuple[float, tuple[int, ...], str, tuple[str, ...]]:
+    """Size, frames, part and shown parts; own: indices of the joints that are the figure's."""
+    off = apart(clip, clean)[:, own]
+    worst, turns = off.max(axis=0), turned(clip, clean)[:, own].max(axis=0)
+    shown = (worst >= SHOWN * worst.max()) | (turns >= max(SHOWN * turns.max(), LEAST_TURN))
+    part_of = {bone: part for part, bones in clean.meta.roles.items() for bone in bones}
+    parts = [part_of.get(clean.joints[j], clean.joints[j]) for j in own]
+    order = [j for j in np.argsort(-worst) if shown[j]]
+    differing = clean.frames[off.max(axis=1) > APART_M]
     whole = tuple(round(float(frame)) for frame in differing)
-    return float(worst.max()), whole, shown[0], tuple(dict.fromkeys(shown))
+    largest = float(worst.max())
+    return largest, whole, parts[order[0]], tuple(dict.fromkeys(parts[j] for j in order))
 
 
 class Watch:
