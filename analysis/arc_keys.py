@@ -6,8 +6,8 @@ two keys before and the two after, without the key itself. It has no times: a ke
 late on its arc is on it, so that spacing is not mistaken for shape.
 """
 
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,16 @@ _STEPS = 33
 _REACH = 2
 # Misses that are no more than this share of the height are alike (.5 cm at 1.7 m).
 LEAST_SHARE = 0.003
+# What a miss is told against is at least this share of the height: the shot's other misses, the way
+# to the neighbours.
+HABIT_SHARE, WAY_SHARE = 0.002, 0.005
+# Other controls that are keyed so near in time are keyed for the same pose, seconds.
+POSE_S = 0.08
+# How much it weighs that they are off as well: the power of the clearest of them, which counts as
+# this much at least.
+POSE_POWER, POSE_LEAST = 0.25, 0.1
+# Where no other control is keyed, the clearest of them counts as an ordinary key.
+_ALONE = 0.3
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,6 +49,8 @@ class KeyMiss:
     ratio         the miss over the largest that is left nearby once the key is put on the arc
     habit         the miss over the largest of all other keys of the group in the shot
     usual         the median of those, metres
+    clear         the miss over the geometric mean of the largest of those and of the way to the
+                  nearer neighbour; less where other controls' keys of the same pose are off as well
     """
 
     control: str
@@ -54,6 +66,7 @@ class KeyMiss:
     ratio: float
     habit: float
     usual: float
+    clear: float
     path: KeyPath
     key: int
 
@@ -68,13 +81,30 @@ def key_errors(
     groups   pairs (control, `location` or `rotation`), or None for all
     frames   first and last scene frame of the keys wanted, or None for all
     """
-    found = []
-    for path in key_paths(basis):
-        if groups is None or (path.control, path.group) in groups:
-            found += path_errors(basis, path)
+    every = [each for path in key_paths(basis) for each in path_errors(basis, path)]
+    wanted = [each for each in every if groups is None or (each.control, each.group) in groups]
+    found = _among_others(basis, wanted, every)
     if frames is not None:
         found = [each for each in found if frames[0] <= each.frame <= frames[1]]
-    return sorted(found, key=lambda each: -each.ratio)
+    return sorted(found, key=lambda each: -each.clear)
+
+
+def _among_others(
+    basis: Basis, wanted: Sequence[KeyMiss], every: Sequence[KeyMiss]
+) -> list[KeyMiss]:
+    """The same, told against what the other controls' keys of the same pose are off."""
+    near = max(1, round(POSE_S / basis.dt_s))
+    controls = {name: n for n, name in enumerate(dict.fromkeys(e.control for e in every))}
+    whose = np.array([controls[each.control] for each in every])
+    when = np.array([each.sample for each in every])
+    habits = np.array([each.habit for each in every])
+    found = []
+    for each in wanted:
+        others = (whose != controls[each.control]) & (np.abs(when - each.sample) <= near)
+        clearest = float(habits[others].max()) if others.any() else _ALONE
+        weight = (POSE_LEAST + clearest) ** POSE_POWER
+        found.append(replace(each, clear=each.clear / weight))
+    return found
 
 
 def path_errors(basis: Basis, path: KeyPath) -> list[KeyMiss]:
@@ -87,10 +117,13 @@ def path_errors(basis: Basis, path: KeyPath) -> list[KeyMiss]:
     miss[keys] = _misses(path, keys, keys, keys)
     size = np.linalg.norm(miss, axis=-1)
     near, before = _nearby(path, keys, size)
-    floor = LEAST_SHARE * basis.height.scene_m
+    height = basis.height.scene_m
+    floor = LEAST_SHARE * height
+    ways = _ways(path, keys)
     found = []
     for n, key in enumerate(keys):
         others = _others(size, near[n], int(key))
+        most = float(others.max()) + HABIT_SHARE * height
         left, worst = float(np.nanmax(near[n])), max(float(size[key]), float(before[n]))
         found.append(
             KeyMiss(
@@ -107,11 +140,19 @@ def path_errors(basis: Basis, path: KeyPath) -> list[KeyMiss]:
                 ratio=float(size[key]) / (floor + left),
                 habit=float(size[key]) / (floor + float(others.max())),
                 usual=float(np.median(others)),
+                clear=float(size[key]) / float(np.sqrt(most * (ways[n] + WAY_SHARE * height))),
                 path=path,
                 key=int(key),
             )
         )
     return found
+
+
+def _ways(path: KeyPath, keys: Ints) -> Floats:
+    """(N,) from each key to the nearer of its neighbours, metres."""
+    places = path.places(np.stack((keys - 1, keys, keys + 1), axis=-1), keys)
+    steps = np.linalg.norm(np.diff(places, axis=1), axis=-1)
+    return np.asarray(steps.min(axis=1))
 
 
 def _nearby(path: KeyPath, keys: Ints, size: Floats) -> tuple[Floats, Floats]:
@@ -147,7 +188,16 @@ def _misses(path: KeyPath, keys: Ints, left_out: Ints, seen_from: Ints) -> Float
     arc = arcs(places[:, 0], places[:, 1], places[:, 2], places[:, 3])
     gaps = arc - places[:, 4, None]
     nearest = np.argmin(np.linalg.norm(gaps, axis=-1), axis=-1)
-    return np.asarray(gaps[np.arange(len(keys)), nearest])
+    return aside(gaps[np.arange(len(keys)), nearest], places[:, 2] - places[:, 1])
+
+
+def aside(gaps: Floats, chords: Floats) -> Floats:
+    """What of gaps (N,3) is square to chords (N,3), where these are longer: a key that goes too far
+    along its way, or not far enough, is an overshoot or other spacing."""
+    longer = np.linalg.norm(chords, axis=-1) > np.linalg.norm(gaps, axis=-1)
+    way = chords / np.maximum(np.linalg.norm(chords, axis=-1, keepdims=True), 1e-12)
+    along = np.sum(gaps * way, axis=-1, keepdims=True) * way
+    return np.where(longer[:, None], gaps - along, gaps)
 
 
 def _neighbours(keys: Ints, left_out: Ints, way: int, last: int) -> tuple[Ints, Ints]:

@@ -25,6 +25,8 @@ GROUPS = {"location": "location"} | dict.fromkeys(
 )
 # Keys between two samples are those of the nearer one, up to this share of a step.
 NEAR_STEP = 0.51
+# Values that differ by less are one.
+LEVEL = 1e-6
 # A point this near to a control's head (share of the height) is not turned by it.
 LEAST_ARM = 0.02
 
@@ -37,6 +39,9 @@ class KeyPath:
     channels           the keyed ones of the group, such as `location.x`
     samples (K,)       rising sample indices; frames (K,) scene frames
     key_types (K,)     KEYFRAME, EXTREME, BREAKDOWN, ...
+    moving             how many of the channels differ from key to key: a single one moves its point
+                       along one curve, whatever its values
+    stepped            whether any key holds until the next one, so that there is no arc
     body, mark         index of the followed body and of its point that shows the keys most
     values (K,3) or (K,4)   location as keyed, or the turn as a quaternion
     carrier (K,3,3)    takes the channels' axes to the world's; scene metres a unit
@@ -50,6 +55,8 @@ class KeyPath:
     samples: Ints
     frames: Floats
     key_types: tuple[str, ...]
+    moving: int
+    stepped: bool
     body: int
     mark: int
     values: Floats
@@ -107,9 +114,21 @@ def _path(
         values = turns
         gap = (point - matrix[:, :3, 3])[..., None]
         arm = np.linalg.solve(matrix[:, :3, :3] + 1e-12 * np.eye(3), gap)[..., 0]
-    channels = tuple(dict.fromkeys(curve.channel for curve in curves))
     return KeyPath(
-        control, group, prop, channels, samples, frames, kinds, *shown, values, carrier, arm
+        control=control,
+        group=group,
+        prop=prop,
+        channels=tuple(dict.fromkeys(curve.channel for curve in curves)),
+        samples=samples,
+        frames=frames,
+        key_types=kinds,
+        moving=len({c.channel for c in curves if max(c.values) - min(c.values) > LEVEL}),
+        stepped=any("CONSTANT" in curve.interpolation[:-1] for curve in curves),
+        body=shown[0],
+        mark=shown[1],
+        values=values,
+        carrier=carrier,
+        arm=arm,
     )
 
 

@@ -1,0 +1,109 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""`off_arc`: does one key sit off the arc that its neighbours make?"""
+
+import numpy as np
+
+from ..arc_keys import KeyMiss, key_errors
+from ..basis import Basis
+from ..declared import is_declared
+from ..evidence import Evidence, RawEvent
+from ..loop import Cycle
+from ..parts import LEG, split_part
+from .contract import CheckInfo
+from .off_arc_words import arc_advice, arc_words
+
+# A miss over the geometric mean of the largest other one of its control and the way to the nearer
+# neighbour; from trials on keyed motion.
+CLEAR = 1.75
+# Of the height: what is less shows in no path (1.7 cm at 1.7 m).
+LEAST_SHARE = 0.01
+# The path must get so much smoother: nearly half of what is off must go with the key.
+GAIN = 0.4
+# An extreme may lie where it was put, and a breakdown is there to bend the arc (common practice, no
+# source).
+WEIGHS = {"EXTREME": 1.25, "BREAKDOWN": 1.1}
+
+INFO = CheckInfo(
+    name="off_arc",
+    question="Does one key sit off the arc that its neighbours make?",
+    definition=(
+        "Each inner key of a control's location or rotation is left out, and the two keys before "
+        "it and the two after it give an arc, seen from what carries the control. How far the key "
+        "puts the furthest point that the control turns, or the joint that it shifts, off that arc, "
+        "square to its way, is compared with the largest such miss of the control's other keys "
+        "and the way to the nearer neighbouring key, and with what other controls keyed for the "
+        "same pose are off. Times do not matter: a key that is early is on its arc. The misses of "
+        "its neighbours must get smaller without it. Needs five keys or more; legs, whose arcs "
+        "the ground bends, controls with one moving channel and stepped keys are not judged. In "
+        "fast, large motion keys lie far from their neighbours' arcs by right, and a stray one is "
+        "seldom told there."
+    ),
+    unit="cm",
+    limit="1 % of the height, and clearly more than what the shot's other keys are off",
+    limit_in_full=(
+        "1 % of the height; 1.75 times (extremes 2.2, breakdowns 1.9) the geometric mean of the "
+        "largest other miss and the way to the nearer neighbour, more where the pose's other keys "
+        "are off"
+    ),
+    source="Catmull & Rom 1974 (the arc, centripetal); limits from trials on keyed motion",
+    stages=("spline", "polish"),
+    mend="Move the key onto the arc, or delete it.",
+    asked_of="shot",
+)
+
+
+def find(basis: Basis, cycle: Cycle) -> Evidence:
+    """Stray keys of every control."""
+    if not basis.clip.meta.curves:
+        return Evidence("off_arc", skipped="needs the keys of the controls: the clip has none")
+    judged = [each for each in key_errors(basis) if _is_judged(basis, each)]
+    if not judged:
+        why = "no control has five keys or more, on two channels that move, with its matrix"
+        return Evidence("off_arc", skipped=why)
+    factor = basis.settings.factor("off_arc")
+    least = factor * LEAST_SHARE * basis.height.scene_m
+    events = tuple(
+        _event(basis, each, max(least, each.amount * _limit(each, factor) / each.clear))
+        for each in judged
+        if each.amount >= least and each.gain >= GAIN and each.clear >= _limit(each, factor)
+    )
+    return Evidence("off_arc", events, good="" if events else "No key sits off its arc.")
+
+
+def _is_judged(basis: Basis, miss: KeyMiss) -> bool:
+    part = basis.bodies[miss.body].part
+    if part is not None and split_part(part)[0] in LEG:
+        return False
+    path = miss.path
+    if path.moving < 2 or path.stepped:
+        return False
+    samples = path.samples[miss.key - 1 : miss.key + 2]
+    if not basis.valid[samples, miss.body].all():
+        return False
+    return not is_declared(basis, miss.body, miss.sample, miss.sample)
+
+
+def _limit(miss: KeyMiss, factor: float) -> float:
+    return factor * CLEAR * WEIGHS.get(miss.path.key_types[miss.key], 1.0)
+
+
+def _event(basis: Basis, miss: KeyMiss, limit: float) -> RawEvent:
+    path = basis.marks[:, miss.body, miss.mark]
+    around = path[max(miss.sample - 2, 0) : miss.sample + 3]
+    step = float(np.linalg.norm(np.diff(around, axis=0), axis=-1).max())
+    before, after = miss.path.samples[[miss.key - 1, miss.key + 1]]
+    return RawEvent(
+        check="off_arc",
+        body=miss.body,
+        first=int((before + miss.sample + 1) // 2),
+        last=int((miss.sample + after) // 2),
+        peak=miss.sample,
+        amount=basis.amount(miss.amount),
+        limit=basis.amount(limit),
+        unit=basis.unit,
+        visible_m=miss.amount,
+        step_m=step,
+        says=arc_words(basis, miss),
+        point=basis.mark_name(miss.body, miss.mark),
+        suggestion=arc_advice(basis, miss),
+    )
