@@ -67,7 +67,7 @@ def _turned(miss: KeyMiss, before: dict[str, float]) -> dict[str, float]:
     raw = np.array([before[name] for name in names])
     if path.prop == "rotation_euler":
         order = ["xyz".index(name[-1]) for name in names]
-        near = np.empty(3)
+        near = np.zeros(3)
         near[order] = raw
         return dict(zip(names, to_euler(new, near)[order].tolist(), strict=True))
     parts = new[["wxyz".index(name[-1]) for name in names]] * np.linalg.norm(raw)

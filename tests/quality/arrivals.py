@@ -58,7 +58,7 @@ def shot(number: int, together: int | None = None, within: int = 0) -> tuple[Cli
     rng = np.random.default_rng([16, number])
     size = rng.uniform(0.8, 1.3)
     keyed, ends = _keyed(rng, fps, together, within)
-    return clip(keyed, fps, "arrivals", size=size), ends
+    return clip(keyed, fps, "arrivals", size=size, keys=number % 4 in (1, 2)), ends
 
 
 def _keyed(

@@ -10,7 +10,7 @@ from analysis import quaternions as quat
 from analysis.curves import Curve
 
 from .puppet import Floats, Puppet, Tracks
-from .splines import Spline
+from .splines import PLAIN_REACH, Spline, spline
 
 # Channel of the puppet -> how a rig would spell it: property, axes, index of the first.
 _SPELLED = {
@@ -52,6 +52,50 @@ def controlled(clip: Clip, puppet: Puppet, tracks: Tracks) -> Clip:
         control_matrices=matrices,
         meta=replace(clip.meta, controls=controls),
     )
+
+
+def tracks_in(clip: Clip) -> Tracks:
+    """The puppet's channels (T,C) by name, out of a clip that carries them."""
+    found: dict[str, list[Floats]] = {}
+    for column, name in enumerate(clip.channels):
+        found.setdefault(_track_name(*name.split("|")), []).append(clip.channel_values[:, column])
+    return {name: np.stack(columns, axis=-1) for name, columns in found.items()}
+
+
+def splines_of(clip: Clip) -> dict[str, Spline]:
+    """The puppet's splines by channel, out of the keys that a clip carries."""
+    found: dict[str, list[Curve]] = {}
+    for curve in clip.meta.curves:
+        found.setdefault(_track_name(curve.control, curve.channel), []).append(curve)
+    return {name: _spline(curves, clip.frames[0]) for name, curves in found.items()}
+
+
+def _track_name(control: str, channel: str) -> str:
+    path, axis = channel.split(".")
+    for name, (spelled, axes, _index) in _SPELLED.items():
+        if spelled == path and axis in axes:
+            return f"{control}.{name}"
+    raise ValueError(f"no channel of the puppet is spelt {channel!r}.")
+
+
+def _spline(curves: list[Curve], first: float) -> Spline:
+    """Handles as they were set, where a key has its own; the rest is as automatic handles are."""
+    one = curves[0]
+    frames = np.array(one.frames) - first
+    values = np.array([curve.values for curve in curves]).T
+    reach = (one.handle_right[0][0] - one.frames[0]) / (frames[1] - frames[0])
+    kinds = {kind for curve in curves for _left, kind in curve.handle_types}
+    kind = {"VECTOR": "linear", "AUTO": "auto"}.get(kinds.pop(), "clamped")
+    if kind == "clamped" and abs(reach - PLAIN_REACH) < 1e-3:
+        kind = "plain"
+    made = spline(frames, values, kind, cyclic=one.cyclic)
+    into = made.slopes_in.copy()
+    for column, curve in enumerate(curves):
+        for key, (left, _right) in enumerate(curve.handle_types):
+            if left == "FREE":
+                at, height = curve.handle_left[key]
+                into[key, column] = (curve.values[key] - height) / (curve.frames[key] - at)
+    return replace(made, slopes_in=into)
 
 
 def _matrix(clip: Clip, puppet: Puppet, tracks: Tracks, control: str) -> Floats:

@@ -30,6 +30,7 @@ from .faults import (
     slides,
     steps,
     stops,
+    stray_keys,
     sways,
     swing_turns,
     topples,
@@ -67,6 +68,7 @@ _FAMILIES = (
     linear_rock,
     shoves,
     steps,
+    stray_keys,
 )
 KINDS: MappingProxyType[str, Kind] = MappingProxyType(
     {kind.name: kind for family in _FAMILIES for kind in family.KINDS}
