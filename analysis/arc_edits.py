@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from . import quaternions as quat
 from .arc_keys import KeyMiss
 from .cause import KeyEdit
-from .channel_turns import to_euler
+from .channel_turns import keyed_turn, to_euler
 from .clip import Clip
 
 Floats = NDArray[np.float64]
@@ -24,7 +24,7 @@ def edits_of(clip: Clip, miss: KeyMiss) -> tuple[KeyEdit, ...]:
     if miss.group == "location":
         after = _shifted(miss, before)
     elif len(before) == WHOLE.get(miss.path.prop):
-        after = _turned(miss, before)
+        after = _turned(clip, miss, before)
     else:
         return ()
     scale = 180.0 / np.pi if miss.path.prop == "rotation_euler" else 1.0
@@ -55,7 +55,7 @@ def _shifted(miss: KeyMiss, before: dict[str, float]) -> dict[str, float]:
     }
 
 
-def _turned(miss: KeyMiss, before: dict[str, float]) -> dict[str, float]:
+def _turned(clip: Clip, miss: KeyMiss, before: dict[str, float]) -> dict[str, float]:
     """The shortest turn that takes the point toward its arc; its distance cannot change."""
     path, turn = miss.path, miss.path.values[miss.key]
     start = quat.rotate(turn, path.arm[miss.key])
@@ -69,6 +69,7 @@ def _turned(miss: KeyMiss, before: dict[str, float]) -> dict[str, float]:
         order = ["xyz".index(name[-1]) for name in names]
         near = np.zeros(3)
         near[order] = raw
-        return dict(zip(names, to_euler(new, near)[order].tolist(), strict=True))
+        _prop, turns = keyed_turn(clip, miss.control) or ("", "XYZ")
+        return dict(zip(names, to_euler(new, near, turns)[order].tolist(), strict=True))
     parts = new[["wxyz".index(name[-1]) for name in names]] * np.linalg.norm(raw)
     return dict(zip(names, (parts if parts @ raw >= 0.0 else -parts).tolist(), strict=True))

@@ -10,47 +10,76 @@ from .clip import Clip
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+_REST = ("rotation_quaternion", "rotation_euler", "rotation_axis_angle")
+
 
 def turns_of(clip: Clip, control: str, samples: Ints) -> Floats:
     """(N,4) unit quaternions of a control's rotation channels on samples.
 
-    Euler angles are taken in the order X, Y, Z, Blender's own default: curves do not tell it.
     Channels that are not keyed count as rest, which only turns the axes that all keys share.
     """
-    keyed = {name for name in clip.channels if name.startswith(f"{control}|rotation_")}
-    if any("|rotation_quaternion." in name for name in keyed):
-        parts = _columns(clip, control, "rotation_quaternion", "wxyz", samples)
-        if f"{control}|rotation_quaternion.w" not in keyed:
-            parts[:, 0] = np.sqrt(np.clip(1.0 - np.sum(parts[:, 1:] ** 2, axis=-1), 0.0, 1.0))
+    keyed = keyed_turn(clip, control)
+    if keyed is None:
+        return np.tile([1.0, 0.0, 0.0, 0.0], (len(samples), 1))
+    prop, order = keyed
+    return turns_from(prop, turn_channels(clip, control, prop, samples), order)
+
+
+def keyed_turn(clip: Clip, control: str) -> tuple[str, str] | None:
+    """The rotation property of a control that is keyed, and the order of its Euler angles."""
+    for curve in clip.meta.curves:
+        prop = curve.channel.rpartition(".")[0]
+        if curve.control == control and prop in _REST:
+            return prop, curve.rotation_mode or "XYZ"
+    return None
+
+
+def turn_channels(clip: Clip, control: str, prop: str, samples: Ints) -> Floats:
+    """(N,3) or (N,4) the values of a rotation property, at rest where they are not keyed."""
+    parts = _columns(clip, control, prop, "xyz" if prop == "rotation_euler" else "wxyz", samples)
+    if prop == "rotation_quaternion" and f"{control}|{prop}.w" not in clip.channels:
+        parts[:, 0] = np.sqrt(np.clip(1.0 - np.sum(parts[:, 1:] ** 2, axis=-1), 0.0, 1.0))
+    return parts
+
+
+def turns_from(prop: str, parts: Floats, order: str = "XYZ") -> Floats:
+    """(N,4) unit quaternions of a rotation property's values."""
+    if prop == "rotation_quaternion":
         return quat.normalise(parts)
-    if any("|rotation_euler." in name for name in keyed):
-        return from_euler(_columns(clip, control, "rotation_euler", "xyz", samples))
-    if any("|rotation_axis_angle." in name for name in keyed):
-        parts = _columns(clip, control, "rotation_axis_angle", "wxyz", samples)
-        axis = parts[:, 1:] / np.maximum(np.linalg.norm(parts[:, 1:], axis=-1), 1e-12)[:, None]
-        half = 0.5 * parts[:, :1]
-        return quat.normalise(np.concatenate((np.cos(half), np.sin(half) * axis), axis=-1))
-    return np.tile([1.0, 0.0, 0.0, 0.0], (len(samples), 1))
+    if prop == "rotation_euler":
+        return from_euler(parts, order)
+    axis = parts[:, 1:] / np.maximum(np.linalg.norm(parts[:, 1:], axis=-1), 1e-12)[:, None]
+    half = 0.5 * parts[:, :1]
+    return quat.normalise(np.concatenate((np.cos(half), np.sin(half) * axis), axis=-1))
 
 
-def from_euler(angles: Floats) -> Floats:
-    """(N,4) turns about X, then Y, then Z by angles (N,3), radians."""
+def from_euler(angles: Floats, order: str = "XYZ") -> Floats:
+    """(N,4) turns by angles (N,3) about X, Y and Z, radians; the first axis of the order first,
+    as Blender names its orders."""
     found = np.tile([1.0, 0.0, 0.0, 0.0], (len(angles), 1))
-    for axis in range(3):
+    for axis in map("XYZ".index, order):
         each = np.zeros((len(angles), 4))
         each[:, 0], each[:, 1 + axis] = np.cos(0.5 * angles[:, axis]), np.sin(0.5 * angles[:, axis])
         found = quat.multiply(each, found)
     return found
 
 
-def to_euler(turn: Floats, near: Floats) -> Floats:
-    """(3,) angles X, Y, Z, radians, of a turn (4,), of all that give it those nearest to `near`."""
-    x, y, z = (quat.rotate(turn, axis) for axis in np.eye(3))
-    pitch = float(np.arcsin(np.clip(-x[2], -1.0, 1.0)))
-    first = np.array([np.arctan2(y[2], z[2]), pitch, np.arctan2(x[1], x[0])])
-    other = np.array([first[0] + np.pi, np.pi - pitch, first[2] + np.pi])
+def to_euler(turn: Floats, near: Floats, order: str = "XYZ") -> Floats:
+    """(3,) angles about X, Y and Z, radians, that turn as (4,) does in an order; of all that do
+    those nearest to `near`."""
+    i, j, k = map("XYZ".index, order)
+    odd = -1.0 if order in ("XZY", "YXZ", "ZYX") else 1.0
+    m = np.stack([quat.rotate(turn, axis) for axis in np.eye(3)], axis=-1)
+    middle = float(np.arcsin(np.clip(-odd * m[k, i], -1.0, 1.0)))
+    one, other = np.zeros(3), np.zeros(3)
+    one[i], one[j], one[k] = (
+        np.arctan2(odd * m[k, j], m[k, k]),
+        middle,
+        np.arctan2(odd * m[j, i], m[i, i]),
+    )
+    other[i], other[j], other[k] = one[i] + np.pi, np.pi - middle, one[k] + np.pi
     unwound = [
-        each + 2.0 * np.pi * np.round((near - each) / (2.0 * np.pi)) for each in (first, other)
+        each + 2.0 * np.pi * np.round((near - each) / (2.0 * np.pi)) for each in (one, other)
     ]
     return np.asarray(min(unwound, key=lambda each: float(np.abs(each - near).sum())))
 

@@ -49,6 +49,7 @@ class Curve:
                     of the first; None where it plays once
     weight          pairs as of `influence`: less where it is not heard, or another one that lies
                     above replaces it; empty where all of it arrives
+    rotation_mode   order of the Euler angles that the control turns by, as XZY; empty for others
     owner           what has the curve where the rig itself does not: an object that moves it
     """
 
@@ -83,6 +84,7 @@ class Curve:
     extends: str = "HOLD"
     rounds: tuple[float, float] | None = None
     weight: tuple[tuple[float, float], ...] = ()
+    rotation_mode: str = ""
     owner: str = ""
 
     def to_json(self) -> dict[str, Any]:

@@ -135,9 +135,20 @@ def _curve(owner: Any, fcurve: Any, layers: _Layers, n: int) -> Curve:
         data_path=fcurve.data_path,
         index=fcurve.array_index,
         frames=tuple(layers.stretch * time for time in times),
+        rotation_mode=_euler_order(owner, fcurve.data_path),
         **fields,
         **layers.told(n, fcurve),
     )
+
+
+def _euler_order(owner: Any, data_path: str) -> str:
+    """The order in which Euler angles turn a bone or the object; empty for other channels."""
+    if not data_path.endswith("rotation_euler"):
+        return ""
+    bone = bone_of(data_path)
+    turned = owner if bone is None else owner.pose.bones[bone]
+    mode = str(turned.rotation_mode)
+    return mode if sorted(mode) == ["X", "Y", "Z"] else ""
 
 
 def _names(owner: Any, data_path: str, index: int) -> tuple[str, str]:

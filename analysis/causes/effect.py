@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from .. import quaternions as quat
 from ..basis import Basis
+from ..channel_turns import turn_channels, turns_from, turns_of
 from ..clip import Clip
-from ..curves import Curve
 from ..parts import limb_of
 from .groups import Group
 
@@ -34,17 +34,19 @@ def world_changes(clip: Clip, group: Group, samples: NDArray[np.int64], change: 
     if clip.control_matrices is None or group.control not in clip.meta.controls:
         return moves
     matrices = clip.control_matrices[samples, clip.meta.controls.index(group.control)]
-    now = _values(clip, group.control, samples)
-    axes = matrices[:, :3, :3] @ np.swapaxes(_turn(now), 1, 2)
+    axes = matrices[:, :3, :3] @ np.swapaxes(
+        _matrices(turns_of(clip, group.control, samples)), 1, 2
+    )
     if group.name == "location":
         away = np.zeros((len(samples), 3))
         away[:, [curve.index for curve in group.curves]] = change
         moves[:, :3, 3] = (axes @ away[..., None])[..., 0]
     elif group.name.startswith("rotation"):
-        then = {name: (kind, values.copy()) for name, (kind, values) in now.items()}
-        for k, curve in enumerate(group.curves):
-            then[group.name][1][:, curve.index] += change[:, k]
-        turn = axes @ _turn(then) @ np.linalg.inv(matrices[:, :3, :3])
+        order = group.curves[0].rotation_mode or "XYZ"
+        then = turn_channels(clip, group.control, group.name, samples)
+        then[:, [curve.index for curve in group.curves]] += change
+        there = _matrices(turns_from(group.name, then, order))
+        turn = axes @ there @ np.linalg.inv(matrices[:, :3, :3])
         moves[:, :3, :3] = turn
         head = matrices[:, :3, 3]
         moves[:, :3, 3] = head - (turn @ head[..., None])[..., 0]
@@ -83,54 +85,6 @@ def _steered_elsewhere(basis: Basis, control: str) -> set[str]:
         if target != control:
             found |= set(limb_of(part)[1:])
     return found
-
-
-def _values(
-    clip: Clip, control: str, samples: NDArray[np.int64]
-) -> dict[str, tuple[Curve, Floats]]:
-    """Rotation channels of a control as they play: property -> a curve of it and (N,3 or 4)."""
-    found: dict[str, tuple[Curve, Floats]] = {}
-    for curve in clip.meta.curves:
-        prop = curve.channel.rpartition(".")[0]
-        name = f"{control}|{curve.channel}"
-        if curve.control != control or not prop.startswith("rotation") or name not in clip.channels:
-            continue
-        if prop not in found:
-            rest = [0.0, 0.0, 0.0] if prop == "rotation_euler" else [1.0, 0.0, 0.0, 0.0]
-            if prop == "rotation_axis_angle":
-                rest = [0.0, 0.0, 1.0, 0.0]
-            found[prop] = (curve, np.tile(rest, (len(samples), 1)))
-        values = clip.channel_values
-        if values is not None:
-            found[prop][1][:, curve.index] = values[samples, clip.channels.index(name)]
-    return found
-
-
-def _turn(values: Mapping[str, tuple[Curve, Floats]]) -> Floats:
-    """(N,3,3) or (3,3) the turn of rotation channels; the one that is keyed plays."""
-    for prop, (curve, numbers) in values.items():
-        if prop == "rotation_quaternion":
-            return _matrices(quat.normalise(numbers))
-        if prop == "rotation_axis_angle":
-            half = 0.5 * numbers[:, :1]
-            axis = numbers[:, 1:] / np.maximum(
-                np.linalg.norm(numbers[:, 1:], axis=-1, keepdims=True), 1e-12
-            )
-            return _matrices(np.concatenate((np.cos(half), np.sin(half) * axis), axis=-1))
-        return _euler(numbers, getattr(curve, "rotation_mode", "") or "XYZ")
-    return np.eye(3)[None]
-
-
-def _euler(angles: Floats, order: str) -> Floats:
-    """(N,3,3) Blender's Euler turns: the first axis of the order turns first."""
-    turn = np.tile(np.eye(3), (len(angles), 1, 1))
-    for axis in order:
-        n = "XYZ".index(axis)
-        half = 0.5 * angles[:, n]
-        one = np.zeros((len(angles), 4))
-        one[:, 0], one[:, 1 + n] = np.cos(half), np.sin(half)
-        turn = _matrices(one) @ turn
-    return turn
 
 
 def _matrices(q: Floats) -> Floats:

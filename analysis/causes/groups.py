@@ -75,7 +75,9 @@ class Group:
         """(N,K) what its channels gain on scene frames where `other`'s keys play instead."""
         pairs = zip(self.curves, other.curves, strict=True)
         columns = [
-            np.zeros(len(frames)) if new is old else values_at(new, frames) - values_at(old, frames)
+            np.zeros(len(frames))
+            if new is old
+            else arriving(old, frames) * (values_at(new, frames) - values_at(old, frames))
             for old, new in pairs
         ]
         return np.stack(columns, axis=-1)
@@ -92,6 +94,14 @@ class Group:
         first = before[max(len(before) - 2, 0)] if len(before) else frame
         last = after[min(1, len(after) - 1)] if len(after) else frame
         return float(first), float(last)
+
+
+def arriving(curve: Curve, frames: Floats) -> Floats:
+    """(N,) how much of a curve's change arrives on scene frames, of actions that lie in layers."""
+    if not curve.weight:
+        return np.ones(len(frames))
+    at, share = np.array(curve.weight).T
+    return np.asarray(np.interp(frames, at, share))
 
 
 def groups_of(clip: Clip) -> tuple[Group, ...]:
