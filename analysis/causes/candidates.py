@@ -97,8 +97,8 @@ class Judge:
     def __init__(self, basis: Basis, group: Group, poses: PoseKeys, place: Place) -> None:
         self.followers = Followers(basis, shares(basis, group.control, group.drives))
         self._basis, self._group, self._poses, self._place = basis, group, poses, place
-        self._lever_m = lever(basis, group.control, place.body, place.first)
         shown = 1.0 if place.body is None else float(self.followers.shares[place.body])
+        self._lever_m = lever(basis, group.control, _turned(place, shown), place.first)
         self._share = max(shown, UNTOLD)
         self._foretells = group.is_transform and shown > UNTOLD
         self._usual = _usual(basis, group, self._lever_m)
@@ -157,6 +157,11 @@ class Judge:
         before = self._basis.marks[around][:, :, :2]
         after = self.followers.moved(self._group, around, change[around])
         return explained(self._basis, self._place, before, after)
+
+
+def _turned(place: Place, share: float) -> list[int]:
+    """The place's body where it turns with the control."""
+    return [] if place.body is None or share <= UNTOLD else [place.body]
 
 
 def _usual(basis: Basis, group: Group, lever_m: float) -> float:

@@ -56,34 +56,30 @@ def world_changes(clip: Clip, group: Group, samples: NDArray[np.int64], change: 
 def shares(basis: Basis, control: str, drives: tuple[str, ...]) -> Floats:
     """(B,) how much of a rigid follower's way each body goes; 0 where only the rig can tell."""
     found = np.zeros(len(basis.bodies))
-    carried: Mapping[str, Mapping[str, tuple[float, float]]] = getattr(
-        basis.clip.meta, "carried", {}
-    )
-    told = carried.get(control)
-    if told is not None:
-        for n, body in enumerate(basis.bodies):
-            found[n] = told.get(body.name, (0.0, 0.0))[0]
-    else:
-        steered = _steered_elsewhere(basis, control)
-        for n, body in enumerate(basis.bodies):
-            found[n] = float(body.name in drives and (body.part or "") not in steered)
+    told = basis.clip.meta.carried.get(control)
+    bends = _bent(basis, control, drives)
     for n, body in enumerate(basis.bodies):
-        if body.name not in basis.clip.joints[: len(basis.clip.joints)] or _hangs(basis, n):
-            found[n] = found[body.parent] if body.parent >= 0 else 0.0
+        if told is not None:
+            found[n] = told.get(body.name, (0.0, 0.0))[0]
+        else:
+            found[n] = float(body.name in drives and (body.part or "") not in bends)
+    for n, body in enumerate(basis.bodies):
+        if (body.part or "").startswith("prop") or body.added:  # what hangs on a joint goes along
+            found[n] = found[body.parent] if body.parent >= 0 else found[n]
     return found
 
 
-def _hangs(basis: Basis, body: int) -> bool:
-    """Whether a body is a prop in a hand, which goes along with it."""
-    return (basis.bodies[body].part or "").startswith("prop")
-
-
-def _steered_elsewhere(basis: Basis, control: str) -> set[str]:
-    """Parts of limbs that IK pulls to another control: the limb bends and its end stays."""
+def _bent(basis: Basis, control: str, drives: tuple[str, ...]) -> set[str]:
+    """Parts of limbs that IK bends as this control moves: all but the end that it pulls, and the
+    whole limb below its first joint where another control pulls the end."""
     found: set[str] = set()
+    parts = {body.part for body in basis.bodies if body.part and body.name in drives}
     for part, target in basis.clip.meta.targets.items():
+        limb = limb_of(part)
+        if target == control or (parts and parts <= set(limb)):
+            found |= set(limb[: limb.index(part)])
         if target != control:
-            found |= set(limb_of(part)[1:])
+            found |= set(limb[1:])
     return found
 
 

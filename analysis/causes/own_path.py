@@ -5,6 +5,7 @@ Judged in the control's channels, in metres as its follower shows them, so that 
 otherwise neither hides nor makes anything.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -51,14 +52,14 @@ def scales(basis: Basis, group: Group, lever_m: float) -> Floats:
     return np.ones(len(group.curves))
 
 
-def lever(basis: Basis, control: str, body: int | None, at: int) -> float:
-    """Metres from a control to the furthest mark of a body that it turns."""
+def lever(basis: Basis, control: str, bodies: Sequence[int], at: int) -> float:
+    """Metres from a control to the furthest mark of the bodies that it turns with it."""
     least = LEAST_LEVER_SHARE * basis.height.scene_m
     matrices = basis.clip.control_matrices
-    if body is None or matrices is None or control not in basis.clip.meta.controls:
+    if len(bodies) == 0 or matrices is None or control not in basis.clip.meta.controls:
         return 2.0 * least
     head = matrices[at, basis.clip.meta.controls.index(control), :3, 3]
-    marks = basis.marks[at, body, :2]
+    marks = basis.marks[at, list(bodies), :2]
     return max(float(np.linalg.norm(marks - head, axis=-1).max()), least)
 
 

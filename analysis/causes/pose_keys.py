@@ -9,8 +9,11 @@ from .groups import SAME_FRAME, Group
 POSE, LONELY = 0.3, 0.1
 # A key that stands alone beside a pose is likely late or early; one on a pose is likely right.
 BESIDE_POSE, ON_POSE = 3.0, 0.3
-# Corners in fewer of the shot's keys than this are none of its style.
-RARE, RARE_CORNER = 0.1, 3.0
+# Linear and stepped keys, where fewer of the shot's are, are none of its style; the key that such a
+# segment arrives at is hardly to blame for it.
+RARE, RARE_CORNER, ARRIVES = 0.1, 8.0, 0.5
+
+_CORNERS = {"LINEAR", "CONSTANT"}
 
 
 class PoseKeys:
@@ -20,7 +23,7 @@ class PoseKeys:
         self._groups = [group for group in groups if group.is_transform]
         self._controls = {group.control for group in self._groups}
         kinds = [
-            curve.interpolation[n] in ("LINEAR", "CONSTANT")
+            curve.interpolation[n] in _CORNERS
             for group in self._groups
             for curve in group.curves
             for n in range(len(curve.frames))
@@ -46,5 +49,12 @@ class PoseKeys:
         return ON_POSE if here >= POSE else 1.0
 
     def rare_corner(self, group: Group, frame: float) -> float:
-        """What speaks for a corner's being a mistake: the shot has hardly any."""
+        """What speaks for a corner's being a mistake: the shot has hardly any such key."""
+        kinds = [
+            curve.interpolation[n]
+            for curve in group.curves
+            if (n := group.key_at(curve, frame)) is not None
+        ]
+        if not _CORNERS.intersection(kinds):
+            return ARRIVES
         return RARE_CORNER if self._corners < RARE else 1.0

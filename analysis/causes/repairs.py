@@ -20,9 +20,9 @@ VALUE, SUGGESTED, AS_BEFORE, AS_AFTER = "value", "suggested", "as_before", "as_a
 LEVEL = 1e-7
 # Slopes that differ by more than this share of the larger one break at a key.
 BREAK = 0.05
-# A switch or an influence that goes this far within so many frames does so at once; it is spread
-# over so many seconds then.
-AT_ONCE, AT_ONCE_FRAMES, SPREAD_S = 0.2, 2.0, 0.3
+# A switch or an influence that goes this share of all its way within so many frames does so at
+# once; it is spread over so many seconds then.
+AT_ONCE, AT_ONCE_FRAMES, SPREAD_S = 0.5, 2.0, 0.3
 
 
 @dataclass(frozen=True, eq=False)
@@ -193,7 +193,10 @@ def _spread(group: Group, frame: float, fps: float) -> Iterator[Repair]:
     """A property or an influence that jumps within a frame or two: reached later."""
     (curve,) = group.curves
     n = group.key_at(curve, frame)
-    if n is None or n == 0 or abs(curve.values[n] - curve.values[n - 1]) < AT_ONCE:
+    if n is None or n == 0:
+        return
+    way = max(curve.values) - min(curve.values)
+    if way <= LEVEL or abs(curve.values[n] - curve.values[n - 1]) < AT_ONCE * way:
         return
     gap = curve.frames[n] - curve.frames[n - 1]
     held = curve.interpolation[n - 1] == "CONSTANT"
