@@ -160,6 +160,7 @@ def lay_out(basis: Basis, cycle: Cycle) -> Looped | None:
             curves=(),
             controls=(),
             targets={},
+            carried={},
         ),
     )
     return Looped(build_basis(laid, basis.settings), length, turn)

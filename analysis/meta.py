@@ -87,6 +87,10 @@ class Meta:
     height_m   the height that the character has in the story
     controls   names that belong to the clip's `control_matrices`, in that order
     targets    hand or foot -> which of `controls` its limb is pulled to (IK)
+    carried    control -> joint -> (shift, turn): the shares of the control's own shift and turn,
+               when it is moved a little, that the joint makes; 1 and 1 for a rigid follower.
+               Measured on one middle frame, for keyed controls that are bones; a joint that is
+               not named there does not follow. No such control: not measured
     supports   names that belong to the clip's `supports`, in that order; empty: not named
     extra      keys that this version does not know, kept as they came
     """
@@ -104,6 +108,9 @@ class Meta:
     curves: tuple[Curve, ...] = ()
     controls: tuple[str, ...] = ()
     targets: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    carried: Mapping[str, Mapping[str, tuple[float, float]]] = field(
+        default_factory=lambda: MappingProxyType({})
+    )
     supports: tuple[str, ...] = ()
     extra: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
 
@@ -124,6 +131,7 @@ class Meta:
             ("curves", [curve.to_json() for curve in self.curves]),
             ("controls", list(self.controls)),
             ("targets", dict(self.targets)),
+            ("carried", {control: dict(joints) for control, joints in self.carried.items()}),
             ("supports", list(self.supports)),
         ):
             if value is not None and value != [] and value != {}:
@@ -198,6 +206,24 @@ def _targets(value: Any) -> Mapping[str, str]:
     return MappingProxyType({part: read(control) for part, control in value.items()})
 
 
+def _carried(value: Any) -> Mapping[str, Mapping[str, tuple[float, float]]]:
+    if not isinstance(value, dict) or not all(isinstance(each, dict) for each in value.values()):
+        raise fields.wrong("carried", value, "an object of control: {joint: [shift, turn]}")
+    return MappingProxyType(
+        {
+            control: MappingProxyType({name: _shares(two) for name, two in joints.items()})
+            for control, joints in value.items()
+        }
+    )
+
+
+def _shares(value: Any) -> tuple[float, float]:
+    if not isinstance(value, list) or len(value) != 2:
+        raise fields.wrong("carried", value, "two numbers a joint: [shift, turn]")
+    read = fields.number("carried")
+    return read(value[0]), read(value[1])
+
+
 _READERS: dict[str, Callable[[Any], Any]] = {
     "name": fields.text("name"),
     "roles": _roles,
@@ -212,5 +238,6 @@ _READERS: dict[str, Callable[[Any], Any]] = {
     "curves": fields.objects("curves", Curve.from_json),
     "controls": fields.names("controls"),
     "targets": _targets,
+    "carried": _carried,
     "supports": fields.names("supports"),
 }

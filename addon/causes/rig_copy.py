@@ -75,7 +75,10 @@ class RigCopy:
     """Answers trials, one after the other, in any order.
 
     evaluated   frames that were evaluated so far
+    begun       how it stands without a trial, on the clip's first, middle and last sample
     """
+
+    begun: Posed
 
     def __init__(
         self,
@@ -143,4 +146,5 @@ def _faithful(copy: RigCopy) -> RigCopy:
             f"a copy of {copy.name!r} does not stand where the rig does, expected all that moves "
             "it to be keyed in plain channels: causes are told from its keys alone."
         )
+    copy.begun = posed
     return copy

@@ -8,6 +8,7 @@ import bpy
 import numpy as np
 
 from ...analysis import Clip, PlumblineError
+from ..causes.nudges import with_carried
 from .added import share_points
 from .cameras import CameraPlan, camera_matrices, plan_cameras
 from .child import sample_in_child
@@ -116,7 +117,18 @@ def _sample_plans(
         start = verdict.run_in_from
         stages = real_stage(scene, objects, placed=placed, corners=corners, run_in_from=start)
     with stages as stage:
-        return _read(scene, stage, plans, cameras, supports, frames)
+        clips = _read(scene, stage, plans, cameras, supports, frames)
+    return _followed(scene, plans, clips) if temporary else clips
+
+
+def _followed(
+    scene: bpy.types.Scene, plans: Sequence[RigPlan], clips: Sequence[Clip | PlumblineError]
+) -> list[Clip | PlumblineError]:
+    """The clips, each with what truly follows which control."""
+    return [
+        clip if isinstance(clip, PlumblineError) else with_carried(scene, plan, clip)
+        for plan, clip in zip(plans, clips, strict=True)
+    ]
 
 
 def _besides(plans: Sequence[RigPlan]) -> tuple[list[bpy.types.Object], list[Corner]]:

@@ -8,6 +8,7 @@ import bpy
 import numpy as np
 import pytest
 import rigs
+from copied import assert_same, posed
 from digest import difference, digest
 
 from demo_scenes.captured.motions import load_motion
@@ -178,3 +179,23 @@ def test_a_prop_may_hang_on_any_bone_of_a_hand(ext, human, bone, part):
     rigs.boathook(human, bone)
     (clip,) = ext.addon.sampling.sample(bpy.context.scene, [human], first=1, last=3)
     assert [prop.held_by for prop in clip.meta.props] == ([part] if part else [])
+
+
+def test_what_truly_follows_each_control(ext, human):
+    (clip,) = ext.addon.sampling.sample(bpy.context.scene, [human])
+    carried, at = clip.meta.carried, {p: each[0] for p, each in clip.meta.roles.items()}
+    rigid = pytest.approx((1.0, 1.0), abs=0.01)
+    for joint in ("DEF-spine", "DEF-spine.003", at["head"]):
+        assert carried["torso"][joint] == rigid
+    for side in "LR":
+        assert at[f"foot.{side}"] not in carried["torso"]
+        assert carried[f"foot_ik.{side}"][at[f"foot.{side}"]] == rigid
+        assert carried[f"hand_ik.{side}"][at[f"hand.{side}"]] == rigid
+    assert "DEF-spine" not in carried["chest"]
+    drives = {curve.control: curve.drives for curve in clip.meta.curves}
+    assert "DEF-foot.L" not in drives["torso"]
+    assert set(drives["head"]) <= {"DEF-spine.004", "DEF-spine.006"}
+
+
+def test_a_copy_stands_as_the_human_does(ext, human):
+    assert_same(*posed(ext, human), human)

@@ -30,6 +30,9 @@ from analysis import ClipError, Meta
         ('{"curves": [{"control": "torso"}]}', "no curve"),
         ('{"floor_z": 1e999}', "a number"),
         ('{"supports": [3]}', "list of names"),
+        ('{"carried": {"torso": ["head"]}}', "an object of control"),
+        ('{"carried": {"torso": {"head": [1]}}}', "two numbers a joint"),
+        ('{"carried": {"torso": {"head": [1, "all"]}}}', "a number"),
     ],
 )
 def test_meta_that_does_not_fit(text, told):
@@ -61,3 +64,11 @@ def test_the_names_of_supports_are_read_and_written():
     assert meta.supports == ("quay", "crate")
     assert Meta.from_json(meta.to_json()) == meta
     assert "supports" not in Meta().to_json()
+
+
+def test_what_follows_a_control_is_read_as_it_is_written():
+    text = '{"carried": {"torso": {"head": [1.0, 0.5]}, "tongue": {}}}'
+    meta = Meta.from_json(text)
+    assert meta.carried["torso"]["head"] == (1.0, 0.5)
+    assert meta.carried["tongue"] == {}
+    assert Meta.from_json(meta.to_json()) == meta

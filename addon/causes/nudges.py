@@ -1,0 +1,150 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Which joints truly follow a control, and how far: a copy of the rig on which it is nudged.
+
+A rig's constraints and drivers tell what a control may reach, not whether it does: an influence may
+be zero, a chain may end before. So each control is shifted and turned a little on one middle frame.
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from types import MappingProxyType
+
+import bpy
+import numpy as np
+
+from ...analysis import Clip, PlumblineError
+from ...analysis.curves import Curve
+from ..sampling.curves import bone_of
+from ..sampling.reach import Reach
+from ..sampling.reader import RigPlan
+from ..sampling.scene_facts import metres_per_unit
+from .nudge_answers import Nudged
+from .nudged_channels import Nudge, nudge_of
+from .rig_copy import RigCopy, rig_copy
+
+MOST_CONTROLS = 64
+
+Shares = Mapping[str, tuple[float, float]]
+
+
+def with_carried(scene: bpy.types.Scene, plan: RigPlan, clip: Clip) -> Clip:
+    """The clip with `meta.carried`, and with curves that drive only what follows their control.
+
+    Controls that move bones by parenting alone carry all of them and are not nudged. Where a copy
+    cannot stand in for the rig, and beyond MOST_CONTROLS, the clip says what the rig's set-up does.
+    """
+    controls = list(_keyed(plan))[:MOST_CONTROLS]
+    if not controls:
+        return clip
+    reach = Reach(plan.rig)
+    reached, hanging = {name: reach.of(name) for name in controls}, _Hanging(plan.rig)
+    plain = [name for name in controls if hanging.by_parenting_alone(name, reached[name])]
+    carried: dict[str, Shares] = {
+        name: {each: (1.0, 1.0) for each in plan.skeleton.joints if each in reached[name]}
+        for name in plain
+    }
+    try:
+        carried |= _measured(scene, plan, clip, [name for name in controls if name not in plain])
+    except PlumblineError:
+        return clip
+    told = MappingProxyType({name: MappingProxyType(dict(each)) for name, each in carried.items()})
+    curves = clip.meta.curves
+    if not _switches(clip):
+        curves = tuple(_cut(curve, carried) for curve in curves)
+    return replace(clip, meta=replace(clip.meta, curves=curves, carried=told))
+
+
+def _keyed(plan: RigPlan) -> dict[str, None]:
+    """Keyed controls that are bones and may move a joint, in the order of their curves."""
+    return {
+        curve.control: None
+        for curve in plan.curves
+        if curve.drives and bone_of(curve.data_path) is not None
+    }
+
+
+class _Hanging:
+    """What hangs on a bone. Blender's own lists look through all bones for each bone anew."""
+
+    def __init__(self, rig: bpy.types.Object) -> None:
+        self._children: dict[str, list[bpy.types.PoseBone]] = {}
+        self._bones = rig.pose.bones
+        for bone in rig.pose.bones:
+            if bone.parent is not None:
+                self._children.setdefault(bone.parent.name, []).append(bone)
+
+    def by_parenting_alone(self, control: str, reached: set[str]) -> bool:
+        """Whether a control moves what hangs on it, all of it alike, and nothing else."""
+        hanging = [self._bones[control]]
+        for bone in hanging:
+            hanging += self._children.get(bone.name, ())
+        if {bone.name for bone in hanging} != reached:
+            return False
+        inherits = all(bone.bone.use_inherit_rotation for bone in hanging[1:])
+        return inherits and all(each.mute for bone in hanging for each in bone.constraints)
+
+
+def _switches(clip: Clip) -> bool:
+    """Whether a switch or an influence is played: then one frame does not tell what may follow."""
+    if clip.channel_values is None:
+        return False
+    moving = np.ptp(clip.channel_values, axis=0) > 0.0
+    moved = (
+        name.rpartition("|")[2] for name, moves in zip(clip.channels, moving, strict=True) if moves
+    )
+    return any(not name.startswith(("location.", "rotation_", "scale.")) for name in moved)
+
+
+def _cut(curve: Curve, carried: Mapping[str, Shares]) -> Curve:
+    """A curve that shifts or turns drives only what answered to that."""
+    if curve.control not in carried or not curve.channel.startswith(("location.", "rotation_")):
+        return curve
+    return replace(curve, drives=tuple(j for j in curve.drives if j in carried[curve.control]))
+
+
+def _measured(
+    scene: bpy.types.Scene, plan: RigPlan, clip: Clip, controls: list[str]
+) -> dict[str, Shares]:
+    """Control -> joint -> shares."""
+    if not controls:
+        return {}
+    middle = (len(clip.frames) - 1) // 2
+    pair = clip.cut(clip.frames[middle], clip.frames[middle + 1])
+    unit = metres_per_unit(scene)
+    nudges = {name: nudge_of(plan, pair, name, unit) for name in controls}
+    added = {each.name: (each, value) for nudge in nudges.values() for each, value in nudge.unkeyed}
+    values = np.zeros((2, 0)) if pair.channel_values is None else pair.channel_values
+    still = np.tile([value for _channel, value in added.values()], (2, 1))
+    pair = replace(
+        pair,
+        channels=(*pair.channels, *added),
+        channel_values=np.concatenate((values, still), axis=1),
+    )
+    channels = (*plan.channels, *(channel for channel, _value in added.values()))
+    with rig_copy(scene, replace(plan, channels=channels), pair) as copy:
+        return {name: _shares(copy, plan, name, nudge) for name, nudge in nudges.items()}
+
+
+def _shares(copy: RigCopy, plan: RigPlan, control: str, nudge: Nudge) -> Shares:
+    """Joint -> shares, of those that answer; tried the other way round where none does.
+
+    A foot that rolls over heel and toe may go only one way from where it stands.
+    """
+    index = [name for name, _bone in plan.controls].index(control)
+    still = copy.begun
+    lengths = np.ones(len(plan.skeleton.joints)) if copy.clip.lengths is None else copy.clip.lengths
+    shift = turn = np.zeros(len(still.joints))
+    follows = np.zeros(len(still.joints), dtype=bool)
+    for way in (1.0, -1.0):
+        for step in nudge.steps:
+            nudged = Nudged(still, copy.pose(step.trial(way)), index)
+            follows |= nudged.follows(lengths[still.joints])
+            shift = nudged.shift_shares if step.shifts else shift
+            turn = turn if step.shifts else nudged.turn_shares
+        if follows.any():
+            break
+    return {
+        joint: (round(float(shift[j]), 4), round(float(turn[j]), 4))
+        for j, joint in enumerate(plan.skeleton.joints)
+        if follows[j]
+    }
