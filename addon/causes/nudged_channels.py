@@ -102,7 +102,7 @@ def _turned(bone: bpy.types.PoseBone, index: int, clip: Clip, control: str) -> t
     """What holds a control's rotation, and the values (K,) that turn it."""
     if bone.rotation_mode == "QUATERNION":
         held = _Held(bone, index, clip, control, "rotation_quaternion", "wxyz")
-        turned = np.array(Quaternion(held.values) @ Quaternion(_AXIS, radians(TURN_DEG)))
+        turned = np.array(Quaternion(held.values.tolist()) @ Quaternion(_AXIS, radians(TURN_DEG)))
     elif bone.rotation_mode == "AXIS_ANGLE":
         held = _Held(bone, index, clip, control, "rotation_axis_angle", "wxyz")
         turned = held.values + [radians(TURN_DEG), 0.0, 0.0, 0.0]
