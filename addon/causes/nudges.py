@@ -14,7 +14,6 @@ import numpy as np
 
 from ...analysis import Clip, PlumblineError
 from ...analysis.curves import Curve
-from ..sampling.curves import bone_of
 from ..sampling.reach import Reach
 from ..sampling.reader import RigPlan
 from ..sampling.scene_facts import metres_per_unit
@@ -56,11 +55,8 @@ def with_carried(scene: bpy.types.Scene, plan: RigPlan, clip: Clip) -> Clip:
 
 def _keyed(plan: RigPlan) -> dict[str, None]:
     """Keyed controls that are bones and may move a joint, in the order of their curves."""
-    return {
-        curve.control: None
-        for curve in plan.curves
-        if curve.drives and bone_of(curve.data_path) is not None
-    }
+    bones = {name for name, index in plan.controls if index is not None}
+    return {c.control: None for c in plan.curves if c.drives and c.control in bones}
 
 
 class _Hanging:

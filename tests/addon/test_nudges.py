@@ -93,6 +93,18 @@ def test_a_control_that_moves_nothing_drives_nothing(carried):
     assert drives["pull"] == set()
 
 
+def test_a_bone_of_another_rig_is_none_of_its_controls(carried):
+    rig = ik_target()
+    other = rigs.armature("tow", {"hook": (None, (0.5, 0, 1.4), (0.5, 0.1, 1.4))})
+    rigs.key(other.pose.bones["hook"], "location", [(0, 0, 0), (0, 0.2, 0.2), (0, 0, 0)])
+    ik = rig.pose.bones["forearm.L"].constraints.new("IK")
+    ik.target, ik.subtarget, ik.chain_count = other, "hook", 2
+    shares, drives = carried(rig)
+    assert drives["hook of tow"] == {"upper_arm.L", "forearm.L", "hand.L"}
+    assert set(shares) == {"pull", "hips"}
+    assert "forearm.L" in shares["hips"]
+
+
 @pytest.mark.parametrize("mode", ["QUATERNION", "AXIS_ANGLE", "ZXY"])
 def test_any_way_of_turning(carried, mode):
     rig = ik_target()
