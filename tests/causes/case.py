@@ -2,9 +2,10 @@
 """Plants one fault, or three at once, into a take; the take is as it was afterwards."""
 
 import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -12,12 +13,12 @@ from analysis import Clip
 
 from .bases import Base
 from .curves import working_copy
-from .kinds import KINDS, family, region
+from .kinds import KINDS, region
 from .plant import Planned, find_place
 from .switched import no_switches_left
 from .takes import Take
 from .truth import Truth
-from .watch import Watch, watching, where_it_shows
+from .watch import watching, where_it_shows
 
 TOGETHER = 12  # frames within which three faults lie
 THREE = 3
@@ -44,7 +45,9 @@ def planted(take: Take, kind: str, number: int) -> Iterator[Faulted | None]:
     rng = _seeded(take.base, kind, number)
     with no_switches_left(take.rig), working_copy(take.rig):
         with watching(take.scene, take.rig, take.clip) as watch:
-            plans = _three(take, watch, rng) if kind == "triple" else _one(take, watch, kind, rng)
+            three = kind == "triple"
+            find = partial(find_place, take, watch, rng=rng, number=number)
+            plans = _three(find, rng) if three else [each for each in (find(kind),) if each]
         yield _faulted(take, plans) if plans else None
 
 
@@ -52,25 +55,15 @@ def _seeded(base: Base, kind: str, number: int) -> np.random.Generator:
     return np.random.default_rng([zlib.crc32(f"{base.name}, {kind}".encode()), number])
 
 
-def _one(take: Take, watch: Watch, kind: str, rng: np.random.Generator) -> list[Planned]:
-    found = find_place(take, watch, kind, rng)
-    return [] if found is None else [found]
-
-
-def _three(take: Take, watch: Watch, rng: np.random.Generator) -> list[Planned]:
+def _three(find: Callable[..., Planned | None], rng: np.random.Generator) -> list[Planned]:
     """Faults of different kinds in different chains, all keys within a few frames."""
     kinds = [each for each in KINDS if each not in NOT_AMONG_THREE]
-    drawn = [str(each) for each in rng.permutation(kinds)]
     plans: list[Planned] = []
-    for kind in drawn:
+    for kind in [str(each) for each in rng.permutation(kinds)]:
         taken = {region(plan.name.control) for plan in plans}
-        found = find_place(
-            take,
-            watch,
+        found = find(
             kind,
-            rng,
             near=_near(plans),
-            avoid=frozenset(family(plan.name.control) for plan in plans),
             allowed=lambda control, taken=taken: region(control) not in taken,
         )
         if found is not None:

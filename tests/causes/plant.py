@@ -10,9 +10,9 @@ import numpy as np
 from demo_scenes.rigify_human.beziers import Keys
 
 from . import edits
-from .bases import Base
-from .curves import TURNS, CurveGroup, GroupName, group_values, write_group
+from .curves import CurveGroup, GroupName, group_values, write_group
 from .kinds import KINDS, family
+from .order import suits, turned_round
 from .switched import find_switched
 from .takes import Take
 from .watch import Watch
@@ -84,18 +84,18 @@ def find_place(
     kind: str,
     rng: np.random.Generator,
     *,
+    number: int = 0,
     near: tuple[float, float] | None = None,
-    avoid: frozenset[str] = frozenset(),
     allowed: Callable[[str], bool] = lambda _control: True,
 ) -> Planned | None:
     """A fault of a kind in a take, drawn with rng; None where no place gives its size.
 
-    near   the first and last frame that its key may be on; `allowed` says in which controls
-    avoid  families of controls that others of this kind have taken: they come last
+    number   of the case: each begins with other controls, so that all have their turn
+    near     the first and last frame that its key may be on; `allowed` says in which controls
     """
     wanted = float(rng.uniform(*KINDS[kind].sizes_m)) if KINDS[kind].calibrated else None
     if kind == "influence":
-        return find_switched(take, watch, rng, wanted, near=near, avoid=avoid, allowed=allowed)
+        return find_switched(take, watch, rng, wanted, number=number, near=near, allowed=allowed)
     make = {
         "linear": partial(_plain, edits.linear),
         "held": partial(_plain, edits.held),
@@ -105,7 +105,7 @@ def find_place(
         "reach": _reach,
         "flip": _flip,
     }[kind]
-    for group, frame in _places(take, kind, rng, near, avoid, allowed):
+    for group, frame in _places(take, kind, rng, number, near, allowed):
         found = make(Site(take, watch, group, frame), rng, wanted)
         if found is None:
             continue
@@ -124,39 +124,27 @@ def _places(
     take: Take,
     kind: str,
     rng: np.random.Generator,
+    number: int,
     near: tuple[float, float] | None,
-    avoid: frozenset[str],
     allowed: Callable[[str], bool],
 ) -> Iterator[tuple[CurveGroup, float]]:
-    """Groups and key frames, one family of controls after the other, in drawn order."""
+    """Groups and key frames, one family of controls after the other."""
     families: dict[str, list[CurveGroup]] = {}
     for name, group in take.groups.items():
         if allowed(name.control) and suits(kind, name, take.base):
             families.setdefault(family(name.control), []).append(group)
-    drawn = [str(each) for each in rng.permutation(sorted(families))]
-    order = sorted(drawn, key=lambda each: each in avoid)
+    order = turned_round(sorted(families), take.base, kind, number)
     low, high = near or (-np.inf, np.inf)
     low, high = max(low, take.first + ENDS), min(high, take.last - ENDS)
     for n in range(min(TRIES, TRIES_EACH * len(order))):
         groups = families[order[n // TRIES_EACH]]
-        group = groups[int(rng.integers(len(groups)))]
+        group = groups[(n + number) % len(groups)]
         frames = group.frames[1:-1]
         if kind == "spike" and frames and rng.random() < 0.6:
             frames = np.arange(frames[0], frames[-1] + 1.0).tolist()
         frames = [frame for frame in frames if low <= frame <= high]
         if frames:
             yield group, frames[int(rng.integers(len(frames)))]
-
-
-def suits(kind: str, name: GroupName, base: Base) -> bool:
-    """Whether a kind may be planted in a group."""
-    if kind == "flip":
-        return name.prop in TURNS
-    if kind == "reach":
-        arms = base.rig == "rigify" and base.arms == "ik"
-        limbs = ("foot_ik", "hand_ik") if arms else ("foot_ik",)
-        return name.prop == "location" and family(name.control) in limbs
-    return name.prop in ("location", *TURNS)
 
 
 def _plain(

@@ -12,7 +12,8 @@ import numpy as np
 from demo_scenes.captured.fcurves import ensure_fcurve, write_keys
 
 from .curves import GroupName, drop_curve
-from .kinds import PLANTED, Switch, family, switches
+from .kinds import PLANTED, Switch, switches
+from .order import turned_round
 from .takes import Take
 from .watch import Watch
 
@@ -32,8 +33,8 @@ def find_switched(
     rng: np.random.Generator,
     wanted: float | None,
     *,
+    number: int,
     near: tuple[float, float] | None,
-    avoid: frozenset[str],
     allowed: Callable[[str], bool],
 ) -> "Planned | None":
     """A switch and a frame where it moves something as far as wanted; None where none does."""
@@ -41,9 +42,11 @@ def find_switched(
 
     low, high = near or (take.first, take.last)
     low, high = max(low, take.first + ENDS + 1), min(high, take.last - BLEND - 1)
-    found = [each for each in switches(take.base) if allowed(each.control)]
-    order = [found[int(n)] for n in rng.permutation(len(found))]
-    for switch in sorted(order, key=lambda each: family(each.control) in avoid):
+    found = {f"{each.control}.{each.prop}": each for each in switches(take.base)}
+    for name in turned_round(sorted(found), take.base, "influence", number):
+        switch = found[name]
+        if not allowed(switch.control):
+            continue
         if low > high:
             return None
         at = int(rng.integers(int(low), int(high) + 1)) - 1
