@@ -7,10 +7,19 @@ import re
 # a name that holds them could clear the screen or print a line that nobody wrote.
 _UNSAFE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 
+# The space between a number and its unit, and a space at which no line is broken.
+_UNIT = re.compile(r"(?<=\d) (?=(?:%|[cm]?m(?:/s2?)?|degrees)(?![\w/]))")
+TIE = "\N{NO-BREAK SPACE}"
+
 
 def one_line(text: str) -> str:
     """The text with characters that steer a terminal written as escapes such as `\\x1b`."""
     return _UNSAFE.sub(lambda found: found[0].encode("unicode_escape").decode("ascii"), text)
+
+
+def tied(text: str) -> str:
+    """The text with each number and its unit tied by `TIE`, so that they stay on one line."""
+    return _UNIT.sub(TIE, text)
 
 
 def number_text(value: float) -> str:

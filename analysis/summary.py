@@ -1,21 +1,17 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The report as text for a terminal: sentences in fixing order, no colour codes."""
 
-import re
 import textwrap
 from collections.abc import Sequence
 
 from .cause_words import cause_text, clears_text, goes_with_text
 from .finding import Finding, Shot
-from .plain_text import one_line
+from .plain_text import TIE, one_line, tied
 from .words import count_text, frame_text
 
 # Looks beyond these stand in the JSON: a list of places that may be right is soon no help.
 MOST_LOOKS = 3
 _HANGING = " " * 10
-# The space between a number and its unit, and a space at which no line is broken.
-_UNIT = re.compile(r"(?<=\d) (?=(?:%|[cm]?m(?:/s2?)?|degrees)(?![\w/]))")
-_TIE = "\N{NO-BREAK SPACE}"
 # Why a check is skipped that nobody wanted: it stands in the JSON and is no news on a screen.
 _NOT_ASKED = "not asked for"
 
@@ -76,10 +72,10 @@ def _finding_text(finding: Finding, findings: Sequence[Finding], width: int) -> 
 def _wrapped(head: str, text: str, width: int) -> str:
     """Lines of a width; a number and its unit stay on one."""
     return textwrap.fill(
-        _UNIT.sub(_TIE, one_line(text)),
+        tied(one_line(text)),
         width=max(width, 40),
         initial_indent=f"  {head:<8}",
         subsequent_indent=_HANGING,
         break_long_words=False,
         break_on_hyphens=False,
-    ).replace(_TIE, " ")
+    ).replace(TIE, " ")

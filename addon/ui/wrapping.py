@@ -6,6 +6,8 @@ from typing import Any
 import blf
 import bpy
 
+from ...analysis.plain_text import TIE, tied
+
 # What a panel's margins, its tabs, a box and an icon take, in unscaled pixels.
 _MARGIN = 68
 _ICON = 22
@@ -24,14 +26,14 @@ def draw_text(context: bpy.types.Context, layout: Any, text: str, *, icon: str =
 
 
 def _lines(text: str, room: float, size: float) -> list[str]:
-    """Break at spaces so that each line fits `room` pixels at a font size."""
+    """Break at spaces, but not before a unit, so that each line fits `room` pixels at a size."""
     blf.size(0, size)
     lines = [""]
-    for word in text.split():
+    for word in tied(" ".join(text.split())).split(" "):
         longer = f"{lines[-1]} {word}".strip()
         width: Any = blf.dimensions(0, longer)
         if lines[-1] and width[0] > room:
             lines.append(word)
         else:
             lines[-1] = longer
-    return lines
+    return [line.replace(TIE, " ") for line in lines]
