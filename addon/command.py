@@ -12,7 +12,7 @@ from typing import Any
 
 import bpy
 
-from ..analysis import Clip, PlumblineError, Settings, check_clip, save_clip
+from ..analysis import Clip, PlumblineError, Settings, Shot, save_clip
 from ..analysis.cli import (
     Answer,
     Failure,
@@ -25,8 +25,10 @@ from ..analysis.cli import (
     stage_of,
     still_text,
 )
+from ..analysis.pipeline import Examination, examine
 from ..analysis.words import frame_text
 from .blend_files import find_files, missing_libraries, newer_libraries, open_file
+from .causes.search import find_causes
 from .sampling import sample_each
 from .sampling.child import VERB, answer
 from .sampling.pick import pick_rigs, pick_scene
@@ -60,10 +62,12 @@ def _check(options: argparse.Namespace) -> int:
         scene, clips, left_out = _sample(file, options)
         unwritten = [] if names is None else _save(clips, Path(file).stem, names)
         used = [stage_of(clip, options, settings) for clip in clips]
-        shots = [
-            check_clip(clip, each, file=file, scene=scene)
+        examined = [
+            examine(clip, each, file=file, scene=scene)
             for clip, each in zip(clips, used, strict=True)
         ]
+        explain = _explained if options.causes else _plainly
+        shots = [explain(file, options, each) for each in examined]
         return Answer(
             judged=tuple(zip(shots, used, strict=True)),
             left_out=tuple(f"{file}: {reason}" for reason in left_out),
@@ -73,6 +77,19 @@ def _check(options: argparse.Namespace) -> int:
     files, failed = _files(options)
     return check_inputs(
         PROG, options, files, check_file, failed=failed, blender=bpy.app.version_string
+    )
+
+
+def _plainly(_file: str, _options: argparse.Namespace, examination: Examination) -> Shot:
+    return examination.shot
+
+
+def _explained(file: str, options: argparse.Namespace, examination: Examination) -> Shot:
+    """The findings with their causes; says why the rig itself could not be asked."""
+    scene = pick_scene(options.scene)
+    rig = pick_rigs(scene, [examination.basis.clip.meta.name])[0]
+    return find_causes(
+        scene, rig, examination, tell=lambda why: say(PROG, f"{file}, {rig.name}: {why}")
     )
 
 

@@ -4,7 +4,7 @@
 import textwrap
 from collections.abc import Sequence
 
-from .cause_words import cause_text, clears_text, goes_with_text
+from .cause_words import cause_text, clears_text, goes_with_text, told_causes
 from .finding import Finding, Shot
 from .plain_text import TIE, one_line, tied
 from .words import count_text, frame_text
@@ -61,8 +61,8 @@ def _finding_text(finding: Finding, findings: Sequence[Finding], width: int) -> 
     text = _wrapped(finding.severity, f"{finding.says} [{', '.join(checks)}]", width)
     if finding.suggestion is not None:
         text += "\n" + _wrapped("", f"-> {finding.suggestion.text}", width)
-    if finding.causes:
-        text += "\n" + _wrapped("cause", cause_text(finding.causes[0]), width)
+    for cause in told_causes(finding.causes)[:1]:
+        text += "\n" + _wrapped("cause", cause_text(cause), width)
     for told in (goes_with_text(finding, findings), clears_text(finding, findings)):
         if told:
             text += "\n" + _wrapped("", told, width)

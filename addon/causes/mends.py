@@ -151,6 +151,9 @@ def _held(channel: str, shown: float) -> float:
 
 def _retime(rig: bpy.types.Object, source: Source, cause: Cause, stretch: float) -> str:
     assert cause.to_frame is not None
+    assert cause.frame is not None
+    if abs(cause.to_frame - cause.frame) < SAME_FRAME:  # a held value, reached on its own frame
+        return _smooth(rig, source, cause, stretch)
     frame = _in_action(source, cause, cause.to_frame, stretch)
     for place in keys_of(rig, cause):
         place.key.co_ui = (frame, place.key.co.y)

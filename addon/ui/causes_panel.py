@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What the panel says about causes: those of the finding that is read, and what mends it."""
+"""Causes in the panel: the search for them, those of the finding that is read, what mends it."""
 
 from typing import Any
 
@@ -8,8 +8,17 @@ import bpy
 from ...analysis import Finding
 from ...analysis.cause_words import cause_text, clears_text, goes_with_text, told_causes
 from .causes_session import all_findings, chosen_finding
+from .find_causes import PLUMBLINE_OT_find_causes
 from .mend_operators import LOOP, OF_MEND, PLUMBLINE_OT_play_loop, PLUMBLINE_OT_select_key
 from .wrapping import draw_text
+
+
+def draw_search(layout: Any, session: Any) -> None:
+    """The button, while causes are not known; how far the search has come, while one runs."""
+    if session.progress >= 0.0:
+        layout.progress(factor=session.progress, text="Finding causes, Esc stops")
+    elif not session.explained:
+        layout.operator(PLUMBLINE_OT_find_causes.bl_idname, icon="VIEWZOOM")
 
 
 def draw_causes(context: bpy.types.Context, box: Any) -> None:
@@ -33,8 +42,8 @@ def _draw_mends(box: Any, finding: Finding) -> None:
     """Buttons, each for one thing: nothing is mended by reading."""
     if finding.check == LOOP:
         box.operator(PLUMBLINE_OT_play_loop.bl_idname, icon="PREVIEW_RANGE")
-    first = finding.causes[0] if finding.causes else None
-    if first is None or first.action_frame is None:
+    first = next(iter(told_causes(finding.causes)), None)
+    if first is None or first != finding.causes[0] or first.action_frame is None:
         return
     column = box.column(align=True)
     column.operator(PLUMBLINE_OT_select_key.bl_idname, icon="RESTRICT_SELECT_OFF")

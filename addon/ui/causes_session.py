@@ -25,7 +25,7 @@ def store_causes(session: Any, shot: Shot) -> None:
     session.folding = any(line.folds for line in lines)
     if 0 <= session.active < len(lines) and lines[session.active].leader >= 0:
         lines[lines[session.active].leader].open = True  # what is read stays in sight
-    session.explained = True
+    session.explained, session.progress = True, -1.0
 
 
 def chosen_finding(context: bpy.types.Context) -> Finding | None:

@@ -29,6 +29,13 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
     bl_label = "Check"
     bl_options = {"REGISTER"}  # noqa: RUF012 - Blender reads this from the class
 
+    def invoke(self, context: bpy.types.Context, _event: Any) -> set[str]:
+        """Pressed by hand, it goes on to look for causes, while the list can be read."""
+        done = self.execute(context)
+        if done == {"FINISHED"} and len(session_of(context).findings):
+            bpy.ops.plumbline.find_causes("INVOKE_DEFAULT")
+        return done
+
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Sample, check, store."""
         session = session_of(context)

@@ -6,7 +6,7 @@ from typing import Any
 import bpy
 
 from ..sampling.supports import NO_GROUND
-from .causes_panel import draw_causes
+from .causes_panel import draw_causes, draw_search
 from .changes import why_old
 from .folding import is_shown, order_of
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
@@ -150,6 +150,7 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
             layout.template_list(
                 "PLUMBLINE_UL_findings", "", session, "findings", session, "active", rows=rows
             )
+            draw_search(layout, session)
             self._details(context, session)
 
     def _details(self, context: bpy.types.Context, session: Any) -> None:

@@ -18,6 +18,7 @@ from .events import (
     PLUMBLINE_OT_take_event_back,
     PLUMBLINE_PT_events,
 )
+from .find_causes import PLUMBLINE_OT_find_causes
 from .fixed import PLUMBLINE_OT_fix_prop
 from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
 from .lines import PlumblineFinding, PlumblineNote
@@ -44,6 +45,7 @@ CLASSES = (
     PlumblineSession,
     PLUMBLINE_OT_check,
     PLUMBLINE_OT_go_to,
+    PLUMBLINE_OT_find_causes,
     PLUMBLINE_OT_select_key,
     *OF_MEND.values(),
     PLUMBLINE_OT_play_loop,

@@ -4,10 +4,12 @@
 import argparse
 from collections.abc import Sequence
 
+from ..causes import find_causes, plan_trials
 from ..clip import Clip
 from ..clip_io import load_clip
 from ..errors import ClipError
-from ..pipeline import check_clip
+from ..finding import Shot
+from ..pipeline import Examination, examine
 from ..settings import Settings
 from ..words import frame_text
 from .answer import Answer
@@ -26,9 +28,17 @@ def _check(options: argparse.Namespace) -> int:
     def check_file(path: str, settings: Settings) -> Answer:
         clip = _read(path, options)
         used = stage_of(clip, options, settings)
-        return Answer(judged=((check_clip(clip, used, file=path), used),))
+        examination = examine(clip, used, file=path)
+        shot = _explained(examination) if options.causes else examination.shot
+        return Answer(judged=((shot, used),))
 
     return check_inputs(PROG, options, list(dict.fromkeys(options.inputs)), check_file)
+
+
+def _explained(examination: Examination) -> Shot:
+    """The findings with their causes, as far as they are known with no rig to ask."""
+    plan = plan_trials(examination)
+    return find_causes(examination, plan, [None] * len(plan.trials))
 
 
 def _learn(options: argparse.Namespace) -> int:

@@ -142,6 +142,13 @@ def _add_outputs(check: argparse.ArgumentParser, *, blender: bool) -> None:
         "--out", type=_path, metavar="DIR", help="write one report per input, as NAME.json"
     )
     check.add_argument(
+        "--causes",
+        action="store_true",
+        help="also find the control and the key that cause each finding"
+        if blender
+        else "also find the joint that causes each finding; controls and keys only in Blender",
+    )
+    check.add_argument(
         "--fail-on",
         choices=[*SEVERITIES, "never"],
         default="major",

@@ -59,7 +59,7 @@ def test_causes_are_told_below_the_sentence(ext, monkeypatch):
         ("head, rotation_euler, key 20 (72 %): linear key", "KEYFRAME_HLT"),
         ("head, rotation_euler, key 3 (5 %): linear key", "BLANK1"),
         ("head, rotation_euler, key 4 (5 %): linear key", "BLANK1"),
-        ("No single key (13 %): keys play together", "BLANK1"),
+        ("No single key explains it (13 %)", "BLANK1"),
     ]
     assert buttons == ["plumbline.select_key", "plumbline.smooth_key"]
 
@@ -148,3 +148,13 @@ def test_chains_fold_at_their_top_and_rings_not_at_all(ext):
     assert leaders(chain) == [-1, 0, 0, -1]
     ring = [SimpleNamespace(id=name, after=after) for name, after in ("ab", "ba", "cc", "da")]
     assert leaders(ring)[:3] == [-1, -1, -1]
+
+
+def test_no_line_breaks_between_a_number_and_its_unit(ext):
+    """However narrow the sidebar is; words alone are never cut."""
+    text = "torso (72 %): enters at 3.1 cm a frame,  leaves at 0.4"
+    for room in range(0, 400, 7):
+        lines = ext.addon.ui.wrapping._lines(text, float(room), 11.0)
+        assert " ".join(lines) == " ".join(text.split())
+        assert not [line for line in lines if line.startswith(("%", "cm"))]
+    assert len(ext.addon.ui.wrapping._lines(text, 0.0, 11.0)) == 10

@@ -41,7 +41,7 @@ def explained_shot():
 def test_a_cause_is_one_sentence():
     told = "torso, location, key 20 (72 %): linear key: enters at 3.1 cm a frame, leaves at 0.4"
     assert cause_text(LINEAR) == told
-    assert cause_text(OPEN) == "No single key (28 %): two keys or more play together"
+    assert cause_text(OPEN) == "No single key explains it (28 %)"
     joint = replace(LINEAR, channel=None, frame=None, why="", control="hand.L")
     assert cause_text(joint) == "hand.L (72 %)"
 
@@ -49,6 +49,7 @@ def test_a_cause_is_one_sentence():
 def test_three_causes_are_read_and_last_what_no_key_explains():
     causes = (LINEAR, OPEN, *(replace(LINEAR, frame=float(n)) for n in (21, 22, 23)))
     assert [cause.frame for cause in told_causes(causes)] == [20.0, 21.0, 22.0, None]
+    assert told_causes((replace(LINEAR, share=0.004), OPEN)) == (OPEN,)
 
 
 def test_the_terminal_shows_the_first_cause_what_it_clears_and_what_goes_with_it():

@@ -1,0 +1,140 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The search for causes: trials are posed on a copy of the rig, as many as there is time for.
+
+Between two steps nothing of ours is in the file, so a search may go on while the user works, and
+may be left at any moment.
+"""
+
+from collections.abc import Callable
+from time import monotonic
+
+import bpy
+
+from ...analysis import Clip, PlumblineError, Shot
+from ...analysis.causes import Outcome, outcome_of, plan_trials, weigh
+from ...analysis.pipeline import Examination
+from ...analysis.trials import Posed
+from ..sampling.added import share_points
+from ..sampling.reader import RigPlan, plan_rig
+from .rig_copy import rig_copy
+
+# So often the rig is looked at anew after an undo before the search does without it.
+_MOST_PLANS = 8
+
+
+class CauseSearch:
+    """Asks a rig what its examination wants to know, then checks each answer again.
+
+    why_none  why no rig answered, as a sentence: then causes come from the curves alone; or empty
+    """
+
+    def __init__(
+        self, scene: bpy.types.Scene, rig: bpy.types.Object, examination: Examination
+    ) -> None:
+        # By their numbers: an undo may put both elsewhere in memory.
+        self._scene_uid, self._rig_uid = scene.session_uid, rig.session_uid
+        self._examination = examination
+        self._asked = plan_trials(examination)
+        self._answers: list[Posed] = []
+        self._outcomes: list[Outcome | None] = []
+        self._plan: RigPlan | None = None
+        self._plans = 0
+        self.why_none = ""
+
+    @property
+    def total(self) -> int:
+        """How many trials there are to pose, and answers to check."""
+        return 2 * len(self._asked.trials)
+
+    @property
+    def done(self) -> int:
+        """How many of these are done."""
+        return len(self._answers) + len(self._outcomes)
+
+    @property
+    def is_done(self) -> bool:
+        """Whether nothing is left to do: all is done, or the rig does not answer."""
+        return bool(self.why_none) or self.done == self.total
+
+    def step(self, seconds: float) -> None:
+        """Go on until the time is up, by one trial at least; all of it within this call."""
+        until = monotonic() + seconds
+        try:
+            if len(self._answers) < len(self._asked.trials):
+                self._pose(until)
+            else:
+                self._check(until)
+        except ReferenceError:  # an undo has put what was planned elsewhere
+            self._plan = None
+        except PlumblineError as error:
+            self.why_none = str(error)
+
+    def shot(self) -> Shot:
+        """The findings with their causes, by what is known so far."""
+        unknown = len(self._asked.trials) - len(self._outcomes)
+        return weigh(self._examination, self._asked, [*self._outcomes, *[None] * unknown])
+
+    def _pose(self, until: float) -> None:
+        scene = self._scene()
+        plan, trials = self._plan_now(scene), self._asked.trials
+        with rig_copy(scene, plan, self._examination.basis.clip) as copy:
+            while len(self._answers) < len(trials):
+                self._answers.append(copy.pose(trials[len(self._answers)]))
+                if monotonic() >= until:
+                    break
+
+    def _check(self, until: float) -> None:
+        while not self.is_done:
+            answer = self._answers[len(self._outcomes)]
+            self._outcomes.append(outcome_of(self._examination, answer))
+            if monotonic() >= until:
+                break
+
+    def _scene(self) -> bpy.types.Scene:
+        for scene in bpy.data.scenes:
+            if scene.session_uid == self._scene_uid:
+                return scene
+        raise PlumblineError("The scene is gone, expected the one that was checked: check again.")
+
+    def _plan_now(self, scene: bpy.types.Scene) -> RigPlan:
+        """What is read of the rig, planned once and again after an undo."""
+        if self._plan is None:
+            self._plans += 1
+            rig = next((o for o in scene.objects if o.session_uid == self._rig_uid), None)
+            if rig is None or self._plans > _MOST_PLANS:
+                raise PlumblineError("The rig is gone, expected the one that was checked.")
+            self._plan = plan_like(scene, rig, self._examination.basis.clip)
+        return self._plan
+
+
+def plan_like(scene: bpy.types.Scene, rig: bpy.types.Object, clip: Clip) -> RigPlan:
+    """What was read of a rig for a clip, planned again.
+
+    Raises PlumblineError where the rig is no longer as it was.
+    """
+    (wanted,) = share_points(scene, [rig])
+    first = round(float(clip.frames[0]))
+    plan = plan_rig(scene, rig, first=first, name=clip.meta.name, wanted=wanted)
+    joints, channels = plan.skeleton.joints, tuple(each.name for each in plan.channels)
+    if joints != clip.joints[: len(joints)] or channels != clip.channels:
+        raise PlumblineError(
+            f"{rig.name!r} has other bones or other keyed channels than when it was checked, "
+            "expected the same: check again."
+        )
+    return plan
+
+
+def find_causes(
+    scene: bpy.types.Scene,
+    rig: bpy.types.Object,
+    examination: Examination,
+    *,
+    tell: Callable[[str], None] | None = None,
+) -> Shot:
+    """The findings with their causes, all at once; `tell` is told why no rig answered."""
+    search = CauseSearch(scene, rig, examination)
+    while not search.is_done:
+        search.step(float("inf"))
+    if search.why_none and tell is not None:
+        tell(search.why_none)
+    return search.shot()

@@ -1,0 +1,208 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The search for causes: in steps or at once, stoppable, and nothing of it stays in the file."""
+
+from types import SimpleNamespace
+
+import bpy
+import pytest
+import rigs
+from digest import difference, digest
+from drawn import fresh_session
+
+
+@pytest.fixture
+def session(ext):
+    """The session after a check of a biped whose head pops."""
+    made = fresh_session(ext)
+    rig = rigs.biped()
+    rigs.spike(rig.pose.bones["head"], "rotation_euler", 0, 25, 0.5)
+    bpy.context.scene.frame_set(3)
+    bpy.ops.plumbline.check()
+    return made
+
+
+@pytest.fixture
+def search(ext, session):
+    check = ext.addon.ui.last_check.last_check()
+    scene = bpy.context.scene
+    made = ext.addon.causes.search.CauseSearch(scene, check.rig_in(scene), check.examination)
+    assert made.total > 0
+    return made
+
+
+def step_through(search):
+    steps = 0
+    while not search.is_done:
+        search.step(0.0)
+        steps += 1
+    return steps
+
+
+def test_steps_give_what_all_at_once_gives_and_change_nothing(ext, search):
+    before = digest()
+    check = ext.addon.ui.last_check.last_check()
+    assert search.total >= 2
+    assert step_through(search) == search.total == search.done
+    assert search.why_none == ""
+    rig = bpy.data.objects["porter"]
+    at_once = ext.addon.causes.search.find_causes(bpy.context.scene, rig, check.examination)
+    assert search.shot().to_json() == at_once.to_json()
+    bpy.context.view_layer.update()
+    assert not ext.addon.ui.changes.why_old(bpy.context)
+    assert difference(before, digest()) == {}
+
+
+def test_the_operator_tells_whose_key_it_is(ext, session):
+    assert bpy.ops.plumbline.find_causes() == {"FINISHED"}
+    assert session.explained
+    assert session.progress < 0.0
+    (finding,) = ext.addon.ui.causes_session.all_findings()
+    assert (finding.causes[0].control, finding.causes[0].frame) == ("head", 25.0)
+
+
+def test_a_search_that_is_left_half_way_answers_with_what_it_has(search):
+    search.step(0.0)
+    assert search.done == 1
+    assert [finding.id for finding in search.shot().findings]
+
+
+@pytest.mark.parametrize("change", ["bone", "gone", "key"])
+def test_a_rig_that_is_another_now_gives_no_answers(search, change):
+    rig = bpy.data.objects["porter"]
+    if change == "gone":
+        bpy.data.objects.remove(rig)
+    elif change == "bone":
+        rig.data.bones["head"].name = "skull"
+    else:
+        rig.pose.bones["hand.L"].keyframe_insert("location", frame=2)
+    search.step(0.0)
+    assert search.is_done
+    assert search.why_none.endswith(".")
+    assert search.shot().findings
+
+
+def test_a_search_outlives_an_undo(search):
+    bpy.ops.ed.undo_push(message="before")
+    search.step(0.0)
+    crate = rigs.cube("crate")
+    bpy.ops.ed.undo_push(message="crate")
+    assert crate.name == "crate"
+    bpy.ops.ed.undo()
+    step_through(search)
+    assert search.why_none == ""
+
+
+def test_where_no_copy_can_be_posed_curves_answer(ext, session):
+    """A driver that reads the real scene: only that scene can pose the rig."""
+    rig = bpy.data.objects["porter"]
+    driver = rig.pose.bones["chest"].driver_add("rotation_euler", 2).driver
+    made = driver.variables.new()
+    made.name, made.targets[0].id_type = "at", "SCENE"
+    made.targets[0].id, made.targets[0].data_path = bpy.context.scene, "frame_current"
+    driver.expression = "at * 0.001"
+    bpy.ops.plumbline.check()
+    check = ext.addon.ui.last_check.last_check()
+    told = []
+    shot = ext.addon.causes.search.find_causes(
+        bpy.context.scene, rig, check.examination, tell=told.append
+    )
+    assert len(told) == 1
+    assert [f.id for f in shot.findings] == [f.id for f in check.examination.shot.findings]
+
+
+@pytest.fixture
+def running(ext, session, monkeypatch):
+    """The operator as a window runs it: without one, its timer and its screen are stand-ins."""
+    operator = ext.addon.ui.find_causes
+    timers, told = [], []
+    manager = SimpleNamespace(
+        plumbline=session,
+        windows=[],
+        event_timer_add=lambda _s, window: timers.append("on") or "timer",
+        event_timer_remove=lambda _timer: timers.append("off"),
+        modal_handler_add=lambda _operator: None,
+    )
+    context = SimpleNamespace(
+        window_manager=manager,
+        window=None,
+        scene=bpy.context.scene,
+        workspace=SimpleNamespace(status_text_set=told.append),
+    )
+    for name in ("WORK_S", "REST_S", "MOST_S"):
+        monkeypatch.setattr(operator, name, 0.0)
+    cls = operator.PLUMBLINE_OT_find_causes
+    me = SimpleNamespace(reports=[])
+    me.report = lambda _kind, text: me.reports.append(text)
+    names = (
+        "modal",
+        "cancel",
+        "_work",
+        "_plan",
+        "_is_overtaken",
+        "_show",
+        "_leave",
+        "_end",
+        "_say",
+    )
+    for name in names:
+        setattr(me, name, getattr(cls, name).__get__(me))
+    assert cls.invoke(me, context, None) == {"RUNNING_MODAL"}
+    assert session.progress == 0.0
+    return SimpleNamespace(me=me, context=context, timers=timers, told=told, session=session)
+
+
+def event(kind, value="NOTHING"):
+    return SimpleNamespace(type=kind, value=value)
+
+
+def test_ticks_lead_to_causes_and_the_user_goes_on(running):
+    press = event("A", "PRESS")
+    assert running.me.modal(running.context, press) == {"PASS_THROUGH"}
+    assert running.session.progress == 0.0
+    done = {"PASS_THROUGH"}
+    while done == {"PASS_THROUGH"}:
+        done = running.me.modal(running.context, event("TIMER"))
+        assert not [item for item in bpy.data.scenes if item.name.startswith(".")]
+    assert done == {"FINISHED"}
+    assert running.session.explained
+    assert running.session.progress < 0.0
+    assert running.timers == ["on", "off"]
+    assert running.told[-1] is None
+    assert running.told[-2].endswith("Esc stops.")
+
+
+@pytest.mark.parametrize("why", ["escape", "keys", "check", "another", "gone", "file"])
+def test_what_ends_a_search_leaves_the_list_as_it_was(ext, running, why):
+    me, context, session = running.me, running.context, running.session
+    me.modal(context, event("TIMER"))
+    assert session.progress > 0.0
+    kind = event("TIMER")
+    if why == "escape":
+        kind = event("ESC", "PRESS")
+    elif why == "keys":
+        bpy.data.objects["porter"].pose.bones["head"].keyframe_insert("location", frame=7)
+        bpy.context.view_layer.update()
+    elif why == "check":
+        bpy.ops.plumbline.check()
+    elif why == "another":
+        bpy.ops.plumbline.find_causes()
+    elif why == "gone":
+        bpy.data.objects.remove(bpy.data.objects["porter"])
+    if why == "file":
+        me.cancel(context)
+    else:
+        assert me.modal(context, kind) == {"CANCELLED"}
+    assert session.progress < 0.0
+    assert session.explained == (why == "another")
+    assert running.timers == ["on", "off"]
+
+
+def test_answers_that_are_old_are_not_explained(session):
+    bpy.context.scene.frame_end = 30
+    with pytest.raises(RuntimeError, match="poll"):
+        bpy.ops.plumbline.find_causes()
+
+
+def test_a_check_by_a_script_looks_for_no_causes(session):
+    assert not session.explained
+    assert session.progress < 0.0

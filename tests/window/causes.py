@@ -1,0 +1,133 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Inside a real Blender: presses Check as a user does, and captures the panel with the causes.
+
+`run.py` starts it with a folder that holds `plumbline.zip` and `shot.blend`; the capture is
+`out.png` beside them. It prints how long the search took and how long single events kept Blender
+busy. With `--stop` it presses Esc in the middle, and fails where the list then is another one.
+"""
+
+import argparse
+import os
+import subprocess
+import sys
+import time
+import traceback
+from pathlib import Path
+
+import bpy
+
+PACKAGE = "bl_ext.user_default.plumbline"
+FIRST_TICK_S, TICK_S, LONGEST_S = 2.0, 0.7, 120.0
+
+
+def options():
+    parser = argparse.ArgumentParser()
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--line", type=int, default=0, help="the finding to read")
+    parser.add_argument("--open", action="store_true", help="unfold what folds")
+    parser.add_argument("--stop", action="store_true", help="press Esc while it searches")
+    return parser.parse_args(sys.argv[sys.argv.index("--") + 1 :])
+
+
+class Look:
+    """One step a tick, since Blender draws between them; a step that returns False comes again."""
+
+    def __init__(self, asked):
+        self.asked = asked
+        self.steps = [self.open_sidebar, self.show_tab, self.check, self.wait, self.read,
+                      self.redraw, self.capture]  # fmt: skip
+        self.begun = self.seen = 0.0
+        self.progress = []
+
+    def tick(self):
+        try:
+            with bpy.context.temp_override(**self.place()):
+                if self.steps[0]() is not False:
+                    self.steps.pop(0)
+        except Exception:
+            traceback.print_exc()
+            leave(1)
+        return 0.05 if self.steps and self.steps[0] == self.wait else TICK_S
+
+    def place(self):
+        window = bpy.context.window_manager.windows[0]
+        areas = [area for area in window.screen.areas if area.type == "VIEW_3D"]
+        area = max(areas, key=lambda area: area.width * area.height)
+        region = next(r for r in area.regions if r.type == "WINDOW")
+        return {"window": window, "area": area, "region": region}
+
+    def open_sidebar(self):
+        bpy.context.space_data.show_region_ui = True
+
+    def show_tab(self):
+        sidebar = next(r for r in bpy.context.area.regions if r.type == "UI")
+        sidebar.active_panel_category = "Plumbline"
+
+    def check(self):
+        bpy.ops.plumbline.check("INVOKE_DEFAULT")
+        self.begun = self.seen = time.monotonic()
+        self.before = [item.title for item in self.session.findings]
+        assert not self.session.explained, "causes before the list was shown"
+        assert self.session.progress == 0.0, "no search has begun"
+
+    @property
+    def session(self):
+        return bpy.context.window_manager.plumbline
+
+    def wait(self):
+        """Until the search ends; between two ticks nothing of ours is in the file."""
+        now = time.monotonic()
+        self.longest = max(getattr(self, "longest", 0.0), now - self.seen)
+        self.seen = now
+        self.progress.append(self.session.progress)
+        assert len(bpy.data.scenes) == 1, list(bpy.data.scenes)
+        if self.session.progress >= 0.0 and now - self.begun < LONGEST_S:
+            if self.asked.stop and self.session.progress > 0.0:
+                subprocess.run(["xdotool", "mousemove", "700", "400", "key", "Escape"], check=True)
+            return False
+        steps = len(set(self.progress))
+        print(f"SEARCH {now - self.begun:.2f} s, {steps} steps, longest {self.longest:.2f} s")
+        assert self.session.explained != self.asked.stop
+        assert [item.title for item in self.session.findings] == self.before
+        return True
+
+    def read(self):
+        self.session.active = min(self.asked.line, len(self.before) - 1)
+        for item in self.session.findings:
+            item.open = self.asked.open
+        for finding in module("ui.causes_session").all_findings():
+            for cause in finding.causes[:1]:
+                print("CAUSE", finding.id, cause.title, round(cause.share, 2), cause.why)
+
+    def redraw(self):
+        bpy.context.area.tag_redraw()
+
+    def capture(self):
+        sidebar = next(r for r in bpy.context.area.regions if r.type == "UI")
+        print("SIDEBAR", sidebar.width)
+        out = self.asked.folder / "out.png"
+        subprocess.run(["import", "-window", "root", str(out)], check=True)
+        leave(0)
+
+
+def module(name):
+    return sys.modules[f"{PACKAGE}.addon.{name}"]
+
+
+def leave(code):
+    sys.stdout.flush()
+    sys.stderr.flush()
+    os._exit(code)
+
+
+def main():
+    asked = options()
+    bpy.context.preferences.view.show_splash = False
+    bpy.ops.extensions.package_install_files(
+        filepath=str(asked.folder / "plumbline.zip"), repo="user_default", enable_on_install=True
+    )
+    bpy.ops.wm.open_mainfile(filepath=str(asked.folder / "shot.blend"))
+    bpy.app.timers.register(Look(asked).tick, first_interval=FIRST_TICK_S)
+
+
+main()
