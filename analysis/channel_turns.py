@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 
 from . import quaternions as quat
 from .clip import Clip
+from .curves import Curve
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -29,9 +30,19 @@ def keyed_turn(clip: Clip, control: str) -> tuple[str, str] | None:
     """The rotation property of a control that is keyed, and the order of its Euler angles."""
     for curve in clip.meta.curves:
         prop = curve.channel.rpartition(".")[0]
-        if curve.control == control and prop in _REST:
-            return prop, curve.rotation_mode or "XYZ"
+        if curve.control == control and prop in _REST and plays(curve):
+            euler = prop == "rotation_euler"
+            return prop, (curve.rotation_mode if euler else "") or "XYZ"
     return None
+
+
+def plays(curve: Curve) -> bool:
+    """Whether a rotation channel is of the mode that its control turns by."""
+    prop = curve.channel.rpartition(".")[0]
+    if not prop.startswith("rotation_") or not curve.rotation_mode:
+        return True
+    named = {"QUATERNION": "rotation_quaternion", "AXIS_ANGLE": "rotation_axis_angle"}
+    return prop == named.get(curve.rotation_mode, "rotation_euler")
 
 
 def turn_channels(clip: Clip, control: str, prop: str, samples: Ints) -> Floats:

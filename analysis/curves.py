@@ -25,7 +25,9 @@ class Curve:
     handle_types    (K,) pairs of handle type names (left, right)
     key_types       (K,) KEYFRAME, EXTREME, BREAKDOWN, ...
     cyclic          True where the curve repeats itself (a cycles modifier)
-    drives          joints of the clip that the control can move, as the rig is set up
+    drives          joints of the clip that the channel can move, as the rig is set up
+    rotation_mode   of a rotation: QUATERNION, AXIS_ANGLE or an order such as XYZ, as the control is
+                    set; a rotation channel of another mode plays nothing
 
     What `analysis.keys` needs besides to play the curve as Blender does; older clips lack it:
 
@@ -37,6 +39,8 @@ class Curve:
                     modes NONE, REPEAT, REPEAT_OFFSET, MIRROR, 0 rounds for no end; or None
     time_scale      scene frames for one frame of the action, below 0 where it plays backwards;
                     None where only the keys tell it
+    steps           WHOLE: rounded to whole numbers; HELD: on or off, or a choice, held from key to
+                    key; empty for numbers of any kind
     modifiers       other curve modifiers that change it, which `analysis.keys` does not play
 
     Where actions lie in layers (`weight` alone tells how much of a change arrives):
@@ -49,7 +53,6 @@ class Curve:
                     of the first; None where it plays once
     weight          pairs as of `influence`: less where it is not heard, or another one that lies
                     above replaces it; empty where all of it arrives
-    rotation_mode   order of the Euler angles that the control turns by, as XZY; empty for others
     owner           what has the curve where the rig itself does not: an object that moves it
     """
 
@@ -77,6 +80,7 @@ class Curve:
     auto_smoothing: str = "CONT_ACCEL"
     cycles: tuple[str, int, str, int] | None = None
     time_scale: float | None = None
+    steps: str = ""
     modifiers: tuple[str, ...] = ()
     blend: str = "REPLACE"
     influence: tuple[tuple[float, float], ...] = ()
@@ -84,8 +88,8 @@ class Curve:
     extends: str = "HOLD"
     rounds: tuple[float, float] | None = None
     weight: tuple[tuple[float, float], ...] = ()
-    rotation_mode: str = ""
     owner: str = ""
+    rotation_mode: str = ""
 
     def to_json(self) -> dict[str, Any]:
         """The curve as JSON values; what most curves have in common is left out."""

@@ -135,20 +135,11 @@ def _curve(owner: Any, fcurve: Any, layers: _Layers, n: int) -> Curve:
         data_path=fcurve.data_path,
         index=fcurve.array_index,
         frames=tuple(layers.stretch * time for time in times),
-        rotation_mode=_euler_order(owner, fcurve.data_path),
+        steps=_steps(owner, fcurve),
+        rotation_mode=_rotation_mode(owner, fcurve.data_path),
         **fields,
         **layers.told(n, fcurve),
     )
-
-
-def _euler_order(owner: Any, data_path: str) -> str:
-    """The order in which Euler angles turn a bone or the object; empty for other channels."""
-    if not data_path.endswith("rotation_euler"):
-        return ""
-    bone = bone_of(data_path)
-    turned = owner if bone is None else owner.pose.bones[bone]
-    mode = str(turned.rotation_mode)
-    return mode if sorted(mode) == ["X", "Y", "Z"] else ""
 
 
 def _names(owner: Any, data_path: str, index: int) -> tuple[str, str]:
@@ -162,12 +153,35 @@ def _names(owner: Any, data_path: str, index: int) -> tuple[str, str]:
     return control, f"{path}[{index}]" if _is_array(owner, data_path) else path
 
 
+def _rotation_mode(owner: Any, data_path: str) -> str:
+    """The mode of the bone or object whose rotation a path is; empty for other channels."""
+    path, _dot, name = data_path.rpartition(".")
+    if not name.startswith("rotation_") or name == "rotation_mode":
+        return ""
+    turned = _resolved(owner, path) if path else owner
+    return str(getattr(turned, "rotation_mode", ""))
+
+
+def _steps(owner: Any, fcurve: Any) -> str:
+    """Blender rounds curves of whole numbers, and holds switches and choices from key to key."""
+    value = _resolved(owner, fcurve.data_path)
+    if hasattr(value, "__len__") and not isinstance(value, str) and len(value):
+        value = value[0]
+    if isinstance(value, (bool, str)):
+        return "HELD"
+    return "WHOLE" if isinstance(value, int) else ""
+
+
 def _is_array(owner: Any, data_path: str) -> bool:
-    try:
-        value = owner.path_resolve(data_path)
-    except ValueError:  # how Blender says that there is nothing at a path
-        return False
+    value = _resolved(owner, data_path)
     return hasattr(value, "__len__") and not isinstance(value, str)
+
+
+def _resolved(owner: Any, data_path: str) -> Any:
+    try:
+        return owner.path_resolve(data_path)
+    except ValueError:  # how Blender says that there is nothing at a path
+        return None
 
 
 def bone_of(data_path: str) -> str | None:

@@ -7,6 +7,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from ..channel_turns import plays
 from ..clip import Clip
 from ..curves import Curve
 from ..keys import values_at
@@ -109,7 +110,7 @@ def groups_of(clip: Clip) -> tuple[Group, ...]:
     column = {name: n for n, name in enumerate(clip.channels)}
     found: dict[tuple[str, str, str, str | None], list[Curve]] = {}
     for curve in clip.meta.curves:
-        if curve.frames and f"{curve.control}|{curve.channel}" in column:
+        if curve.frames and plays(curve) and f"{curve.control}|{curve.channel}" in column:
             prop = curve.channel.rpartition(".")[0]
             name = prop if prop in TRANSFORMS else curve.channel
             key = (curve.control, name, curve.action, curve.strip)

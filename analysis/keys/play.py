@@ -50,7 +50,8 @@ def slopes_at_key(curve: Curve, n: int) -> tuple[float, float]:
 def _play(curve: Curve, times: Floats) -> Floats:
     """(N,) values at frames of the action."""
     inside, added = in_first_round(curve, times)
-    return _keyed(curve, inside) + added
+    values = _keyed(curve, inside) + added
+    return np.floor(values + 0.5) if curve.steps else values
 
 
 def _keyed(curve: Curve, times: Floats) -> Floats:
@@ -80,7 +81,7 @@ def _beyond(curve: Curve, times: Floats, end: int) -> Floats:
 def _beyond_slope(curve: Curve, end: int) -> float:
     """The slope beyond an end, values a frame of the action."""
     kind = curve.interpolation[end]
-    if kind == "CONSTANT" or curve.extrapolation != "LINEAR":
+    if curve.steps == "HELD" or kind == "CONSTANT" or curve.extrapolation != "LINEAR":
         return 0.0
     x, y = curve.action_frames[end], curve.values[end]
     if kind == "LINEAR":
@@ -113,6 +114,7 @@ class _Segments:
 def _segments(curve: Curve, at: NDArray[np.int64]) -> _Segments:
     x, y = np.array(curve.action_frames), np.array(curve.values)
     count = len(x)
+    kinds = ("CONSTANT",) * count if curve.steps == "HELD" else curve.interpolation
     told = {
         name: np.array(getattr(curve, name) or (0.0,) * count)[at]
         for name in ("back", "amplitude", "period")
@@ -124,7 +126,7 @@ def _segments(curve: Curve, at: NDArray[np.int64]) -> _Segments:
         y1=y[at + 1],
         right=np.array(curve.handle_right)[at],
         left=np.array(curve.handle_left)[at + 1],
-        kinds=np.array(curve.interpolation)[at],
+        kinds=np.array(kinds)[at],
         easings=np.array(curve.easing or ("AUTO",) * count)[at],
         **told,
     )

@@ -116,3 +116,17 @@ def test_every_word_that_a_key_can_carry(ext, curves_of):
     assert set(curve.interpolation) == set(kinds["interpolation"])
     assert curve.key_types == tuple(key.type for key in keys)
     assert curve.handle_types == tuple((k.handle_left_type, k.handle_right_type) for k in keys)
+
+
+def test_a_rotation_tells_the_mode_of_what_is_turned(curves_of):
+    rig = rigs.biped()
+    hand = rig.pose.bones["hand.L"]
+    hand.keyframe_insert("rotation_quaternion", frame=1)
+    rig.rotation_mode = "ZXY"
+    rig.keyframe_insert("rotation_euler", frame=1)
+    curves = curves_of(rig)
+    assert one(curves, "porter", "rotation_euler.x").rotation_mode == "ZXY"
+    assert one(curves, "head", "rotation_euler.y").rotation_mode == "XYZ"
+    # It is turned by Euler angles, so that these keys play nothing.
+    assert one(curves, "hand.L", "rotation_quaternion.w").rotation_mode == "XYZ"
+    assert one(curves, "hips", "location.z").rotation_mode == ""

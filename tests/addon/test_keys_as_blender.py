@@ -167,3 +167,29 @@ def test_slopes_at_keys_are_those_of_what_blender_plays(read, seed):
             measured = side * (far - near) / 0.008
             bend = abs(fcurve.evaluate(at + side * 0.02) - 2 * far + near) / 0.008
             assert slope == pytest.approx(measured, abs=0.02 + 20 * bend)
+
+
+def test_whole_numbers_and_switches_step(ext):
+    item = empty_object()
+    item.animation_data_clear()
+    item["mood"], item["two"] = 1, [1, 2]
+    for frame, mood, shown in ((1, -3, True), (9, 4, False), (20, 0, True)):
+        item["mood"], item["two"], item.show_in_front = mood, [mood, 2], shown
+        for path in ('["mood"]', '["two"]', "show_in_front"):
+            item.keyframe_insert(path, frame=frame)
+    for fcurve in rigs.fcurves(item):
+        fcurve.extrapolation = "LINEAR"
+        for key in fcurve.keyframe_points:
+            key.interpolation = "LINEAR"
+        fcurve.update()
+    curves = ext.addon.sampling.read_curves(item)
+    assert {c.channel: c.steps for c in curves} == {
+        '["mood"]': "WHOLE",
+        '["two"][0]': "WHOLE",
+        '["two"][1]': "WHOLE",
+        "show_in_front": "HELD",
+    }
+    for curve, fcurve in zip(curves, rigs.fcurves(item), strict=True):
+        frames = np.arange(-5, 30, 0.25)
+        theirs = [fcurve.evaluate(frame) for frame in frames]
+        np.testing.assert_array_equal(keys.values_at(curve, frames), theirs)
