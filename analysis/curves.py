@@ -53,7 +53,8 @@ class Curve:
                     of the first; None where it plays once
     weight          pairs as of `influence`: less where it is not heard, or another one that lies
                     above replaces it; empty where all of it arrives
-    owner           what has the curve where the rig itself does not: an object that moves it
+    owner           what has the curve where the rig itself does not: an object that moves it, or
+                    the strip whose influence it is; its channel is none of the clip's
     """
 
     control: str

@@ -14,7 +14,7 @@ from .channels import Channel, ChannelReader, plan_channels
 from .curves import bone_of, read_curves
 from .follow import Wanted
 from .goals import limb_targets
-from .movers import curves_beside
+from .movers import curves_beside, influence_curves
 from .props import CarriedObject, alone, carried_objects
 from .reach import Reach
 from .scene_facts import check_posed, is_rig, time_stretch
@@ -88,6 +88,7 @@ def plan_rig(
     keyed |= {bone: bone for _part, bone in targets}
     among, held_only = (scene.objects, True) if props is None else (props, False)
     carried = carried_objects(rig, skeleton.roles, among=among, held_only=held_only)
+    moving += influence_curves(rig, curves, stretch=time_stretch(scene))
     return RigPlan(
         rig=rig,
         name=name,

@@ -21,6 +21,7 @@ class Influence:
     blends in and out. Beyond the strip's frames it stays as it is at their ends.
 
     turn    in a reversed meta strip: the strip's frame is so much less the animation's
+    strip   its name; empty for the active action's
     """
 
     frames: tuple[float, float] = FOREVER
@@ -28,6 +29,7 @@ class Influence:
     number: float = 1.0
     fades: tuple[float, float] = (0.0, 0.0)
     turn: float | None = None
+    strip: str = ""
 
 
 @dataclass(frozen=True)
@@ -181,11 +183,12 @@ def _influence(strip: Any) -> Influence:
     means nothing, and the strip counts in full but for its blending in and out."""
     frames = float(strip.frame_start), float(strip.frame_end)
     if not strip.use_animated_influence:
-        return Influence(frames, fades=(float(strip.blend_in), float(strip.blend_out)))
+        fades = float(strip.blend_in), float(strip.blend_out)
+        return Influence(frames, fades=fades, strip=strip.name)
     curve = strip.fcurves.find("influence")
     if curve is None or curve.mute:
-        return Influence(frames, number=float(strip.influence))
-    return Influence(frames, curve=curve)
+        return Influence(frames, number=float(strip.influence), strip=strip.name)
+    return Influence(frames, curve=curve, strip=strip.name)
 
 
 def _inside(meta: Any, child: Source, reach: tuple[float, float]) -> Source:

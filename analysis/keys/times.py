@@ -47,7 +47,7 @@ def weights_at(curve: Curve, frames: Any) -> Floats:
     """(N,) how much of a change in the curve's value the channel gains on scene frames (N,).
 
     Below 0 where a strip is subtracted; 0 where it is not heard or another one hides it. Of a
-    strip that multiplies it is the share alone: by how much, its lower layers say.
+    strip that multiplies, or combines turns, it is the share alone: the rest its lower layers say.
     """
     frames = np.asarray(frames, dtype=np.float64)
     sign = -1.0 if curve.blend == "SUBTRACT" else 1.0

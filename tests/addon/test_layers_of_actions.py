@@ -195,6 +195,19 @@ def test_strips_in_a_time_of_their_own_are_told(ext):
     assert {curve.control for curve in clip.meta.curves} == {"neck"}
 
 
+def test_a_keyed_influence_is_a_curve_of_its_own(ext):
+    rig = rigs.biped()
+    strip = rigs.push_to_strip(rig)
+    key_influence(strip, [(1, 0.2), (30, 1.0)])
+    rigs.key(rig.pose.bones["neck"], "location", [(0, 0, 0), (1, 0, 0), (2, 0, 0)])
+    (clip,) = ext.addon.sampling.sample(bpy.context.scene, [rig])
+    (curve,) = [c for c in clip.meta.curves if c.owner]
+    assert (curve.control, curve.channel) == (f"{strip.name} (strip)", "influence")
+    assert (curve.frames, curve.values) == ((1.0, 30.0), pytest.approx((0.2, 1.0)))
+    assert {"hips", "head", "foot.L"} <= set(curve.drives)
+    assert not [name for name in (*clip.channels, *clip.meta.controls) if "strip" in name]
+
+
 def test_curve_modifiers_are_named_and_unlimited_cycles_are_told(curves_of):
     layers = Layers()
     layers.action()
@@ -210,3 +223,20 @@ def test_curve_modifiers_are_named_and_unlimited_cycles_are_told(curves_of):
     (curve,) = curves_of(layers.item)
     assert curve.cycles is None
     assert curve.modifiers == ("CYCLES", "NOISE")
+
+
+def test_of_an_action_with_two_slots_each_object_reads_its_own(curves_of):
+    first, second = Layers(), Layers()
+    action = first.action()
+    if not hasattr(first.data, "action_slot"):
+        pytest.skip("actions have no slots in this version")
+    slot = first.data.action_slot
+    second.data.action = action
+    second.data.action_slot = action.slots.new("OBJECT", "second")
+    second.item.keyframe_insert("location", index=1, frame=5)
+    assert first.data.action_slot == slot
+    assert [curve.channel for curve in curves_of(first.item)] == ["location.x"]
+    assert [curve.channel for curve in curves_of(second.item)] == ["location.y"]
+    assert {curve.action for layers in (first, second) for curve in curves_of(layers.item)} == {
+        action.name
+    }
