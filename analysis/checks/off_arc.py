@@ -28,15 +28,15 @@ INFO = CheckInfo(
     question="Does one key sit off the arc that its neighbours make?",
     definition=(
         "Each inner key of a control's location or rotation is left out, and the two keys before "
-        "it and the two after it give an arc, seen from what carries the control. How far the key "
-        "puts the furthest point that the control turns, or the joint that it shifts, off that "
-        "arc, square to its way, is compared with the largest such miss of the control's other "
-        "keys and the way to the nearer neighbour, and with what other controls keyed for the same "
-        "pose are off. Times do not matter: a key that is early is on its arc. The misses of "
-        "its neighbours must get smaller without it. Needs five keys or more; legs, whose arcs "
-        "the ground bends, controls with one moving channel and stepped keys are not judged. In "
-        "fast, large motion keys lie far from their neighbours' arcs by right, and a stray one is "
-        "seldom told there."
+        "it and the two after it give an arc, seen from what carries the control. How far the "
+        "key puts the joint that it shifts, or the furthest point that it turns, off that arc, "
+        "square to its way, is compared with the largest such miss of the control's other keys, "
+        "with the way to the nearer neighbouring key, and with what other controls keyed for "
+        "the same pose are off. Times do not matter: a key that is early is on its arc. Without "
+        "the key its neighbours must miss less. Needs five keys or more; legs, whose arcs the "
+        "ground bends, controls with one moving channel and stepped keys are not judged. In "
+        "fast, large motion keys lie far from their neighbours' arcs by right, and a stray one "
+        "is seldom told there."
     ),
     unit="cm",
     limit="1 % of the height, and clearly more than what the shot's other keys are off",
