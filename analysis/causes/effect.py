@@ -6,7 +6,6 @@ another matrix: whatever hangs on the control rigidly goes along. Where that is 
 that IK bends) only the rig itself knows, and nothing is foretold.
 """
 
-
 import numpy as np
 from numpy.typing import NDArray
 
