@@ -104,10 +104,13 @@ def _given(repair: Repair) -> Repair:
 
 
 def _keys_near(basis: Basis, group: Group, place: Place) -> Iterator[float]:
+    """Keys whose segments touch the finding's frames, of each curve by itself."""
     first, last = basis.frames[place.first], basis.frames[place.last]
-    frames = np.asarray(group.frames)
-    low, high = frames[frames <= first], frames[frames >= last]
-    start = low[-1] if len(low) else frames[0]
-    end = high[0] if len(high) else frames[-1]
-    for frame in frames[(frames >= start) & (frames <= end)]:
-        yield float(frame)
+    near: set[float] = set()
+    for curve in group.curves:
+        frames = np.asarray(curve.frames)
+        low, high = frames[frames <= first], frames[frames >= last]
+        start = low[-1] if len(low) else frames[0]
+        end = high[0] if len(high) else frames[-1]
+        near |= set(frames[(frames >= start) & (frames <= end)].tolist())
+    yield from (frame for frame in group.frames if frame in near)
