@@ -67,6 +67,13 @@ def test_whatever_animates_it(ext, build):
     assert set(clip.meta.controls) >= {"hips", "head"}
 
 
+def test_time_that_is_remapped(ext):
+    rig = rigs.awkward()
+    render = bpy.context.scene.render
+    render.frame_map_old, render.frame_map_new = 100, 170
+    assert_stands_as_the_clip(ext, rig)
+
+
 def test_the_porter(ext):
     rig = built(brisk_walk, polished=False)
     assert_same(*posed(ext, rig), rig)

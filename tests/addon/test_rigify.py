@@ -8,7 +8,7 @@ import bpy
 import numpy as np
 import pytest
 import rigs
-from copied import assert_same, posed
+from copied import assert_same, planned, posed
 from digest import difference, digest
 
 from demo_scenes.captured.motions import load_motion
@@ -199,3 +199,16 @@ def test_what_truly_follows_each_control(ext, human):
 
 def test_a_copy_stands_as_the_human_does(ext, human):
     assert_same(*posed(ext, human), human)
+
+
+def test_a_copy_answers_what_the_faulted_human_does(ext, human):
+    of = planned(ext, human)
+    spike(human, "torso", 15, 0.04, axis="z")
+    spike_turn(human, "chest", 20, 12.0)
+    spike(human, "hand_ik.L", 24, 0.05)
+    (wanted,) = ext.addon.sampling.sample(bpy.context.scene, [human])
+    changed = [n for n in of[1].channels if n in wanted.channels]
+    values = wanted.channel_values[:, [wanted.channels.index(n) for n in changed]]
+    answer, clean = posed(ext, human, None, changed, values, of=of)
+    np.testing.assert_allclose(answer.positions, wanted.positions, atol=1e-6)
+    assert np.abs(answer.positions - clean.positions).max() > 0.03
