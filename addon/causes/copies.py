@@ -77,7 +77,8 @@ def reads_original(depsgraph: bpy.types.Depsgraph, rig: bpy.types.Object) -> boo
 def copied_closure(rig: bpy.types.Object) -> Iterator[bpy.types.Object]:
     """The rig's copy among copies of all that it depends on, gone when the block ends.
 
-    Raises PlumblineError for a linked rig, whose file cannot be written into another.
+    Raises PlumblineError for a linked rig, whose file cannot be written into another, and where
+    the temporary folder takes no file.
     """
     if rig.library is not None or rig.override_library is not None:
         raise PlumblineError(
@@ -92,11 +93,17 @@ def copied_closure(rig: bpy.types.Object) -> Iterator[bpy.types.Object]:
 
 
 def _written_and_read(rig: bpy.types.Object) -> bpy.types.Object:
-    with TemporaryDirectory(prefix="plumbline-") as folder:
-        path = str(Path(folder) / "copy.blend")
-        bpy.data.libraries.write(path, {rig}, path_remap="ABSOLUTE")
-        with bpy.data.libraries.load(path, link=False) as (_found, wanted):
-            wanted.objects = [rig.name]
+    try:
+        with TemporaryDirectory(prefix="plumbline-") as folder:
+            path = str(Path(folder) / "copy.blend")
+            bpy.data.libraries.write(path, {rig}, path_remap="ABSOLUTE")
+            with bpy.data.libraries.load(path, link=False) as (_found, wanted):
+                wanted.objects = [rig.name]
+    except (OSError, RuntimeError) as error:  # how Blender says that it cannot write or read
+        raise PlumblineError(
+            f"a copy of {rig.name!r} cannot be written into the temporary folder "
+            f"({str(error).strip()}), expected room for one: causes are told from its keys alone."
+        ) from error
     (copy,) = wanted.objects
     return copy
 

@@ -130,7 +130,7 @@ def test_a_trial_is_what_the_key_would_do(ext):
     assert moved.max() > 0.05
 
 
-def hand_on_its_own_chest(*, keyed=True):
+def hand_on_its_own_chest():
     """An empty on the chest closes a loop: the left hand follows it."""
     rig = rigs.biped()
     pin = bpy.data.objects.new("pin", None)
@@ -153,6 +153,28 @@ def test_what_closes_a_loop_is_copied_too(ext):
     shift = 0.3 - clip.channel_values[10, clip.channels.index("hips|location.x")]
     moved = answer.positions[0] - was
     np.testing.assert_allclose(moved, np.broadcast_to([shift, 0, 0], was.shape), atol=1e-5)
+
+
+def test_a_linked_rig_in_a_loop_is_refused_in_a_sentence(ext, tmp_path):
+    hand_on_its_own_chest()
+    library = save(tmp_path / "library.blend")
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    with bpy.data.libraries.load(str(library), link=True) as (_found, wanted):
+        wanted.objects = ["porter"]
+    bpy.context.scene.collection.objects.link(wanted.objects[0])
+    rigs.set_range(1, 40)
+    with pytest.raises(PlumblineError, match="is linked and follows"):
+        posed(ext, wanted.objects[0])
+
+
+def test_a_temporary_folder_that_takes_nothing(ext, monkeypatch, tmp_path):
+    rig = hand_on_its_own_chest()
+    of = planned(ext, rig)
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path / "nowhere"))
+    before = digest()
+    with pytest.raises(PlumblineError, match="cannot be written"):
+        posed(ext, rig, of=of)
+    assert difference(before, digest()) == {}
 
 
 def test_a_plain_object_is_posed_too(ext):
