@@ -5,8 +5,6 @@ from collections.abc import Collection
 from dataclasses import replace
 from typing import Any
 
-import numpy as np
-
 from ..curves import Curve
 from .cycling import handles_know_it
 from .handles import Handles, set_handles
@@ -90,13 +88,13 @@ def recomputed(curve: Curve) -> Curve:
     """The same keys with handles as Blender finds them after an edit."""
     if len(curve.values) < 2:
         return curve
-    place = np.stack((np.array(curve.action_frames), np.array(curve.values)), axis=-1)
     keys = Handles(
-        place=place,
-        left=np.array(curve.handle_left, dtype=np.float64),
-        right=np.array(curve.handle_right, dtype=np.float64),
+        x=list(curve.action_frames),
+        y=list(curve.values),
+        left=[list(pair) for pair in curve.handle_left],
+        right=[list(pair) for pair in curve.handle_right],
         kinds=list(curve.handle_types),
-        settled=np.zeros(len(place), dtype=bool),
+        settled=[False] * len(curve.values),
     )
     smooth = curve.auto_smoothing != "NONE"
     flat = curve.extrapolation != "LINEAR"
@@ -106,8 +104,8 @@ def recomputed(curve: Curve) -> Curve:
     return replace(curve, handle_left=_pairs(keys.left), handle_right=_pairs(keys.right))
 
 
-def _pairs(array: Any) -> tuple[tuple[float, float], ...]:
-    return tuple((frame, value) for frame, value in array.tolist())
+def _pairs(handles: list[list[float]]) -> tuple[tuple[float, float], ...]:
+    return tuple((frame, value) for frame, value in handles)
 
 
 def _kept(curve: Curve, keys: list[int]) -> Curve:

@@ -10,32 +10,27 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
-from .handles import AUTOMATIC, Handles
+from .handles import AUTOMATIC, Handles, arm_length, turn_away
 from .within import System, solve_within
-
-Floats = NDArray[np.float64]
 
 _SET = (*AUTOMATIC, "VECTOR")
 
 
 def smooth_handles(keys: Handles, *, around: bool) -> None:
     """Smooth what `set_handles` has set; `around` where handles see over the seam."""
-    last = len(keys.place) - 1
+    last = len(keys.x) - 1
     around = around and _is_loose(keys, 0) and _is_loose(keys, last)
     for start, count in _runs(keys, around=around):
         _smooth(keys, start, count, around=around)
 
 
 def _is_loose(keys: Handles, n: int) -> bool:
-    return keys.is_auto(n) and not bool(keys.settled[n])
+    return keys.is_auto(n) and not keys.settled[n]
 
 
 def _runs(keys: Handles, *, around: bool) -> Iterator[tuple[int, int]]:
     """(first key, number of keys) of runs that end at settled keys or at the curve's ends."""
-    total = len(keys.place)
+    total = len(keys.x)
     start = 0
     if around:
         start = next((n for n in range(1, total - 1) if not _is_loose(keys, n)), 0)
@@ -55,7 +50,7 @@ def _runs(keys: Handles, *, around: bool) -> Iterator[tuple[int, int]]:
 
 
 def _smooth(keys: Handles, start: int, count: int, *, around: bool) -> None:
-    total = len(keys.place)
+    total = len(keys.x)
     # Over the seam the last key and the first are one: the first one's handle follows.
     run = [n if n < total else n - total + 1 for n in range(start, start + count)]
     whole = around and start == 0 and count == total
@@ -93,8 +88,7 @@ class _Spans:
 
 
 def _spans(keys: Handles, run: list[int], *, whole: bool) -> _Spans:
-    steps = [keys.place[n] - keys.place[n - 1] for n in run[1:]]
-    dx, dy = ([float(step[axis]) for step in steps] for axis in (0, 1))
+    dx, dy = ([row[n] - row[n - 1] for n in run[1:]] for row in (keys.x, keys.y))
     dx, dy = [dx[-1], *dx], [dy[-1], *dy]
     seam = dx[1] / dx[0] if whole else 1.0
     middle = [dx[i + 1] / dx[i] for i in range(1, len(run) - 1)]
@@ -104,7 +98,7 @@ def _spans(keys: Handles, run: list[int], *, whole: bool) -> _Spans:
 def _is_free_end(keys: Handles, n: int, side: int, *, end: bool) -> bool:
     """Whether the handle at a run's end is one of the unknowns."""
     kind = keys.kinds[n][side]
-    return kind == "VECTOR" or (end and kind in AUTOMATIC and not bool(keys.settled[n]))
+    return kind == "VECTOR" or (end and kind in AUTOMATIC and not keys.settled[n])
 
 
 def _limits(
@@ -116,7 +110,7 @@ def _limits(
     def hold(i: int, most: float) -> None:
         low[i], high[i] = max(low[i], min(most, 0.0)), min(high[i], max(most, 0.0))
 
-    last = len(keys.place) - 1
+    last = len(keys.x) - 1
     clamps = [keys.clamps(n) for n in run]
     for i, n in enumerate(run[1:], start=1):
         clamps[i] |= around and n == last and keys.clamps(0)
@@ -146,13 +140,13 @@ def _set_ends(
     if loose_first:
         system.b[0], system.c[0], system.d[0] = 2.0, 1.0 / ratio[1], spans.dy[1]
     else:
-        height, odd_first = _fitted(keys.right[run[0]] - keys.place[run[0]], spans.dx[1])
+        height, odd_first = _fitted(keys, keys.right, run[0], spans.dx[1])
         system.lock(0, height)
     if loose_last:
         system.a[-1], system.b[-1] = ratio[-1] ** 2, 2.0 * ratio[-1]
         system.d[-1] = spans.dy[-1] * ratio[-1] ** 2
     else:
-        height, odd_last = _fitted(keys.place[run[-1]] - keys.left[run[-1]], spans.dx[-1])
+        height, odd_last = _fitted(keys, keys.left, run[-1], spans.dx[-1])
         system.lock(len(run) - 1, height)
     if len(run) > 2 or loose_last:
         system.b[1] += ratio[1] * odd_first
@@ -160,16 +154,18 @@ def _set_ends(
         system.b[-2] += odd_last
 
 
-def _fitted(arm: Floats, span: float) -> tuple[float, float]:
-    """The height of a handle that is cut where it would meet the other side's third, and by how
-    much it falls short of a third itself."""
-    cut = min(span / (float(arm[0]) + span / 3.0), 1.0)
-    return float(arm[1]) * cut, 1.0 - 3.0 * float(arm[0]) * cut / span
+def _fitted(keys: Handles, side: list[list[float]], n: int, span: float) -> tuple[float, float]:
+    """By how much a key's right handle would lie above it if this one were cut where it meets the
+    other side's third, and by how much it falls short of a third itself."""
+    sign = 1.0 if side is keys.right else -1.0
+    long, high = sign * (side[n][0] - keys.x[n]), sign * (side[n][1] - keys.y[n])
+    cut = min(span / (long + span / 3.0), 1.0)
+    return high * cut, 1.0 - 3.0 * long * cut / span
 
 
 def _put(keys: Handles, run: list[int], heights: list[float], ratio: list[float]) -> None:
     """Write the handles of a run's inner keys."""
-    last = len(keys.place) - 1
+    last = len(keys.x) - 1
     for i in range(1, len(run) - 1):
         seam = run[i] == last
         _put_one(keys, run[i], 0, -heights[i] / ratio[i], end=seam)
@@ -181,11 +177,10 @@ def _put_one(keys: Handles, n: int, side: int, height: float, *, end: bool) -> N
     turns with it, and at the curve's ends the other side is its mirror image."""
     if keys.kinds[n][side] not in _SET:
         return
-    here = keys.place[n]
     this, other = (keys.right, keys.left) if side else (keys.left, keys.right)
-    this[n, 1] = here[1] + height
-    arm, across = this[n] - here, other[n] - here
+    this[n] = [this[n][0], keys.y[n] + height]
     if keys.kinds[n][1 - side] == "ALIGNED":
-        other[n] = here - arm * float(np.hypot(*across) / np.hypot(*arm))
+        share = arm_length(keys, other, n) / arm_length(keys, this, n)
+        turn_away(keys, this, other, n, share)
     elif end and keys.kinds[n][1 - side] in _SET:
-        other[n] = here - arm
+        turn_away(keys, this, other, n, 1.0)

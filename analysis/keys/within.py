@@ -1,7 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Handles' equations solved between limits, as Blender does it (tridiagonal_solve_with_limits)."""
 
-import copy
 from collections import Counter
 
 from .tridiagonal import solved
@@ -27,6 +26,13 @@ class System:
         for row in self.rows:
             row.pop()
 
+    def copied(self) -> "System":
+        """The same system, whose equations change by themselves."""
+        other = System(len(self.a), self.low, self.high)
+        for row, own in zip(other.rows, self.rows, strict=True):
+            row[:] = own
+        return other
+
     def lock(self, i: int, value: float) -> None:
         """Let h[i] be a value."""
         for row, number in zip(self.rows, (0.0, 1.0, 0.0, value), strict=True):
@@ -40,7 +46,7 @@ class System:
 
 def solve_within(system: System) -> list[float]:
     """Unknowns that keep their limits as well as they can."""
-    free = copy.deepcopy(system)
+    free = system.copied()
     locked, released = set[int](), Counter[int]()
     while True:
         heights = solved(system.a, system.b, system.c, system.d)
