@@ -35,7 +35,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "held": Kind("a key has the value of the key before it", (LEAST_M, WIDE_M)),
         "reach": Kind("an IK target is out of the limb's reach on one key", (LEAST_M, 0.25)),
         "flip": Kind("an angle is a turn on from a key, or a quaternion's sign", (LEAST_M, 9.0)),
-        "influence": Kind("an influence comes on in one frame, not in ten", calibrated=True),
+        "influence": Kind("an influence comes on in one frame, not in eight", calibrated=True),
     }
 )
 
@@ -45,63 +45,45 @@ class Switch:
     """A number that blends one thing into another: a property, or a constraint's influence.
 
     control, prop   whose it is, and its path; start where it stands, sign the way it goes
-    kind, target    the constraint to be made for it, and the bone that this follows
+    carries         what the constraint made for it does, `shift` or `turn`; None for a property,
+                    which is there and does what it does
     """
 
     control: str
     prop: str
     start: float = 0.0
     sign: float = 1.0
-    kind: str | None = None
-    target: str | None = None
+    carries: str | None = None
 
 
 PLANTED = "planted"
+SHIFT, TURN = "shift", "turn"
 _INFLUENCE = f'constraints["{PLANTED}"].influence'
 
 
 def switches(base: Base) -> tuple[Switch, ...]:
     """What can be switched on the rig of a base."""
     if base.rig == "porter":
-        return _constraints(
-            ("head", "COPY_ROTATION", "hips"),
-            ("chest", "COPY_ROTATION", "hips"),
-            ("body", "COPY_LOCATION", "foot_ik.L"),
-            *(
-                each
-                for side, other in (("L", "R"), ("R", "L"))
-                for each in (
-                    (f"upper_arm.{side}", "COPY_ROTATION", "chest"),
-                    (f"hand.{side}", "COPY_ROTATION", "chest"),
-                    (f"foot_ik.{side}", "COPY_LOCATION", f"foot_ik.{other}"),
-                )
-            ),
-        )
-    return _human_switches(base.arms)
-
-
-def _human_switches(arms: str) -> tuple[Switch, ...]:
-    found = [
+        arms = sided("upper_arm", "hand")
+        return _constraints((SHIFT, ("body", *sided("foot_ik"))), (TURN, ("head", "chest", *arms)))
+    hands = (SHIFT, sided("hand_ik")) if base.arms == "ik" else (TURN, sided("hand_fk"))
+    return (
         Switch("torso", '["head_follow"]', 1.0, -1.0),
         Switch("torso", '["neck_follow"]', 1.0, -1.0),
-        *_constraints(("head", "COPY_ROTATION", "hips"), ("chest", "COPY_ROTATION", "hips")),
-    ]
-    for side, other in (("L", "R"), ("R", "L")):
-        start = 1.0 if arms == "fk" else 0.0
-        found.append(Switch(f"upper_arm_parent.{side}", '["IK_FK"]', start, 1.0 - 2.0 * start))
-        found.append(Switch(f"thigh_parent.{side}", '["IK_FK"]'))
-        hand = (
-            (f"hand_ik.{side}", "COPY_LOCATION", "hips")
-            if arms == "ik"
-            else (f"hand_fk.{side}", "COPY_ROTATION", "chest")
-        )
-        found += _constraints(hand, (f"foot_ik.{side}", "COPY_LOCATION", f"foot_ik.{other}"))
-    return tuple(found)
+        *_constraints((SHIFT, ("torso", *sided("foot_ik"))), (TURN, ("head", "chest")), hands),
+    )
 
 
-def _constraints(*each: tuple[str, str, str]) -> tuple[Switch, ...]:
+def sided(*controls: str) -> tuple[str, ...]:
+    """Both sides' names of controls."""
+    return tuple(f"{control}.{side}" for control in controls for side in ("L", "R"))
+
+
+def _constraints(*each: tuple[str, tuple[str, ...]]) -> tuple[Switch, ...]:
     return tuple(
-        Switch(control, _INFLUENCE, kind=kind, target=target) for control, kind, target in each
+        Switch(control, _INFLUENCE, carries=carries)
+        for carries, controls in each
+        for control in controls
     )
 
 
