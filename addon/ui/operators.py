@@ -32,7 +32,7 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
     def invoke(self, context: bpy.types.Context, _event: Any) -> set[str]:
         """Pressed by hand, it goes on to look for causes, while the list can be read."""
         done = self.execute(context)
-        if done == {"FINISHED"} and len(session_of(context).findings):
+        if done == {"FINISHED"} and bpy.ops.plumbline.find_causes.poll():
             bpy.ops.plumbline.find_causes("INVOKE_DEFAULT")
         return done
 

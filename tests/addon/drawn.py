@@ -12,7 +12,8 @@ def fresh_session(ext):
     """The session as it is when Blender starts."""
     session = bpy.context.window_manager.plumbline
     ext.addon.ui.session.clear(session)
-    session.rig, session.cycle, session.stage = "", "auto", "polish"
+    session.rig, session.cycle, session.stage, session.space = "", "auto", "polish", "world"
+    session.height_m = 0.0
     session.trails.parts.clear()
     for name in ("show", "finding", "span", "before", "after"):
         session.trails.property_unset(name)
