@@ -47,6 +47,11 @@ def why_gone(rig: bpy.types.Object, cause: Cause) -> str:
         return ""
     if cause.control is None or cause.action_frame is None:
         return "No key is known to cause this finding, expected one: mend it by hand."
+    if source_of(rig, cause) is None:
+        return (
+            f"{cause.title} is in no action that {rig.name!r} plays now, expected the keys of the "
+            "last check: check again, or mend it where it is."
+        )
     return f"The key is gone ({cause.title}), expected the keys of the last check: check again."
 
 
