@@ -11,7 +11,7 @@ from time import monotonic
 import bpy
 
 from ...analysis import Clip, PlumblineError, Shot
-from ...analysis.causes import Outcome, outcome_of, plan_trials, weigh
+from ...analysis.causes import Outcome, Plan, outcome_of, planning, weigh
 from ...analysis.pipeline import Examination
 from ...analysis.trials import Posed
 from ..sampling.added import share_points
@@ -34,7 +34,9 @@ class CauseSearch:
         # By their numbers: an undo may put both elsewhere in memory.
         self._scene_uid, self._rig_uid = scene.session_uid, rig.session_uid
         self._examination = examination
-        self._asked = plan_trials(examination)
+        self._planning = planning(examination)
+        self._looked_at = 0
+        self._asked: Plan | None = None
         self._answers: list[Posed] = []
         self._outcomes: list[Outcome | None] = []
         self._plan: RigPlan | None = None
@@ -43,27 +45,32 @@ class CauseSearch:
 
     @property
     def total(self) -> int:
-        """How many trials there are to pose, and answers to check."""
-        return 2 * len(self._asked.trials)
+        """How many findings there are to look at, trials to pose, and answers to check."""
+        findings = len(self._examination.shot.findings)
+        return findings + 2 * (findings if self._asked is None else len(self._asked.trials))
 
     @property
     def done(self) -> int:
         """How many of these are done."""
-        return len(self._answers) + len(self._outcomes)
+        return self._looked_at + len(self._answers) + len(self._outcomes)
 
     @property
     def is_done(self) -> bool:
         """Whether nothing is left to do: all is done, or the rig does not answer."""
-        return bool(self.why_none) or self.done == self.total
+        if self._asked is None:
+            return False
+        return bool(self.why_none) or len(self._outcomes) == len(self._asked.trials)
 
     def step(self, seconds: float) -> None:
-        """Go on until the time is up, by one trial at least; all of it within this call."""
+        """Go on until the time is up, by one step at least; all of it within this call."""
         until = monotonic() + seconds
         try:
-            if len(self._answers) < len(self._asked.trials):
-                self._pose(until)
+            if self._asked is None:
+                self._look(until)
+            elif len(self._answers) < len(self._asked.trials):
+                self._pose(self._asked, until)
             else:
-                self._check(until)
+                self._check(self._asked, until)
         except ReferenceError:  # an undo has put what was planned elsewhere
             self._plan = None
         except PlumblineError as error:
@@ -71,20 +78,31 @@ class CauseSearch:
 
     def shot(self) -> Shot:
         """The findings with their causes, by what is known so far."""
+        if self._asked is None:
+            return self._examination.shot
         unknown = len(self._asked.trials) - len(self._outcomes)
         return weigh(self._examination, self._asked, [*self._outcomes, *[None] * unknown])
 
-    def _pose(self, until: float) -> None:
+    def _look(self, until: float) -> None:
+        """Look at one finding after another: which keys may have made it."""
+        while self._asked is None:
+            self._asked = next(self._planning)
+            if self._asked is None:
+                self._looked_at += 1
+            if monotonic() >= until:
+                break
+
+    def _pose(self, asked: Plan, until: float) -> None:
         scene = self._scene()
-        plan, trials = self._plan_now(scene), self._asked.trials
+        plan, trials = self._plan_now(scene), asked.trials
         with rig_copy(scene, plan, self._examination.basis.clip) as copy:
             while len(self._answers) < len(trials):
                 self._answers.append(copy.pose(trials[len(self._answers)]))
                 if monotonic() >= until:
                     break
 
-    def _check(self, until: float) -> None:
-        while not self.is_done:
+    def _check(self, asked: Plan, until: float) -> None:
+        while len(self._outcomes) < len(asked.trials):
             answer = self._answers[len(self._outcomes)]
             self._outcomes.append(outcome_of(self._examination, answer))
             if monotonic() >= until:

@@ -6,7 +6,7 @@
 Blender.
 """
 
-from .asking import Plan, plan_trials
+from .asking import Plan, plan_trials, planning
 from .rank import Outcome, find_causes, outcome_of, weigh
 
-__all__ = ["Outcome", "Plan", "find_causes", "outcome_of", "plan_trials", "weigh"]
+__all__ = ["Outcome", "Plan", "find_causes", "outcome_of", "plan_trials", "planning", "weigh"]

@@ -1,11 +1,12 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The trials that are asked for a shot's findings, within a budget of frames."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from ..basis import Basis
 from ..clip import Clip
 from ..pipeline import Examination
 from ..trials import Trial
@@ -49,13 +50,26 @@ def plan_trials(examination: Examination) -> Plan:
 
     What several findings suspect is asked once.
     """
+    for plan in planning(examination):
+        if plan is not None:
+            return plan
+    raise AssertionError("planning ends with a plan")
+
+
+def planning(examination: Examination) -> Iterator[Plan | None]:
+    """`plan_trials` in steps: None after each finding that was looked at, the plan at last."""
     basis, shot = examination.basis, examination.shot
     groups = groups_of(basis.clip)
     poses = PoseKeys(groups)
-    ranked = [
-        (place, candidates(basis, groups, poses, place))
-        for place in (place_of(basis, finding) for finding in shot.findings)
-    ]
+    ranked = []
+    for finding in shot.findings:
+        place = place_of(basis, finding)
+        ranked.append((place, candidates(basis, groups, poses, place)))
+        yield None
+    yield _planned(basis, ranked)
+
+
+def _planned(basis: Basis, ranked: Sequence[tuple[Place, list[Candidate]]]) -> Plan:
     budget = BUDGET * len(basis.frames)
     asked: dict[tuple[object, ...], int] = {}
     trials: list[Trial] = []

@@ -34,8 +34,9 @@ USUAL_M = 0.005
 UNWIND_BONUS, HELD_BONUS = 5.0, 2.0
 # Changes of a channel that are none.
 LEAST_CHANGE = 1e-6
-# So many of the likeliest are judged by their very keys.
-EXACTLY = 6
+# Of so many of the oddest it is foretold what they take of the finding, and so many of the likeliest
+# are judged by their very keys.
+ROUGHLY, EXACTLY = 16, 6
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,17 +68,23 @@ def candidates(
 
     The repairs of all keys are looked at roughly, those that lead then exactly.
     """
-    rough: dict[tuple[object, ...], tuple[float, Draft, Judge]] = {}
-    for group in groups:
-        if place.body is not None and not _drives(basis, group, place.body):
-            continue
-        judge = Judge(basis, group, poses, place)
-        for draft in drafts(basis, group, place, judge.followers):
-            weight = judge.weight(draft.kind, draft.frame, draft.to_frame, draft.change)
-            key = (group.control, group.name, group.action, group.strip, draft.frame)
-            if weight > 0.0 and (key not in rough or rough[key][0] < weight):
-                rough[key] = (weight, draft, judge)
-    leading = sorted(rough.values(), key=lambda each: -each[0])[:EXACTLY]
+    rough = [
+        (odd, draft, judge)
+        for group in groups
+        if place.body is None or _drives(basis, group, place.body)
+        for judge in [Judge(basis, group, poses, place)]
+        for draft in drafts(basis, group, place, judge.followers)
+        if (odd := judge.odd_of(draft)) > 0.0
+    ]
+    oddest = sorted(rough, key=lambda each: -each[0])[:ROUGHLY]
+    found: dict[tuple[object, ...], tuple[float, Draft, Judge]] = {}
+    for odd, draft, judge in oddest:
+        weight = odd * (LEAST_EXPLAINED + judge.foretold(draft.change))
+        group = judge.group
+        key = (group.control, group.name, group.action, group.strip, draft.frame)
+        if key not in found or found[key][0] < weight:
+            found[key] = (weight, draft, judge)
+    leading = sorted(found.values(), key=lambda each: -each[0])[:EXACTLY]
     exact = [judge.candidate(draft.make()) for _weight, draft, judge in leading]
     return sorted((e for e in exact if e is not None), key=lambda each: -each.weight)
 
@@ -96,7 +103,7 @@ class Judge:
 
     def __init__(self, basis: Basis, group: Group, poses: PoseKeys, place: Place) -> None:
         self.followers = Followers(basis, shares(basis, group.control, group.drives))
-        self._basis, self._group, self._poses, self._place = basis, group, poses, place
+        self._basis, self.group, self._poses, self._place = basis, group, poses, place
         shown = 1.0 if place.body is None else float(self.followers.shares[place.body])
         self._lever_m = lever(basis, group.control, _turned(place, shown), place.first)
         self._share = max(shown, UNTOLD)
@@ -104,18 +111,17 @@ class Judge:
         self._usual = _usual(basis, group, self._lever_m)
         self._around = place.around(len(basis.frames))
 
-    def weight(self, kind: str, frame: float, to_frame: float | None, change: Floats) -> float:
-        """How likely a repair is that changes the channels by (T,K)."""
-        if not np.abs(change[self._around]).max() > LEAST_CHANGE:
+    def odd_of(self, draft: Draft) -> float:
+        """How odd a key is by its draft; 0 where that moves nothing at the finding."""
+        if not np.abs(draft.change[self._around]).max() > LEAST_CHANGE:
             return 0.0
-        odd, foretold = self._odd(kind, frame, to_frame, change), self._foretold(change)
-        return odd * (LEAST_EXPLAINED + foretold)
+        return self._odd(draft.kind, draft.frame, draft.to_frame, draft.change)
 
     def candidate(self, repair: Repair | None) -> Candidate | None:
         """The repair as it is judged by its very keys."""
         if repair is None:
             return None
-        change = self._group.change(repair.mended, self._basis.frames)
+        change = self.group.change(repair.mended, self._basis.frames)
         samples = np.flatnonzero(np.abs(change).max(axis=-1) > LEAST_CHANGE)
         if len(samples) > MOST_SAMPLES:
             first, last = (
@@ -127,7 +133,7 @@ class Judge:
         return Candidate(
             repair=repair,
             odd=self._odd(repair.kind, repair.frame, repair.to_frame, change),
-            foretold=self._foretold(change),
+            foretold=self.foretold(change),
             samples=samples,
             change=change[samples],
         )
@@ -135,7 +141,7 @@ class Judge:
     def _odd(self, kind: str, frame: float, to_frame: float | None, change: Floats) -> float:
         """How odd a key is: the jerk that mending it takes, how clear that is, and beside what the
         group's other keys would take."""
-        group = self._group
+        group = self.group
         if not group.is_transform:
             return SWITCH_ODD if kind == SPREAD else 0.0
         still = self._around if self._place.rests else None
@@ -149,13 +155,13 @@ class Judge:
             return odd * UNWIND_BONUS
         return odd * (HELD_BONUS if values_held(group, frame) else 1.0)
 
-    def _foretold(self, change: Floats) -> float:
+    def foretold(self, change: Floats) -> float:
         """How much of the finding goes, where that can be foretold."""
         if not self._foretells:
             return UNTOLD
         around = self._around
         before = self._basis.marks[around][:, :, :2]
-        after = self.followers.moved(self._group, around, change[around])
+        after = self.followers.moved(self.group, around, change[around])
         return explained(self._basis, self._place, before, after)
 
 
