@@ -14,7 +14,6 @@ import numpy as np
 
 from ...analysis import Clip, PlumblineError
 from ...analysis.curves import Curve
-from ..sampling.reach import Reach
 from ..sampling.reader import RigPlan
 from ..sampling.scene_facts import metres_per_unit
 from .nudge_answers import Nudged
@@ -33,10 +32,9 @@ def with_carried(scene: bpy.types.Scene, plan: RigPlan, clip: Clip) -> Clip:
     cannot stand in for the rig, and beyond MOST_CONTROLS, the clip says what the rig's set-up does.
     """
     controls = list(_keyed(plan))[:MOST_CONTROLS]
-    if not controls:
+    if not controls or plan.reach is None:
         return clip
-    reach = Reach(plan.rig)
-    reached, hanging = {name: reach.of(name) for name in controls}, _Hanging(plan.rig)
+    reached, hanging = {name: plan.reach.of(name) for name in controls}, _Hanging(plan.rig)
     plain = [name for name in controls if hanging.by_parenting_alone(name, reached[name])]
     carried: dict[str, Shares] = {
         name: {each: (1.0, 1.0) for each in plan.skeleton.joints if each in reached[name]}

@@ -35,6 +35,7 @@ class RigPlan:
     controls   names of keyed controls, with their indices into pose.bones; None: the object; and
                of the IK targets of hands and feet
     targets    hands and feet with the control that each is pulled to
+    reach      what may follow what; None for a plain object
     """
 
     rig: bpy.types.Object
@@ -48,6 +49,7 @@ class RigPlan:
     added: tuple[Added, ...] = ()
     lost: tuple[str, ...] = ()
     targets: tuple[tuple[str, str], ...] = ()
+    reach: Reach | None = None
 
     @property
     def is_plain(self) -> bool:
@@ -101,6 +103,7 @@ def plan_rig(
         added=plan_added(rig, skeleton.joints, carried, wanted),
         lost=_lost(wanted),
         targets=targets,
+        reach=reach,
     )
 
 
