@@ -116,29 +116,37 @@ def _measured(
     )
     channels = (*plan.channels, *(channel for channel, _value in added.values()))
     with rig_copy(scene, replace(plan, channels=channels), pair) as copy:
-        return {name: _shares(copy, plan, name, nudge) for name, nudge in nudges.items()}
+        found = _shares(copy, plan, nudges, 1.0)
+        # A foot that rolls over heel and toe may go only one way from where it stands.
+        silent = {name: nudges[name] for name, shares in found.items() if not shares}
+        return {**found, **_shares(copy, plan, silent, -1.0)}
 
 
-def _shares(copy: RigCopy, plan: RigPlan, control: str, nudge: Nudge) -> Shares:
-    """Joint -> shares, of those that answer; tried the other way round where none does.
-
-    A foot that rolls over heel and toe may go only one way from where it stands.
-    """
-    index = [name for name, _bone in plan.controls].index(control)
-    still = copy.begun
-    lengths = np.ones(len(plan.skeleton.joints)) if copy.clip.lengths is None else copy.clip.lengths
-    shift = turn = np.zeros(len(still.joints))
-    follows = np.zeros(len(still.joints), dtype=bool)
-    for way in (1.0, -1.0):
-        for step in nudge.steps:
-            nudged = Nudged(still, copy.pose(step.trial(way)), index)
-            follows |= nudged.follows(lengths[still.joints])
-            shift = nudged.shift_shares if step.shifts else shift
-            turn = turn if step.shifts else nudged.turn_shares
-        if follows.any():
-            break
-    return {
-        joint: (round(float(shift[j]), 4), round(float(turn[j]), 4))
-        for j, joint in enumerate(plan.skeleton.joints)
-        if follows[j]
-    }
+def _shares(
+    copy: RigCopy, plan: RigPlan, nudges: Mapping[str, Nudge], way: float
+) -> dict[str, Shares]:
+    """Control -> joint -> shares, of those joints that answer."""
+    place = {name: at for at, (name, _bone) in enumerate(plan.controls)}
+    asked = [(name, step) for name, nudge in nudges.items() for step in nudge.steps]
+    found: dict[str, dict[str, tuple[float, float]]] = {name: {} for name in nudges}
+    if not asked:
+        return {**found}
+    answers = [copy.pose(step.trial(way)) for _name, step in asked]
+    nudged = Nudged(copy.begun, answers, [place[name] for name, _step in asked])
+    count = len(plan.skeleton.joints)
+    lengths = np.ones(count) if copy.clip.lengths is None else copy.clip.lengths[:count]
+    follow = nudged.follow(lengths)
+    for name in nudges:
+        rows = [n for n, (asked_of, _step) in enumerate(asked) if asked_of == name]
+        shift, turn = np.zeros(count), np.zeros(count)
+        for n in rows:
+            if asked[n][1].shifts:
+                shift = nudged.shift_shares[n]
+            else:
+                turn = nudged.turn_shares[n]
+        found[name] = {
+            joint: (round(float(shift[j]), 4), round(float(turn[j]), 4))
+            for j, joint in enumerate(plan.skeleton.joints)
+            if follow[rows, j].any()
+        }
+    return {**found}
