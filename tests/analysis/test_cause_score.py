@@ -97,7 +97,7 @@ def case(kind="spike", half="A", **answered):
         "answers": [told | answered],
         "truths": [TRUTH.to_json()],
         "findings": [],
-        "mended": None,
+        "mended": {"before_m": 0.04, "after_m": 0.001, "elsewhere_m": 0.0, "new_major": []},
         "evaluated": 120,
         "frames": 100,
     }
@@ -130,7 +130,7 @@ def test_the_gate_tells_what_falls_short_and_knows_its_rows():
         row = known.row(of)
         assert row is None or set(limits) <= set(row.shares)
     assert failures(counted(good, [])) == []
-    assert bool(failures(counted(bad, []))) == bool(SHARES)
+    assert any(each.startswith("spike, told") for each in failures(counted(bad, [])))
 
 
 def test_a_run_has_enough_cases_evenly_and_the_same_share_each_time():
