@@ -17,8 +17,9 @@ from .pose_keys import PoseKeys
 
 # So many keys are asked about for each finding, of different groups or frames.
 ASKED = 3
-# Of all frames that may be posed for a shot's findings: times the shot's own.
-BUDGET = 2.0
+# Of all frames that may be posed for a shot's findings: times the shot's own, less what a copy of
+# the rig is begun with (each time that a search goes on).
+BUDGET, BEGUN = 2.0, 16
 # What is so much less likely than the likeliest is not asked about.
 LEAST_LIKELY = 0.02
 
@@ -70,7 +71,7 @@ def planning(examination: Examination) -> Iterator[Plan | None]:
 
 
 def _planned(basis: Basis, ranked: Sequence[tuple[Place, list[Candidate]]]) -> Plan:
-    budget = BUDGET * len(basis.frames)
+    budget = BUDGET * len(basis.frames) - BEGUN
     asked: dict[tuple[object, ...], int] = {}
     trials: list[Trial] = []
     for rank in range(ASKED):

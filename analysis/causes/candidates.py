@@ -12,7 +12,7 @@ from .drafts import Draft, drafts
 from .effect import shares
 from .groups import Group
 from .own_path import lever, oddness, scales
-from .places import Place, explained
+from .places import Place, explained, rests
 from .pose_keys import PoseKeys
 from .repairs import RETIME, SMOOTH, SPREAD, UNWIND, Repair
 from .values import Followers, jerk_of_smoothest, values_held
@@ -34,8 +34,8 @@ USUAL_M = 0.005
 UNWIND_BONUS, HELD_BONUS = 5.0, 2.0
 # Changes of a channel that are none.
 LEAST_CHANGE = 1e-6
-# Of so many of the oddest it is foretold what they take of the finding, and so many of the likeliest
-# are judged by their very keys.
+# Of so many of the oddest it is foretold what they take of the finding, and so many of the
+# likeliest are judged by their very keys.
 ROUGHLY, EXACTLY = 16, 6
 
 
@@ -110,6 +110,7 @@ class Judge:
         self._foretells = group.is_transform and shown > UNTOLD
         self._usual = _usual(basis, group, self._lever_m)
         self._around = place.around(len(basis.frames))
+        self._rests = rests(basis, group, place)
 
     def odd_of(self, draft: Draft) -> float:
         """How odd a key is by its draft; 0 where that moves nothing at the finding."""
@@ -144,7 +145,7 @@ class Judge:
         group = self.group
         if not group.is_transform:
             return SWITCH_ODD if kind == SPREAD else 0.0
-        still = self._around if self._place.rests else None
+        still = self._around if self._rests else None
         told = oddness(self._basis, group, change, self._lever_m, still=still)
         odd = float(told.taken * told.ratio * np.sqrt(told.taken / self._usual)) * self._share
         if kind == RETIME:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from .groups import Group
 from .own_path import bump
-from .places import Place
+from .places import Place, rests
 from .repairs import (
     RETIME,
     SUGGESTED,
@@ -82,7 +82,7 @@ def _moved(
     """The key at other values."""
     advice = place.finding.suggestion
     wanted = [(VALUE, off_smoothest(basis, group, frame))]
-    if place.rests:
+    if rests(basis, group, place):
         wanted += list(off_neighbours(group, frame))
     if advice is not None and advice.offset is not None and place.body is not None:
         off = off_asked_for(followers, group, frame, place.body, advice.offset)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from ..channel_turns import plays
 from ..clip import Clip
 from ..curves import Curve
-from ..keys import values_at
+from ..keys import values_at, weights_at
 
 Floats = NDArray[np.float64]
 
@@ -78,7 +78,7 @@ class Group:
         columns = [
             np.zeros(len(frames))
             if new is old
-            else arriving(old, frames) * (values_at(new, frames) - values_at(old, frames))
+            else weights_at(old, frames) * (values_at(new, frames) - values_at(old, frames))
             for old, new in pairs
         ]
         return np.stack(columns, axis=-1)
@@ -95,14 +95,6 @@ class Group:
         first = before[max(len(before) - 2, 0)] if len(before) else frame
         last = after[min(1, len(after) - 1)] if len(after) else frame
         return float(first), float(last)
-
-
-def arriving(curve: Curve, frames: Floats) -> Floats:
-    """(N,) how much of a curve's change arrives on scene frames, of actions that lie in layers."""
-    if not curve.weight:
-        return np.ones(len(frames))
-    at, share = np.array(curve.weight).T
-    return np.asarray(np.interp(frames, at, share))
 
 
 def groups_of(clip: Clip) -> tuple[Group, ...]:

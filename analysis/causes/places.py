@@ -8,6 +8,8 @@ from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..finding import Finding
+from ..parts import limb_of
+from .groups import Group
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -15,7 +17,7 @@ Ints = NDArray[np.int64]
 # Frames beside a finding whose jerk it changes: third differences reach so far.
 MARGIN = 3
 # What is to rest and does not: its way is the fault, and not its jerk.
-RESTING = ("slide", "sink", "stomp")
+RESTING = ("slide",)
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,6 +46,15 @@ def place_of(basis: Basis, finding: Finding) -> Place:
     named = finding.id.split(":")[1]
     bodies = [n for n, body in enumerate(basis.bodies) if body.title == named]
     return Place(finding, bodies[0] if bodies else None, first, last)
+
+
+def rests(basis: Basis, group: Group, place: Place) -> bool:
+    """Whether a group's control should keep still there: it is what holds the part, and no more."""
+    if not place.rests or place.body is None:
+        return False
+    limb = limb_of(basis.bodies[place.body].part or "")
+    driven = {body.part for body in basis.bodies if body.judged and body.name in group.drives}
+    return bool(driven) and driven <= set(limb)
 
 
 def explained(basis: Basis, place: Place, before: Floats, after: Floats) -> float:
