@@ -1,9 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """How far each key of a control sits off the arc that its neighbours make.
 
-The arc is a centripetal Catmull-Rom curve (Catmull & Rom 1974; Barry & Goldman 1988) through the
-two keys before and the two after, without the key itself. It has no times: a key that is early or
-late on its arc is on it, so that spacing is not mistaken for shape.
+See `arc_shape` for the arc, and `arc_rounds` for keys that lie evenly.
 """
 
 from collections.abc import Collection, Sequence
@@ -13,13 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .arc_paths import KeyPath, key_paths
+from .arc_rounds import rounds
+from .arc_shape import misses
 from .basis import Basis
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-# Points of the arc between the key before and the key after.
-_STEPS = 33
 # Neighbours on either side that are judged again with the key left out: its arc is theirs too.
 _REACH = 2
 # Misses that are no more than this share of the height are alike (.5 cm at 1.7 m).
@@ -32,6 +30,8 @@ POSE_S = 0.08
 # How much it weighs that they are off as well: the power of the clearest of them, which counts as
 # this much at least.
 POSE_POWER, POSE_LEAST = 0.25, 0.1
+# On even stretches so many times what is left there is as clear as the rest (from trials).
+ROUNDER = 1.9
 # Where no other control is keyed, the clearest of them counts as an ordinary key.
 _ALONE = 0.3
 
@@ -51,6 +51,9 @@ class KeyMiss:
     usual         the median of those, metres
     clear         the miss over the geometric mean of the largest of those and of the way to the
                   nearer neighbour; less where other controls' keys of the same pose are off as well
+    even          where the keys around lie evenly: the way to the circles through them over that of
+                  the next keys once this one is put there; else 0. round_miss (3,): that way.
+                  Where that is clearer, `key_errors` tells miss, amount, gain and clear by it
     """
 
     control: str
@@ -67,6 +70,8 @@ class KeyMiss:
     habit: float
     usual: float
     clear: float
+    even: float
+    round_miss: Floats
     path: KeyPath
     key: int
 
@@ -103,8 +108,22 @@ def _among_others(
         others = (whose != controls[each.control]) & (np.abs(when - each.sample) <= near)
         clearest = float(habits[others].max()) if others.any() else _ALONE
         weight = (POSE_LEAST + clearest) ** POSE_POWER
-        found.append(replace(each, clear=each.clear / weight))
+        found.append(_clearer(replace(each, clear=each.clear / weight)))
     return found
+
+
+def _clearer(miss: KeyMiss) -> KeyMiss:
+    """The miss as the circles tell it, where these tell it more clearly."""
+    clear = miss.even / ROUNDER
+    if clear <= miss.clear:
+        return miss
+    return replace(
+        miss,
+        miss=miss.round_miss,
+        amount=float(np.linalg.norm(miss.round_miss)),
+        gain=max(1.0 - 1.0 / miss.even, 0.0),
+        clear=clear,
+    )
 
 
 def path_errors(basis: Basis, path: KeyPath) -> list[KeyMiss]:
@@ -114,12 +133,12 @@ def path_errors(basis: Basis, path: KeyPath) -> list[KeyMiss]:
         return []
     keys = np.arange(1, count - 1)
     miss = np.zeros((count, 3))
-    miss[keys] = _misses(path, keys, keys, keys)
+    miss[keys] = misses(path, keys, keys, keys)
     size = np.linalg.norm(miss, axis=-1)
     near, before = _nearby(path, keys, size)
     height = basis.height.scene_m
     floor = LEAST_SHARE * height
-    ways = _ways(path, keys)
+    ways, (to_circles, circles_left) = _ways(path, keys), rounds(path, keys)
     found = []
     for n, key in enumerate(keys):
         others = _others(size, near[n], int(key))
@@ -140,6 +159,8 @@ def path_errors(basis: Basis, path: KeyPath) -> list[KeyMiss]:
                 ratio=float(size[key]) / (floor + left),
                 habit=float(size[key]) / (floor + float(others.max())),
                 usual=float(np.median(others)),
+                even=float(np.linalg.norm(to_circles[n])) / (floor + float(circles_left[n])),
+                round_miss=to_circles[n],
                 clear=float(size[key]) / float(np.sqrt(most * (ways[n] + WAY_SHARE * height))),
                 path=path,
                 key=int(key),
@@ -166,7 +187,7 @@ def _nearby(path: KeyPath, keys: Ints, size: Floats) -> tuple[Floats, Floats]:
         there = keys + shift
         inside = (there > 0) & (there < last)
         mine, their = keys[inside], there[inside]
-        off = _misses(path, their, mine, mine)
+        off = misses(path, their, mine, mine)
         near[inside, column] = np.linalg.norm(off, axis=-1)
         before[inside] = np.maximum(before[inside], size[their])
     return near, before
@@ -176,62 +197,3 @@ def _others(size: Floats, near: Floats, key: int) -> Floats:
     """Misses of all other inner keys; of those nearby as they are without the key."""
     far = [n for n in range(1, len(size) - 1) if abs(n - key) > _REACH]
     return np.concatenate((size[far], near[~np.isnan(near)]))
-
-
-def _misses(path: KeyPath, keys: Ints, left_out: Ints, seen_from: Ints) -> Floats:
-    """(N,3) from each key to its arc, which runs past the key that is left out."""
-    last = len(path.samples) - 1
-    before = _neighbours(keys, left_out, -1, last)
-    after = _neighbours(keys, left_out, 1, last)
-    four = np.stack((before[1], before[0], after[0], after[1], keys), axis=-1)
-    places = path.places(four, seen_from)
-    arc = arcs(places[:, 0], places[:, 1], places[:, 2], places[:, 3])
-    gaps = arc - places[:, 4, None]
-    nearest = np.argmin(np.linalg.norm(gaps, axis=-1), axis=-1)
-    return aside(gaps[np.arange(len(keys)), nearest], places[:, 2] - places[:, 1])
-
-
-def aside(gaps: Floats, chords: Floats) -> Floats:
-    """What of gaps (N,3) is square to chords (N,3), where these are longer: a key that goes too far
-    along its way, or not far enough, is an overshoot or other spacing."""
-    longer = np.linalg.norm(chords, axis=-1) > np.linalg.norm(gaps, axis=-1)
-    way = chords / np.maximum(np.linalg.norm(chords, axis=-1, keepdims=True), 1e-12)
-    along = np.sum(gaps * way, axis=-1, keepdims=True) * way
-    return np.where(longer[:, None], gaps - along, gaps)
-
-
-def _neighbours(keys: Ints, left_out: Ints, way: int, last: int) -> tuple[Ints, Ints]:
-    """The nearest and second nearest key on one side that are not left out; at an end, the last."""
-    nearest = keys + way
-    nearest = np.where(nearest == left_out, nearest + way, nearest)
-    second = nearest + way
-    second = np.where(second == left_out, second + way, second)
-    clip = np.clip(nearest, 0, last)
-    inside = (second >= 0) & (second <= last)
-    return clip, np.where(inside, second, clip)
-
-
-def arcs(before: Floats, start: Floats, end: Floats, after: Floats) -> Floats:
-    """(N,S,3) points between `start` and `end` of a centripetal Catmull-Rom curve through four
-    points (N,3) each; where two of them are one, the arc begins or ends there."""
-    steps = [
-        np.sqrt(np.linalg.norm(b - a, axis=-1))
-        for a, b in ((before, start), (start, end), (end, after))
-    ]
-    first, middle, last = (np.maximum(each, 1e-9)[:, None] for each in steps)
-    chord = (end - start) / middle
-    into = np.where(steps[0][:, None] > 1e-6, (start - before) / first, chord)
-    out = np.where(steps[2][:, None] > 1e-6, (after - end) / last, chord)
-    leaves = (into * middle + chord * first) / (first + middle)
-    leaves = np.where(steps[0][:, None] > 1e-6, leaves, chord)
-    enters = (chord * last + out * middle) / (middle + last)
-    enters = np.where(steps[2][:, None] > 1e-6, enters, chord)
-    u = np.linspace(0.0, 1.0, _STEPS)[None, :, None]
-    a, b = start[:, None], end[:, None]
-    m, n = (middle * leaves)[:, None], (middle * enters)[:, None]
-    return np.asarray(
-        (2 * u**3 - 3 * u**2 + 1) * a
-        + (u**3 - 2 * u**2 + u) * m
-        + (3 * u**2 - 2 * u**3) * b
-        + (u**3 - u**2) * n
-    )

@@ -13,10 +13,12 @@ from .contract import CheckInfo
 from .off_arc_words import arc_advice, arc_words
 
 # A miss over the geometric mean of the largest other one of its control and the way to the nearer
-# neighbour; from trials on keyed motion.
-CLEAR = 1.75
+# neighbour (see KeyMiss.clear); from trials on keyed motion.
+CLEAR = 1.6
 # Of the height: what is less shows in no path (1.7 cm at 1.7 m).
 LEAST_SHARE = 0.01
+# Of the height: what lies further off is a pose by itself (17 cm at 1.7 m).
+MOST_SHARE = 0.1
 # The path must get so much smoother: nearly half of what is off must go with the key.
 GAIN = 0.4
 # An extreme may lie where it was put, and a breakdown is there to bend the arc (common practice, no
@@ -33,7 +35,8 @@ INFO = CheckInfo(
         "square to its way, is compared with the largest such miss of the control's other keys, "
         "with the way to the nearer neighbouring key, and with what other controls keyed for "
         "the same pose are off. Times do not matter: a key that is early is on its arc. Without "
-        "the key its neighbours must miss less. Needs five keys or more; legs, whose arcs the "
+        "the key its neighbours must miss less. Where three keys on either side lie evenly, "
+        "circles through these tell the arc. Needs five keys or more; legs, whose arcs the "
         "ground bends, controls with one moving channel and stepped keys are not judged. In "
         "fast, large motion keys lie far from their neighbours' arcs by right, and a stray one "
         "is seldom told there."
@@ -41,9 +44,10 @@ INFO = CheckInfo(
     unit="cm",
     limit="1 % of the height, and clearly more than what the shot's other keys are off",
     limit_in_full=(
-        "1 % of the height; 1.75 times (extremes 2.2, breakdowns 1.9) the geometric mean of the "
-        "largest other miss and the way to the nearer neighbour, more where the pose's other keys "
-        "are off"
+        "1 % of the height, and not beyond 10 %; 1.6 times the geometric mean of the largest "
+        "other miss and the way to the nearer neighbour, more where the pose's other keys are "
+        "off; on even stretches 3 times what the next keys are off their circles; extremes 1.25 "
+        "times as much, breakdowns 1.1"
     ),
     source="Catmull & Rom 1974 (the arc, centripetal); limits from trials on keyed motion",
     stages=("spline", "polish"),
@@ -61,11 +65,12 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         why = "no control has five keys or more, on two channels that move, with its matrix"
         return Evidence("off_arc", skipped=why)
     factor = basis.settings.factor("off_arc")
-    least = factor * LEAST_SHARE * basis.height.scene_m
+    height = basis.height.scene_m
+    least, most = factor * LEAST_SHARE * height, MOST_SHARE * height
     events = tuple(
         _event(basis, each, max(least, each.amount * _limit(each, factor) / each.clear))
         for each in judged
-        if each.amount >= least and each.gain >= GAIN and each.clear >= _limit(each, factor)
+        if least <= each.amount <= most and each.gain >= GAIN and each.clear >= _limit(each, factor)
     )
     return Evidence("off_arc", events, good="" if events else "No key sits off its arc.")
 

@@ -23,6 +23,8 @@ RETIMED += ("off_balance", "off_balance_short", "off_balance_long")
 # All that follows lies elsewhere: see test_quality_steps, test_quality_flights,
 # test_quality_shoves, test_quality_topples.
 RETIMED += ("step_travel", "flight_travel", "topple_slow", "shove", "shove_air", "flight_held")
+# Handles go on to the next keys: see test_quality_stray_keys.
+RETIMED += ("off_arc",)
 # Nothing is as it was after a push: see test_simulated.
 SIMULATED = ("push", "impulse", "air")
 

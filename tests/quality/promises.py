@@ -18,6 +18,7 @@ PER_10_S: MappingProxyType[str, float] = MappingProxyType(
         "hard_stop": 0.05,
         "hard_start": 0.05,
         "straight_run": 0.1,
+        "off_arc": 0.2,
         "stuck_turn": 0.1,
         "slide": 0.3,
         "sink": 0.1,
