@@ -3,12 +3,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from . import quaternions as quat
 from .clip import Clip
+from .curves import Curve
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -21,11 +23,13 @@ class Trial:
     samples (N,)   rising sample indices of the clip on which the figure is to be posed anew
     channels       K names of the clip's channels, `control|channel`
     values (N,K)   what they take there; every other channel keeps the clip's value
+    curves         the curves that give these values, instead of those of the same channels
     """
 
     samples: Ints
     channels: tuple[str, ...]
     values: Floats
+    curves: tuple[Curve, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,8 +49,8 @@ class Posed:
     controls: Floats | None = None
 
 
-def patched(clip: Clip, posed: Posed) -> Clip:
-    """The clip with the figure as it was posed; its curves and channels stay as they are."""
+def patched(clip: Clip, trial: Trial, posed: Posed) -> Clip:
+    """The clip as a trial wants it: the figure as it was posed, channels and curves to match."""
     positions, rotations = clip.positions.copy(), clip.rotations.copy()
     at = posed.samples
     listed = set(posed.joints.tolist())
@@ -61,12 +65,29 @@ def patched(clip: Clip, posed: Posed) -> Clip:
             new = rotations[at, parent]
             positions[at, joint] = positions[at, parent] + quat.rotate(new, gap)
             rotations[at, joint] = quat.multiply(new, turn)
-    changes = {"positions": positions, "rotations": quat.continuous(rotations)}
+    changes: dict[str, Any] = {"positions": positions, "rotations": quat.continuous(rotations)}
     if posed.controls is not None and clip.control_matrices is not None:
         controls = clip.control_matrices.copy()
         controls[at] = posed.controls
         changes["control_matrices"] = controls
-    return replace(clip, **changes)  # type: ignore[arg-type]
+    if trial.channels and clip.channel_values is not None:
+        values = clip.channel_values.copy()
+        columns = np.array([clip.channels.index(name) for name in trial.channels])
+        values[np.ix_(trial.samples, columns)] = trial.values
+        changes["channel_values"] = values
+    if trial.curves:
+        changes["meta"] = replace(clip.meta, curves=_with_curves(clip.meta.curves, trial.curves))
+    return replace(clip, **changes)
+
+
+def _with_curves(curves: tuple[Curve, ...], new: tuple[Curve, ...]) -> tuple[Curve, ...]:
+    """The curves, with those of the new ones' channels, actions and strips replaced."""
+
+    def name(curve: Curve) -> tuple[str, str, str, str | None]:
+        return (curve.control, curve.channel, curve.action, curve.strip)
+
+    instead = {name(curve): curve for curve in new}
+    return tuple(instead.get(name(curve), curve) for curve in curves)
 
 
 def _from_roots(parents: Sequence[int] | Ints) -> list[int]:

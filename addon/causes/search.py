@@ -103,8 +103,9 @@ class CauseSearch:
 
     def _check(self, asked: Plan, until: float) -> None:
         while len(self._outcomes) < len(asked.trials):
-            answer = self._answers[len(self._outcomes)]
-            self._outcomes.append(outcome_of(self._examination, answer))
+            n = len(self._outcomes)
+            found = outcome_of(self._examination, asked.trials[n], self._answers[n])
+            self._outcomes.append(found)
             if monotonic() >= until:
                 break
 

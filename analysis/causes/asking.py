@@ -106,4 +106,4 @@ def _trial(clip: Clip, each: Candidate) -> Trial:
     assert clip.channel_values is not None
     now = clip.channel_values[np.ix_(each.samples, np.asarray(group.columns))]
     names = tuple(clip.channels[column] for column in group.columns)
-    return Trial(samples=each.samples, channels=names, values=now + each.change)
+    return Trial(each.samples, names, now + each.change, each.repair.mended.curves)

@@ -14,7 +14,7 @@ from .groups import Group
 from .own_path import lever, oddness, scales
 from .places import Place, explained, rests
 from .pose_keys import PoseKeys
-from .repairs import RETIME, SMOOTH, SPREAD, UNWIND, Repair
+from .repairs import RETIME, SMOOTH, SPREAD, UNWIND, Repair, keys_changed
 from .values import Followers, jerk_of_smoothest, values_held
 
 Floats = NDArray[np.float64]
@@ -131,9 +131,10 @@ class Judge:
             samples = samples[(samples >= first) & (samples <= last)]
         if len(samples) == 0:
             return None
+        odd = self._odd(repair.kind, repair.frame, repair.to_frame, change)
         return Candidate(
             repair=repair,
-            odd=self._odd(repair.kind, repair.frame, repair.to_frame, change),
+            odd=odd / np.sqrt(keys_changed(repair)) if repair.kind == UNWIND else odd,
             foretold=self.foretold(change),
             samples=samples,
             change=change[samples],

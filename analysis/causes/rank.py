@@ -11,7 +11,7 @@ from ..cause import Cause
 from ..finding import Finding, Shot
 from ..parts import limb_of
 from ..pipeline import Examination, findings_of
-from ..trials import Posed, patched
+from ..trials import Posed, Trial, patched
 from .advice import with_advice
 from .asking import ASKED, Plan, Suspect
 from .candidates import LEAST_EXPLAINED
@@ -41,16 +41,19 @@ def find_causes(examination: Examination, plan: Plan, answers: Sequence[Posed | 
 
     answers   one for each of the plan's trials; None for what was not, or could not be, posed
     """
-    outcomes = [None if each is None else outcome_of(examination, each) for each in answers]
+    outcomes = [
+        None if each is None else outcome_of(examination, trial, each)
+        for trial, each in zip(plan.trials, answers, strict=True)
+    ]
     return weigh(examination, plan, outcomes)
 
 
-def outcome_of(examination: Examination, posed: Posed) -> Outcome:
+def outcome_of(examination: Examination, trial: Trial, posed: Posed) -> Outcome:
     """All that was found before, looked for again where a trial is answered."""
     basis, shot = examination.basis, examination.shot
     named = {f.check for f in shot.findings} | {c for f in shot.findings for c, _ in f.also}
     settings = replace(basis.settings, checks=tuple(sorted(named)))
-    clip = patched(basis.clip, posed)
+    clip = patched(basis.clip, trial, posed)
     return Outcome(build_basis(clip, settings), findings_of(clip, settings))
 
 
@@ -104,7 +107,7 @@ def _told_by_joints(examination: Examination, place: Place) -> _Told:
     found: list[tuple[float, Cause, Outcome]] = []
     around = place.around(len(basis.frames))
     for body, channel, posed in joint_repairs(basis, place):
-        outcome = outcome_of(examination, posed)
+        outcome = outcome_of(examination, _no_channels(posed), posed)
         before, after = (each.marks[around][:, :, :2] for each in (basis, outcome.basis))
         drop = _drop(place.finding, outcome.findings)
         likely = drop * explained(basis, place, before, after)
@@ -119,6 +122,10 @@ def _told_by_joints(examination: Examination, place: Place) -> _Told:
     if rest >= LEAST_SHARE:
         causes.append(no_single_key(rest))
     return _Told(tuple(causes), _cleared(examination, place, found[0][2]))
+
+
+def _no_channels(posed: Posed) -> Trial:
+    return Trial(posed.samples, (), np.zeros((len(posed.samples), 0)))
 
 
 def _weigh(

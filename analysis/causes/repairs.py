@@ -47,6 +47,18 @@ class Repair:
         return (group.control, group.name, group.action, group.strip, self.frame, self.kind)
 
 
+def keys_changed(repair: Repair) -> int:
+    """How many keys have other values, at least one: of two ways that clear a turn, the one that
+    leaves more as it is is the likelier."""
+    pairs = zip(repair.group.curves, repair.mended.curves, strict=True)
+    changed = [
+        sum(abs(a - b) > LEVEL for a, b in zip(old.values, new.values, strict=False))
+        for old, new in pairs
+        if new is not old
+    ]
+    return max([1, *changed])
+
+
 def structural(group: Group, frame: float, fps: float) -> Iterator[Repair]:
     """Repairs of what the curves themselves show to be odd at a key: corners, turns, steps."""
     for kind, edit in ((SMOOTH, _smooth), (UNWIND, _unwind)):
