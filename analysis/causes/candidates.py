@@ -32,6 +32,9 @@ SWITCH_ODD = 1.5
 USUAL_M = 0.005
 # A turn gone wrong and a value held exactly are seldom meant.
 UNWIND_BONUS, HELD_BONUS = 5.0, 2.0
+# A key that the curves alone show to be wrong: its way in metres counts so often. Keys away from
+# the finding count less, by this much a frame.
+PLAINLY, FORGOTTEN = 3.0, 0.1
 # Changes of a channel that are none.
 LEAST_CHANGE = 1e-6
 # Of so many of the oddest it is foretold what they take of the finding, and so many of the
@@ -148,11 +151,16 @@ class Judge:
             return SWITCH_ODD if kind == SPREAD else 0.0
         still = self._around if self._rests else None
         told = oddness(self._basis, group, change, self._lever_m, still=still)
-        odd = float(told.taken * told.ratio * np.sqrt(told.taken / self._usual)) * self._share
+        usual = told.taken / self._usual
+        away = self._basis.frames[self._place.first : self._place.last + 1] - frame
+        near = float(np.exp(-FORGOTTEN * np.abs(away).min()))
+        odd = told.taken * told.ratio * usual * self._share * near
         if kind == RETIME:
-            return odd * self._poses.lonely(group, frame, frame if to_frame is None else to_frame)
+            lonely = self._poses.lonely(group, frame, frame if to_frame is None else to_frame)
+            return max(odd * lonely, _plainly(told.size_m, lonely, near))
         if kind == SMOOTH:
-            return odd * self._poses.rare_corner(group, frame)
+            rare = self._poses.rare_corner(group, frame)
+            return max(odd * rare, _plainly(told.size_m, rare, near))
         if kind == UNWIND:
             return odd * UNWIND_BONUS
         return odd * (HELD_BONUS if values_held(group, frame) else 1.0)
@@ -165,6 +173,11 @@ class Judge:
         before = self._basis.marks[around][:, :, :2]
         after = self.followers.moved(self.group, around, change[around])
         return explained(self._basis, self._place, before, after)
+
+
+def _plainly(size_m: float, speaks: float, near: float) -> float:
+    """How odd a key is whose curves alone say that it is wrong: by how far mending it moves it."""
+    return PLAINLY * size_m * near if speaks > 1.0 else 0.0
 
 
 def _turned(place: Place, share: float) -> list[int]:

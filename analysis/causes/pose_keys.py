@@ -8,7 +8,7 @@ from .groups import SAME_FRAME, Group
 # A frame that this share of the other controls is keyed on is a pose; one that so few are, is not.
 POSE, LONELY = 0.3, 0.1
 # A key that stands alone beside a pose is likely late or early; one on a pose is likely right.
-BESIDE_POSE, ON_POSE = 3.0, 0.3
+BESIDE_POSE, ON_POSE = 5.0, 0.15
 # Linear and stepped keys, where fewer of the shot's are, are none of its style; the key that such a
 # segment arrives at is hardly to blame for it.
 RARE, RARE_CORNER, ARRIVES = 0.1, 8.0, 0.5
