@@ -46,7 +46,7 @@ class CauseSearch:
     @property
     def total(self) -> int:
         """How many findings there are to look at, trials to pose, and answers to check."""
-        findings = len(self._examination.shot.findings)
+        findings = len(self._examination.shot.findings) + 1
         return findings + 2 * (findings if self._asked is None else len(self._asked.trials))
 
     @property

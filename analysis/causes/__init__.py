@@ -6,7 +6,8 @@
 Blender.
 """
 
+from .again import Outcome, outcome_of
 from .asking import Plan, plan_trials, planning
-from .rank import Outcome, find_causes, outcome_of, weigh
+from .rank import find_causes, weigh
 
 __all__ = ["Outcome", "Plan", "find_causes", "outcome_of", "plan_trials", "planning", "weigh"]

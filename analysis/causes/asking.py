@@ -8,8 +8,10 @@ import numpy as np
 
 from ..basis import Basis
 from ..clip import Clip
+from ..finding import Finding
 from ..pipeline import Examination
 from ..trials import Trial
+from .again import still_found
 from .candidates import Candidate, candidates
 from .groups import groups_of
 from .places import Place, place_of
@@ -35,10 +37,14 @@ class Suspect:
 
 @dataclass(frozen=True, eq=False)
 class Plan:
-    """What is asked: each finding's place with its suspects, and all trials."""
+    """What is asked: each finding's place with its suspects, and all trials.
+
+    found   what the checks of the shot's findings find without any repair, see `again`
+    """
 
     places: tuple[tuple[Place, tuple[Suspect, ...]], ...]
     trials: tuple[Trial, ...]
+    found: tuple[Finding, ...]
 
     @property
     def frames(self) -> int:
@@ -67,16 +73,20 @@ def planning(examination: Examination) -> Iterator[Plan | None]:
         place = place_of(basis, finding)
         ranked.append((place, candidates(basis, groups, poses, place)))
         yield None
-    yield _planned(basis, ranked)
+    found = still_found(examination)
+    yield None
+    yield _planned(basis, ranked, found)
 
 
-def _planned(basis: Basis, ranked: Sequence[tuple[Place, list[Candidate]]]) -> Plan:
+def _planned(
+    basis: Basis, ranked: Sequence[tuple[Place, list[Candidate]]], found: tuple[Finding, ...]
+) -> Plan:
     budget = BUDGET * len(basis.frames) - BEGUN
     asked: dict[tuple[object, ...], int] = {}
     trials: list[Trial] = []
     for rank in range(ASKED):
-        for _place, found in ranked:
-            chosen = _worth_asking(found)
+        for _place, likely in ranked:
+            chosen = _worth_asking(likely)
             if rank >= len(chosen) or chosen[rank].repair.key in asked:
                 continue
             each = chosen[rank]
@@ -87,11 +97,11 @@ def _planned(basis: Basis, ranked: Sequence[tuple[Place, list[Candidate]]]) -> P
     places = tuple(
         (
             place,
-            tuple(Suspect(each, asked.get(each.repair.key)) for each in _worth_asking(found)),
+            tuple(Suspect(each, asked.get(each.repair.key)) for each in _worth_asking(likely)),
         )
-        for place, found in ranked
+        for place, likely in ranked
     )
-    return Plan(places, tuple(trials))
+    return Plan(places, tuple(trials), found)
 
 
 def _worth_asking(found: Sequence[Candidate]) -> list[Candidate]:

@@ -44,7 +44,10 @@ class Repair:
     def key(self) -> tuple[object, ...]:
         """What tells it from other repairs."""
         group = self.group
-        return (group.control, group.name, group.action, group.strip, self.frame, self.kind)
+        new = tuple(
+            (*np.round(curve.frames, 3), *np.round(curve.values, 5)) for curve in self.mended.curves
+        )
+        return (group.control, group.name, group.action, group.strip, self.frame, self.kind, new)
 
 
 def keys_changed(repair: Repair) -> int:

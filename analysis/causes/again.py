@@ -1,0 +1,72 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A shot checked again with a repair made, by the checks that found something before."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from ..basis import Basis, build_basis
+from ..clip import Clip
+from ..finding import Finding
+from ..parts import limb_of
+from ..pipeline import Examination, findings_of
+from ..settings import Settings
+from ..trials import Posed, Trial, patched
+
+# Findings whose frames lie this near are of one moment.
+NEAR_FRAMES = 3.0
+
+
+@dataclass(frozen=True, eq=False)
+class Outcome:
+    """The shot with one repair made: its basis, and the findings that it has then."""
+
+    basis: Basis
+    findings: tuple[Finding, ...]
+
+
+def outcome_of(examination: Examination, trial: Trial, posed: Posed) -> Outcome:
+    """All that was found before, looked for again where a trial is answered."""
+    clip = patched(examination.basis.clip, trial, posed)
+    settings = _settings(examination)
+    return Outcome(build_basis(clip, settings), _findings(clip, settings))
+
+
+def still_found(examination: Examination) -> tuple[Finding, ...]:
+    """What those checks find without any repair. Another check may have told what one of them saw,
+    so that this is not quite what all checks found together."""
+    settings = _settings(examination)
+    if settings.checks == examination.basis.settings.checks:
+        return examination.shot.findings
+    return _findings(examination.basis.clip, settings)
+
+
+def share_gone(
+    finding: Finding, before: Sequence[Finding], after: Sequence[Finding]
+) -> float | None:
+    """The share of a finding's amount that is gone; None where it is not found before either."""
+    was = [each.amount for each in before if is_same(finding, each)]
+    if not was:
+        return None
+    left = [each.amount for each in after if is_same(finding, each)]
+    return 1.0 - min(max(left, default=0.0) / max(*was, 1e-9), 1.0)
+
+
+def is_same(finding: Finding, other: Finding) -> bool:
+    """Whether another pass's finding is the same: the check, the moment, the part or its limb."""
+    near = (
+        other.frames[0] <= finding.frames[1] + NEAR_FRAMES
+        and finding.frames[0] - NEAR_FRAMES <= other.frames[1]
+    )
+    parts = {finding.part, other.part}
+    alike = len(parts) == 1 or None in parts or parts <= set(limb_of(finding.part or ""))
+    return near and alike and other.check == finding.check
+
+
+def _settings(examination: Examination) -> Settings:
+    shot = examination.shot
+    named = {f.check for f in shot.findings} | {c for f in shot.findings for c, _ in f.also}
+    return replace(examination.basis.settings, checks=tuple(sorted(named)))
+
+
+def _findings(clip: Clip, settings: Settings) -> tuple[Finding, ...]:
+    return findings_of(clip, settings) if settings.checks else ()
