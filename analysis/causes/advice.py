@@ -43,10 +43,24 @@ def key_advice(cause: Cause) -> str:
         return f"Take the turn out of {key} and those after it."
     if not cause.edits:
         return ""
+    frames = sorted({edit.frame for edit in cause.edits})
+    if len(frames) > 1:
+        return _hold_advice(cause, frames)
     told = sorted(cause.edits, key=lambda each: -abs(each.after - each.before))[:MOST_SAID]
     changed = [each for each in told if _text(each.before) != _text(each.after)]
     values = ", ".join(_edit_text(each) for each in changed)
     return f"Change {key}: {values}." if values else ""
+
+
+def _hold_advice(cause: Cause, frames: list[float]) -> str:
+    """Several keys of a stand that are to have the values of its first."""
+    held = {edit.channel.rpartition(".")[2]: _text(edit.after) for edit in cause.edits}
+    values = ", ".join(f"{axis} {value}" for axis, value in held.items())
+    first, last = frame_text(frames[0]), frame_text(frames[-1])
+    return (
+        f"Hold {cause.control}'s {cause.channel} on its {len(frames)} keys from frame {first} to "
+        f"{last}: {values}."
+    )
 
 
 def _edit_text(edit: KeyEdit) -> str:

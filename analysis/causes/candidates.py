@@ -20,6 +20,7 @@ from .values import Followers, jerk_of_smoothest, values_held
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+CAMERA = "camera"
 # A repair that changes more samples than this is asked about around the finding alone.
 MOST_SAMPLES = 40
 # How much of a finding a repair is believed to take where only the rig can tell.
@@ -35,6 +36,8 @@ UNWIND_BONUS, HELD_BONUS = 5.0, 2.0
 # A key that the curves alone show to be wrong: its way in metres counts so often. Keys away from
 # the finding count less, by this much a frame.
 PLAINLY, FORGOTTEN = 3.0, 0.1
+# A key that takes all of a slip is as odd as this, metres.
+STILL_ODD = 0.2
 # Changes of a channel that are none.
 LEAST_CHANGE = 1e-6
 # Of so many of the oddest it is foretold what they take of the finding, and so many of the
@@ -71,6 +74,8 @@ def candidates(
 
     The repairs of all keys are looked at roughly, those that lead then exactly.
     """
+    if place.finding.part == CAMERA:  # its keys are none of the figure's
+        return []
     rough = [
         (odd, draft, judge)
         for group in groups
@@ -151,6 +156,8 @@ class Judge:
             return SWITCH_ODD if kind == SPREAD else 0.0
         still = self._around if self._rests else None
         told = oddness(self._basis, group, change, self._lever_m, still=still)
+        if still is not None:
+            return STILL_ODD * self._share * told.taken**2 / (told.taken**2 + told.left**2)
         usual = told.taken / self._usual
         away = self._basis.frames[self._place.first : self._place.last + 1] - frame
         near = float(np.exp(-FORGOTTEN * np.abs(away).min()))

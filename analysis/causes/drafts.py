@@ -15,12 +15,14 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from .groups import Group
 from .own_path import bump
-from .places import Place, rests
+from .places import Place, rests, stand
 from .repairs import (
+    HOLD,
     RETIME,
     SUGGESTED,
     VALUE,
     Repair,
+    held,
     retime,
     room,
     structural,
@@ -52,6 +54,11 @@ class Draft:
 
 def drafts(basis: Basis, group: Group, place: Place, followers: Followers) -> Iterator[Draft]:
     """Everything that may be mended at the keys whose segments touch a finding's frames."""
+    if group.is_transform and rests(basis, group, place):
+        repair = _standing(basis, group, place)
+        if repair is not None:
+            change = group.change(repair.mended, basis.frames)
+            yield Draft(HOLD, repair.frame, None, change, partial(_given, repair))
     for frame in _keys_near(basis, group, place):
         for repair in structural(group, frame, basis.clip.fps):
             change = group.change(repair.mended, basis.frames)
@@ -59,6 +66,13 @@ def drafts(basis: Basis, group: Group, place: Place, followers: Followers) -> It
         if group.is_transform:
             yield from _retimed(basis, group, frame)
             yield from _moved(basis, group, frame, place, followers)
+
+
+def _standing(basis: Basis, group: Group, place: Place) -> Repair | None:
+    """All keys of a stand as the one that it begins with, or that comes before."""
+    first, last = stand(basis, place)
+    before = [frame for frame in group.frames if frame <= first]
+    return held(group, before[-1] if before else first, last)
 
 
 def _retimed(basis: Basis, group: Group, frame: float) -> Iterator[Draft]:

@@ -48,6 +48,15 @@ def place_of(basis: Basis, finding: Finding) -> Place:
     return Place(finding, bodies[0] if bodies else None, first, last)
 
 
+def stand(basis: Basis, place: Place) -> tuple[float, float]:
+    """First and last frame on which the place's foot stands; of other parts the finding's own."""
+    side = (basis.bodies[place.body or 0].part or "").rpartition(".")[2]
+    for plant in basis.plants:
+        if plant.side == side and plant.first <= place.last and place.first <= plant.last:
+            return float(basis.frames[plant.first]), float(basis.frames[plant.last])
+    return float(basis.frames[place.first]), float(basis.frames[place.last])
+
+
 def rests(basis: Basis, group: Group, place: Place) -> bool:
     """Whether a group's control should keep still there: it is what holds the part, and no more."""
     if not place.rests or place.body is None:

@@ -3,6 +3,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,7 @@ Floats = NDArray[np.float64]
 # Kinds of repairs; the first four say by the curves alone that something is wrong.
 SMOOTH, UNWIND, SPREAD, RETIME = "smooth", "unwind", "spread", "retime"
 VALUE, SUGGESTED, AS_BEFORE, AS_AFTER = "value", "suggested", "as_before", "as_after"
+HOLD = "hold"
 # Values that differ by less are level.
 LEVEL = 1e-7
 # Slopes that differ by more than this share of the larger one break at a key.
@@ -91,9 +93,26 @@ def with_values(group: Group, frame: float, values: Floats) -> Group:
     """The group with its key on a frame at other values (K,); curves without that key stay."""
     curves = []
     for curve, value in zip(group.curves, values, strict=True):
-        n = group.key_at(curve, frame)
+        n = None if np.isnan(value) else group.key_at(curve, frame)
         curves.append(curve if n is None else with_value(curve, n, float(value)))
     return group.with_curves(tuple(curves))
+
+
+def held(group: Group, first: float, last: float) -> Repair | None:
+    """All keys from frame `first` to `last` at the values that the group has at the first of them;
+    the key that goes furthest from the one before is to blame. None where that changes nothing."""
+    frames = [frame for frame in group.frames if first <= frame <= last]
+    if len(frames) < 2:
+        return None
+    mended, ways = group, []
+    start = values_of(group, frames[0])
+    for before, frame in pairwise(frames):
+        mended = with_values(mended, frame, start)
+        way = np.abs(values_of(group, frame) - values_of(group, before))
+        ways.append(float(np.nanmax(way, initial=0.0)))
+    if max(ways) <= LEVEL:
+        return None
+    return Repair(HOLD, group, mended, frames[1 + int(np.argmax(ways))])
 
 
 def values_of(group: Group, frame: float) -> Floats:

@@ -14,6 +14,7 @@ from .places import Place
 from .repairs import (
     AS_AFTER,
     AS_BEFORE,
+    HOLD,
     RETIME,
     SMOOTH,
     SPREAD,
@@ -35,6 +36,7 @@ _MENDS = {
     SUGGESTED: "move",
     AS_BEFORE: "move",
     AS_AFTER: "move",
+    HOLD: "move",
 }
 UNEXPLAINED = "no single key explains it"
 # Values nearer than this share of what the neighbours span are held.
@@ -117,6 +119,8 @@ def _why(basis: Basis, place: Place, repair: Repair, candidate: Candidate) -> st
         n = repair.group.key_at(curve, repair.frame) or 1
         before, after = curve.values[n - 1], curve.values[n]
         return f"goes from {before:.2g} to {after:.2g} at once"
+    if repair.kind == HOLD:
+        return _stand_words(basis, repair, candidate)
     if repair.kind == RETIME:
         return _time_words(basis, repair)
     return _value_words(basis, place, repair, candidate)
@@ -138,6 +142,18 @@ def _corner_words(basis: Basis, place: Place, repair: Repair) -> str:
     steps = np.linalg.norm(np.diff(basis.positions[at - 1 : at + 2, body], axis=0), axis=-1)
     into, out = (basis.height.to_story * 100.0 * float(step) for step in steps)
     return f"{kind} key: enters at {into:.1f} cm a frame, leaves at {out:.1f}"
+
+
+def _stand_words(basis: Basis, repair: Repair, candidate: Candidate) -> str:
+    """`3 keys of the stand differ from its first, by up to 6.2 cm`."""
+    count = len({edit.frame for edit in edits_of(repair)})
+    moved = float(np.abs(candidate.change).max())
+    if repair.group.name == "location":
+        size = f"{basis.height.to_story * 100.0 * moved:.1f} cm"
+    else:
+        size = f"{np.degrees(moved):.1f} degrees"
+    differ = "differs" if count == 1 else "differ"
+    return f"{count_text(count, 'key')} of the stand {differ} from its first, by up to {size}"
 
 
 def _time_words(basis: Basis, repair: Repair) -> str:
