@@ -3,8 +3,10 @@
 
 from collections.abc import Sequence
 
+from .basis import Body
 from .cause import Cause
 from .finding import Finding
+from .parts import label, split_part
 from .words import frame_text
 
 # Causes beyond these, and those of less than half a per cent, stand in the JSON; what no single key
@@ -35,6 +37,13 @@ def place_text(finding: Finding) -> str:
     if first.frame is None:
         return first.control
     return f"{first.control}, frame {frame_text(first.frame)}"
+
+
+def asked_text(body: Body, frame: float) -> str:
+    """What was asked about: `left hand, frame 34`; a prop and a bone go by their own names."""
+    part = body.part
+    named = part is None or split_part(part)[0] == "prop" or body.added
+    return f"{body.name if named or part is None else label(part)}, frame {frame_text(frame)}"
 
 
 def clears_text(finding: Finding, findings: Sequence[Finding]) -> str:

@@ -41,9 +41,12 @@ def still_found(examination: Examination) -> tuple[Finding, ...]:
 
 
 def share_gone(
-    finding: Finding, before: Sequence[Finding], after: Sequence[Finding]
+    finding: Finding | None, before: Sequence[Finding], after: Sequence[Finding]
 ) -> float | None:
-    """The share of a finding's amount that is gone; None where it is not found before either."""
+    """The share of a finding's amount that is gone; None where it is not found before either, and
+    where there is none."""
+    if finding is None:
+        return None
     was = [each.amount for each in before if is_same(finding, each)]
     if not was:
         return None

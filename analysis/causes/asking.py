@@ -75,12 +75,13 @@ def planning(examination: Examination) -> Iterator[Plan | None]:
         yield None
     found = still_found(examination)
     yield None
-    yield _planned(basis, ranked, found)
+    yield planned(basis, ranked, found)
 
 
-def _planned(
+def planned(
     basis: Basis, ranked: Sequence[tuple[Place, list[Candidate]]], found: tuple[Finding, ...]
 ) -> Plan:
+    """The trials about places and what is suspected at each, within the budget."""
     budget = BUDGET * len(basis.frames) - BEGUN
     asked: dict[tuple[object, ...], int] = {}
     trials: list[Trial] = []

@@ -74,7 +74,9 @@ def candidates(
 
     The repairs of all keys are looked at roughly, those that lead then exactly.
     """
-    if place.finding.part == CAMERA:  # its keys are none of the figure's
+    if (
+        place.finding is not None and place.finding.part == CAMERA
+    ):  # its keys are none of the figure's
         return []
     rough = [
         (odd, draft, judge)

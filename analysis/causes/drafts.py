@@ -94,12 +94,11 @@ def _moved(
     basis: Basis, group: Group, frame: float, place: Place, followers: Followers
 ) -> Iterator[Draft]:
     """The key at other values."""
-    advice = place.finding.suggestion
     wanted = [(VALUE, off_smoothest(basis, group, frame))]
     if rests(basis, group, place):
         wanted += list(off_neighbours(group, frame))
-    if advice is not None and advice.offset is not None and place.body is not None:
-        off = off_asked_for(followers, group, frame, place.body, advice.offset)
+    if place.offset is not None and place.body is not None:
+        off = off_asked_for(followers, group, frame, place.body, place.offset)
         wanted.append((SUGGESTED, off))
     answer = bump(group, frame, basis.frames)
     here = values_of(group, frame)
@@ -119,7 +118,7 @@ def _given(repair: Repair) -> Repair:
 
 def _keys_near(basis: Basis, group: Group, place: Place) -> Iterator[float]:
     """Keys whose segments touch the finding's frames, of each curve by itself."""
-    first, last = basis.frames[place.first], basis.frames[place.last]
+    first, last = place.reach(basis)
     near: set[float] = set()
     for curve in group.curves:
         frames = np.asarray(curve.frames)

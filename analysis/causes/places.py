@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Where a finding is, and how much of it goes when the figure moves otherwise."""
+"""Where a finding is, or a question, and how much is gone there when the figure moves otherwise."""
 
 from dataclasses import dataclass
 
@@ -18,13 +18,18 @@ Ints = NDArray[np.int64]
 MARGIN = 3
 # What is to rest and does not: its way is the fault, and not its jerk.
 RESTING = ("slide",)
+# Who points at a frame may be so many frames off.
+POINTED = 2.0
 
 
 @dataclass(frozen=True, eq=False)
 class Place:
-    """A finding's body (None for the whole figure) and its first and last sample."""
+    """A finding's body (None for the whole figure) and its first and last sample.
 
-    finding: Finding
+    finding   None where no check found anything and the user asks
+    """
+
+    finding: Finding | None
     body: int | None
     first: int
     last: int
@@ -32,7 +37,24 @@ class Place:
     @property
     def rests(self) -> bool:
         """Whether the part should keep still there."""
-        return self.finding.check in RESTING
+        return self.finding is not None and self.finding.check in RESTING
+
+    @property
+    def offset(self) -> Floats | None:
+        """(3,) where the finding asks for the body's joint, from where it is; or None."""
+        advice = None if self.finding is None else self.finding.suggestion
+        return None if advice is None else advice.offset
+
+    def peak_frame(self, basis: Basis) -> float:
+        """The frame that shows it most, or the middle of those that are asked about."""
+        if self.finding is not None:
+            return self.finding.peak_frame
+        return float(basis.frames[(self.first + self.last) // 2])
+
+    def reach(self, basis: Basis) -> tuple[float, float]:
+        """The scene frames whose keys may be to blame, from the first to the last."""
+        beside = POINTED if self.finding is None else 0.0
+        return float(basis.frames[self.first]) - beside, float(basis.frames[self.last]) + beside
 
     def around(self, count: int) -> Ints:
         """Sample indices of the finding with some on either side, of a clip of `count`."""
@@ -76,7 +98,7 @@ def explained(basis: Basis, place: Place, before: Floats, after: Floats) -> floa
     chosen = [
         n
         for n, body in enumerate(basis.bodies)
-        if body.judged and (place.body is None or n == place.body)
+        if (body.judged if place.body is None else n == place.body)
     ]
     one, other = before[:, chosen], after[:, chosen]
     gone = _share(np.diff(one, n=3, axis=0), np.diff(other, n=3, axis=0))

@@ -1,5 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Which of the suspects made each finding, by what the shot would be without them."""
+"""Which of the suspects made each finding, by what the shot would be without them.
+
+Where the user asks without a finding, what counts is how much of the part's jerk goes.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -39,13 +42,15 @@ def find_causes(examination: Examination, plan: Plan, answers: Sequence[Posed | 
 
 def weigh(examination: Examination, plan: Plan, outcomes: Sequence[Outcome | None]) -> Shot:
     """`find_causes` with the outcomes of the plan's trials."""
-    told = [
-        _told(examination, plan, place, suspects, outcomes)
-        if suspects
-        else _told_by_joints(examination, plan, place)
-        for place, suspects in plan.places
-    ]
+    told = _told_of_all(examination, plan, outcomes)
     return replace(examination.shot, findings=_folded(examination.shot.findings, told))
+
+
+def causes_of_places(
+    examination: Examination, plan: Plan, outcomes: Sequence[Outcome | None]
+) -> tuple[tuple[Cause, ...], ...]:
+    """Of each of the plan's places the causes, the largest share first; shares add up to one."""
+    return tuple(told.causes for told in _told_of_all(examination, plan, outcomes))
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,6 +59,17 @@ class _Told:
 
     causes: tuple[Cause, ...]
     clears: tuple[str, ...]
+
+
+def _told_of_all(
+    examination: Examination, plan: Plan, outcomes: Sequence[Outcome | None]
+) -> list[_Told]:
+    return [
+        _told(examination, plan, place, suspects, outcomes)
+        if suspects
+        else _told_by_joints(examination, plan, place)
+        for place, suspects in plan.places
+    ]
 
 
 def _told(
@@ -137,7 +153,7 @@ def _cleared(
     examination: Examination, plan: Plan, place: Place, outcome: Outcome | None
 ) -> tuple[str, ...]:
     """Ids of the other findings that are gone with a repair made."""
-    if outcome is None:
+    if outcome is None or place.finding is None:
         return ()
     shares = {
         each.id: share_gone(each, plan.found, outcome.findings) or 0.0

@@ -77,7 +77,7 @@ def joint_cause(basis: Basis, place: Place, body: int, channel: str, share: floa
         channel=channel,
         share=share,
         why=f"its own {what} breaks there",
-        frame=place.finding.peak_frame,
+        frame=place.peak_frame(basis),
     )
 
 
