@@ -11,9 +11,19 @@ from time import monotonic
 import bpy
 
 from ...analysis import Clip, PlumblineError, Shot
-from ...analysis.causes import Outcome, Plan, outcome_of, planning, weigh
+from ...analysis.cause import Cause
+from ...analysis.causes import (
+    Outcome,
+    Plan,
+    ask,
+    asked_outcome,
+    outcome_of,
+    planning,
+    weigh,
+    weigh_asked,
+)
 from ...analysis.pipeline import Examination
-from ...analysis.trials import Posed
+from ...analysis.trials import Posed, Trial
 from ..sampling.added import share_points
 from ..sampling.reader import RigPlan, plan_rig
 from .rig_copy import rig_copy
@@ -35,7 +45,7 @@ class CauseSearch:
         self._scene_uid, self._rig_uid = scene.session_uid, rig.session_uid
         self._examination = examination
         self._planning = planning(examination)
-        self._looked_at = 0
+        self._looked_at, self._to_look_at = 0, len(examination.shot.findings) + 1
         self._asked: Plan | None = None
         self._answers: list[Posed] = []
         self._outcomes: list[Outcome | None] = []
@@ -46,8 +56,8 @@ class CauseSearch:
     @property
     def total(self) -> int:
         """How many findings there are to look at, trials to pose, and answers to check."""
-        findings = len(self._examination.shot.findings) + 1
-        return findings + 2 * (findings if self._asked is None else len(self._asked.trials))
+        looks = self._to_look_at
+        return looks + 2 * (looks if self._asked is None else len(self._asked.trials))
 
     @property
     def done(self) -> int:
@@ -80,8 +90,14 @@ class CauseSearch:
         """The findings with their causes, by what is known so far."""
         if self._asked is None:
             return self._examination.shot
-        unknown = len(self._asked.trials) - len(self._outcomes)
-        return weigh(self._examination, self._asked, [*self._outcomes, *[None] * unknown])
+        return weigh(self._examination, self._asked, self._known(self._asked))
+
+    def _known(self, asked: Plan) -> list[Outcome | None]:
+        """An outcome for each trial, None for those that are not posed and checked yet."""
+        return [*self._outcomes, *[None] * (len(asked.trials) - len(self._outcomes))]
+
+    def _outcome_of(self, trial: Trial, answer: Posed) -> Outcome:
+        return outcome_of(self._examination, trial, answer)
 
     def _look(self, until: float) -> None:
         """Look at one finding after another: which keys may have made it."""
@@ -104,8 +120,7 @@ class CauseSearch:
     def _check(self, asked: Plan, until: float) -> None:
         while len(self._outcomes) < len(asked.trials):
             n = len(self._outcomes)
-            found = outcome_of(self._examination, asked.trials[n], self._answers[n])
-            self._outcomes.append(found)
+            self._outcomes.append(self._outcome_of(asked.trials[n], self._answers[n]))
             if monotonic() >= until:
                 break
 
@@ -124,6 +139,33 @@ class CauseSearch:
                 raise PlumblineError("The rig is gone, expected the one that was checked.")
             self._plan = plan_like(scene, rig, self._examination.basis.clip)
         return self._plan
+
+
+class AskedSearch(CauseSearch):
+    """The same search for a followed joint at a scene frame that the user points at.
+
+    Raises PlumblineError for a joint that is not followed, and for a frame outside of the shot.
+    """
+
+    def __init__(
+        self,
+        scene: bpy.types.Scene,
+        rig: bpy.types.Object,
+        examination: Examination,
+        *,
+        joint: str,
+        frame: float,
+    ) -> None:
+        super().__init__(scene, rig, examination)
+        self._to_look_at = 0  # a single place is looked at here and now
+        self._plan_asked = self._asked = ask(examination, joint, frame, frame)
+
+    def causes(self) -> tuple[Cause, ...]:
+        """What makes it, by what is known so far."""
+        return weigh_asked(self._examination, self._plan_asked, self._known(self._plan_asked))
+
+    def _outcome_of(self, trial: Trial, answer: Posed) -> Outcome:
+        return asked_outcome(self._examination, trial, answer)
 
 
 def plan_like(scene: bpy.types.Scene, rig: bpy.types.Object, clip: Clip) -> RigPlan:

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Mends of the finding that is read, each for itself, each undone in one step."""
+"""Mends of the finding that is read, or of what was asked: each for itself, undone in one step."""
 
 from typing import Any
 
@@ -10,25 +10,36 @@ from ..causes import mends
 from ..causes.select import select_key
 from ..sampling.scene_facts import time_stretch
 from . import last_check
+from .asked_session import asked_here
 from .causes_session import chosen_finding
 from .changes import keys_stay, why_old
 
 LOOP = "double_frame"
+NOTHING_READ = "Pick a finding whose cause is known."
+NOTHING_ASKED = "Ask what makes a part move so first."
 
 
-def _subject(context: bpy.types.Context) -> tuple[bpy.types.Object | None, Cause | None]:
-    """The rig that was checked, and the first cause of the finding that is read."""
-    check, finding = last_check.last_check(), chosen_finding(context)
-    if check is None or finding is None or not finding.causes:
+def _subject(
+    context: bpy.types.Context, *, asked: bool
+) -> tuple[bpy.types.Object | None, Cause | None]:
+    """The rig that was checked, and the first cause of the finding that is read, or of what was
+    asked."""
+    check = last_check.last_check()
+    told = asked_here(context) if asked else chosen_finding(context)
+    if check is None or told is None or not told.causes:
         return None, None
-    return check.rig_in(context.scene), finding.causes[0]
+    return check.rig_in(context.scene), told.causes[0]
 
 
 class _OfKey:
-    """What is done to the key of the first cause of the finding that is read."""
+    """What is done to the key of the first cause of the finding that is read, or of what was asked.
+
+    mend   the mend that it is; empty for whatever the cause tells
+    """
 
     bl_options = {"REGISTER", "UNDO"}  # noqa: RUF012 - Blender reads this from the class
     mend = ""
+    asked = False
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -41,16 +52,16 @@ class _OfKey:
     @classmethod
     def why_not(cls, context: bpy.types.Context) -> str:
         """Why the key cannot be mended so, as a sentence; or empty."""
-        rig, cause = _subject(context)
+        rig, cause = _subject(context, asked=cls.asked)
         if rig is None or cause is None:
-            return "Pick a finding whose cause is known."
-        if cause.mend != cls.mend:
+            return NOTHING_ASKED if cls.asked else NOTHING_READ
+        if cls.mend and cause.mend != cls.mend:
             return "The cause of this finding is mended otherwise."
         return mends.why_not(rig, cause, stretch=time_stretch(context.scene))
 
     def execute(self: Any, context: bpy.types.Context) -> set[str]:
         """Mend it, and say what was done."""
-        rig, cause = _subject(context)
+        rig, cause = _subject(context, asked=self.asked)
         assert rig is not None
         assert cause is not None
         told = mends.apply(rig, cause, stretch=time_stretch(context.scene))
@@ -110,32 +121,52 @@ OF_MEND: dict[str, Any] = {
 }
 
 
-class PLUMBLINE_OT_select_key(_OfKey, bpy.types.Operator):
-    """Select the control and the key that cause this finding, and no other key of the rig"""
+class PLUMBLINE_OT_mend_asked(_OfKey, bpy.types.Operator):
+    """Mend the key that makes what you asked about, as the line above says"""
 
-    bl_idname = "plumbline.select_key"
-    bl_label = "Select Key"
+    bl_idname = "plumbline.mend_asked"
+    bl_label = "Mend Asked Key"
+    asked = True
+
+
+class _Select(_OfKey):
+    """Selects the key instead."""
 
     @classmethod
     def why_not(cls, context: bpy.types.Context) -> str:
         """Why there is nothing to select."""
-        rig, cause = _subject(context)
+        rig, cause = _subject(context, asked=cls.asked)
         if rig is None or cause is None:
-            return "Pick a finding whose cause is known."
+            return NOTHING_ASKED if cls.asked else NOTHING_READ
         if context.mode not in ("OBJECT", "POSE"):
             return "Go to Object Mode or Pose Mode first."
         if rig.library is not None or not rig.visible_get():
             return "Show the rig first; one that is linked has no poses to select."
         return mends.why_gone(rig, cause)
 
-    def execute(self, context: bpy.types.Context) -> set[str]:
+    def execute(self: Any, context: bpy.types.Context) -> set[str]:
         """Select them."""
-        rig, cause = _subject(context)
+        rig, cause = _subject(context, asked=self.asked)
         assert rig is not None
         assert cause is not None
         with keys_stay(context):
             select_key(context, rig, cause)
         return {"FINISHED"}
+
+
+class PLUMBLINE_OT_select_key(_Select, bpy.types.Operator):
+    """Select the control and the key that cause this finding, and no other key of the rig"""
+
+    bl_idname = "plumbline.select_key"
+    bl_label = "Select Key"
+
+
+class PLUMBLINE_OT_select_asked_key(_Select, bpy.types.Operator):
+    """Select the control and the key that make what you asked about, and no other key of the rig"""
+
+    bl_idname = "plumbline.select_asked_key"
+    bl_label = "Select Key"
+    asked = True
 
 
 class PLUMBLINE_OT_play_loop(bpy.types.Operator):

@@ -6,7 +6,7 @@ from typing import Any
 import bpy
 
 from ..sampling.supports import NO_GROUND
-from .causes_panel import draw_causes, draw_search
+from .causes_panel import draw_asked, draw_causes, draw_search
 from .changes import why_old
 from .folding import is_shown, order_of
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
@@ -152,6 +152,8 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
             )
             draw_search(layout, session)
             self._details(context, session)
+        if not session.problem:
+            draw_asked(context, layout)
 
     def _details(self, context: bpy.types.Context, session: Any) -> None:
         finding = session.findings[min(session.active, len(session.findings) - 1)]

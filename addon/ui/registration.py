@@ -12,6 +12,7 @@ from ..sphere.operators import (
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
 from . import last_check
+from .ask_here import PLUMBLINE_OT_ask_here
 from .changes import watch_changes
 from .events import (
     PLUMBLINE_OT_declare_event,
@@ -23,7 +24,13 @@ from .fixed import PLUMBLINE_OT_fix_prop
 from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
 from .lines import PlumblineFinding, PlumblineNote
 from .masses import register_mass, unregister_mass
-from .mend_operators import OF_MEND, PLUMBLINE_OT_play_loop, PLUMBLINE_OT_select_key
+from .mend_operators import (
+    OF_MEND,
+    PLUMBLINE_OT_mend_asked,
+    PLUMBLINE_OT_play_loop,
+    PLUMBLINE_OT_select_asked_key,
+    PLUMBLINE_OT_select_key,
+)
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
 from .panel import (
     PLUMBLINE_PT_check,
@@ -49,6 +56,9 @@ CLASSES = (
     PLUMBLINE_OT_select_key,
     *OF_MEND.values(),
     PLUMBLINE_OT_play_loop,
+    PLUMBLINE_OT_ask_here,
+    PLUMBLINE_OT_select_asked_key,
+    PLUMBLINE_OT_mend_asked,
     PLUMBLINE_UL_findings,
     PLUMBLINE_PT_check,
     PLUMBLINE_PT_trails,

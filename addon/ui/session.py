@@ -99,10 +99,12 @@ class PlumblineSession(bpy.types.PropertyGroup):
     scene_uid: bpy.props.StringProperty()
     headline: bpy.props.StringProperty()
     unjudged: bpy.props.BoolProperty()
-    # Are causes known, does any line fold, and how far has a search come (below 0: none runs)?
+    # Are causes known, does any line fold, how far has a search come (below 0: none runs), and does
+    # that one answer a question?
     explained: bpy.props.BoolProperty()
     folding: bpy.props.BoolProperty()
     progress: bpy.props.FloatProperty(default=-1.0)
+    asking: bpy.props.BoolProperty()
     problem: bpy.props.StringProperty()
     trails: bpy.props.PointerProperty(type=PlumblineTrails)
 

@@ -1,0 +1,156 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A search on a copy of the rig while the user goes on; it can be stopped at any moment."""
+
+from time import monotonic
+from typing import Any
+
+import bpy
+
+from ..causes.search import CauseSearch
+from . import last_check
+from .changes import why_old
+from .operators import refuse
+from .redraw import redraw_viewports
+from .session import session_of
+
+# Seconds of work in one go, and of rest, in which Blender does what the user asks for. Each time a
+# copy of the rig is made, and afterwards Blender evaluates the whole scene: where that takes long,
+# the work does as well, up to the last of these.
+WORK_S, REST_S, MOST_S = 0.15, 0.03, 0.5
+
+GONE = "The rig is gone, expected the one that was checked: check again."
+
+# The number of the search that runs, or ran last: a later one ends it.
+_latest = [0]
+
+
+class Searching:
+    """What operators that search have in common: `prepare`, `search_of` and `finish` are their own.
+
+    does, stopped   in the status bar while it goes on, and what is told after Esc
+    asking          whether it answers a question of the user's, and not what the list needs
+    """
+
+    bl_options = {"REGISTER"}  # noqa: RUF012 - Blender reads this from the class
+    does = stopped = ""
+    asking = False
+
+    def prepare(self, context: bpy.types.Context) -> str:
+        """What has to be known before it begins; why it cannot, as a sentence, or empty."""
+        return ""
+
+    def search_of(
+        self: Any, scene: bpy.types.Scene, rig: bpy.types.Object, check: last_check.LastCheck
+    ) -> CauseSearch:
+        """The search, planned; raises PlumblineError."""
+        raise NotImplementedError
+
+    def finish(self: Any, context: bpy.types.Context, search: CauseSearch) -> None:
+        """Keep and tell the answers."""
+        raise NotImplementedError
+
+    def execute(self: Any, context: bpy.types.Context) -> set[str]:
+        """All at once, as scripts ask for it."""
+        check = last_check.last_check()
+        rig = None if check is None else check.rig_in(context.scene)
+        if check is None or rig is None:
+            return refuse(self, GONE)
+        if why := self.prepare(context):
+            return refuse(self, why)
+        _latest[0] += 1
+        search = self.search_of(context.scene, rig, check)
+        while not search.is_done:
+            search.step(float("inf"))
+        if context.workspace is not None:
+            context.workspace.status_text_set(None)  # of a search that this one ends
+        self._tell(context, search)
+        return {"FINISHED"}
+
+    def invoke(self: Any, context: bpy.types.Context, _event: Any) -> Any:
+        """Begin, and let the user go on meanwhile."""
+        check = last_check.last_check()
+        if check is None:
+            return self.execute(context)
+        if why := self.prepare(context):
+            return refuse(self, why)
+        _latest[0] += 1
+        self._number, self._serial, self._rested = _latest[0], check.serial, monotonic()
+        self._search: CauseSearch | None = None  # planned at the first tick, once the list is drawn
+        manager = context.window_manager
+        self._timer = manager.event_timer_add(REST_S, window=context.window)
+        manager.modal_handler_add(self)
+        self._show(context)
+        return {"RUNNING_MODAL"}
+
+    def modal(self: Any, context: bpy.types.Context, event: Any) -> Any:
+        """A little work at each tick; everything but Esc goes on to Blender."""
+        if self._is_overtaken(context):
+            self._leave(context)
+            return {"CANCELLED"}
+        if event.type == "ESC" and event.value == "PRESS":
+            self._leave(context)
+            self.report({"INFO"}, self.stopped)
+            return {"CANCELLED"}
+        if event.type != "TIMER" or monotonic() - self._rested < REST_S:
+            return {"PASS_THROUGH"}
+        try:
+            finished = self._work(context)
+        except Exception:
+            self._leave(context)  # or the status bar would tell of it for good
+            raise
+        self._rested = monotonic()
+        return {"FINISHED"} if finished else {"PASS_THROUGH"}
+
+    def cancel(self: Any, context: bpy.types.Context) -> None:
+        """Blender ends it, as when another file is opened."""
+        self._leave(context)
+
+    def _work(self: Any, context: bpy.types.Context) -> bool:
+        """A step of the search, and its answers where that was the last; returns whether it was."""
+        search = self._search = self._search or self._plan()
+        if not search.is_done:
+            search.step(min(max(WORK_S, monotonic() - self._rested), MOST_S))
+            self._show(context)
+            return False
+        self._leave(context)
+        self._tell(context, search)
+        return True
+
+    def _plan(self: Any) -> CauseSearch:
+        """The search of what was checked last, in whichever scene the user is by now."""
+        check = last_check.last_check()
+        assert check is not None
+        scene = next(item for item in bpy.data.scenes if item.session_uid == check.scene_uid)
+        rig = check.rig_in(scene)
+        assert rig is not None
+        return self.search_of(scene, rig, check)
+
+    def _is_overtaken(self: Any, context: bpy.types.Context) -> bool:
+        """Whether another check or search has begun, or the answers have become old."""
+        check = last_check.last_check()
+        if check is None or check.serial != self._serial or self._number != _latest[0]:
+            return True
+        scenes = [item for item in bpy.data.scenes if item.session_uid == check.scene_uid]
+        return not (scenes and check.is_of(scenes[0])) or bool(why_old(context))
+
+    def _show(self: Any, context: bpy.types.Context) -> None:
+        done = self._search.done / max(self._search.total, 1) if self._search else 0.0
+        session = session_of(context)
+        session.progress, session.asking = done, self.asking
+        context.workspace.status_text_set(f"{self.does}: {done * 100.0:.0f} %. Esc stops.")
+        redraw_viewports(context)
+
+    def _leave(self: Any, context: bpy.types.Context) -> None:
+        """Take the timer away, and what is shown where no later search shows its own."""
+        context.window_manager.event_timer_remove(self._timer)
+        if self._number == _latest[0]:
+            session_of(context).progress = -1.0
+            context.workspace.status_text_set(None)
+        redraw_viewports(context)
+
+    def _tell(self: Any, context: bpy.types.Context, search: CauseSearch) -> None:
+        if search.why_none:
+            self.report({"WARNING"}, search.why_none)
+        session_of(context).progress = -1.0
+        self.finish(context, search)
+        redraw_viewports(context)
