@@ -107,6 +107,7 @@ def _shares(cases: Sequence[Json]) -> dict[str, Share]:
     pairs = [(case, answer) for case in cases for answer in case["answers"]]
     told = [(case, answer) for case, answer in pairs if answer["told"]]
     looked = [(case, answer) for case, answer in told if answer["shares"] is not None]
+    asked = [case["asked"] for case in cases if case.get("asked")]
     repaired = [case for case, _answer in told if case["mended"] and "error" not in case["mended"]]
 
     def share(of: Sequence[Any], right: Callable[[Json], bool]) -> Share:
@@ -119,6 +120,11 @@ def _shares(cases: Sequence[Json]) -> dict[str, Share]:
         "in three of told": share(told, lambda a: a["rank"] is not None and a["rank"] <= 3),
         "key of told": share(told, lambda a: a["on_key"]),
         "key or beside it of told": share(told, lambda a: a["near_key"]),
+        "asked: first": Share(sum(map(_is_first, asked)), len(asked)),
+        "asked: in three": Share(sum((each["rank"] or 9) <= 3 for each in asked), len(asked)),
+        "asked: first, right key": Share(
+            sum(_is_first(each) and each["on_key"] for each in asked), len(asked)
+        ),
         "shares add up": share(looked, lambda a: abs(a["shares"] - 1.0) < 0.015),
         "mended of told": Share(sum(map(_is_mended, repaired)), len(told)),
         "mended of suggested": Share(sum(map(_is_mended, repaired)), len(repaired)),
@@ -164,6 +170,7 @@ def _once(cases: Sequence[Json], planted: Sequence[Json], clean: Sequence[Json])
     seconds = sum(each["seconds"] for each in clean)
     alarms = sum(f["check"] == "off_arc" for each in clean for f in each["findings"])
     arcs = arc_recall(planted)
+    asked = [case["asked"]["seconds"] for case in planted if case.get("asked")]
     found = {
         "cases": len(cases),
         "planted": len(planted),
@@ -173,6 +180,8 @@ def _once(cases: Sequence[Json], planted: Sequence[Json], clean: Sequence[Json])
         "off_arc_recall": arcs.value,
         "off_arc_recall_n": arcs.cases,
     }
+    if asked:
+        found |= {"asked_s_mean": sum(asked) / len(asked), "asked_s_most": max(asked)}
     if ratios:
         found |= {"frames_evaluated_mean": sum(ratios) / len(ratios)}
         found |= {"frames_evaluated_most": max(ratios)}

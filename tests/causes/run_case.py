@@ -12,6 +12,7 @@ from analysis import Clip
 from analysis.cause import Cause
 from analysis.pipeline import Examination, examine
 
+from .asked import asked
 from .case import Faulted, planted
 from .inside import addon, addon_if_there
 from .plan import Task
@@ -55,6 +56,7 @@ def _checked(faulted: Faulted, clean_findings: list[Json]) -> Json:
     return {
         "truths": [truth.to_json() for truth in faulted.truths],
         "answers": [each.to_json() for each in answers],
+        "asked": asked(faulted, examination) if alone else None,
         "findings": findings,
         "clean": [each["id"] for each in clean],
         **cost,

@@ -94,8 +94,6 @@ def answer(findings: Sequence[Finding], truth: Truth, *, alone: bool = True) -> 
     if finding is None:
         return Answer(told=False)
     causes = finding["causes"]
-    right = [n for n, each in enumerate(causes) if blames(each, truth)]
-    frame = causes[right[0]]["frame"] if right else None
     named = any(
         each["causes"] and blames(each["causes"][0], truth)
         for each in findings
@@ -107,13 +105,23 @@ def answer(findings: Sequence[Finding], truth: Truth, *, alone: bool = True) -> 
         check=finding["check"],
         part=finding["part"],
         major=finding["severity"] == "major",
-        rank=right[0] + 1 if right else None,
-        on_key=frame is not None and abs(frame - truth.frame) < FRAME,
-        near_key=frame is not None and abs(frame - truth.frame) < 1.0 + FRAME,
         named=named,
-        share=causes[right[0]]["share"] if right else None,
         shares=sum(each["share"] for each in causes) if causes else None,
+        **ranked(causes, truth),
     )
+
+
+def ranked(causes: Sequence[Mapping[str, Any]], truth: Truth) -> dict[str, Any]:
+    """The first cause that is right by control and channel group: `rank`, whether it has the right
+    key (`on_key`) or one beside it (`near_key`), and its share."""
+    right = [n for n, each in enumerate(causes) if blames(each, truth)]
+    frame = causes[right[0]]["frame"] if right else None
+    return {
+        "rank": right[0] + 1 if right else None,
+        "on_key": frame is not None and abs(frame - truth.frame) < FRAME,
+        "near_key": frame is not None and abs(frame - truth.frame) < 1.0 + FRAME,
+        "share": causes[right[0]]["share"] if right else None,
+    }
 
 
 def blames(cause: Mapping[str, Any], truth: Truth) -> bool:

@@ -48,6 +48,8 @@ def listing(cases: Sequence[Json]) -> str:
         for truth, answer in zip(case["truths"], case["answers"], strict=True):
             if answer["rank"] != 1:
                 lines.append(f"{where}: {_fault(truth)}: {_what(case, answer)}")
+        if case.get("asked") and case["asked"]["rank"] != 1:
+            lines.append(f"{where}: {_fault(case['truths'][0])}: {_asked(case['asked'])}")
     return "\n".join(lines)
 
 
@@ -60,8 +62,16 @@ def _what(case: Json, answer: Json) -> str:
     if not answer["told"]:
         return "not told"
     finding = next(each for each in case["findings"] if each["id"] == answer["finding"])
-    blamed = [
+    return f"{finding['id']} blames {_blamed(finding['causes'])}"
+
+
+def _asked(asked: Json) -> str:
+    return f"asked: {asked['joint']}, {asked['frame']:g} blames {_blamed(asked['causes'])}"
+
+
+def _blamed(causes: Sequence[Json]) -> str:
+    told = [
         f"{each['control']} {each['channel']} {each['frame']} ({each['share']})"
-        for each in finding["causes"][:3]
+        for each in causes[:3]
     ]
-    return f"{finding['id']} blames {'; '.join(blamed) or 'nobody'}"
+    return "; ".join(told) or "nobody"
