@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What made a finding: a control, a channel and a key, with its share; and the keys to type."""
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,6 +9,11 @@ from .words import frame_text
 
 # Shares are told in hundredths.
 DECIMALS = 2
+# `["IK_FK"]`, and `constraints["IK"].influence`.
+_OWN = re.compile(r'\["(.+)"\]')
+_OF_CONSTRAINT = re.compile(r'constraints\["(.+)"\]\.(\w+)')
+# A mend is offered where its key is so much of the finding, and takes so much of it by itself.
+LEAST_SHARE, LEAST_TAKEN = 0.25, 0.5
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,6 +55,8 @@ class Cause:
     mend       what to do about it: `smooth`, `move`, `retime`, `delete`, `unwind`; or empty
     edits      the values that mend it
     to_frame   where the key is to be moved in time, scene frames, or None
+    takes      the share of the finding that its mend by itself takes, 0 to 1; None where that was
+               not tried
     """
 
     control: str | None
@@ -63,6 +71,13 @@ class Cause:
     mend: str = ""
     edits: tuple[KeyEdit, ...] = ()
     to_frame: float | None = None
+    takes: float | None = None
+
+    @property
+    def is_mended(self) -> bool:
+        """Whether its mend is worth offering: it goes for the finding, not for a shadow of it."""
+        enough = self.takes is None or self.takes >= LEAST_TAKEN
+        return bool(self.mend) and self.share >= LEAST_SHARE and enough
 
     @property
     def title(self) -> str:
@@ -70,7 +85,7 @@ class Cause:
         if self.control is None:
             return "No single key"
         key = "" if self.frame is None else f"key {frame_text(self.frame)}"
-        return ", ".join(each for each in (self.control, self.channel or "", key) if each)
+        return ", ".join(each for each in (self.control, channel_text(self.channel), key) if each)
 
     def to_json(self) -> dict[str, Any]:
         """The cause as it stands in the check JSON."""
@@ -85,6 +100,20 @@ class Cause:
             "share": round(self.share, DECIMALS),
             "why": self.why,
         }
+
+
+def channel_text(channel: str | None) -> str:
+    """A channel in words: `rotation` in any of its modes, `IK_FK`, `influence of IK`."""
+    if not channel:
+        return ""
+    name, _dot, axis = channel.partition(".")
+    if name.startswith("rotation_") and name != "rotation_mode":
+        return f"{axis} rotation" if axis else "rotation"
+    if found := _OWN.fullmatch(channel):
+        return found[1]
+    if found := _OF_CONSTRAINT.fullmatch(channel):
+        return f"{found[2]} of {found[1]}"
+    return channel
 
 
 def _frame(frame: float | None) -> int | float | None:

@@ -9,15 +9,17 @@ from .finding import Finding
 from .parts import label, split_part
 from .words import frame_text
 
-# Causes beyond these, and those of less than half a per cent, stand in the JSON; what no single key
-# explains is told besides.
-MOST_CAUSES, LEAST_SHARE = 3, 0.005
+# Causes beyond these, and those of a smaller share, stand in the JSON alone; what no single key
+# explains is told besides, where it is as much.
+MOST_CAUSES, LEAST_SHARE = 3, 0.05
 
 
 def cause_text(cause: Cause) -> str:
     """`torso, location, key 34 (72 %): linear key: enters at 3.1 cm a frame, leaves at 0.4`."""
     if cause.control is None:
-        return f"No single key explains it ({cause.share * 100.0:.0f} %)"
+        if cause.share >= 1.0 - LEAST_SHARE:
+            return "No single key explains it"
+        return f"No single key explains the rest ({cause.share * 100.0:.0f} %)"
     told = f"{cause.title} ({cause.share * 100.0:.0f} %)"
     return f"{told}: {cause.why}" if cause.why else told
 
@@ -25,7 +27,7 @@ def cause_text(cause: Cause) -> str:
 def told_causes(causes: Sequence[Cause]) -> tuple[Cause, ...]:
     """Those that are read: the first few, and last what no single key explains."""
     keyed = [c for c in causes if c.control is not None and c.share >= LEAST_SHARE]
-    rest = [cause for cause in causes if cause.control is None]
+    rest = [c for c in causes if c.control is None and c.share >= LEAST_SHARE]
     return (*keyed[:MOST_CAUSES], *rest)
 
 

@@ -11,6 +11,7 @@ from typing import Any
 import bpy
 
 from ...analysis.cause import Cause
+from ...analysis.causes.edit_words import held_text, turn_text, values_text
 from ...analysis.words import frame_text
 from ..sampling.curves import Source
 from .key_places import SAME_FRAME, KeyPlace, keys_at, keys_of, source_of
@@ -137,16 +138,22 @@ def _smooth(rig: bpy.types.Object, _source: Source, cause: Cause, _stretch: floa
 
 
 def _move(rig: bpy.types.Object, source: Source, cause: Cause, stretch: float) -> str:
-    told = []
     for edit in cause.edits:
         frame = _in_action(source, cause, edit.frame, stretch)
         for place in keys_at(rig, source, edit.control, edit.channel, frame):
             place.key.co_ui = (place.key.co.x, _held(edit.channel, edit.after))
             place.fcurve.update()
-        told.append(
-            f"{edit.channel} at {frame_text(edit.frame)} from {edit.before:.4g} to {edit.after:.4g}"
-        )
-    return f"{cause.control}: {', '.join(told)}."
+    return f"{cause.title}: {_moved_text(cause)}."
+
+
+def _moved_text(cause: Cause) -> str:
+    if cause.mend == "unwind":
+        return "the turn is taken out of it and those after it"
+    if held := held_text(cause.edits):
+        return f"held {held}"
+    here = [e for e in cause.edits if abs(e.frame - (cause.frame or 0.0)) < SAME_FRAME]
+    turn = turn_text(here)
+    return (f"turned by {turn}" if turn else values_text(here)) or "its values are mended"
 
 
 def _held(channel: str, shown: float) -> float:

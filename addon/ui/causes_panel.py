@@ -99,5 +99,5 @@ def _draw_mends(box: Any, finding: Finding) -> None:
         return
     column = box.column(align=True)
     column.operator(PLUMBLINE_OT_select_key.bl_idname, icon="RESTRICT_SELECT_OFF")
-    if first.mend in OF_MEND:
+    if first.is_mended and first.mend in OF_MEND:
         column.operator(OF_MEND[first.mend].bl_idname, icon="TOOL_SETTINGS")

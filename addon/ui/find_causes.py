@@ -5,6 +5,7 @@ from typing import Any
 
 import bpy
 
+from ...analysis.cause_words import told_causes
 from ...analysis.words import count_text
 from ..causes.search import CauseSearch
 from .causes_session import store_causes
@@ -49,4 +50,4 @@ class PLUMBLINE_OT_find_causes(Searching, bpy.types.Operator):
 
 
 def _has_control(finding: Any) -> bool:
-    return any(cause.control is not None for cause in finding.causes)
+    return any(cause.control is not None for cause in told_causes(finding.causes))

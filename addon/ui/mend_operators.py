@@ -57,6 +57,8 @@ class _OfKey:
             return NOTHING_ASKED if cls.asked else NOTHING_READ
         if cls.mend and cause.mend != cls.mend:
             return "The cause of this finding is mended otherwise."
+        if not cause.is_mended:
+            return "Mending this key alone does not clear the finding: follow the advice."
         return mends.why_not(rig, cause, stretch=time_stretch(context.scene))
 
     def execute(self: Any, context: bpy.types.Context) -> set[str]:

@@ -3,15 +3,15 @@
 
 from dataclasses import replace
 
-from ..cause import Cause, KeyEdit
+from ..cause import Cause, channel_text
 from ..evidence import Suggestion
 from ..finding import Finding
 from ..words import frame_text
+from .edit_words import held_text, turn_text, values_text
+from .groups import SAME_FRAME
 
-# A share so small names nobody to blame.
-LEAST_SHARE = 0.25
-# So many values are said; the rest stands in the edits.
-MOST_SAID = 3
+# What makes smooth handles of keys says so in these words.
+SMOOTH_WORDS = "smooth handles"
 
 
 def with_advice(finding: Finding) -> Finding:
@@ -19,10 +19,9 @@ def with_advice(finding: Finding) -> Finding:
     if not finding.causes or finding.causes[0].control is None:
         return finding
     cause = finding.causes[0]
-    said = key_advice(cause)
-    if cause.share < LEAST_SHARE or not said:
+    advice, said = finding.suggestion, key_advice(cause)
+    if not cause.is_mended or not said or _is_said(advice, cause):
         return finding
-    advice = finding.suggestion
     if advice is None:
         advice = Suggestion(said, frame=cause.frame, edits=cause.edits)
     else:
@@ -30,44 +29,32 @@ def with_advice(finding: Finding) -> Finding:
     return replace(finding, suggestion=advice)
 
 
+def _is_said(advice: Suggestion | None, cause: Cause) -> bool:
+    """Whether the check itself has told to do to these keys what mends the cause."""
+    smooth = f"keys of {cause.control} "
+    return (
+        advice is not None
+        and cause.mend == "smooth"
+        and smooth in advice.text
+        and SMOOTH_WORDS in advice.text
+    )
+
+
 def key_advice(cause: Cause) -> str:
     """A sentence that says what to do to a key, or empty where nothing is known."""
     if cause.frame is None or not cause.mend:
         return ""
-    key = f"{cause.control}'s {cause.channel} key on frame {frame_text(cause.frame)}"
+    key = f"{cause.control}'s {channel_text(cause.channel)} key on frame {frame_text(cause.frame)}"
     if cause.mend == "smooth":
         return f"Give {key} smooth handles."
     if cause.mend == "retime" and cause.to_frame is not None:
         return f"Move {key} to {frame_text(cause.to_frame)}."
     if cause.mend == "unwind":
         return f"Take the turn out of {key} and those after it."
-    if not cause.edits:
-        return ""
-    frames = sorted({edit.frame for edit in cause.edits})
-    if len(frames) > 1:
-        return _hold_advice(cause, frames)
-    told = sorted(cause.edits, key=lambda each: -abs(each.after - each.before))[:MOST_SAID]
-    changed = [each for each in told if _text(each.before) != _text(each.after)]
-    values = ", ".join(_edit_text(each) for each in changed)
+    if held := held_text(cause.edits):
+        return f"Hold {cause.control}'s {channel_text(cause.channel)} {held}."
+    edits = [each for each in cause.edits if abs(each.frame - cause.frame) <= SAME_FRAME]
+    if turn := turn_text(edits):
+        return f"Turn {cause.control} on frame {frame_text(cause.frame)} by {turn}."
+    values = values_text(edits)
     return f"Change {key}: {values}." if values else ""
-
-
-def _hold_advice(cause: Cause, frames: list[float]) -> str:
-    """Several keys of a stand that are to have the values of its first."""
-    held = {edit.channel.rpartition(".")[2]: _text(edit.after) for edit in cause.edits}
-    values = ", ".join(f"{axis} {value}" for axis, value in held.items())
-    first, last = frame_text(frames[0]), frame_text(frames[-1])
-    return (
-        f"Hold {cause.control}'s {cause.channel} on its {len(frames)} keys from frame {first} to "
-        f"{last}: {values}."
-    )
-
-
-def _edit_text(edit: KeyEdit) -> str:
-    """`z 0.081 to 0.042`, by the axis where there is one."""
-    name = edit.channel.rpartition(".")[2]
-    return f"{name} {_text(edit.before)} to {_text(edit.after)}"
-
-
-def _text(value: float) -> str:
-    return f"{value:.3f}".rstrip("0").rstrip(".") or "0"

@@ -14,7 +14,7 @@ from ..trials import Trial
 from .again import still_found
 from .candidates import Candidate, candidates
 from .groups import groups_of
-from .places import Place, place_of
+from .places import OF_NO_KEY, Place, place_of
 from .pose_keys import PoseKeys
 
 # So many keys are asked about for each finding, of different groups or frames.
@@ -71,7 +71,8 @@ def planning(examination: Examination) -> Iterator[Plan | None]:
     ranked = []
     for finding in shot.findings:
         place = place_of(basis, finding)
-        ranked.append((place, candidates(basis, groups, poses, place)))
+        of_keys = finding.check not in OF_NO_KEY
+        ranked.append((place, candidates(basis, groups, poses, place) if of_keys else []))
         yield None
     found = still_found(examination)
     yield None

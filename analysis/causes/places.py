@@ -16,10 +16,15 @@ Ints = NDArray[np.int64]
 
 # Frames beside a finding whose jerk it changes: third differences reach so far.
 MARGIN = 3
+# What the range that plays does, or the camera: no key of the figure makes it.
+OF_NO_KEY = ("double_frame", "camera_jump")
 # What is to rest and does not: its way is the fault, and not its jerk.
 RESTING = ("slide",)
 # Who points at a frame may be so many frames off.
 POINTED = 2.0
+# A foot whose height over what bears it changes by more than this share of the height (.5 cm) does
+# not stand as it stood.
+LIFT_SHARE = 0.005 / 1.7
 
 
 @dataclass(frozen=True, eq=False)
@@ -105,6 +110,16 @@ def explained(basis: Basis, place: Place, before: Floats, after: Floats) -> floa
     if place.rests:
         gone = max(gone, _share(np.diff(one, axis=0), np.diff(other, axis=0)))
     return gone
+
+
+def still_stands(before: Basis, after: Basis, place: Place) -> float:
+    """1 where a foot that stands at a place keeps its height in `after`, 0 where it does not."""
+    at = slice(place.first, place.last + 1)
+    for was, now in zip(before.soles, after.soles, strict=True):
+        if was.sole.body == place.body:
+            lifts = now.clearance[at].min(axis=1) - was.clearance[at].min(axis=1)
+            return float(np.abs(lifts).max() <= LIFT_SHARE * before.height.scene_m)
+    return 1.0
 
 
 def _share(before: Floats, after: Floats) -> float:

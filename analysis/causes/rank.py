@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ..basis import Basis
 from ..cause import Cause
 from ..finding import Finding, Shot
 from ..pipeline import Examination
@@ -18,7 +19,7 @@ from .again import Outcome, outcome_of, share_gone
 from .asking import ASKED, Plan, Suspect
 from .candidates import LEAST_EXPLAINED
 from .joints import joint_repairs
-from .places import Place, explained
+from .places import OF_NO_KEY, Place, explained, still_stands
 from .words import cause_of, joint_cause, no_single_key
 
 # A finding that a repair takes this much of is cleared by it.
@@ -65,7 +66,9 @@ def _told_of_all(
     examination: Examination, plan: Plan, outcomes: Sequence[Outcome | None]
 ) -> list[_Told]:
     return [
-        _told(examination, plan, place, suspects, outcomes)
+        _Told((), ())
+        if place.finding is not None and place.finding.check in OF_NO_KEY
+        else _told(examination, plan, place, suspects, outcomes)
         if suspects
         else _told_by_joints(examination, plan, place)
         for place, suspects in plan.places
@@ -88,7 +91,11 @@ def _told(
     shares = gone * weights / weights.sum()
     kept = [n for n in order if shares[n] >= LEAST_SHARE] or order[:1]
     causes = [
-        cause_of(examination.basis, place, suspects[n].candidate, float(shares[n])) for n in kept
+        replace(
+            cause_of(examination.basis, place, suspects[n].candidate, float(shares[n])),
+            takes=_takes(examination.basis, place, suspects[n], judged[n][0], outcomes),
+        )
+        for n in kept
     ]
     rest = 1.0 - sum(cause.share for cause in causes)
     if rest >= LEAST_SHARE:
@@ -96,6 +103,23 @@ def _told(
     first = suspects[kept[0]].trial
     outcome = None if first is None else outcomes[first]
     return _Told(tuple(causes), _cleared(examination, plan, place, outcome))
+
+
+def _takes(
+    basis: Basis,
+    place: Place,
+    suspect: Suspect,
+    drop: float,
+    outcomes: Sequence[Outcome | None],
+) -> float | None:
+    """How much of the finding goes with the key mended; None where that was not tried.
+
+    A foot that hovers slips no more, and is not mended: what stands has to stand.
+    """
+    outcome = None if suspect.trial is None else outcomes[suspect.trial]
+    if outcome is None:
+        return None
+    return min(drop, still_stands(basis, outcome.basis, place)) if place.rests else drop
 
 
 def _told_by_joints(examination: Examination, plan: Plan, place: Place) -> _Told:

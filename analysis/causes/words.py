@@ -41,6 +41,8 @@ _MENDS = {
 UNEXPLAINED = "no single key explains it"
 # Values nearer than this share of what the neighbours span are held.
 HELD = 0.02
+# Values that differ by no more are the same.
+LEAST_EDIT = 1e-7
 
 
 def no_single_key(share: float) -> Cause:
@@ -87,14 +89,19 @@ def _blamed(group: Group, frame: float) -> Curve:
 
 
 def edits_of(repair: Repair) -> tuple[KeyEdit, ...]:
-    """The key values that the repair changes, as Blender's fields show them."""
+    """The key values that the repair changes, as Blender's fields show them.
+
+    Of quaternions all parts that are keyed there: a turn is told by four.
+    """
     edits = []
+    changed = _changed_frames(repair)
+    whole = repair.group.name == "rotation_quaternion"
     for old, new in zip(repair.group.curves, repair.mended.curves, strict=True):
-        if new is old or len(old.values) != len(new.values):
+        if len(old.values) != len(new.values):
             continue
         scale = float(np.degrees(1.0)) if old.channel.startswith("rotation_euler") else 1.0
         for n, (before, after) in enumerate(zip(old.values, new.values, strict=True)):
-            if abs(after - before) > 1e-7:
+            if abs(after - before) > LEAST_EDIT or (whole and _near(changed, old.frames[n])):
                 edits.append(
                     KeyEdit(
                         control=old.control,
@@ -105,6 +112,21 @@ def edits_of(repair: Repair) -> tuple[KeyEdit, ...]:
                     )
                 )
     return tuple(edits)
+
+
+def _changed_frames(repair: Repair) -> list[float]:
+    """Scene frames on which any curve's key gets another value."""
+    return [
+        frame
+        for old, new in zip(repair.group.curves, repair.mended.curves, strict=True)
+        if len(old.values) == len(new.values)
+        for frame, before, after in zip(old.frames, old.values, new.values, strict=True)
+        if abs(after - before) > LEAST_EDIT
+    ]
+
+
+def _near(frames: list[float], frame: float) -> bool:
+    return any(abs(each - frame) <= SAME_FRAME for each in frames)
 
 
 def _why(basis: Basis, place: Place, repair: Repair, candidate: Candidate) -> str:
@@ -134,14 +156,14 @@ def _corner_words(basis: Basis, place: Place, repair: Repair) -> str:
         for curve in group.curves
         if (n := group.key_at(curve, repair.frame)) is not None
     }
-    kind = "linear" if "LINEAR" in kinds else "held" if "CONSTANT" in kinds else "broken"
+    kind = "linear key" if "LINEAR" in kinds else "held key" if "CONSTANT" in kinds else "a corner"
     body = place.body if place.body is not None else basis.lead
     at = int(np.argmin(np.abs(basis.frames - repair.frame)))
     if not 0 < at < len(basis.frames) - 1:
-        return f"{kind} key"
+        return kind
     steps = np.linalg.norm(np.diff(basis.positions[at - 1 : at + 2, body], axis=0), axis=-1)
     into, out = (basis.height.to_story * 100.0 * float(step) for step in steps)
-    return f"{kind} key: enters at {into:.1f} cm a frame, leaves at {out:.1f}"
+    return f"{kind}: enters at {into:.1f} cm a frame, leaves at {out:.1f}"
 
 
 def _stand_words(basis: Basis, repair: Repair, candidate: Candidate) -> str:

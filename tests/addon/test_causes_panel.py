@@ -56,10 +56,10 @@ def test_causes_are_told_below_the_sentence(ext, monkeypatch):
     tell(ext, [causes])
     lines, buttons = details(ext, monkeypatch)
     assert lines == [
-        ("head, rotation_euler, key 20 (72 %): linear key", "KEYFRAME_HLT"),
-        ("head, rotation_euler, key 3 (5 %): linear key", "BLANK1"),
-        ("head, rotation_euler, key 4 (5 %): linear key", "BLANK1"),
-        ("No single key explains it (13 %)", "BLANK1"),
+        ("head, rotation, key 20 (72 %): linear key", "KEYFRAME_HLT"),
+        ("head, rotation, key 3 (5 %): linear key", "BLANK1"),
+        ("head, rotation, key 4 (5 %): linear key", "BLANK1"),
+        ("No single key explains the rest (13 %)", "BLANK1"),
     ]
     assert buttons == ["plumbline.select_key", "plumbline.smooth_key"]
 
@@ -69,6 +69,14 @@ def test_the_button_is_that_of_the_mend(ext, monkeypatch, mend):
     explained(ext, mend=mend)
     _lines, buttons = details(ext, monkeypatch)
     assert buttons[1:] == ([f"plumbline.{mend}_key"] if mend else [])
+
+
+@pytest.mark.parametrize("changes", [{"share": 0.2}, {"takes": 0.3}])
+def test_a_mend_that_does_not_take_the_finding_has_no_button(ext, monkeypatch, changes):
+    explained(ext, **changes)
+    assert details(ext, monkeypatch)[1] == ["plumbline.select_key"]
+    with pytest.raises(RuntimeError, match="poll"):
+        bpy.ops.plumbline.smooth_key()
 
 
 def test_a_joint_without_a_key_has_no_button(ext, monkeypatch):

@@ -21,7 +21,7 @@ def popping(tmp_path):
 def test_the_key_is_named_on_the_terminal_and_in_the_report(main, popping, tmp_path, capsys):
     out = tmp_path / "out.json"
     assert main(["check", str(popping), "--causes", "--json", str(out)]) == 10
-    assert "cause   head, rotation_euler" in capsys.readouterr().out
+    assert "cause   head, rotation, key 25" in capsys.readouterr().out
     report = json.loads(out.read_text("utf-8"))
     (finding,) = report["shots"][0]["findings"]
     first = finding["causes"][0]

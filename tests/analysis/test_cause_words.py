@@ -5,6 +5,7 @@ import json
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from figures import figure, spike
 from schema import VALIDATOR
 
@@ -41,15 +42,32 @@ def explained_shot():
 def test_a_cause_is_one_sentence():
     told = "torso, location, key 20 (72 %): linear key: enters at 3.1 cm a frame, leaves at 0.4"
     assert cause_text(LINEAR) == told
-    assert cause_text(OPEN) == "No single key explains it (28 %)"
+    assert cause_text(OPEN) == "No single key explains the rest (28 %)"
+    assert cause_text(replace(OPEN, share=1.0)) == "No single key explains it"
     joint = replace(LINEAR, channel=None, frame=None, why="", control="hand.L")
     assert cause_text(joint) == "hand.L (72 %)"
+
+
+@pytest.mark.parametrize(
+    ("channel", "told"),
+    [
+        ("rotation_quaternion", "rotation"),
+        ("rotation_euler.x", "x rotation"),
+        ('["IK_FK"]', "IK_FK"),
+        ('constraints["IK"].influence', "influence of IK"),
+        ("location.x", "location.x"),
+    ],
+)
+def test_a_channel_is_named_as_people_say_it(channel, told):
+    assert replace(LINEAR, channel=channel).title == f"torso, {told}, key 20"
+    assert replace(LINEAR, channel=channel).to_json()["channel"] == channel
 
 
 def test_three_causes_are_read_and_last_what_no_key_explains():
     causes = (LINEAR, OPEN, *(replace(LINEAR, frame=float(n)) for n in (21, 22, 23)))
     assert [cause.frame for cause in told_causes(causes)] == [20.0, 21.0, 22.0, None]
-    assert told_causes((replace(LINEAR, share=0.004), OPEN)) == (OPEN,)
+    assert told_causes((replace(LINEAR, share=0.04), OPEN)) == (OPEN,)
+    assert told_causes((LINEAR, replace(OPEN, share=0.04))) == (LINEAR,)
 
 
 def test_the_terminal_shows_the_first_cause_what_it_clears_and_what_goes_with_it():

@@ -1,0 +1,46 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Which findings keys make, and that a foot that slips is mended where it stands."""
+
+import numpy as np
+import pytest
+from figures import figure, spike, steered
+
+from analysis import Settings, check_clip
+from analysis.basis import build_basis
+from analysis.causes import find_causes, plan_trials
+from analysis.causes.places import place_of, still_stands
+from analysis.pipeline import examine
+
+FRAMES = 48
+SLIPS = np.clip((np.arange(FRAMES) - 15) / 15.0, 0.0, 1.0) * 0.06
+
+
+def basis_of(way, up):
+    """The left foot goes along X, and off the floor, by these (T,) metres."""
+    clip = steered(frames=FRAMES, foot_shift=np.stack((way, 0 * way, up), axis=-1))
+    return clip, build_basis(clip, Settings(cycle="no"))
+
+
+@pytest.fixture
+def place():
+    clip, basis = basis_of(SLIPS, 0 * SLIPS)
+    shot = check_clip(clip, Settings(cycle="no", checks=("slide",)))
+    (finding,) = shot.findings
+    assert (finding.check, finding.part) == ("slide", "foot.L")
+    return place_of(basis, finding)
+
+
+@pytest.mark.parametrize(("up", "stands"), [(0.0, 1.0), (0.003, 1.0), (0.02, 0.0), (-0.02, 0.0)])
+def test_a_foot_that_hovers_or_sinks_does_not_stand(place, up, stands):
+    before = basis_of(SLIPS, 0 * SLIPS)[1]
+    bump = up * np.exp(-(((np.arange(FRAMES) - 22) / 3.0) ** 2))
+    assert still_stands(before, basis_of(0 * SLIPS, bump)[1], place) == stands
+
+
+def test_no_key_is_blamed_for_the_range_that_plays():
+    shift = np.outer(spike(49, 20, 0.03), [0, 0, 1])
+    examination = examine(figure(frames=49, shift=shift), Settings(cycle="yes"))
+    shot = find_causes(examination, plan_trials(examination), ())
+    causes = {finding.check: finding.causes for finding in shot.findings}
+    assert causes["double_frame"] == ()
+    assert causes["pop"]
