@@ -28,7 +28,8 @@ class PoseKeys:
             for curve in group.curves
             for n in range(len(curve.frames))
         ]
-        self._corners = sum(kinds) / max(len(kinds), 1)
+        # The share of keys that are linear or stepped.
+        self.corners = sum(kinds) / max(len(kinds), 1)
 
     def others_on(self, control: str, frame: float) -> set[str]:
         """Other controls that are keyed on a frame."""
@@ -57,4 +58,4 @@ class PoseKeys:
         ]
         if not _CORNERS.intersection(kinds):
             return ARRIVES
-        return RARE_CORNER if self._corners < RARE else 1.0
+        return RARE_CORNER if self.corners < RARE else 1.0

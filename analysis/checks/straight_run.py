@@ -11,11 +11,13 @@ from ..declared import is_declared
 from ..ends import Ends
 from ..evidence import Evidence, OwnMotion, RawEvent
 from ..linear_keys import has_linear_keys, linear_control
+from ..linear_runs import LinearRun
 from ..loop import Cycle
 from ..run_paths import Track, Tracks, find_tracks
 from ..straight import LEAST_STEPS, Run, arc_offset, find_runs
 from ..straight_swings import straight_swings
 from .contract import CheckInfo
+from .straight_keys import lone_event, lone_keys
 from .straight_words import run_advice, run_words
 
 Floats = NDArray[np.float64]
@@ -46,14 +48,17 @@ INFO = CheckInfo(
         "hands and head also as what carries them sees them; of trunk, neck, head and arms the "
         "turn against what carries them is judged as well: on linear keys it is even where the "
         "path is an arc. Keys are called linear only where the curves say so. Five runs or more "
-        "that hold 35 % of all fast travel are the shot's style. Swings that are straight, but not "
-        "even, are looks."
+        "that hold 35 % of all fast travel are the shot's style. Where the clip has its keys, a "
+        "lone linear key of a location or rotation is told by itself, whatever else moves there: "
+        "where under 10 % of all keys are linear or stepped, the curve is smooth before or after "
+        "it, and smooth handles would take some point .6 % of the height away. Swings that are "
+        "straight, but not even, are looks."
     ),
     unit="cm",
     limit="corners 5 times what is left inside, and .25 % of the height off the swing",
     limit_in_full=(
         "corners 5 times (turns 6 times, linear keys twice) what is left inside; .25 % of the "
-        "height off the swing, .15 % for exact runs"
+        "height off the swing, .15 % for exact runs; a lone linear key .6 % (1 cm at 1.7 m)"
     ),
     source="velocity corners at both ends of even stretches; limits from trials",
     stages=("spline", "polish"),
@@ -92,12 +97,16 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         )
         return Evidence("straight_run", habit=says, measures=measures)
     found = [e for e in found if e.run.off_m >= _least_off(basis, e.run) and e.run.is_straight]
+    lone = lone_keys(basis)
+    found = [each for each in found if not any(_is_of(each, other) for other in lone)]
     events = tuple(_event(basis, tracks, each) for each in found)
+    events += tuple(lone_event(basis, each) for each in lone)
     good = "" if events else "No path runs in a straight, even line from corner to corner."
     told = [(each.track.body, each.first, each.last) for each in found]
+    told += [(each.body, each.first, each.last) for each in lone]
     looks = straight_swings(basis, "straight_run", told)
     return Evidence(
-        "straight_run", events, _own(basis, found), good=good, looks=looks, measures=measures
+        "straight_run", events, _own(basis, found, lone), good=good, looks=looks, measures=measures
     )
 
 
@@ -126,6 +135,12 @@ def _find(basis: Basis, tracks: Tracks) -> list[_Found]:
         if clear >= factor:
             found.append(_Found(run, track, first, last, control, clear))
     return found
+
+
+def _is_of(found: _Found, lone: LinearRun) -> bool:
+    """Whether a run is that of a lone linear key."""
+    apart = found.first >= lone.last or found.last <= lone.first
+    return found.control == lone.control and not apart
 
 
 def _lasts(judged: Bools, shortest: int) -> bool:
@@ -194,9 +209,13 @@ def _event(basis: Basis, tracks: Tracks, found: _Found) -> RawEvent:
     )
 
 
-def _own(basis: Basis, found: list[_Found]) -> OwnMotion:
-    """Each body's own share: its even turns, and the runs of what nothing judged carries."""
+def _own(basis: Basis, found: list[_Found], lone: list[LinearRun]) -> OwnMotion:
+    """Each body's own share: its even turns, the runs of what nothing judged carries, and what
+    shows a lone linear key most."""
     metres = np.zeros(basis.valid.shape)
+    for key in lone:
+        span = metres[key.first : key.last + 1, key.body]
+        np.maximum(span, key.size, out=span)
     for each in found:
         parent = basis.bodies[each.track.body].parent
         free = parent < 0 or not basis.bodies[parent].judged

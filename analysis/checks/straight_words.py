@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..evidence import Suggestion
+from ..linear_runs import LinearRun
 from ..run_paths import Track
 from ..words import capital, direction_text, frame_text
 
@@ -49,4 +50,27 @@ def run_advice(
         frame=frame,
         position=basis.marks[worst, track.body, track.mark] + offset,
         offset=offset,
+    )
+
+
+def linear_words(basis: Basis, lone: LinearRun) -> str:
+    """The sentence for a lone linear key."""
+    a, b = (frame_text(basis.frames[at]) for at in (lone.first, lone.last))
+    return (
+        f"The {{who}} is {basis.size_text(lone.size)} off a smooth way between frames {a} and {b}: "
+        f"the key of {lone.control} on frame {a} ({lone.group}) is linear."
+    )
+
+
+def linear_advice(basis: Basis, lone: LinearRun) -> Suggestion:
+    """Smooth handles, and where these would take the point."""
+    a, frame = frame_text(basis.frames[lone.first]), float(basis.frames[lone.peak])
+    size = basis.size_text(lone.size)
+    where = direction_text(lone.offset, basis.forward[lone.peak])
+    return Suggestion(
+        f"Set the key of {lone.control} on frame {a} ({lone.group}) to Bezier with smooth handles: "
+        f"{{it}} passes {size} further {where} at frame {frame_text(frame)} then.",
+        frame=frame,
+        position=basis.marks[lone.peak, lone.body, lone.mark] + lone.offset,
+        offset=lone.offset,
     )
