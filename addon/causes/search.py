@@ -12,16 +12,10 @@ import bpy
 
 from ...analysis import Clip, PlumblineError, Shot
 from ...analysis.cause import Cause
-from ...analysis.causes import (
-    Outcome,
-    Plan,
-    ask,
-    asked_outcome,
-    outcome_of,
-    planning,
-    weigh,
-    weigh_asked,
-)
+from ...analysis.causes.again import Outcome, outcome_of
+from ...analysis.causes.asking import Plan, planning
+from ...analysis.causes.question import ask, asked_outcome, weigh_asked
+from ...analysis.causes.rank import weigh
 from ...analysis.pipeline import Examination
 from ...analysis.trials import Posed, Trial
 from ..sampling.added import share_points

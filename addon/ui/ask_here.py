@@ -7,7 +7,7 @@ import bpy
 
 from ...analysis.basis import Body
 from ...analysis.cause_words import asked_text
-from ...analysis.causes import followed_body
+from ...analysis.causes.question import followed_body
 from ...analysis.words import frame_text
 from ..causes.search import AskedSearch
 from . import asked_session, last_check

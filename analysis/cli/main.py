@@ -4,7 +4,8 @@
 import argparse
 from collections.abc import Sequence
 
-from ..causes import find_causes, plan_trials
+from ..causes.asking import plan_trials
+from ..causes.rank import find_causes
 from ..clip import Clip
 from ..clip_io import load_clip
 from ..errors import ClipError

@@ -7,8 +7,9 @@ from figures import figure, spike, steered
 
 from analysis import Settings, check_clip
 from analysis.basis import build_basis
-from analysis.causes import find_causes, plan_trials
+from analysis.causes.asking import plan_trials
 from analysis.causes.places import place_of, still_stands
+from analysis.causes.rank import find_causes
 from analysis.pipeline import examine
 
 FRAMES = 48

@@ -8,7 +8,7 @@ import pytest
 
 from analysis import PlumblineError, Settings
 from analysis.cause_words import asked_text
-from analysis.causes import ask, asked_outcome, followed_body, weigh_asked
+from analysis.causes.question import ask, asked_outcome, followed_body, weigh_asked
 from analysis.keys import smoothed, values_at
 from analysis.pipeline import examine
 from analysis.trials import Posed
