@@ -9,16 +9,17 @@ from numpy.typing import NDArray
 from ..basis import SIDE, Basis
 from ..declared import is_struck
 from ..ends import Ends
-from ..evidence import Evidence, OwnMotion, RawEvent, Suggestion
+from ..evidence import Evidence, RawEvent, Suggestion
 from ..impacts import without_jolted
 from ..leave_out import NEARBY, REACH
 from ..loop import Cycle
-from ..off_path import Block, Places, look_at
-from ..pop_limits import comes_back
+from ..pop_own import own_pops
 from ..pops import Pop, find_pops
 from ..steps_aside import StepAside, find_steps
+from ..switch_jumps import switch_jumps
 from ..words import frame_text
 from .contract import CheckInfo
+from .pop_switches import switch_event, without_switches
 from .pop_words import Told, pole_words, told_in_words
 
 Floats = NDArray[np.float64]
@@ -26,10 +27,6 @@ Bools = NDArray[np.bool_]
 
 # What off-step poses on twos are compared with: what is too small to be seen (1 cm at 1.7 m).
 SEEN_SHARE = 0.006
-# A body takes the blame only when its motion against its parent pops clearly as well: by so
-# many times (the floor + what is left), by frames left out.
-OWN_RATIOS = {1: 1.5, 2: 2.1, 3: 2.7}
-FLOOR_SHARE = 1e-3
 OWN_SHARE = 0.6
 # A shift moves all three marks alike: the joint tells it unless another shows clearly more.
 PREFERRED = np.array([1.1, 1.05, 1.0])
@@ -52,7 +49,9 @@ INFO = CheckInfo(
         "47 frames a second every second frame is looked at as well, so that a stray key's bump "
         "of a frame at 24 is found at 60. A point that goes on elsewhere from one frame to the "
         "next, and then as before, is told too; what falls short of its path so is left to "
-        "`hitch`. Each body is followed by its joint, its tip and a point to its side, so a turn "
+        "`hitch`. Where a property or an influence goes half of its way or more within two frames, "
+        "what it drives may jump by less, .6 % of the height; a switch that is matched does not. "
+        "Each body is followed by its joint, its tip and a point to its side, so a turn "
         "shows as much as a shift. The first and the last three frames are judged in loops only. "
         "Nothing pops where a hit, pull, catch or freeze is declared, or as far as a fall jolts it."
     ),
@@ -72,7 +71,8 @@ INFO = CheckInfo(
         "times the largest that is left; a step: twice the size, larger than what the point "
         "travels in a frame nearby, .68 of what it travels in five frames beyond that (a quick "
         "move eases in or out), ten times what the point trembles (the standard deviation that "
-        "sixth differences tell), and of limbs on twos than what goes 5 m/s at 1.7 m (a punch)"
+        "sixth differences tell), and of limbs on twos than what goes 5 m/s at 1.7 m (a punch); "
+        "at a switch 2.5 times the root mean square of what the path does so nearby"
     ),
     source="residuals of local polynomials; limits set on half of the corpus, with noise as well",
     stages=("spline", "polish"),
@@ -99,11 +99,13 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         for body in range(len(basis.bodies))
         for each in _without_overlap([other for other in found if other.body == body])
     ]
+    switches = switch_jumps(basis, basis.settings.factor("pop"))
+    events = without_switches(events, switches) + [switch_event(basis, e) for e in switches]
     free = [e for e in events if not is_struck(basis, e.body or 0, e.first, e.last)]
     told = without_jolted(basis, free)
     if not told:
         return Evidence("pop", good="" if events else _good(basis, ends))
-    return Evidence("pop", tuple(told), _own(basis, ends, steps))
+    return Evidence("pop", tuple(told), own_pops(basis, ends, steps, switches))
 
 
 def _good(basis: Basis, ends: Ends) -> str:
@@ -207,44 +209,3 @@ def _step(path: Floats, peak: int) -> float:
     keep = np.ones(len(steps), dtype=bool)
     keep[max(peak - first - 1, 0) : peak - first + 1] = False
     return float(steps[keep].mean()) if keep.any() else float(steps.mean())
-
-
-def _own(basis: Basis, ends: Ends, steps: Sequence[StepAside]) -> OwnMotion:
-    """How far each body's motion against its parent pops, on every frame of the pop."""
-    floor = FLOOR_SHARE * basis.height.scene_m
-    found = [np.zeros(basis.valid.shape) for _ in range(4)]
-    for width in OWN_RATIOS:
-        marks = ends.leave_out("own_marks", width)
-        limit = OWN_RATIOS[width] * basis.settings.factor("pop")
-        clear = marks.size >= limit * (floor + marks.left)
-        clear &= _comes_back(ends, width, clear) | _near(steps, len(clear), width)
-        _spread(found[0], np.where(clear, marks.size, 0.0).max(axis=-1), width)
-        _spread(found[1], marks.size.max(axis=-1), width)
-        _spread(found[2], 2.0 * ends.leave_out("own_rotations", width).size, width)
-        _spread(found[3], 2.0 * ends.leave_out("rotations", width).size, width)
-    return OwnMotion(*found)
-
-
-def _comes_back(ends: Ends, width: int, asked: Bools) -> Bools:
-    """(T,B,3) whether the blocks that are asked about leave their own path and come back to it:
-    what turns a corner or sets off there is not to blame for what pops beside it."""
-    block = Block(width)
-    back = np.zeros_like(asked)
-    places = Places(*np.nonzero(asked[: ends.length]))
-    back[places] = comes_back(look_at(ends.padded("own_marks", block.margin), block, places))
-    return back
-
-
-def _near(steps: Sequence[StepAside], count: int, width: int) -> Bools:
-    """(T,1,1) blocks that reach into a step: there nothing comes back."""
-    near = np.zeros((count, 1, 1), dtype=bool)
-    for step in steps:
-        near[max(step.first - width + 1, 0) : step.last + 1] = True
-    return near
-
-
-def _spread(total: Floats, starts: Floats, width: int) -> None:
-    """Raise `total` (T,B) to what blocks of `width` samples have, wherever they reach."""
-    for covered in range(width):
-        stop = len(total) - covered
-        total[covered:] = np.maximum(total[covered:], starts[:stop])
