@@ -12,9 +12,9 @@ from .drafts import Draft, drafts
 from .effect import shares
 from .groups import Group
 from .own_path import lever, oddness, scales
-from .places import Place, explained, rests
+from .places import Place, explained, named_off, rests
 from .pose_keys import PoseKeys
-from .repairs import RETIME, SMOOTH, SPREAD, UNWIND, Repair, keys_changed
+from .repairs import RETIME, SMOOTH, SPREAD, SUGGESTED, UNWIND, Repair, keys_changed
 from .values import Followers, jerk_of_smoothest, values_held
 
 Floats = NDArray[np.float64]
@@ -38,6 +38,8 @@ UNWIND_BONUS, HELD_BONUS = 5.0, 2.0
 PLAINLY, FORGOTTEN = 3.0, 0.1
 # A key that takes all of a slip is as odd as this, metres.
 STILL_ODD = 0.2
+# A key that the finding itself names is odd, and odder than what its own curve shows.
+NAMED_ODD, NAMED_BONUS = 0.5, 10.0
 # Changes of a channel that are none.
 LEAST_CHANGE = 1e-6
 # Of so many of the oddest it is foretold what they take of the finding, and so many of the
@@ -164,6 +166,8 @@ class Judge:
         away = self._basis.frames[self._place.first : self._place.last + 1] - frame
         near = float(np.exp(-FORGOTTEN * np.abs(away).min()))
         odd = told.taken * told.ratio * usual * self._share * near
+        if kind == SUGGESTED and named_off(self._place, group, frame) is not None:
+            odd = NAMED_BONUS * odd + NAMED_ODD
         if kind == RETIME:
             lonely = self._poses.lonely(group, frame, frame if to_frame is None else to_frame)
             return max(odd * lonely, _plainly(told.size_m, lonely, near))

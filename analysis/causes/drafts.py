@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from .groups import Group
 from .own_path import bump
-from .places import Place, rests, stand
+from .places import Place, named_off, rests, stand
 from .repairs import (
     HOLD,
     RETIME,
@@ -94,15 +94,9 @@ def _moved(
     basis: Basis, group: Group, frame: float, place: Place, followers: Followers
 ) -> Iterator[Draft]:
     """The key at other values."""
-    wanted = [(VALUE, off_smoothest(basis, group, frame))]
-    if rests(basis, group, place):
-        wanted += list(off_neighbours(group, frame))
-    if place.offset is not None and place.body is not None:
-        off = off_asked_for(followers, group, frame, place.body, place.offset)
-        wanted.append((SUGGESTED, off))
     answer = bump(group, frame, basis.frames)
     here = values_of(group, frame)
-    for kind, off in wanted:
+    for kind, off in _offs(basis, group, frame, place, followers):
         if off is None or not np.abs(off).max() > LEAST_OFF:
             continue
 
@@ -110,6 +104,21 @@ def _moved(
             return Repair(kind, group, with_values(group, frame, here + off), frame)
 
         yield Draft(kind, frame, None, np.outer(answer, off), make)
+
+
+def _offs(
+    basis: Basis, group: Group, frame: float, place: Place, followers: Followers
+) -> Iterator[tuple[str, Floats | None]]:
+    """(K,) what the key's values may gain; of a key that the finding itself names, what it says."""
+    named = named_off(place, group, frame)
+    if named is not None:
+        yield SUGGESTED, named
+        return
+    yield VALUE, off_smoothest(basis, group, frame)
+    if rests(basis, group, place):
+        yield from off_neighbours(group, frame)
+    if place.offset is not None and place.body is not None:
+        yield SUGGESTED, off_asked_for(followers, group, frame, place.body, place.offset)
 
 
 def _given(repair: Repair) -> Repair:

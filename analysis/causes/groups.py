@@ -97,6 +97,11 @@ class Group:
         return float(first), float(last)
 
 
+def shown(curve: Curve) -> float:
+    """By what a channel's values are multiplied where Blender's fields show them: degrees."""
+    return float(np.degrees(1.0)) if curve.channel.startswith("rotation_euler") else 1.0
+
+
 def groups_of(clip: Clip) -> tuple[Group, ...]:
     """All groups whose channels the clip carries, in the order of its curves."""
     column = {name: n for n, name in enumerate(clip.channels)}

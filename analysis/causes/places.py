@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from ..finding import Finding
 from ..parts import limb_of
-from .groups import Group
+from .groups import SAME_FRAME, Group, shown
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -82,6 +82,21 @@ def stand(basis: Basis, place: Place) -> tuple[float, float]:
         if plant.side == side and plant.first <= place.last and place.first <= plant.last:
             return float(basis.frames[plant.first]), float(basis.frames[plant.last])
     return float(basis.frames[place.first]), float(basis.frames[place.last])
+
+
+def named_off(place: Place, group: Group, frame: float) -> Floats | None:
+    """(K,) from a key's values to those that its finding's own advice gives it, in the channels'
+    units; None where the finding names no key, or another one."""
+    advice = None if place.finding is None else place.finding.suggestion
+    if advice is None:
+        return None
+    off, named = np.zeros(len(group.curves)), False
+    for edit in advice.edits:
+        for k, curve in enumerate(group.curves):
+            if (edit.control, edit.channel) == (curve.control, curve.channel):
+                named |= abs(edit.frame - frame) <= SAME_FRAME
+                off[k] = (edit.after - edit.before) / shown(curve)
+    return off if named else None
 
 
 def rests(basis: Basis, group: Group, place: Place) -> bool:

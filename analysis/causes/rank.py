@@ -97,12 +97,9 @@ def _told(
         )
         for n in kept
     ]
-    rest = 1.0 - sum(cause.share for cause in causes)
-    if rest >= LEAST_SHARE:
-        causes.append(no_single_key(rest))
     first = suspects[kept[0]].trial
     outcome = None if first is None else outcomes[first]
-    return _Told(tuple(causes), _cleared(examination, plan, place, outcome))
+    return _Told(_whole(causes), _cleared(examination, plan, place, outcome))
 
 
 def _takes(
@@ -120,6 +117,15 @@ def _takes(
     if outcome is None:
         return None
     return min(drop, still_stands(basis, outcome.basis, place)) if place.rests else drop
+
+
+def _whole(causes: Sequence[Cause]) -> tuple[Cause, ...]:
+    """The causes with what they leave, so that their shares add up to one; too little to tell goes
+    to them."""
+    told = sum(cause.share for cause in causes)
+    if 1.0 - told >= LEAST_SHARE:
+        return (*causes, no_single_key(1.0 - told))
+    return tuple(replace(cause, share=cause.share / told) for cause in causes)
 
 
 def _told_by_joints(examination: Examination, plan: Plan, place: Place) -> _Told:
@@ -141,10 +147,7 @@ def _told_by_joints(examination: Examination, plan: Plan, place: Place) -> _Told
     found.sort(key=lambda each: -each[0])
     total, most = sum(each[0] for each in found), max(each[1].share for each in found)
     causes = [replace(c, share=most * likely / total) for likely, c, _o in found[:ASKED]]
-    rest = 1.0 - sum(cause.share for cause in causes)
-    if rest >= LEAST_SHARE:
-        causes.append(no_single_key(rest))
-    return _Told(tuple(causes), _cleared(examination, plan, place, found[0][2]))
+    return _Told(_whole(causes), _cleared(examination, plan, place, found[0][2]))
 
 
 def _no_channels(posed: Posed) -> Trial:

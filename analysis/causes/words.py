@@ -9,7 +9,7 @@ from ..curves import Curve
 from ..keys import to_action
 from ..words import count_text, frame_text
 from .candidates import Candidate
-from .groups import SAME_FRAME, Group, groups_of
+from .groups import SAME_FRAME, Group, groups_of, shown
 from .places import Place
 from .repairs import (
     AS_AFTER,
@@ -99,7 +99,7 @@ def edits_of(repair: Repair) -> tuple[KeyEdit, ...]:
     for old, new in zip(repair.group.curves, repair.mended.curves, strict=True):
         if len(old.values) != len(new.values):
             continue
-        scale = float(np.degrees(1.0)) if old.channel.startswith("rotation_euler") else 1.0
+        scale = shown(old)
         for n, (before, after) in enumerate(zip(old.values, new.values, strict=True)):
             if abs(after - before) > LEAST_EDIT or (whole and _near(changed, old.frames[n])):
                 edits.append(
