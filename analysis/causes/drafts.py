@@ -29,7 +29,7 @@ from .repairs import (
     values_of,
     with_values,
 )
-from .values import Followers, off_asked_for, off_neighbours, off_smoothest
+from .values import Followers, answers, in_keys, off_asked_for, off_neighbours, off_smoothest
 
 Floats = NDArray[np.float64]
 
@@ -94,7 +94,7 @@ def _moved(
     basis: Basis, group: Group, frame: float, place: Place, followers: Followers
 ) -> Iterator[Draft]:
     """The key at other values."""
-    answer = bump(group, frame, basis.frames)
+    answer = answers(group, frame, basis.frames)
     here = values_of(group, frame)
     for kind, off in _offs(basis, group, frame, place, followers):
         if off is None or not np.abs(off).max() > LEAST_OFF:
@@ -103,16 +103,16 @@ def _moved(
         def make(kind: str = kind, off: Floats = off) -> Repair:
             return Repair(kind, group, with_values(group, frame, here + off), frame)
 
-        yield Draft(kind, frame, None, np.outer(answer, off), make)
+        yield Draft(kind, frame, None, answer * off, make)
 
 
 def _offs(
     basis: Basis, group: Group, frame: float, place: Place, followers: Followers
 ) -> Iterator[tuple[str, Floats | None]]:
-    """(K,) what the key's values may gain; of a key that the finding itself names, what it says."""
+    """(K,) what the key's values may gain; of a key that the finding names, what it says."""
     named = named_off(place, group, frame)
     if named is not None:
-        yield SUGGESTED, named
+        yield SUGGESTED, in_keys(group, frame, named)
         return
     yield VALUE, off_smoothest(basis, group, frame)
     if rests(basis, group, place):

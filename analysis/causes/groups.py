@@ -83,6 +83,10 @@ class Group:
         ]
         return np.stack(columns, axis=-1)
 
+    def arrives(self, frames: Floats) -> Floats:
+        """(N,K) how much of a change in each curve's value its channel gains on scene frames."""
+        return np.stack([weights_at(curve, frames) for curve in self.curves], axis=-1)
+
     def span(self, frame: float) -> tuple[float, float]:
         """Frames of the keys two before and two after a frame, or the outermost ones.
 

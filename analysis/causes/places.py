@@ -85,8 +85,8 @@ def stand(basis: Basis, place: Place) -> tuple[float, float]:
 
 
 def named_off(place: Place, group: Group, frame: float) -> Floats | None:
-    """(K,) from a key's values to those that its finding's own advice gives it, in the channels'
-    units; None where the finding names no key, or another one."""
+    """(K,) what the channels gain on a key's frame by the finding's own advice, in their units;
+    None where that names no key, or another one."""
     advice = None if place.finding is None else place.finding.suggestion
     if advice is None:
         return None

@@ -23,6 +23,8 @@ PROBE = 0.01
 RIDGE = 1e-6
 # Values that differ by less are one.
 SAME = 1e-6
+# A key of which less arrives does not mend what its channel shows.
+LEAST_ARRIVES = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,8 +48,12 @@ def jerk_of_smoothest(basis: Basis, group: Group, frame: float, metres: Floats) 
     off = off_smoothest(basis, group, frame)
     if off is None:
         return 0.0
-    answer = np.diff(bump(group, frame, basis.frames), n=3)
-    return float(np.linalg.norm(off * metres) * np.linalg.norm(answer))
+    return float(np.linalg.norm(jerk(answers(group, frame, basis.frames)) * off * metres))
+
+
+def answers(group: Group, frame: float, frames: Floats) -> Floats:
+    """(N,K) what each channel gains on scene frames where its key on `frame` is raised by one."""
+    return bump(group, frame, frames)[:, None] * group.arrives(frames)
 
 
 def values_held(group: Group, frame: float) -> bool:
@@ -69,8 +75,9 @@ def off_smoothest(basis: Basis, group: Group, frame: float) -> Floats | None:
     if len(samples) < 6:
         return None
     path = clip.channel_values[samples][:, list(group.columns)]
-    answer = jerk(bump(group, frame, basis.frames[samples]))
-    return np.asarray(-(answer @ jerk(path)) / max(float(answer @ answer), 1e-12))
+    answer = jerk(answers(group, frame, basis.frames[samples]))
+    size = np.maximum((answer**2).sum(axis=0), 1e-12)
+    return np.asarray(-(answer * jerk(path)).sum(axis=0) / size)
 
 
 def off_asked_for(
@@ -83,14 +90,23 @@ def off_asked_for(
     if followers.shares[body] <= 0.0 or len(keyed) == 0:
         return None
     still = basis.marks[samples[0], body, 0]
-    answers = np.zeros((3, len(keyed)))
+    gained = np.zeros((3, len(keyed)))
     for n, k in enumerate(keyed):
         probe = np.zeros((1, len(group.curves)))
         probe[0, k] = PROBE
-        answers[:, n] = (followers.moved(group, samples, probe)[0, body, 0] - still) / PROBE
+        gained[:, n] = (followers.moved(group, samples, probe)[0, body, 0] - still) / PROBE
     off = np.zeros(len(group.curves))
-    off[keyed] = _least_squares(answers, offset)
-    return off
+    off[keyed] = _least_squares(gained, offset)
+    return in_keys(group, frame, off)
+
+
+def in_keys(group: Group, frame: float, gain: Floats) -> Floats | None:
+    """(K,) what a key's values gain so that the channels gain (K,) on its frame; None where that
+    does not arrive."""
+    arrives = group.arrives(np.array([frame]))[0]
+    if (np.abs(arrives[gain != 0.0]) < LEAST_ARRIVES).any():
+        return None
+    return np.asarray(gain / np.where(gain != 0.0, arrives, 1.0))
 
 
 def off_neighbours(group: Group, frame: float) -> Iterator[tuple[str, Floats]]:
