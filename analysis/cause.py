@@ -84,7 +84,8 @@ class Cause:
         """A few words: `torso, location, key 34`."""
         if self.control is None:
             return "No single key"
-        key = "" if self.frame is None else f"key {frame_text(self.frame)}"
+        what = "frame" if self.action_frame is None else "key"  # a joint has no keys
+        key = "" if self.frame is None else f"{what} {frame_text(self.frame)}"
         return ", ".join(each for each in (self.control, channel_text(self.channel), key) if each)
 
     def to_json(self) -> dict[str, Any]:

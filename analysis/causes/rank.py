@@ -146,7 +146,8 @@ def _told_by_joints(examination: Examination, plan: Plan, place: Place) -> _Told
         return _Told((no_single_key(1.0),), ())
     found.sort(key=lambda each: -each[0])
     total, most = sum(each[0] for each in found), max(each[1].share for each in found)
-    causes = [replace(c, share=most * likely / total) for likely, c, _o in found[:ASKED]]
+    told = [replace(c, share=most * likely / total) for likely, c, _o in found[:ASKED]]
+    causes = [cause for cause in told if cause.share >= LEAST_SHARE] or told[:1]
     return _Told(_whole(causes), _cleared(examination, plan, place, found[0][2]))
 
 

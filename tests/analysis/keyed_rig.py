@@ -185,9 +185,19 @@ def with_lean(puppet: Puppet, clip: Clip, frames: Sequence[float], values: Seque
     return with_curves(puppet, clip, [*clip.meta.curves, keys.recomputed(lean)])
 
 
-def explained(puppet: Puppet, clip: Clip) -> tuple[Examination, Shot]:
-    """A clip as it is examined, and its findings with their causes, the puppet asked."""
-    examination = examine(clip)
+def explained(
+    puppet: Puppet, clip: Clip, shown: Clip | None = None, off: np.ndarray | None = None
+) -> tuple[Examination, Shot]:
+    """A clip as it is examined, and its findings with their causes, the puppet asked.
+
+    shown     what is examined in its place: the same rig with more joints
+    off (T,J,3)   how the rig's joints lie beside what its keys say, in the clip and in any answer
+    """
+    examination = examine(clip if shown is None else shown)
     plan = plan_trials(examination)
     answers = [answer(puppet, clip, trial) for trial in plan.trials]
+    if off is not None:
+        answers = [
+            replace(each, positions=each.positions + off[each.samples]) for each in answers if each
+        ]
     return examination, find_causes(examination, plan, answers)
