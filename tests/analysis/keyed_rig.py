@@ -13,7 +13,8 @@ import numpy as np
 
 from analysis import Clip, keys
 from analysis import quaternions as quat
-from analysis.causes import find_causes, plan_trials
+from analysis.causes.asking import plan_trials
+from analysis.causes.rank import find_causes
 from analysis.channel_turns import from_euler, to_euler
 from analysis.curves import Curve
 from analysis.finding import Shot

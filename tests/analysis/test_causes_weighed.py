@@ -16,9 +16,10 @@ if os.environ.get("PLUMBLINE_CAPTURED") is None:
 import keyed_rig
 
 from analysis import keys
-from analysis.causes import Outcome, plan_trials, weigh
-from analysis.causes.asking import BUDGET
+from analysis.causes.again import Outcome
+from analysis.causes.asking import BUDGET, plan_trials
 from analysis.causes.groups import groups_of
+from analysis.causes.rank import weigh
 from analysis.causes.values import in_keys, off_smoothest
 from analysis.finding import Finding
 from analysis.pipeline import examine
