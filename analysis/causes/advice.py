@@ -50,7 +50,8 @@ def key_advice(cause: Cause) -> str:
     if cause.mend == "retime" and cause.to_frame is not None:
         return f"Move {key} to {frame_text(cause.to_frame)}."
     if cause.mend == "unwind":
-        return f"Take the turn out of {key} and those after it."
+        later = len({each.frame for each in cause.edits}) > 1
+        return f"Take the turn out of {key}{' and those after it' if later else ''}."
     if held := held_text(cause.edits):
         return f"Hold {cause.control}'s {channel_text(cause.channel)} {held}."
     edits = [each for each in cause.edits if abs(each.frame - cause.frame) <= SAME_FRAME]

@@ -160,9 +160,7 @@ EDITS = tuple(
 ADVICE = {
     "Give torso's location key on frame 34 smooth handles.": cause(mend="smooth"),
     "Move torso's location key on frame 34 to 33.": cause(mend="retime", to_frame=33.0),
-    "Take the turn out of torso's location key on frame 34 and those after it.": cause(
-        mend="unwind"
-    ),
+    "Take the turn out of torso's location key on frame 34.": cause(mend="unwind"),
     "Change torso's location key on frame 34: z 0.081 to 0.042.": cause(mend="move", edits=EDITS),
     "": cause(),
 }

@@ -56,7 +56,8 @@ def with_findings(examination, findings):
 
 def weighed(examination, left):
     """The shot where `left(control, frame)` are the findings that remain with that key mended."""
-    plan = plan_trials(examination)
+    # What the checks find again without any repair is what they found: the findings are made up.
+    plan = replace(plan_trials(examination), found=examination.shot.findings)
     asked = {}
     for _place, suspects in plan.places:
         for each in suspects:
