@@ -81,7 +81,7 @@ class Cause:
 
     @property
     def title(self) -> str:
-        """A few words: `torso, location, key 34`."""
+        """A few words: `torso, location, key 34`; `head, rotation, frame 34` of a joint."""
         if self.control is None:
             return "No single key"
         what = "frame" if self.action_frame is None else "key"  # a joint has no keys

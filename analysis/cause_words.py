@@ -52,7 +52,7 @@ def clears_text(finding: Finding, findings: Sequence[Finding]) -> str:
     """`Mend torso, frame 34: 7 of 12 lines go.`; empty where no other line goes with it."""
     here = {each.id for each in findings}
     others = {each for each in finding.clears if each in here and each != finding.id}
-    if not others:
+    if not others or finding.after in here:  # the line that it folds under says so
         return ""
     return f"Mend {place_text(finding)}: {len(others) + 1} of {len(findings)} lines go."
 

@@ -5,7 +5,7 @@ Between two steps nothing of ours is in the file, so a search may go on while th
 may be left at any moment.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from time import monotonic
 
 import bpy
@@ -15,7 +15,7 @@ from ...analysis.cause import Cause
 from ...analysis.causes.again import Outcome, outcome_of
 from ...analysis.causes.asking import Plan, planning
 from ...analysis.causes.question import ask, asked_outcome, weigh_asked
-from ...analysis.causes.rank import weigh
+from ...analysis.causes.rank import weigh, weighing
 from ...analysis.pipeline import Examination
 from ...analysis.trials import Posed, Trial
 from ..sampling.added import share_points
@@ -43,27 +43,34 @@ class CauseSearch:
         self._asked: Plan | None = None
         self._answers: list[Posed] = []
         self._outcomes: list[Outcome | None] = []
+        self._weighing: Iterator[int | Shot] | None = None
+        self._told, self._to_tell = 0, len(examination.shot.findings)
+        self._shot: Shot | None = None
         self._plan: RigPlan | None = None
         self._plans = 0
         self.why_none = ""
 
     @property
     def total(self) -> int:
-        """How many findings there are to look at, trials to pose, and answers to check."""
+        """How many findings there are to look at, trials to pose, answers to check, and findings
+        to tell the causes of."""
         looks = self._to_look_at
-        return looks + 2 * (looks if self._asked is None else len(self._asked.trials))
+        return (
+            self._to_tell + looks + 2 * (looks if self._asked is None else len(self._asked.trials))
+        )
 
     @property
     def done(self) -> int:
         """How many of these are done."""
-        return self._looked_at + len(self._answers) + len(self._outcomes)
+        return self._looked_at + len(self._answers) + len(self._outcomes) + self._told
 
     @property
     def is_done(self) -> bool:
         """Whether nothing is left to do: all is done, or the rig does not answer."""
         if self._asked is None:
             return False
-        return bool(self.why_none) or len(self._outcomes) == len(self._asked.trials)
+        checked = len(self._outcomes) == len(self._asked.trials)
+        return bool(self.why_none) or (checked and self._shot is not None)
 
     def step(self, seconds: float) -> None:
         """Go on until the time is up, by one step at least; all of it within this call."""
@@ -73,8 +80,10 @@ class CauseSearch:
                 self._look(until)
             elif len(self._answers) < len(self._asked.trials):
                 self._pose(self._asked, until)
-            else:
+            elif len(self._outcomes) < len(self._asked.trials):
                 self._check(self._asked, until)
+            else:
+                self._weigh(self._asked, until)
         except ReferenceError:  # an undo has put what was planned elsewhere
             self._plan = None
         except PlumblineError as error:
@@ -82,8 +91,8 @@ class CauseSearch:
 
     def shot(self) -> Shot:
         """The findings with their causes, by what is known so far."""
-        if self._asked is None:
-            return self._examination.shot
+        if self._asked is None or self._shot is not None:
+            return self._shot or self._examination.shot
         return weigh(self._examination, self._asked, self._known(self._asked))
 
     def _known(self, asked: Plan) -> list[Outcome | None]:
@@ -115,6 +124,17 @@ class CauseSearch:
         while len(self._outcomes) < len(asked.trials):
             n = len(self._outcomes)
             self._outcomes.append(self._outcome_of(asked.trials[n], self._answers[n]))
+            if monotonic() >= until:
+                break
+
+    def _weigh(self, asked: Plan, until: float) -> None:
+        """Tell the causes of one finding after another."""
+        self._weighing = self._weighing or weighing(self._examination, asked, self._outcomes)
+        for told in self._weighing:
+            if isinstance(told, Shot):
+                self._shot, self._told = told, self._to_tell
+            else:
+                self._told = told
             if monotonic() >= until:
                 break
 
@@ -152,6 +172,7 @@ class AskedSearch(CauseSearch):
     ) -> None:
         super().__init__(scene, rig, examination)
         self._to_look_at = 0  # a single place is looked at here and now
+        self._to_tell, self._shot = 0, examination.shot  # and told by `causes`
         self._plan_asked = self._asked = ask(examination, joint, frame, frame)
 
     def causes(self) -> tuple[Cause, ...]:

@@ -24,9 +24,8 @@ def values_text(edits: Sequence[KeyEdit]) -> str:
     largest = max((_size(each) for each in edits), default=0.0)
     least = LEAST_OF_LARGEST * largest
     said = sorted(edits, key=_size, reverse=True)[:MOST_SAID]
-    told = [
-        text for each in edits if each in said and _size(each) >= least and (text := _value(each))
-    ]
+    clear = sorted((e for e in said if _size(e) >= least), key=lambda each: each.channel)
+    told = [text for each in clear if (text := _value(each))]
     turned = bool(edits) and edits[0].channel.startswith("rotation_euler")
     return ", ".join(told) + (" degrees" if told and turned else "")
 

@@ -5,19 +5,28 @@ A joint's motion against its parent is repaired over the finding's frames, from 
 before and after, and what hangs on it goes along: how much of the finding is gone then?
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .. import quaternions as quat
 from ..basis import Basis
-from ..trials import Posed
-from .places import Place
+from ..cause import Cause
+from ..finding import Finding
+from ..pipeline import Examination
+from ..trials import Posed, Trial
+from .again import Outcome, outcome_of, share_gone
+from .places import Place, explained
+from .words import joint_cause
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+# A body, what of it is repaired, and how it stands then.
+JointRepair = tuple[int, str, Posed]
+# How likely a joint made a finding, the cause that it is then, and the shot with it repaired.
+JudgedJoint = tuple[float, Cause, Outcome]
 ROTATION, LOCATION = "rotation", "location"
 # So many joints above the one that shows it may have made it.
 ABOVE = 3
@@ -25,7 +34,7 @@ ABOVE = 3
 LONGEST_S = 0.3
 
 
-def joint_repairs(basis: Basis, place: Place) -> Iterator[tuple[int, str, Posed]]:
+def joint_repairs(basis: Basis, place: Place) -> Iterator[JointRepair]:
     """Body, what is repaired (`rotation` or `location`), and how it stands then.
 
     Locations are repaired of bodies that hang on nothing; all others turn. Nothing for findings
@@ -41,6 +50,26 @@ def joint_repairs(basis: Basis, place: Place) -> Iterator[tuple[int, str, Posed]
         yield body, ROTATION, _turned(basis, body, samples, knots)
         if basis.bodies[body].parent < 0:
             yield body, LOCATION, _moved(basis, body, samples, knots)
+
+
+def judged_joint(
+    examination: Examination, found: Sequence[Finding], place: Place, repair: JointRepair
+) -> list[JudgedJoint]:
+    """One joint's own motion repaired; empty where that takes nothing of the finding.
+
+    found   what is found without any repair
+    """
+    basis, (body, channel, posed) = examination.basis, repair
+    trial = Trial(posed.samples, (), np.zeros((len(posed.samples), 0)))
+    outcome = outcome_of(examination, trial, posed)
+    around = place.around(len(basis.frames))
+    before, after = (each.marks[around][:, :, :2] for each in (basis, outcome.basis))
+    gone = explained(basis, place, before, after)
+    drop = share_gone(place.finding, found, outcome.findings)
+    drop = gone if drop is None else drop
+    likely = drop * gone
+    cause = joint_cause(basis, place, body, channel, drop)
+    return [(likely, cause, outcome)] if likely > 0.0 else []
 
 
 def _turned(basis: Basis, body: int, samples: Ints, knots: list[int]) -> Posed:

@@ -4,7 +4,7 @@
 Where the user asks without a finding, what counts is how much of the part's jerk goes.
 """
 
-from collections.abc import Sequence
+from collections.abc import Generator, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,14 +13,14 @@ from ..basis import Basis
 from ..cause import Cause
 from ..finding import Finding, Shot
 from ..pipeline import Examination
-from ..trials import Posed, Trial
+from ..trials import Posed
 from .advice import with_advice
 from .again import Outcome, outcome_of, share_gone
 from .asking import ASKED, Plan, Suspect
 from .candidates import LEAST_EXPLAINED
-from .joints import joint_repairs
+from .joints import JudgedJoint, joint_repairs, judged_joint
 from .places import OF_NO_KEY, Place, explained, still_stands
-from .words import cause_of, joint_cause, no_single_key
+from .words import cause_of, no_single_key
 
 # A finding that a repair takes this much of is cleared by it.
 CLEARED = 0.9
@@ -43,8 +43,19 @@ def find_causes(examination: Examination, plan: Plan, answers: Sequence[Posed | 
 
 def weigh(examination: Examination, plan: Plan, outcomes: Sequence[Outcome | None]) -> Shot:
     """`find_causes` with the outcomes of the plan's trials."""
-    told = _told_of_all(examination, plan, outcomes)
-    return replace(examination.shot, findings=_folded(examination.shot.findings, told))
+    return _with_causes(examination, _told_of_all(examination, plan, outcomes))
+
+
+def weighing(
+    examination: Examination, plan: Plan, outcomes: Sequence[Outcome | None]
+) -> Iterator[int | Shot]:
+    """`weigh` in steps: how many findings are told so far, the shot at last.
+
+    Where no curve drives a part, the shot is checked again for each joint that may have made its
+    finding: a step each.
+    """
+    told = yield from _telling(examination, plan, outcomes)
+    yield _with_causes(examination, told)
 
 
 def causes_of_places(
@@ -62,17 +73,38 @@ class _Told:
     clears: tuple[str, ...]
 
 
+def _with_causes(examination: Examination, told: list[_Told]) -> Shot:
+    return replace(examination.shot, findings=_folded(examination.shot.findings, told))
+
+
 def _told_of_all(
     examination: Examination, plan: Plan, outcomes: Sequence[Outcome | None]
 ) -> list[_Told]:
-    return [
-        _Told((), ())
-        if place.finding is not None and place.finding.check in OF_NO_KEY
-        else _told(examination, plan, place, suspects, outcomes)
-        if suspects
-        else _told_by_joints(examination, plan, place)
-        for place, suspects in plan.places
-    ]
+    steps = _telling(examination, plan, outcomes)
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            return list(end.value)
+
+
+def _telling(
+    examination: Examination, plan: Plan, outcomes: Sequence[Outcome | None]
+) -> Generator[int, None, list[_Told]]:
+    """How many places are told so far, after each joint that was judged."""
+    told: list[_Told] = []
+    for place, suspects in plan.places:
+        if place.finding is not None and place.finding.check in OF_NO_KEY:
+            told.append(_Told((), ()))
+        elif suspects:
+            told.append(_told(examination, plan, place, suspects, outcomes))
+        else:
+            found = []
+            for repair in joint_repairs(examination.basis, place):
+                found += judged_joint(examination, plan.found, place, repair)
+                yield len(told)
+            told.append(_told_by_joints(examination, plan, place, found))
+    return told
 
 
 def _told(
@@ -128,20 +160,10 @@ def _whole(causes: Sequence[Cause]) -> tuple[Cause, ...]:
     return tuple(replace(cause, share=cause.share / told) for cause in causes)
 
 
-def _told_by_joints(examination: Examination, plan: Plan, place: Place) -> _Told:
+def _told_by_joints(
+    examination: Examination, plan: Plan, place: Place, found: list[JudgedJoint]
+) -> _Told:
     """The causes where no curve drives the part: joints whose own motion breaks."""
-    basis = examination.basis
-    found: list[tuple[float, Cause, Outcome]] = []
-    around = place.around(len(basis.frames))
-    for body, channel, posed in joint_repairs(basis, place):
-        outcome = outcome_of(examination, _no_channels(posed), posed)
-        before, after = (each.marks[around][:, :, :2] for each in (basis, outcome.basis))
-        gone = explained(basis, place, before, after)
-        drop = share_gone(place.finding, plan.found, outcome.findings)
-        drop = gone if drop is None else drop
-        likely = drop * gone
-        if likely > 0.0:
-            found.append((likely, joint_cause(basis, place, body, channel, drop), outcome))
     if not found:
         return _Told((no_single_key(1.0),), ())
     found.sort(key=lambda each: -each[0])
@@ -149,10 +171,6 @@ def _told_by_joints(examination: Examination, plan: Plan, place: Place) -> _Told
     told = [replace(c, share=most * likely / total) for likely, c, _o in found[:ASKED]]
     causes = [cause for cause in told if cause.share >= LEAST_SHARE] or told[:1]
     return _Told(_whole(causes), _cleared(examination, plan, place, found[0][2]))
-
-
-def _no_channels(posed: Posed) -> Trial:
-    return Trial(posed.samples, (), np.zeros((len(posed.samples), 0)))
 
 
 def _weigh(

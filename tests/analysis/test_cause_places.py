@@ -9,7 +9,7 @@ from analysis import Settings, check_clip
 from analysis.basis import build_basis
 from analysis.causes.asking import plan_trials
 from analysis.causes.places import place_of, still_stands
-from analysis.causes.rank import find_causes
+from analysis.causes.rank import find_causes, weigh, weighing
 from analysis.pipeline import examine
 
 FRAMES = 48
@@ -45,3 +45,14 @@ def test_no_key_is_blamed_for_the_range_that_plays():
     causes = {finding.check: finding.causes for finding in shot.findings}
     assert causes["double_frame"] == ()
     assert causes["pop"]
+
+
+def test_joints_are_judged_one_at_a_step():
+    shift = np.outer(spike(48, 20, 0.03), [0, 0, 1])
+    examination = examine(figure(shift=shift), Settings(cycle="no"))
+    plan = plan_trials(examination)
+    *steps, shot = weighing(examination, plan, ())
+    assert shot.to_json() == weigh(examination, plan, ()).to_json()
+    (cause, *_rest) = shot.findings[0].causes
+    assert cause.title == "root, location, frame 21"
+    assert steps == [0, 0]  # the root's turn, and its path
