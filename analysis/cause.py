@@ -30,6 +30,23 @@ class KeyEdit:
     before: float
     after: float
 
+    @property
+    def text(self) -> str:
+        """`z 0.081 to 0.042`, by the axis where there is one."""
+        name = self.channel.rpartition(".")[2]
+        return f"{name} {self.told(self.before)} to {self.told(self.after)}"
+
+    @property
+    def shows(self) -> bool:
+        """Whether its values differ as they are told."""
+        return self.told(self.before) != self.told(self.after)
+
+    def told(self, value: float) -> str:
+        """A value of its channel as people read it: tenths of degrees, else thousandths."""
+        digits = 1 if self.channel.startswith("rotation_euler") else 3
+        text = f"{value:.{digits}f}".rstrip("0").rstrip(".")
+        return "0" if text in ("", "-0") else text
+
     def to_json(self) -> dict[str, Any]:
         """The edit as it stands in the check JSON."""
         return {

@@ -22,6 +22,8 @@ def with_advice(finding: Finding) -> Finding:
     advice, said = finding.suggestion, key_advice(cause)
     if not cause.is_mended or not said or _is_said(advice, cause):
         return finding
+    if advice is not None and len({edit.frame for edit in advice.edits}) > 1:
+        return finding  # it takes several keys, which it names itself
     if advice is None:
         advice = Suggestion(said, frame=cause.frame, edits=cause.edits)
     else:

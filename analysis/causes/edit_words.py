@@ -25,7 +25,7 @@ def values_text(edits: Sequence[KeyEdit]) -> str:
     least = LEAST_OF_LARGEST * largest
     said = sorted(edits, key=_size, reverse=True)[:MOST_SAID]
     clear = sorted((e for e in said if _size(e) >= least), key=lambda each: each.channel)
-    told = [text for each in clear if (text := _value(each))]
+    told = [each.text for each in clear if each.shows]
     turned = bool(edits) and edits[0].channel.startswith("rotation_euler")
     return ", ".join(told) + (" degrees" if told and turned else "")
 
@@ -63,7 +63,7 @@ def held_text(edits: Sequence[KeyEdit]) -> str:
         return ""
     largest = max(map(_size, edits))
     held = {
-        each.channel.rpartition(".")[2]: _text(each.after, _digits(each))
+        each.channel.rpartition(".")[2]: each.told(each.after)
         for each in sorted(edits, key=lambda each: each.channel)
         if _size(each) >= LEAST_OF_LARGEST * largest
     }
@@ -85,19 +85,3 @@ def _about_own_axes(turn: np.ndarray) -> np.ndarray:
 
 def _size(edit: KeyEdit) -> float:
     return abs(edit.after - edit.before)
-
-
-def _value(edit: KeyEdit) -> str:
-    """`z 0.081 to 0.042`, by the axis where there is one."""
-    name = edit.channel.rpartition(".")[2]
-    before, after = (_text(value, _digits(edit)) for value in (edit.before, edit.after))
-    return "" if before == after else f"{name} {before} to {after}"
-
-
-def _digits(edit: KeyEdit) -> int:
-    return 1 if edit.channel.startswith("rotation_euler") else 3
-
-
-def _text(value: float, digits: int) -> str:
-    text = f"{value:.{digits}f}".rstrip("0").rstrip(".")
-    return "0" if text in ("", "-0") else text

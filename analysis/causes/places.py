@@ -93,9 +93,9 @@ def named_off(place: Place, group: Group, frame: float) -> Floats | None:
     off, named = np.zeros(len(group.curves)), False
     for edit in advice.edits:
         for k, curve in enumerate(group.curves):
-            if (edit.control, edit.channel) == (curve.control, curve.channel):
-                named |= abs(edit.frame - frame) <= SAME_FRAME
-                off[k] = (edit.after - edit.before) / shown(curve)
+            here = (edit.control, edit.channel) == (curve.control, curve.channel)
+            if here and abs(edit.frame - frame) <= SAME_FRAME:
+                off[k], named = (edit.after - edit.before) / shown(curve), True
     return off if named else None
 
 

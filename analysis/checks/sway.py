@@ -33,6 +33,8 @@ LEAST_SHARE, TREMBLES = 0.005 / 1.7, 5.0
 # Strides that overlap are one event where they go about as far. It lasts from the first to the last
 # sample that lies outside of where the body goes in other strides, by this share of that.
 SAME, OUTSIDE_SHARE = 0.92, 0.05
+# Keys are drawn back so far beside it as well, of a stride: its way turns there.
+BESIDE = 0.1
 
 INFO = CheckInfo(
     name="sway",
@@ -137,9 +139,13 @@ def _swayed(
     stride = gait.strides[worst]
     first, last = gait.strides[rows[0]].first, max(gait.strides[n].last for n in rows)
     others = [gait.strides[n] for n in np.flatnonzero(~compared.over)]
-    off = _outside(lap, stride, others, (first, last), axis)
+    values, low, high = _reach(lap, stride, others, (first, last), axis)
+    off = values - np.clip(values, low, high)
     out = np.flatnonzero(np.abs(off) > OUTSIDE_SHARE * compared.usual[worst])
     begin, end = (first + int(out[0]), first + int(out[-1])) if len(out) else (first, last)
+    beside = round(BESIDE * (stride.last - stride.first))
+    drawn = slice(max(begin - beside, first) - first, end + beside - first + 1)
+    shift = _back_within(values, low, high)[drawn]
     at = int(np.argmax(np.abs(off)))
     count = len(basis.frames)
     back = lap.length if begin >= count else 0
@@ -148,6 +154,7 @@ def _swayed(
         axis=axis,
         first=min(begin - back, end),
         last=end,
+        shifts=_on_samples(shift, first + drawn.start, lap.length, count),
         peak=min(first + at - back, end),
         off=float(off[at]),
         back=max(float((-np.sign(off[at]) * off).max()), 0.0),
@@ -158,12 +165,32 @@ def _swayed(
     )
 
 
-def _outside(
-    lap: Lap, worst: Stride, others: list[Stride], span: tuple[int, int], axis: int
-) -> Floats:
-    """How far each sample of a span lies outside of where the body goes in other strides.
+def _back_within(values: Floats, low: float, high: float) -> Floats:
+    """By how much each sample is to move so that a stride's way fits between two ends: all of it is
+    drawn together alike, toward the end that it keeps or its middle."""
+    least, most = float(values.min()), float(values.max())
+    to_least, to_most = max(least, low), min(most, high)
+    share = (to_most - to_least) / max(most - least, 1e-9)
+    return np.asarray(to_least + share * (values - least) - values)
 
-    Metres to the left, or up; below 0 to the right, or down.
+
+def _on_samples(values: Floats, first: int, length: int, count: int) -> dict[int, float]:
+    """A lap's values from its sample `first` on, by samples of the range; of a loop whose first
+    pose comes again at its end on both."""
+    found: dict[int, float] = {}
+    for at, value in enumerate(values.tolist(), start=first):
+        for sample in (at, at - length) if length else (at,):
+            if 0 <= sample < count:
+                found[sample] = value
+    return found
+
+
+def _reach(
+    lap: Lap, worst: Stride, others: list[Stride], span: tuple[int, int], axis: int
+) -> tuple[Floats, float, float]:
+    """Where the body is on each sample of a span, and between what it goes in other strides.
+
+    Metres to the left, or up.
     """
     path = lap.lead[span[0] : span[1] + 1]
     if axis == UP:
@@ -177,7 +204,7 @@ def _outside(
         middle = 0.5 * float(own.max() + own.min())
         low, high = middle - half, middle + half
         values = path @ left
-    return np.asarray(values - np.clip(values, low, high))
+    return np.asarray(values), low, high
 
 
 def _clearest(events: list[RawEvent]) -> list[RawEvent]:

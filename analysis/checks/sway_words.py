@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What `sway` says: of a stride that goes too far, of a whole walk, and of one that holds."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ from ..basis import Basis
 from ..evidence import RawEvent, Suggestion
 from ..gait import SIDE, UP, Gait, left_of
 from ..stride import to_grown
+from ..sway_edits import edits_text, stride_edits
 from ..sway_trend import run_up_m, walk_side_m, walk_up_m, width_m
 from ..words import count_text, frame_text, size_text, speed_text
 
@@ -32,6 +34,7 @@ class Swayed:
     back          by how much it is out the other way at most, 0 or more
     ahead (3,)    where the stride leads
     amount, usual, limit   how far the stride goes, the others go, and it may go
+    shifts        sample -> by how much the body is to move there, to the left or up
     """
 
     axis: int
@@ -44,6 +47,7 @@ class Swayed:
     amount: float
     usual: float
     limit: float
+    shifts: Mapping[int, float]
 
 
 _WORDS = {SIDE: ("sways", "from side to side"), UP: ("rises and falls by", "in a stride")}
@@ -89,7 +93,9 @@ def _suggestion(basis: Basis, swayed: Swayed) -> Suggestion:
         way = "Raise" if swayed.off < 0.0 else "Lower"
         text = f"{way} {{it}} by {size} there, to where it is in the other strides."
     frame = float(basis.frames[swayed.peak])
-    return Suggestion(text, frame=frame, offset=-swayed.off * axis)
+    edits = stride_edits(basis, axis, swayed.shifts, swayed.amount)
+    told = " ".join(each for each in (text, edits_text(edits)) if each)
+    return Suggestion(told, frame=frame, offset=-swayed.off * axis, edits=edits)
 
 
 def habit_text(basis: Basis, gait: Gait) -> str:
