@@ -12,7 +12,8 @@ from test_keys import curve_of
 from walker import Walk
 
 from analysis import Settings, check_clip, keys
-from analysis.causes import find_causes, plan_trials
+from analysis.causes.asking import plan_trials
+from analysis.causes.rank import find_causes
 from analysis.pipeline import examine
 from analysis.sway_edits import edits_text
 
