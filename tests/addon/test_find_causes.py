@@ -129,23 +129,15 @@ def running(ext, session, monkeypatch):
         workspace=SimpleNamespace(status_text_set=told.append),
     )
     for name in ("WORK_S", "REST_S", "MOST_S"):
-        monkeypatch.setattr(operator, name, 0.0)
+        monkeypatch.setattr(ext.addon.ui.searching, name, 0.0)
     cls = operator.PLUMBLINE_OT_find_causes
     me = SimpleNamespace(reports=[])
     me.report = lambda _kind, text: me.reports.append(text)
-    names = (
-        "modal",
-        "cancel",
-        "_work",
-        "_plan",
-        "_is_overtaken",
-        "_show",
-        "_leave",
-        "_end",
-        "_say",
-    )
+    names = ("modal", "cancel", "finish", "prepare", "search_of", "does", "stopped", "asking")
+    names += ("_work", "_plan", "_is_overtaken", "_show", "_leave", "_tell")
     for name in names:
-        setattr(me, name, getattr(cls, name).__get__(me))
+        found = getattr(cls, name)
+        setattr(me, name, found.__get__(me) if callable(found) else found)
     assert cls.invoke(me, context, None) == {"RUNNING_MODAL"}
     assert session.progress == 0.0
     return SimpleNamespace(me=me, context=context, timers=timers, told=told, session=session)
