@@ -63,11 +63,12 @@ def draw_asked(context: bpy.types.Context, layout: Any) -> None:
     first = _first_key(asked.causes)
     if first is None:
         return
-    if advice := key_advice(first):
+    advice = key_advice(first) if first.is_mended else ""
+    if advice:
         draw_text(context, box, advice, icon="TOOL_SETTINGS")
     column = box.column(align=True)
     column.operator(PLUMBLINE_OT_select_asked_key.bl_idname, icon="RESTRICT_SELECT_OFF")
-    if first.mend in OF_MEND:
+    if first.is_mended and first.mend in OF_MEND:
         label = OF_MEND[first.mend].bl_label
         column.operator(PLUMBLINE_OT_mend_asked.bl_idname, text=label, icon="TOOL_SETTINGS")
 

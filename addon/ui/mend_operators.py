@@ -16,6 +16,8 @@ from .changes import keys_stay, why_old
 
 LOOP = "double_frame"
 NOTHING_READ = "Pick a finding whose cause is known."
+TOO_LITTLE = "Mending this key alone does not clear the finding: follow the advice."
+TOO_LITTLE_ASKED = "Mending this key alone changes little of it: look at the other keys too."
 NOTHING_ASKED = "Ask what makes a part move so first."
 
 
@@ -58,7 +60,7 @@ class _OfKey:
         if cls.mend and cause.mend != cls.mend:
             return "The cause of this finding is mended otherwise."
         if not cause.is_mended:
-            return "Mending this key alone does not clear the finding: follow the advice."
+            return TOO_LITTLE_ASKED if cls.asked else TOO_LITTLE
         return mends.why_not(rig, cause, stretch=time_stretch(context.scene))
 
     def execute(self: Any, context: bpy.types.Context) -> set[str]:

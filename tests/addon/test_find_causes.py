@@ -1,13 +1,12 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The search for causes: in steps or at once, stoppable, and nothing of it stays in the file."""
 
-from types import SimpleNamespace
-
 import bpy
 import pytest
 import rigs
 from digest import difference, digest
 from drawn import fresh_session
+from searched import begun, event
 
 
 @pytest.fixture
@@ -112,39 +111,7 @@ def test_where_no_copy_can_be_posed_curves_answer(ext, session):
 
 @pytest.fixture
 def running(ext, session, monkeypatch):
-    """The operator as a window runs it: without one, its timer and its screen are stand-ins."""
-    operator = ext.addon.ui.find_causes
-    timers, told = [], []
-    manager = SimpleNamespace(
-        plumbline=session,
-        windows=[],
-        event_timer_add=lambda _s, window: timers.append("on") or "timer",
-        event_timer_remove=lambda _timer: timers.append("off"),
-        modal_handler_add=lambda _operator: None,
-    )
-    context = SimpleNamespace(
-        window_manager=manager,
-        window=None,
-        scene=bpy.context.scene,
-        workspace=SimpleNamespace(status_text_set=told.append),
-    )
-    for name in ("WORK_S", "REST_S", "MOST_S"):
-        monkeypatch.setattr(ext.addon.ui.searching, name, 0.0)
-    cls = operator.PLUMBLINE_OT_find_causes
-    me = SimpleNamespace(reports=[])
-    me.report = lambda _kind, text: me.reports.append(text)
-    names = ("modal", "cancel", "finish", "prepare", "search_of", "does", "stopped", "asking")
-    names += ("_work", "_plan", "_is_overtaken", "_show", "_leave", "_tell")
-    for name in names:
-        found = getattr(cls, name)
-        setattr(me, name, found.__get__(me) if callable(found) else found)
-    assert cls.invoke(me, context, None) == {"RUNNING_MODAL"}
-    assert session.progress == 0.0
-    return SimpleNamespace(me=me, context=context, timers=timers, told=told, session=session)
-
-
-def event(kind, value="NOTHING"):
-    return SimpleNamespace(type=kind, value=value)
+    return begun(ext, monkeypatch, ext.addon.ui.find_causes.PLUMBLINE_OT_find_causes)
 
 
 def test_ticks_lead_to_causes_and_the_user_goes_on(running):
