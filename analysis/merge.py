@@ -119,7 +119,7 @@ def _absorbed(basis: Basis, merged: list[Merged], new: Merged, loop: int) -> boo
         apart = {old.lead.check, new.lead.check} & set(APART)
         if apart or leaves_landing(old, new) or is_by_itself(old, new):
             continue
-        if any(tells(basis, old, new) for tells in (_is_thrown, _stops_dead)):
+        if any(tells(basis, old, new) for tells in (_is_thrown, _stops_dead, _strays)):
             old.members += new.members
             return True
         if takes_flight(old, new):
@@ -194,6 +194,15 @@ def _is_thrown(basis: Basis, old: Merged, new: Merged) -> bool:
     edges = (old.lead.first, old.lead.last)
     near = [new.lead.first - NEAR <= edge <= new.lead.last + NEAR for edge in edges]
     return any(near) and old.owner in (new.owner, *basis.ancestors(new.owner))
+
+
+def _strays(basis: Basis, old: Merged, new: Merged) -> bool:
+    """Whether a key off its arc is the stray key that a pop has told, on what that moves."""
+    if old.lead.check != "pop" or new.lead.check != "off_arc" or new.owner is None:
+        return False
+    first, last = old.lead.first - TOGETHER, old.lead.last + TOGETHER
+    moved = old.owner is None or old.owner in (new.owner, *basis.ancestors(new.owner))
+    return moved and first <= new.lead.peak <= last
 
 
 def _catches_up(merged: Merged) -> bool:

@@ -10,6 +10,8 @@ from ..evidence import Evidence, RawEvent
 from ..loop import Cycle
 from ..parts import LEG, split_part
 from .contract import CheckInfo
+from .off_arc_late import late_events
+from .off_arc_odd import odd_events
 from .off_arc_words import arc_advice, arc_words
 
 # A miss over the geometric mean of the largest other one of its control and the way to the nearer
@@ -37,7 +39,12 @@ INFO = CheckInfo(
         "the same pose are off. Times do not matter: a key that is early is on its arc. Without "
         "the key its neighbours must miss less. Where three keys on either side lie evenly, "
         "circles through these tell the arc. Needs five keys or more; legs, whose arcs the "
-        "ground bends, controls with one moving channel and stepped keys are not judged. In "
+        "ground bends, controls with one moving channel and stepped keys are not judged. A key of "
+        "a group of six or more is told as well where putting it on the smoothest way of its own "
+        "curves takes far more jerk off these than it leaves, and than any other key's would, and "
+        "moves what follows the control by .9 % of the height. And where a control's keys lie on "
+        "frames that 30 % of the others are keyed on, but for one that stands a frame beside such "
+        "a frame, that one is late or early. In "
         "fast, large motion keys lie far from their neighbours' arcs by right, and a stray one "
         "is seldom told there."
     ),
@@ -47,7 +54,9 @@ INFO = CheckInfo(
         "1 % of the height, and not beyond 10 %; 1.6 times the geometric mean of the largest "
         "other miss and the way to the nearer neighbour, more where the pose's other keys are "
         "off; on even stretches 3 times what the next keys are off their circles; extremes 1.25 "
-        "times as much, breakdowns 1.1"
+        "times as much, breakdowns 1.1; or .9 % of the height, and jerk taken over "
+        "jerk left, times the root of the jerk taken over what is usual, 2.2 times (1 + the "
+        "largest such ratio of the group's other keys); a key beside a pose: .9 % of the height"
     ),
     source="Catmull & Rom 1974 (the arc, centripetal); limits from trials on keyed motion",
     stages=("spline", "polish"),
@@ -61,17 +70,27 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
     if not basis.clip.meta.curves:
         return Evidence("off_arc", skipped="needs the keys of the controls: the clip has none")
     judged = [each for each in key_errors(basis) if _is_judged(basis, each)]
-    if not judged:
-        why = "no control has five keys or more, on two channels that move, with its matrix"
-        return Evidence("off_arc", skipped=why)
     factor = basis.settings.factor("off_arc")
     height = basis.height.scene_m
     least, most = factor * LEAST_SHARE * height, MOST_SHARE * height
+    late = late_events(basis)
+    off = [
+        each
+        for each in judged
+        if (each.control, each.group, each.frame) not in late
+        and least <= each.amount <= most
+        and each.gain >= GAIN
+        and each.clear >= _limit(each, factor)
+    ]
     events = tuple(
         _event(basis, each, max(least, each.amount * _limit(each, factor) / each.clear))
-        for each in judged
-        if least <= each.amount <= most and each.gain >= GAIN and each.clear >= _limit(each, factor)
+        for each in off
     )
+    told = {(each.control, each.group, each.frame) for each in off} | set(late)
+    events += (*odd_events(basis, told), *late.values())
+    if not judged and not events:
+        why = "no control has five keys or more, on two channels that move, with its matrix"
+        return Evidence("off_arc", skipped=why)
     return Evidence("off_arc", events, good="" if events else "No key sits off its arc.")
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from analysis import Settings, check_clip
 from analysis import quaternions as quat
 from analysis.curves import Curve
+from analysis.keys import recomputed, values_at
 from tests.analysis import figures
 from tests.quality.splines import spline
 
@@ -39,6 +40,25 @@ def carried(places=None, turns=None, *, frames=None, kinds=None, scale=1.0, fps=
             channels.append(f"body|{prop}.{axis}")
             values.append(sampled[:, column])
     return _clip(where, turned, scale, fps, curves, channels, np.stack(values, axis=-1), meta)
+
+
+def played(clip, edit, besides=None):
+    """The clip with every curve edited, as Blender would play them, and the figure shifted with
+    its location; `besides` (T,3) metres by which it moves without them."""
+    curves = [recomputed(edit(curve)) for curve in clip.meta.curves]
+    values = np.stack([values_at(curve, clip.frames) for curve in curves], axis=-1)
+    shifts = [n for n, each in enumerate(clip.channels) if each.startswith("body|location")]
+    moved = (values - clip.channel_values)[:, shifts]
+    matrices = clip.control_matrices.copy()
+    matrices[:, 0, :3, 3] += moved
+    also = 0.0 if besides is None else np.asarray(besides)
+    return replace(
+        clip,
+        channel_values=values,
+        control_matrices=matrices,
+        positions=clip.positions + (moved + also)[:, None],
+        meta=replace(clip.meta, curves=tuple(curves)),
+    )
 
 
 def found(clip, **settings):

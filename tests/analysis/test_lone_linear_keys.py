@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from analysis import Event, Settings, check_clip
-from analysis.keys import recomputed, values_at
+from tests.analysis import arcs_keyed
 from tests.analysis.arcs_keyed import STEP, carried
 from tests.analysis.figures import with_mover
 
@@ -21,24 +21,13 @@ def circle(radius=0.5):
 
 
 def played(clip, kinds, besides=None):
-    """The clip with keys of other kinds {key: kind}, as Blender would play them; `besides` (T,3)
-    metres by which the figure moves without them."""
-    curves = []
-    for curve in clip.meta.curves:
+    """The clip with keys of other kinds {key: kind}."""
+
+    def edit(curve):
         given = tuple(kinds.get(n, "BEZIER") for n in range(len(curve.values)))
-        curves.append(recomputed(replace(curve, interpolation=given)))
-    values = np.stack([values_at(curve, clip.frames) for curve in curves], axis=-1)
-    moved = values - clip.channel_values
-    matrices = clip.control_matrices.copy()
-    matrices[:, 0, :3, 3] += moved
-    also = 0.0 if besides is None else np.asarray(besides)
-    return replace(
-        clip,
-        channel_values=values,
-        control_matrices=matrices,
-        positions=clip.positions + (moved + also)[:, None],
-        meta=replace(clip.meta, curves=tuple(curves)),
-    )
+        return replace(curve, interpolation=given)
+
+    return arcs_keyed.played(clip, edit, besides)
 
 
 def bobbing(clip):

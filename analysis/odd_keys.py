@@ -1,0 +1,155 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Keys that are odd beyond doubt on their own control's path.
+
+Putting such a key where its curves run smoothest takes far more of the path's jerk than it leaves,
+and more than the same does for any other key of the group; and it moves what follows the control.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .basis import Basis
+from .causes.effect import shares
+from .causes.groups import Group, groups_of
+from .causes.own_path import Oddness, bump, lever, oddness
+from .causes.repairs import values_of
+from .causes.values import Followers, off_smoothest
+from .parts import LEG, split_part
+
+Floats = NDArray[np.float64]
+
+# What the key takes over what it leaves, over this and the most of any other key of the group, and
+# times the root of its jerk over what is usual: what no clean key reaches (from trials, half A).
+ODD, OTHERS = 2.2, 1.0
+# Jerk that is usual on any key, as a share of the height.
+USUAL_SHARE = 0.003
+# Of the height: how far the key must take what follows (1.5 cm at 1.7 m), and what is a pose.
+SEEN_SHARE, MOST_SHARE = 0.009, 0.06
+# A group with fewer keys tells nothing of what is usual.
+LEAST_KEYS = 6
+# So many keys at either end are not judged: there a curve starts and stops as it has to.
+ENDS = 2
+# A follower goes along by this share of a rigid one's way, or only the rig can tell.
+FOLLOWS = 0.3
+# What is told elsewhere, or shows all largest.
+_UNTOLD = (*LEG, "prop", "mover", "camera")
+
+
+@dataclass(frozen=True, eq=False)
+class OddKey:
+    """One odd key.
+
+    control, group, frame   the channels' property; the scene frame
+    sample, body, mark      where it shows most
+    offset (3,)             metres from there to where the smoothest curves would take it
+    values (K,)             what the key's channels gain then
+    clear                   how odd it is, over the limit
+    """
+
+    control: str
+    group: Group
+    frame: float
+    sample: int
+    body: int
+    mark: int
+    offset: Floats
+    values: Floats
+    clear: float
+
+    @property
+    def amount(self) -> float:
+        """How far the point is off, metres."""
+        return float(np.linalg.norm(self.offset))
+
+
+def odd_keys(basis: Basis, factor: float) -> list[OddKey]:
+    """The odd keys of every control, in time's order; factor widens the limits."""
+    clip = basis.clip
+    if clip.channel_values is None or clip.control_matrices is None:
+        return []
+    found: list[OddKey] = []
+    for group in groups_of(clip):
+        if not group.is_transform or group.name == "scale" or len(group.frames) < LEAST_KEYS:
+            continue
+        followers = Followers(basis, shares(basis, group.control, group.drives))
+        bodies = [n for n in np.flatnonzero(followers.shares > FOLLOWS) if _shows(basis, int(n))]
+        if bodies:
+            found += _odd_of(basis, group, followers, np.array(bodies), factor)
+    return sorted(found, key=lambda each: each.sample)
+
+
+def _shows(basis: Basis, n: int) -> bool:
+    body = basis.bodies[n]
+    return body.judged and split_part(body.part or "")[0] not in _UNTOLD
+
+
+def _odd_of(
+    basis: Basis, group: Group, followers: Followers, bodies: NDArray[np.int64], factor: float
+) -> Iterator[OddKey]:
+    every = list(_all(basis, group, bodies.tolist()))
+    taken = np.array([each.taken for _, _, each in every])
+    ratios = np.array([each.ratio for _, _, each in every])
+    height = basis.height.scene_m
+    for n, (frame, off, _odd) in enumerate(every):
+        others = np.delete(taken, n)
+        if len(others) == 0:
+            continue
+        usual = USUAL_SHARE * height + float(np.median(others))
+        most = OTHERS + float(np.delete(ratios, n).max())
+        clear = float(ratios[n] * np.sqrt(taken[n] / usual)) / most / ODD
+        if clear < factor:
+            continue
+        key = _seen(basis, group, followers, bodies, (frame, off, clear))
+        if factor * SEEN_SHARE * height <= key.amount <= MOST_SHARE * height:
+            yield key
+
+
+def _all(basis: Basis, group: Group, bodies: list[int]) -> Iterator[tuple[float, Floats, Oddness]]:
+    """Each key with two or more on either side: its frame, the way to its smoothest values (K,),
+    and how odd it is."""
+    for frame in group.frames[ENDS:-ENDS]:
+        off = off_smoothest(basis, group, frame)
+        if off is None or _is_stepped(group, frame):
+            continue
+        off = np.where(np.isnan(values_of(group, frame)), 0.0, off)
+        at = int(np.argmin(np.abs(basis.frames - frame)))
+        change = np.outer(bump(group, frame, basis.frames), off)
+        yield frame, off, oddness(basis, group, change, lever(basis, group.control, bodies, at))
+
+
+def _is_stepped(group: Group, frame: float) -> bool:
+    """Whether a curve is held from the key on, or up to it."""
+    for curve in group.curves:
+        n = group.key_at(curve, frame)
+        if n is not None and "CONSTANT" in curve.interpolation[max(n - 1, 0) : n + 1]:
+            return True
+    return False
+
+
+def _seen(
+    basis: Basis,
+    group: Group,
+    followers: Followers,
+    bodies: NDArray[np.int64],
+    key: tuple[float, Floats, float],
+) -> OddKey:
+    frame, values, clear = key
+    at = int(np.argmin(np.abs(basis.frames - frame)))
+    moved = followers.moved(group, np.array([at]), values[None])[0, bodies]
+    off = moved - basis.marks[at, bodies, :2]
+    sizes = np.linalg.norm(off, axis=-1) * basis.valid[at, bodies][:, None]
+    body, mark = (int(k) for k in np.unravel_index(int(sizes.argmax()), sizes.shape))
+    return OddKey(
+        control=group.control,
+        group=group,
+        frame=frame,
+        sample=at,
+        body=int(bodies[body]),
+        mark=mark,
+        offset=off[body, mark],
+        values=values,
+        clear=clear,
+    )
