@@ -2,13 +2,16 @@
 """What is odd about a key, in words, and the values to type."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..cause import Cause, KeyEdit
+from ..channel_turns import turn_channels, turns_from
 from ..curves import Curve
 from ..keys import to_action
 from ..words import count_text, frame_text
 from .candidates import Candidate
+from .effect import world_changes
 from .groups import SAME_FRAME, Group, groups_of, shown
 from .places import Place
 from .repairs import (
@@ -25,6 +28,9 @@ from .repairs import (
     neighbour_values,
     values_of,
 )
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 # What to do about a repair's kind, as a cause's `mend` tells it.
 _MENDS = {
@@ -145,7 +151,7 @@ def _why(basis: Basis, place: Place, repair: Repair, candidate: Candidate) -> st
         return _stand_words(basis, repair, candidate)
     if repair.kind == RETIME:
         return _time_words(basis, repair)
-    return _value_words(basis, place, repair, candidate)
+    return _value_words(basis, repair, candidate)
 
 
 def _corner_words(basis: Basis, place: Place, repair: Repair) -> str:
@@ -196,23 +202,33 @@ def _time_words(basis: Basis, repair: Repair) -> str:
     return f"{frames} {when} for the path of its neighbours"
 
 
-def _value_words(basis: Basis, place: Place, repair: Repair, candidate: Candidate) -> str:
-    """How far the key is off, as the part shows it, and whether it repeats its neighbour."""
+def _value_words(basis: Basis, repair: Repair, candidate: Candidate) -> str:
+    """How far the key is off, and whether it repeats its neighbour."""
     group = repair.group
-    moved = float(np.abs(candidate.change).max())
-    unit = "degrees" if group.name == "rotation_euler" else ""
-    size = basis.height.to_story * 100.0 * moved
-    if group.name == "location":
-        off = f"{size:.1f} cm"
-    elif unit:
-        off = f"{np.degrees(moved):.1f} degrees"
-    else:
-        off = f"{np.degrees(2.0 * np.arcsin(min(moved, 1.0))):.1f} degrees"
+    off = off_text(basis, group, candidate.samples, candidate.change)
     for side, other in ((-1, "before"), (1, "after")):
         values = neighbour_values(group, repair.frame, side)
         if values is not None and _held(group, repair.frame, values):
             return f"repeats the key {other} it, {off} off the path of its neighbours"
     return f"{off} off the path of its neighbours"
+
+
+def off_text(basis: Basis, group: Group, samples: Ints, change: Floats) -> str:
+    """The most by which a group's channels (N,K) move or turn their control: `3.1 cm`."""
+    clip = basis.clip
+    if group.name == "scale":
+        return f"{100.0 * float(np.abs(change).max()):.0f} %"
+    if group.name == "location":
+        moves = world_changes(clip, group, samples, change)[:, :3, 3]
+        size = float(np.linalg.norm(moves, axis=-1).max())
+        return f"{basis.height.to_story * 100.0 * size:.1f} cm"
+    order = group.curves[0].rotation_mode or "XYZ"
+    now = turn_channels(clip, group.control, group.name, samples)
+    then = now.copy()
+    then[:, [curve.index for curve in group.curves]] += change
+    one, other = (turns_from(group.name, parts, order) for parts in (now, then))
+    alike = np.clip(np.abs(np.sum(one * other, axis=-1)), 0.0, 1.0)
+    return f"{np.degrees(2.0 * np.arccos(alike)).max():.1f} degrees"
 
 
 def _held(group: Group, frame: float, values: np.ndarray) -> bool:

@@ -22,7 +22,7 @@ from analysis.causes.joints import _bridge
 from analysis.causes.own_path import bump
 from analysis.causes.repairs import VALUE, Repair, with_values
 from analysis.causes.values import off_smoothest
-from analysis.causes.words import edits_of
+from analysis.causes.words import edits_of, off_text
 
 RNG = np.random.default_rng(7)
 COUNT = 5
@@ -169,3 +169,18 @@ ADVICE = {
 @pytest.mark.parametrize("text", ADVICE)
 def test_what_to_do_to_a_key_is_one_sentence(text):
     assert key_advice(ADVICE[text]) == text
+
+
+def test_how_far_a_key_is_off_is_told_as_the_scene_shows_it():
+    """In metres of the scene though what carries the control is larger, and in whole turns."""
+    carrier = np.tile(np.diag([1.7, 1.7, 1.7, 1.0]), (COUNT, 1, 1))
+    shift = np.zeros((COUNT, 3))
+    shift[2] = (0.03, 0.0, 0.04)
+    place, turn = group_of("location", "xyz"), group_of("rotation_quaternion", "wxyz", "QUATERNION")
+    height = SimpleNamespace(to_story=1.0)
+    shifted = SimpleNamespace(height=height, clip=clip_of(place, np.zeros((COUNT, 3)), carrier))
+    assert off_text(shifted, place, SAMPLES, shift) == "8.5 cm"
+    parts = np.tile([1.0, 0.0, 0.0, 0.0], (COUNT, 1))
+    there = Rotation.from_euler("z", 40.0, degrees=True).as_quat()[[3, 0, 1, 2]]
+    turned = SimpleNamespace(height=height, clip=clip_of(turn, parts, carrier))
+    assert off_text(turned, turn, SAMPLES, there - parts) == "40.0 degrees"
