@@ -9,6 +9,8 @@ from .curves import Curve
 
 # Keys this near to a run's ends (frames) are its keys.
 NEAR_FRAMES = 1.0
+# Keys on so many of the frames between two are keys on most of them.
+DENSE = 0.5
 # Values that differ by less are level: nothing moves there.
 LEVEL = 1e-9
 
@@ -31,6 +33,18 @@ def linear_control(basis: Basis, body: int, first: float, last: float) -> str | 
         if joint in curve.drives and _moves_linearly(curve, first, last)
     ]
     return min(fitting, key=lambda curve: len(curve.drives)).control if fitting else None
+
+
+def is_keyed_inside(basis: Basis, body: int, first: float, last: float) -> bool:
+    """Whether keys of what drives a body lie on most frames from `first` to `last`.
+
+    Handles at both ends of such a stretch are nobody's to smooth: its keys make it even.
+    """
+    joint, needed = basis.bodies[body].name, DENSE * (last - first - 1.0)
+    return any(
+        joint in curve.drives and sum(first < frame < last for frame in curve.frames) >= needed > 0
+        for curve in basis.clip.meta.curves
+    )
 
 
 def _moves_linearly(curve: Curve, first: float, last: float) -> bool:

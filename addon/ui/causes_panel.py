@@ -26,6 +26,9 @@ from .mend_operators import (
 from .session import session_of
 from .wrapping import draw_text
 
+# What the button says where a stand is held on several keys.
+SEVERAL_KEYS = "Move Keys to Suggestion"
+
 
 def draw_search(layout: Any, session: Any) -> None:
     """The button, while causes are not known; how far the search has come, while one runs."""
@@ -69,8 +72,8 @@ def draw_asked(context: bpy.types.Context, layout: Any) -> None:
     column = box.column(align=True)
     column.operator(PLUMBLINE_OT_select_asked_key.bl_idname, icon="RESTRICT_SELECT_OFF")
     if first.is_mended and first.mend in OF_MEND:
-        label = OF_MEND[first.mend].bl_label
-        column.operator(PLUMBLINE_OT_mend_asked.bl_idname, text=label, icon="TOOL_SETTINGS")
+        name = PLUMBLINE_OT_mend_asked.bl_idname
+        column.operator(name, text=_label(first), icon="TOOL_SETTINGS")
 
 
 def _draw_told(context: bpy.types.Context, box: Any, causes: Sequence[Cause]) -> None:
@@ -101,4 +104,12 @@ def _draw_mends(box: Any, finding: Finding) -> None:
     column = box.column(align=True)
     column.operator(PLUMBLINE_OT_select_key.bl_idname, icon="RESTRICT_SELECT_OFF")
     if first.is_mended and first.mend in OF_MEND:
-        column.operator(OF_MEND[first.mend].bl_idname, icon="TOOL_SETTINGS")
+        name = OF_MEND[first.mend].bl_idname
+        column.operator(name, text=_label(first), icon="TOOL_SETTINGS")
+
+
+def _label(cause: Cause) -> str:
+    """What the button of a cause's mend says."""
+    if cause.mend == "move" and len({edit.frame for edit in cause.edits}) > 1:
+        return SEVERAL_KEYS
+    return str(OF_MEND[cause.mend].bl_label)

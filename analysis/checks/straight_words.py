@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..evidence import Suggestion
+from ..linear_keys import is_keyed_inside
 from ..linear_runs import LinearRun
 from ..run_paths import Track
 from ..words import capital, direction_text, frame_text
@@ -39,14 +40,16 @@ def run_advice(
 ) -> Suggestion:
     """Where the arc would pass, or which keys to ease."""
     a, b = (frame_text(basis.frames[at]) for at in ends)
-    handles = f"give the keys of {control or 'its control'} at frames {a} and {b} smooth handles"
+    eased = f"give the keys of {control or 'its control'} at frames {a} and {b} smooth handles"
+    if control is None and is_keyed_inside(basis, track.body, *basis.frames[list(ends)]):
+        eased = f"space its keys over frames {a} to {b} anew, closer at both ends"
     frame = float(basis.frames[worst])
     if track.kind != "world":
-        return Suggestion(f"{capital(handles)}.", frame=frame)
+        return Suggestion(f"{capital(eased)}.", frame=frame)
     size = basis.size_text(float(np.linalg.norm(offset)))
     where = direction_text(offset, basis.forward[worst])
     return Suggestion(
-        f"Let {{it}} pass {size} further {where} at frame {frame_text(frame)}, or {handles}.",
+        f"Let {{it}} pass {size} further {where} at frame {frame_text(frame)}, or {eased}.",
         frame=frame,
         position=basis.marks[worst, track.body, track.mark] + offset,
         offset=offset,

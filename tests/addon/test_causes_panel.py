@@ -8,7 +8,7 @@ import bpy
 import pytest
 import rigs
 from added import Paper
-from explained import cause_of, explained, tell
+from explained import cause_of, edit, explained, tell
 from test_panel import drawn_lines
 
 UNEXPLAINED = {"control": None, "channel": None, "frame": None, "action_frame": None}
@@ -19,11 +19,11 @@ class Canvas(Paper):
 
     def __init__(self):
         super().__init__()
-        self.columns = []
+        self.columns, self.texts = [], []
 
     def column(self, **_how):
         made = Canvas()
-        made.lines, made.buttons = self.lines, self.buttons
+        made.lines, made.buttons, made.texts = self.lines, self.buttons, self.texts
         self.columns.append(made)
         return made
 
@@ -31,6 +31,10 @@ class Canvas(Paper):
 
     def label(self, *, text, icon="NONE", **_how):
         self.lines.append((text, icon))
+
+    def operator(self, name, *, text="", **how):
+        self.texts.append(text)
+        return super().operator(name, **how)
 
     def template_list(self, *_names, rows, **_how):
         self.lines.append((f"list of {rows}", "NONE"))
@@ -77,6 +81,19 @@ def test_a_mend_that_does_not_take_the_finding_has_no_button(ext, monkeypatch, c
     assert details(ext, monkeypatch)[1] == ["plumbline.select_key"]
     with pytest.raises(RuntimeError, match="poll"):
         bpy.ops.plumbline.smooth_key()
+
+
+@pytest.mark.parametrize(
+    ("frames", "told"),
+    [((20.0,), "Move Key to Suggestion"), ((20.0, 30.0), "Move Keys to Suggestion")],
+)
+def test_the_button_says_whether_one_key_moves(ext, monkeypatch, frames, told):
+    edits = tuple(edit("rotation_euler.x", 5.7, 9.0, frame=frame) for frame in frames)
+    explained(ext, mend="move", edits=edits)
+    monkeypatch.setattr(ext.addon.ui.causes_panel, "draw_text", lambda *_told, **_how: None)
+    canvas = Canvas()
+    ext.addon.ui.causes_panel.draw_causes(bpy.context, canvas)
+    assert canvas.texts[-1] == told
 
 
 def test_a_joint_without_a_key_has_no_button(ext, monkeypatch):

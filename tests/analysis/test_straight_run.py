@@ -110,6 +110,16 @@ def test_the_camera_sees_a_run_across_the_picture_in_per_cent_of_its_height():
     assert finding.frames == (21, 27)
 
 
+OF_KEYS = (
+    "values",
+    "interpolation",
+    "handle_left",
+    "handle_right",
+    "handle_types",
+    "key_types",
+)
+
+
 def linear_keys(kind="LINEAR", drives=("upper_arm.L", "forearm.L", "hand.L")):
     return Curve(
         control="arm_fk.L",
@@ -142,6 +152,20 @@ def test_keys_are_called_linear_only_where_the_curve_says_so(curve, named):
     (finding,) = check_clip(arm(curves=(curve,)), ONCE).findings
     assert ("on linear keys of arm_fk.L" in finding.says) is named
     assert ("keys of arm_fk.L at frames 21 and 27" in finding.suggestion.text) is named
+
+
+def test_keys_on_every_frame_are_to_be_spaced_anew():
+    frames = tuple(float(n) for n in range(1, 49))
+    many = {
+        name: value * 12 for name, value in vars(linear_keys("BEZIER")).items() if name in OF_KEYS
+    }
+    dense = replace(linear_keys("BEZIER"), **many, frames=frames, action_frames=frames)
+    (finding,) = check_clip(arm(curves=(dense,)), ONCE).findings
+    a, b = (round(frame) for frame in finding.frames)
+    told = f"pace its keys over frames {a} to {b} anew, closer at both ends."
+    assert told in finding.suggestion.text
+    (finding,) = check_clip(arm(curves=(linear_keys("BEZIER"),)), ONCE).findings
+    assert f"keys of its control at frames {a} and {b} smooth handles" in finding.suggestion.text
 
 
 def test_linear_keys_that_nothing_shows_of_are_no_fault():
