@@ -35,8 +35,10 @@ PREFERRED = np.array([1.05, 1.0])
 OFTEN = 0.5
 # What these parts do is straight and even by design.
 _BY_DESIGN = ("mover", "camera")
-# What knees do in between only the rig can tell, and a long prop's tip shows everything largest.
-_UNTOLD = ("thigh", "shin", "prop")
+# What knees and elbows do in between only the rig can tell; a long prop's tip shows all largest.
+_UNTOLD = ("thigh", "shin", "upper_arm", "forearm", "prop")
+# Of what shows it nearly as much the innermost tells it.
+ALIKE = 0.95
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,7 +92,17 @@ def linear_runs(basis: Basis, factor: float) -> list[LinearRun]:
             run = _seen(basis, group, mended, followers, (first, last))
             if run is not None and run.size >= factor * SEEN_SHARE * basis.height.scene_m:
                 found.append(run)
-    return sorted(found, key=lambda each: each.first)
+    return _one_a_key(found)
+
+
+def _one_a_key(found: list[LinearRun]) -> list[LinearRun]:
+    """Of a control's location and rotation on the same keys the one that shows more."""
+    largest: dict[tuple[str, int, int], LinearRun] = {}
+    for run in found:
+        key = (run.control, run.first, run.last)
+        if key not in largest or run.size > largest[key].size:
+            largest[key] = run
+    return sorted(largest.values(), key=lambda each: each.first)
 
 
 def _segments(group: Group) -> Iterator[tuple[float, float, Group]]:
@@ -141,7 +153,9 @@ def _seen(
     off = followers.moved(group, inside, change) - marks
     size = PREFERRED * np.linalg.norm(off, axis=-1)
     size *= basis.valid[inside][:, :, None] & _judged(basis)[:, None]
-    at, body, mark = (int(n) for n in np.unravel_index(int(size.argmax()), size.shape))
+    alike = np.flatnonzero(size.max(axis=(0, 2)) >= ALIKE * size.max())
+    body = int(min(alike, key=lambda n: len(basis.ancestors(int(n)))))
+    at, mark = (int(n) for n in np.unravel_index(int(size[:, body].argmax()), size[:, body].shape))
     return LinearRun(
         group.control, group.name, first, last, int(inside[at]), body, mark, off[at, body, mark]
     )

@@ -34,6 +34,9 @@ LEAST_KEYS = 6
 ENDS = 2
 # A follower goes along by this share of a rigid one's way, or only the rig can tell.
 FOLLOWS = 0.3
+# Where so many other controls have keys that are this share as odd within so many seconds, it is
+# the motion that is rough there (a fall, a landing), and no key by itself.
+COMPANY, COMPANY_SHARE, COMPANY_S = 2, 0.6, 0.125
 # What is told elsewhere, or shows all largest.
 _UNTOLD = (*LEG, "prop", "mover", "camera")
 
@@ -78,7 +81,27 @@ def odd_keys(basis: Basis, factor: float) -> list[OddKey]:
         bodies = [n for n in np.flatnonzero(followers.shares > FOLLOWS) if _shows(basis, int(n))]
         if bodies:
             found += _odd_of(basis, group, followers, np.array(bodies), factor)
-    return sorted(found, key=lambda each: each.sample)
+    height = basis.height.scene_m
+    return sorted(
+        (
+            each
+            for each in found
+            if each.clear >= factor
+            and factor * SEEN_SHARE * height <= each.amount <= MOST_SHARE * height
+            and not _in_company(basis, each, found)
+        ),
+        key=lambda each: each.sample,
+    )
+
+
+def _in_company(basis: Basis, odd: OddKey, every: list[OddKey]) -> bool:
+    near = COMPANY_S / basis.dt_s
+    others = {
+        each.control
+        for each in every
+        if abs(each.sample - odd.sample) <= near and each.clear >= COMPANY_SHARE * odd.clear
+    }
+    return len(others - {odd.control}) >= COMPANY
 
 
 def _shows(basis: Basis, n: int) -> bool:
@@ -100,11 +123,8 @@ def _odd_of(
         usual = USUAL_SHARE * height + float(np.median(others))
         most = OTHERS + float(np.delete(ratios, n).max())
         clear = float(ratios[n] * np.sqrt(taken[n] / usual)) / most / ODD
-        if clear < factor:
-            continue
-        key = _seen(basis, group, followers, bodies, (frame, off, clear))
-        if factor * SEEN_SHARE * height <= key.amount <= MOST_SHARE * height:
-            yield key
+        if clear >= COMPANY_SHARE * factor:
+            yield _seen(basis, group, followers, bodies, (frame, off, clear))
 
 
 def _all(basis: Basis, group: Group, bodies: list[int]) -> Iterator[tuple[float, Floats, Oddness]]:
