@@ -58,6 +58,20 @@ class KeyEdit:
         }
 
 
+@dataclass(frozen=True)
+class NamedKey:
+    """A key that a check itself names, by the curves.
+
+    control, group   as `hand_ik.R`, `location`; frame of the scene
+    mend             the repair that it asks for: `smooth`, `spread`, `retime`, `suggested`
+    """
+
+    control: str
+    group: str
+    frame: float
+    mend: str
+
+
 @dataclass(frozen=True, kw_only=True)
 class Cause:
     """What made a finding, or a part of it.

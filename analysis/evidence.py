@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from .cause import KeyEdit
+from .cause import KeyEdit, NamedKey
 
 Floats = NDArray[np.float64]
 
@@ -20,6 +20,7 @@ class Suggestion:
 
     frame, position (3,), offset (3,)   frame number; metres, world
     edits                               the keys to type, where a control is known to be to blame
+    key                                 the key that the check itself names
     own_text                            said as well where the limb itself is to be mended, and
                                         not what carries it
     """
@@ -30,6 +31,7 @@ class Suggestion:
     offset: Floats | None = None
     own_text: str = ""
     edits: tuple[KeyEdit, ...] = ()
+    key: NamedKey | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,9 +12,9 @@ from .drafts import Draft, drafts
 from .effect import shares
 from .groups import Group
 from .own_path import lever, oddness, scales
-from .places import Place, explained, named_off, rests
+from .places import Place, explained, names, rests
 from .pose_keys import PoseKeys
-from .repairs import RETIME, SMOOTH, SPREAD, SUGGESTED, UNWIND, Repair, keys_changed
+from .repairs import RETIME, SMOOTH, SPREAD, UNWIND, Repair, keys_changed
 from .values import Followers, jerk_of_smoothest, values_held
 
 Floats = NDArray[np.float64]
@@ -76,14 +76,12 @@ def candidates(
 
     The repairs of all keys are looked at roughly, those that lead then exactly.
     """
-    if (
-        place.finding is not None and place.finding.part == CAMERA
-    ):  # its keys are none of the figure's
-        return []
+    if place.finding is not None and place.finding.part == CAMERA:
+        return []  # its keys are none of the figure's
     rough = [
         (odd, draft, judge)
         for group in groups
-        if place.body is None or _drives(basis, group, place.body)
+        if place.body is None or names(place, group) or _drives(basis, group, place.body)
         for judge in [Judge(basis, group, poses, place)]
         for draft in drafts(basis, group, place, judge.followers)
         if (odd := judge.odd_of(draft)) > 0.0
@@ -153,6 +151,14 @@ class Judge:
         )
 
     def _odd(self, kind: str, frame: float, to_frame: float | None, change: Floats) -> float:
+        """How odd a key is; one that the finding names is odder than what its curve shows."""
+        odd = self._odd_by_curves(kind, frame, to_frame, change)
+        named = names(self._place, self.group, frame, kind)
+        return NAMED_BONUS * odd + NAMED_ODD if named else odd
+
+    def _odd_by_curves(
+        self, kind: str, frame: float, to_frame: float | None, change: Floats
+    ) -> float:
         """How odd a key is: the jerk that mending it takes, how clear that is, and beside what the
         group's other keys would take."""
         group = self.group
@@ -166,8 +172,6 @@ class Judge:
         away = self._basis.frames[self._place.first : self._place.last + 1] - frame
         near = float(np.exp(-FORGOTTEN * np.abs(away).min()))
         odd = told.taken * told.ratio * usual * self._share * near
-        if kind == SUGGESTED and named_off(self._place, group, frame) is not None:
-            odd = NAMED_BONUS * odd + NAMED_ODD
         if kind == RETIME:
             lonely = self._poses.lonely(group, frame, frame if to_frame is None else to_frame)
             return max(odd * lonely, _plainly(told.size_m, lonely, near))

@@ -10,6 +10,7 @@ from ..basis import Basis
 from ..finding import Finding
 from ..parts import limb_of
 from .groups import SAME_FRAME, Group, shown
+from .repairs import SUGGESTED
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -97,6 +98,20 @@ def named_off(place: Place, group: Group, frame: float) -> Floats | None:
             if here and abs(edit.frame - frame) <= SAME_FRAME:
                 off[k], named = (edit.after - edit.before) / shown(curve), True
     return off if named else None
+
+
+def names(place: Place, group: Group, frame: float | None = None, kind: str = "") -> bool:
+    """Whether the finding names a group, or its key on a frame, as one that such a repair mends."""
+    advice = None if place.finding is None else place.finding.suggestion
+    if advice is None:
+        return False
+    key = advice.key
+    if key is not None and (key.control, key.group) == (group.control, group.name):
+        here = frame is None or abs(key.frame - frame) <= SAME_FRAME
+        return here and kind in ("", key.mend)
+    if frame is None:
+        return any(edit.control == group.control for edit in advice.edits)
+    return kind in ("", SUGGESTED) and named_off(place, group, frame) is not None
 
 
 def rests(basis: Basis, group: Group, place: Place) -> bool:

@@ -17,13 +17,14 @@ from ..trials import Posed
 from .advice import with_advice
 from .again import Outcome, outcome_of, share_gone
 from .asking import ASKED, Plan, Suspect
-from .candidates import LEAST_EXPLAINED
 from .joints import JudgedJoint, joint_repairs, judged_joint
 from .places import OF_NO_KEY, Place, explained, still_stands
 from .words import cause_of, no_single_key
 
 # A finding that a repair takes this much of is cleared by it.
 CLEARED = 0.9
+# What counts of a key that takes nothing of the finding when it is mended.
+TAKES_NOTHING = 0.03
 # What a suspect is believed that the rig was not asked about.
 UNASKED = 0.3
 LEAST_SHARE = 0.02
@@ -121,7 +122,9 @@ def _told(
         return _Told((no_single_key(1.0),), ())
     order = [n for n in np.argsort(-weights) if weights[n] > 0.0]
     shares = gone * weights / weights.sum()
-    kept = [n for n in order if shares[n] >= LEAST_SHARE] or order[:1]
+    kept = [n for n in order if shares[n] >= LEAST_SHARE]
+    if not kept:
+        return _Told((no_single_key(1.0),), ())
     causes = [
         replace(
             cause_of(examination.basis, place, suspects[n].candidate, float(shares[n])),
@@ -169,7 +172,9 @@ def _told_by_joints(
     found.sort(key=lambda each: -each[0])
     total, most = sum(each[0] for each in found), max(each[1].share for each in found)
     told = [replace(c, share=most * likely / total) for likely, c, _o in found[:ASKED]]
-    causes = [cause for cause in told if cause.share >= LEAST_SHARE] or told[:1]
+    causes = [cause for cause in told if cause.share >= LEAST_SHARE]
+    if not causes:
+        return _Told((no_single_key(1.0),), ())
     return _Told(_whole(causes), _cleared(examination, plan, place, found[0][2]))
 
 
@@ -192,7 +197,7 @@ def _weigh(
     drop = share_gone(place.finding, plan.found, outcome.findings)
     if drop is None:
         drop = gone
-    return drop, candidate.odd * (LEAST_EXPLAINED + max(gone, drop))
+    return drop, candidate.odd * (TAKES_NOTHING + max(gone, drop))
 
 
 def _cleared(

@@ -4,6 +4,7 @@
 import numpy as np
 
 from ..basis import Basis
+from ..cause import NamedKey
 from ..declared import is_declared
 from ..evidence import RawEvent, Suggestion
 from ..late_keys import SEEN_SHARE, LateKey, late_keys
@@ -58,5 +59,6 @@ def _event(basis: Basis, late: LateKey) -> RawEvent:
             frame=float(basis.frames[late.sample]),
             position=basis.marks[late.sample, late.body, late.mark] + late.offset,
             offset=late.offset,
+            key=NamedKey(late.group.control, late.group.name, late.frame, "retime"),
         ),
     )

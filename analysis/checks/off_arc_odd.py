@@ -4,7 +4,7 @@
 import numpy as np
 
 from ..basis import Basis
-from ..cause import KeyEdit
+from ..cause import KeyEdit, NamedKey
 from ..causes.repairs import values_of
 from ..declared import is_declared
 from ..evidence import RawEvent, Suggestion
@@ -59,6 +59,7 @@ def _event(basis: Basis, odd: OddKey) -> RawEvent:
             position=basis.marks[odd.sample, odd.body, odd.mark] + odd.offset,
             offset=odd.offset,
             edits=_edits(odd),
+            key=NamedKey(odd.control, odd.group.name, odd.frame, "suggested"),
         ),
     )
 

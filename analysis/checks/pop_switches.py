@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from ..basis import Basis
+from ..cause import NamedKey
 from ..evidence import RawEvent, Suggestion
 from ..switch_jumps import SwitchJump
 from ..words import direction_text, frame_text
@@ -45,6 +46,7 @@ def switch_event(basis: Basis, jump: SwitchJump) -> RawEvent:
             frame=float(basis.frames[jump.last]),
             position=basis.marks[jump.last, jump.body, jump.mark] - jump.offset,
             offset=-jump.offset,
+            key=NamedKey(jump.control, jump.channel, float(basis.frames[jump.last]), "spread"),
         ),
     )
 

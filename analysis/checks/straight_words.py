@@ -5,6 +5,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
+from ..cause import NamedKey
 from ..evidence import Suggestion
 from ..linear_keys import is_keyed_inside
 from ..linear_runs import LinearRun
@@ -76,4 +77,5 @@ def linear_advice(basis: Basis, lone: LinearRun) -> Suggestion:
         frame=frame,
         position=basis.marks[lone.peak, lone.body, lone.mark] + lone.offset,
         offset=lone.offset,
+        key=NamedKey(lone.control, lone.group, float(basis.frames[lone.first]), "smooth"),
     )
