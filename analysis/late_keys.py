@@ -98,7 +98,8 @@ class _Poses:
             ]
             if len(there) == 1 and self._share(group, frame) <= LONELY:
                 found.append((frame, there[0], self._others(group, there[0])))
-        return [each for each in found if group.frames[0] < each[0] < group.frames[-1]]
+        inside = [each for each in found if group.frames[0] < each[0] < group.frames[-1]]
+        return [each for each in inside if not _has_corner(group, each[0])]
 
     def _others(self, group: Group, frame: float) -> int:
         return sum(
@@ -109,6 +110,15 @@ class _Poses:
 
     def _share(self, group: Group, frame: float) -> float:
         return self._others(group, frame) / max(len(self._keyed) - 1, 1)
+
+
+def _has_corner(group: Group, frame: float) -> bool:
+    """Whether a key is linear or stepped: what it makes of the path is told by that."""
+    return any(
+        curve.interpolation[n] in ("LINEAR", "CONSTANT")
+        for curve in group.curves
+        if (n := group.key_at(curve, frame)) is not None
+    )
 
 
 def _near(frame: float) -> float:

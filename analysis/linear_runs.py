@@ -96,13 +96,12 @@ def linear_runs(basis: Basis, factor: float) -> list[LinearRun]:
 
 
 def _one_a_key(found: list[LinearRun]) -> list[LinearRun]:
-    """Of a control's location and rotation on the same keys the one that shows more."""
-    largest: dict[tuple[str, int, int], LinearRun] = {}
-    for run in found:
-        key = (run.control, run.first, run.last)
-        if key not in largest or run.size > largest[key].size:
-            largest[key] = run
-    return sorted(largest.values(), key=lambda each: each.first)
+    """Of a control's location and rotation on the same keys the one that shows on the body that is
+    mended first, or more."""
+    told: dict[tuple[str, int, int], LinearRun] = {}
+    for run in sorted(found, key=lambda each: (each.body, -each.size)):
+        told.setdefault((run.control, run.first, run.last), run)
+    return sorted(told.values(), key=lambda each: each.first)
 
 
 def _segments(group: Group) -> Iterator[tuple[float, float, Group]]:
