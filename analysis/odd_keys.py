@@ -32,6 +32,8 @@ SEEN_SHARE, MOST_SHARE = 0.009, 0.06
 LEAST_KEYS = 6
 # So many keys at either end are not judged: there a curve starts and stops as it has to.
 ENDS = 2
+# Samples from where a flight begins or ends: there the body turns sharply by right.
+AT_FLIGHT_END = 2
 # A follower goes along by this share of a rigid one's way, or only the rig can tell.
 FOLLOWS = 0.3
 # Where so many other controls have keys that are this share as odd within so many seconds, it is
@@ -123,7 +125,8 @@ def _odd_of(
         usual = USUAL_SHARE * height + float(np.median(others))
         most = OTHERS + float(np.delete(ratios, n).max())
         clear = float(ratios[n] * np.sqrt(taken[n] / usual)) / most / ODD
-        if clear >= COMPANY_SHARE * factor:
+        by_right = _on_ones(group, frame) or _leaves_or_lands(basis, frame)
+        if clear >= COMPANY_SHARE * factor and not by_right:
             yield _seen(basis, group, followers, bodies, (frame, off, clear))
 
 
@@ -138,6 +141,20 @@ def _all(basis: Basis, group: Group, bodies: list[int]) -> Iterator[tuple[float,
         at = int(np.argmin(np.abs(basis.frames - frame)))
         change = np.outer(bump(group, frame, basis.frames), off)
         yield frame, off, oddness(basis, group, change, lever(basis, group.control, bodies, at))
+
+
+def _on_ones(group: Group, frame: float) -> bool:
+    """Whether both neighbouring keys are a frame away: what a single frame does, `pop` tells."""
+    keys = np.asarray(group.frames)
+    n = int(np.argmin(np.abs(keys - frame)))
+    return bool(keys[n] - keys[n - 1] <= 1.0 and keys[n + 1] - keys[n] <= 1.0)
+
+
+def _leaves_or_lands(basis: Basis, frame: float) -> bool:
+    """Whether a flight begins or ends there, where paths turn sharply by right."""
+    at = int(np.argmin(np.abs(basis.frames - frame)))
+    ends = [end for flight in basis.flights for end in (flight.first, flight.last)]
+    return any(abs(at - end) <= AT_FLIGHT_END for end in ends)
 
 
 def _is_stepped(group: Group, frame: float) -> bool:
