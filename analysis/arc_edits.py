@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from . import quaternions as quat
 from .arc_keys import KeyMiss
 from .cause import KeyEdit
+from .causes.groups import field_factor
 from .channel_turns import keyed_turn, to_euler
 from .clip import Clip
 
@@ -27,14 +28,13 @@ def edits_of(clip: Clip, miss: KeyMiss) -> tuple[KeyEdit, ...]:
         after = _turned(clip, miss, before)
     else:
         return ()
-    scale = 180.0 / np.pi if miss.path.prop == "rotation_euler" else 1.0
     return tuple(
         KeyEdit(
             control=miss.control,
             channel=channel,
             frame=miss.frame,
-            before=scale * before[channel],
-            after=scale * after[channel],
+            before=field_factor(channel) * before[channel],
+            after=field_factor(channel) * after[channel],
         )
         for channel in before
         if abs(after[channel] - before[channel]) > LEAST

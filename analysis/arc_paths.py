@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from . import quaternions as quat
 from .basis import Basis
-from .channel_turns import turns_of
+from .channel_turns import carrier_axes, turns_of
 from .curves import Curve
 
 Floats = NDArray[np.float64]
@@ -102,9 +102,7 @@ def _path(
     if shown is None:
         return None
     turns = turns_of(basis.clip, control, samples)
-    back = quat.conjugate(turns)
-    axes = np.stack([quat.rotate(back, np.broadcast_to(e, (len(back), 3))) for e in np.eye(3)], -1)
-    carrier = matrix[:, :3, :3] @ axes
+    carrier = carrier_axes(basis.clip, control, samples)
     point = basis.marks[samples, shown[0], shown[1]]
     if group == "location":
         names = [f"{control}|location.{axis}" for axis in "xyz"]

@@ -26,6 +26,15 @@ def turns_of(clip: Clip, control: str, samples: Ints) -> Floats:
     return turns_from(prop, turn_channels(clip, control, prop, samples), order)
 
 
+def carrier_axes(clip: Clip, control: str, samples: Ints) -> Floats:
+    """(N,3,3) the axes of what carries a control: metres in the world (columns) for one unit of
+    its location channels. The control's own turn is taken out of its matrix."""
+    assert clip.control_matrices is not None
+    matrices = clip.control_matrices[samples, clip.meta.controls.index(control), :3, :3]
+    own = quat.to_matrices(turns_of(clip, control, samples))
+    return np.asarray(matrices @ np.swapaxes(own, -1, -2))
+
+
 def keyed_turn(clip: Clip, control: str) -> tuple[str, str] | None:
     """The rotation property of a control that is keyed, and the order of its Euler angles."""
     for curve in clip.meta.curves:
@@ -80,7 +89,7 @@ def to_euler(turn: Floats, near: Floats, order: str = "XYZ") -> Floats:
     those nearest to `near`."""
     i, j, k = map("XYZ".index, order)
     odd = -1.0 if order in ("XZY", "YXZ", "ZYX") else 1.0
-    m = np.stack([quat.rotate(turn, axis) for axis in np.eye(3)], axis=-1)
+    m = quat.to_matrices(turn)
     middle = float(np.arcsin(np.clip(-odd * m[k, i], -1.0, 1.0)))
     one, other = np.zeros(3), np.zeros(3)
     one[i], one[j], one[k] = (

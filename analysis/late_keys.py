@@ -5,18 +5,16 @@ In a shot whose controls share their key frames, a key that stands alone beside 
 which its own channels have none belongs there.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
-from .causes.effect import shares
-from .causes.groups import SAME_FRAME, Group, groups_of
-from .causes.pose_keys import LONELY, POSE
+from .causes.effect import Followers
+from .causes.groups import CORNERS, SAME_FRAME, Group, groups_of
+from .causes.pose_keys import LONELY, POSE, PoseKeys
 from .causes.repairs import retime
-from .causes.values import Followers
 from .parts import split_part
 
 Floats = NDArray[np.float64]
@@ -61,10 +59,10 @@ def late_keys(basis: Basis, factor: float) -> list[LateKey]:
     if clip.channel_values is None or clip.control_matrices is None:
         return []
     groups = [each for each in groups_of(clip) if each.is_transform and each.name != "scale"]
-    poses = _Poses(groups)
+    poses = PoseKeys(groups)
     found = []
     for group in groups:
-        for frame, to_frame, others in poses.beside(group):
+        for frame, to_frame, others in _beside(poses, group):
             if basis.frames[0] < min(frame, to_frame) and max(frame, to_frame) < basis.frames[-1]:
                 key = _seen(basis, group, frame, to_frame, others)
                 if key and key.amount >= factor * SEEN_SHARE * basis.height.scene_m:
@@ -72,62 +70,33 @@ def late_keys(basis: Basis, factor: float) -> list[LateKey]:
     return sorted(found, key=lambda each: each.sample)
 
 
-class _Poses:
-    """How many controls are keyed on each frame."""
-
-    def __init__(self, groups: Sequence[Group]) -> None:
-        self._keyed: dict[str, set[float]] = {}
-        for group in groups:
-            self._keyed.setdefault(group.control, set()).update(map(_near, group.frames))
-
-    def beside(self, group: Group) -> list[tuple[float, float, int]]:
-        """Lone keys of a group that stand a frame beside a pose: their frame, the pose's, and how
-        many other controls are keyed there."""
-        if len(group.frames) < LEAST_KEYS or len(self._keyed) < 3:
-            return []
-        apart = [frame for frame in group.frames if self._share(group, frame) < POSE]
-        if len(apart) > max(1.0, BESIDE * len(group.frames)):
-            return []
-        found = []
-        for frame in apart:
-            there = [
-                frame + shift
-                for shift in (-1.0, 1.0)
-                if self._share(group, frame + shift) >= POSE
-                and not any(abs(each - frame - shift) <= SAME_FRAME for each in group.frames)
-            ]
-            if len(there) == 1 and self._share(group, frame) <= LONELY:
-                found.append((frame, there[0], self._others(group, there[0])))
-        inside = [each for each in found if group.frames[0] < each[0] < group.frames[-1]]
-        return [each for each in inside if not _has_corner(group, each[0])]
-
-    def _others(self, group: Group, frame: float) -> int:
-        return sum(
-            _near(frame) in keyed
-            for control, keyed in self._keyed.items()
-            if control != group.control
-        )
-
-    def _share(self, group: Group, frame: float) -> float:
-        return self._others(group, frame) / max(len(self._keyed) - 1, 1)
-
-
-def _has_corner(group: Group, frame: float) -> bool:
-    """Whether a key is linear or stepped: what it makes of the path is told by that."""
-    return any(
-        curve.interpolation[n] in ("LINEAR", "CONSTANT")
-        for curve in group.curves
-        if (n := group.key_at(curve, frame)) is not None
-    )
-
-
-def _near(frame: float) -> float:
-    return round(frame / SAME_FRAME) * SAME_FRAME
+def _beside(poses: PoseKeys, group: Group) -> list[tuple[float, float, int]]:
+    """Lone keys of a group that stand a frame beside a pose: their frame, the pose's, and how many
+    other controls are keyed there."""
+    if len(group.frames) < LEAST_KEYS or poses.controls < 3:
+        return []
+    apart = [frame for frame in group.frames if poses.share_on(group.control, frame) < POSE]
+    if len(apart) > max(1.0, BESIDE * len(group.frames)):
+        return []
+    found = []
+    for frame in apart:
+        there = [
+            frame + shift
+            for shift in (-1.0, 1.0)
+            if poses.share_on(group.control, frame + shift) >= POSE
+            and not any(abs(each - frame - shift) <= SAME_FRAME for each in group.frames)
+        ]
+        if len(there) == 1 and poses.share_on(group.control, frame) <= LONELY:
+            others = len(poses.others_on(group.control, there[0]))
+            found.append((frame, there[0], others))
+    inside = [each for each in found if group.frames[0] < each[0] < group.frames[-1]]
+    # What a linear or stepped key makes of the path is told by that.
+    return [each for each in inside if not CORNERS & group.kinds_at(each[0])]
 
 
 def _seen(basis: Basis, group: Group, frame: float, to_frame: float, others: int) -> LateKey | None:
     mended = retime(group, frame, to_frame)
-    followers = Followers(basis, shares(basis, group.control, group.drives))
+    followers = Followers.of(basis, group)
     bodies = [
         n
         for n, body in enumerate(basis.bodies)

@@ -13,10 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
-from .causes.effect import shares
+from .causes.effect import Followers
 from .causes.groups import Group, groups_of
 from .causes.pose_keys import RARE, PoseKeys
-from .causes.values import Followers
 from .curves import Curve
 from .keys import smoothed
 from .linear_keys import LEVEL
@@ -88,7 +87,7 @@ def linear_runs(basis: Basis, factor: float) -> list[LinearRun]:
         for first, last, mended in _segments(group):
             if first < basis.frames[0] or last > basis.frames[-1]:
                 continue
-            followers = followers or Followers(basis, shares(basis, group.control, group.drives))
+            followers = followers or Followers.of(basis, group)
             run = _seen(basis, group, mended, followers, (first, last))
             if run is not None and run.size >= factor * SEEN_SHARE * basis.height.scene_m:
                 found.append(run)

@@ -12,11 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
-from .causes.effect import shares
+from .causes.effect import Followers
 from .causes.groups import Group, groups_of
 from .causes.own_path import Oddness, bump, lever, oddness
-from .causes.repairs import values_of
-from .causes.values import Followers, off_smoothest
+from .causes.repairs import SUGGESTED, Repair, values_of, with_values
+from .causes.values import off_smoothest
 from .parts import LEG, split_part
 
 Floats = NDArray[np.float64]
@@ -65,6 +65,14 @@ class OddKey:
     clear: float
 
     @property
+    def repair(self) -> Repair:
+        """The key at the values that its smoothest curves would give it."""
+        values = values_of(self.group, self.frame) + self.values
+        return Repair(
+            SUGGESTED, self.group, with_values(self.group, self.frame, values), self.frame
+        )
+
+    @property
     def amount(self) -> float:
         """How far the point is off, metres."""
         return float(np.linalg.norm(self.offset))
@@ -79,7 +87,7 @@ def odd_keys(basis: Basis, factor: float) -> list[OddKey]:
     for group in groups_of(clip):
         if not group.is_transform or group.name == "scale" or len(group.frames) < LEAST_KEYS:
             continue
-        followers = Followers(basis, shares(basis, group.control, group.drives))
+        followers = Followers.of(basis, group)
         bodies = [n for n in np.flatnonzero(followers.shares > FOLLOWS) if _shows(basis, int(n))]
         if bodies:
             found += _odd_of(basis, group, followers, np.array(bodies), factor)

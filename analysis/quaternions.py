@@ -95,6 +95,12 @@ def from_axes(x: Array, y: Array, z: Array) -> Array:
     return normalise(chosen)
 
 
+def to_matrices(q: Array) -> Array:
+    """(...,3,3) turns of unit quaternions (...,4)."""
+    columns = [rotate(q, np.broadcast_to(axis, (*q.shape[:-1], 3))) for axis in np.eye(3)]
+    return np.stack(columns, axis=-1)
+
+
 def from_matrices(m: Array) -> Array:
     """Rotations of 3x3 or 4x4 matrices (..., n, n), scale and shear left out.
 

@@ -6,10 +6,9 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from . import quaternions as quat
 from .basis import Basis
 from .cause import KeyEdit
-from .channel_turns import plays, turns_of
+from .channel_turns import carrier_axes, plays
 from .curves import Curve
 from .keys import weights_at
 from .words import frame_text
@@ -80,17 +79,9 @@ def _locations(basis: Basis) -> list[list[Curve]]:
 
 def _along(basis: Basis, curves: Sequence[Curve], axis: Floats) -> Floats:
     """(T,K) metres along an axis for one unit of each channel: by what carries the control."""
-    clip, control = basis.clip, curves[0].control
-    matrices = clip.control_matrices
-    assert matrices is not None
-    turned = matrices[:, clip.meta.controls.index(control), :3, :3]
-    own = turns_of(clip, control, np.arange(len(basis.frames)))
-    back = quat.conjugate(own)
-    columns = [
-        np.einsum("tij,tj->ti", turned, quat.rotate(back, np.broadcast_to(each, (len(back), 3))))
-        for each in np.eye(3)
-    ]
-    return np.stack([columns[curve.index] @ axis for curve in curves], axis=-1)
+    every = np.arange(len(basis.frames))
+    axes = carrier_axes(basis.clip, curves[0].control, every)
+    return np.stack([axes[:, :, curve.index] @ axis for curve in curves], axis=-1)
 
 
 def _values(basis: Basis, curves: Sequence[Curve]) -> Floats:

@@ -37,8 +37,6 @@ def why_not(rig: bpy.types.Object, cause: Cause, *, stretch: float = 1.0) -> str
         return _why_not_moved(rig, source, cause, stretch)
     if cause.mend == "retime":
         return _why_not_retimed(source, cause, places, stretch) or _why_locked(places)
-    if cause.mend == "delete" and any(len(p.fcurve.keyframe_points) < 2 for p in places):
-        return f"{cause.title} is the only key of its curve, expected others: move it instead."
     return _why_locked(places)
 
 
@@ -173,17 +171,9 @@ def _retime(rig: bpy.types.Object, source: Source, cause: Cause, stretch: float)
     return f"{cause.title} is at {frame_text(cause.to_frame)} now."
 
 
-def _delete(rig: bpy.types.Object, _source: Source, cause: Cause, _stretch: float) -> str:
-    for place in keys_of(rig, cause):
-        place.fcurve.keyframe_points.remove(place.key)
-        place.fcurve.update()
-    return f"{cause.title} is deleted."
-
-
 _MENDS: dict[str, Callable[[Any, Any, Cause, float], str]] = {
     "smooth": _smooth,
     "move": _move,
     "retime": _retime,
-    "delete": _delete,
     "unwind": _move,
 }

@@ -97,14 +97,6 @@ class PLUMBLINE_OT_retime_key(_OfKey, bpy.types.Operator):
     mend = "retime"
 
 
-class PLUMBLINE_OT_delete_key(_OfKey, bpy.types.Operator):
-    """Delete the key that causes this finding"""
-
-    bl_idname = "plumbline.delete_key"
-    bl_label = "Delete Key"
-    mend = "delete"
-
-
 class PLUMBLINE_OT_unwind_key(_OfKey, bpy.types.Operator):
     """Take out the whole turns that the keys of this finding jump by; the poses stay"""
 
@@ -119,7 +111,6 @@ OF_MEND: dict[str, Any] = {
         PLUMBLINE_OT_smooth_key,
         PLUMBLINE_OT_move_key,
         PLUMBLINE_OT_retime_key,
-        PLUMBLINE_OT_delete_key,
         PLUMBLINE_OT_unwind_key,
     )
 }

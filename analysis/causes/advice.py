@@ -33,13 +33,13 @@ def with_advice(finding: Finding) -> Finding:
 
 def _is_said(advice: Suggestion | None, cause: Cause) -> bool:
     """Whether the check itself has told to do to these keys what mends the cause."""
+    if advice is None or cause.frame is None:
+        return False
+    key = advice.key
+    if key is not None and key.control == cause.control and cause.mend in ("smooth", "retime"):
+        return abs(key.frame - cause.frame) <= SAME_FRAME
     smooth = f"keys of {cause.control} "
-    return (
-        advice is not None
-        and cause.mend == "smooth"
-        and smooth in advice.text
-        and SMOOTH_WORDS in advice.text
-    )
+    return cause.mend == "smooth" and smooth in advice.text and SMOOTH_WORDS in advice.text
 
 
 def key_advice(cause: Cause) -> str:

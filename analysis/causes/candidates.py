@@ -9,18 +9,17 @@ from numpy.typing import NDArray
 
 from ..basis import Basis
 from .drafts import Draft, drafts
-from .effect import shares
+from .effect import Followers
 from .groups import Group
 from .own_path import lever, oddness, scales
 from .places import Place, explained, names, rests
 from .pose_keys import PoseKeys
 from .repairs import RETIME, SMOOTH, SPREAD, UNWIND, Repair, keys_changed
-from .values import Followers, jerk_of_smoothest, values_held
+from .values import held_side, jerk_of_smoothest
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-CAMERA = "camera"
 # A repair that changes more samples than this is asked about around the finding alone.
 MOST_SAMPLES = 40
 # How much of a finding a repair is believed to take where only the rig can tell.
@@ -76,8 +75,6 @@ def candidates(
 
     The repairs of all keys are looked at roughly, those that lead then exactly.
     """
-    if place.finding is not None and place.finding.part == CAMERA:
-        return []  # its keys are none of the figure's
     rough = [
         (odd, draft, judge)
         for group in groups
@@ -112,7 +109,7 @@ class Judge:
     """Judges repairs of one group for one finding."""
 
     def __init__(self, basis: Basis, group: Group, poses: PoseKeys, place: Place) -> None:
-        self.followers = Followers(basis, shares(basis, group.control, group.drives))
+        self.followers = Followers.of(basis, group)
         self._basis, self.group, self._poses, self._place = basis, group, poses, place
         shown = 1.0 if place.body is None else float(self.followers.shares[place.body])
         self._lever_m = lever(basis, group.control, _turned(place, shown), place.first)
@@ -180,7 +177,7 @@ class Judge:
             return max(odd * rare, _plainly(told.size_m, rare, near))
         if kind == UNWIND:
             return odd * UNWIND_BONUS
-        return odd * (HELD_BONUS if values_held(group, frame) else 1.0)
+        return odd * (HELD_BONUS if held_side(group, frame) else 1.0)
 
     def foretold(self, change: Floats) -> float:
         """How much of the finding goes, where that can be foretold."""

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
+from .effect import Followers
 from .groups import Group
 from .own_path import bump
 from .places import Place, named_off, rests, stand
@@ -29,7 +30,7 @@ from .repairs import (
     values_of,
     with_values,
 )
-from .values import Followers, answers, in_keys, off_asked_for, off_neighbours, off_smoothest
+from .values import answers, in_keys, off_asked_for, off_neighbours, off_smoothest
 
 Floats = NDArray[np.float64]
 

@@ -6,20 +6,43 @@ another matrix: whatever hangs on the control rigidly goes along. Where that is 
 that IK bends) only the rig itself knows, and nothing is foretold.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from .. import quaternions as quat
 from ..basis import Basis
-from ..channel_turns import turn_channels, turns_from, turns_of
+from ..channel_turns import carrier_axes, turn_channels, turns_from
 from ..clip import Clip
 from ..parts import limb_of
 from .groups import Group
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 
-def world_changes(clip: Clip, group: Group, samples: NDArray[np.int64], change: Floats) -> Floats:
+@dataclass(frozen=True, eq=False)
+class Followers:
+    """What goes along with a control: shares (B,) of a rigid follower's way."""
+
+    basis: Basis
+    shares: Floats
+
+    @classmethod
+    def of(cls, basis: Basis, group: Group) -> "Followers":
+        """Those of a group's control."""
+        return cls(basis, shares(basis, group.control, group.drives))
+
+    def moved(self, group: Group, samples: Ints, change: Floats) -> Floats:
+        """(N,B,2,3) the bodies' joints and tips where the group's channels gain `change` (N,K)."""
+        moves = world_changes(self.basis.clip, group, samples, change)
+        marks = self.basis.marks[samples][:, :, :2]
+        away = np.einsum("nij,nbmj->nbmi", moves[:, :3, :3], marks) + moves[:, None, None, :3, 3]
+        return np.asarray(marks + self.shares[None, :, None, None] * (away - marks))
+
+
+def world_changes(clip: Clip, group: Group, samples: Ints, change: Floats) -> Floats:
     """(N,4,4) what moves a rigid follower from where it is to where it would be.
 
     samples (N,)    sample indices of the clip
@@ -31,10 +54,7 @@ def world_changes(clip: Clip, group: Group, samples: NDArray[np.int64], change: 
     moves = np.tile(np.eye(4), (len(samples), 1, 1))
     if clip.control_matrices is None or group.control not in clip.meta.controls:
         return moves
-    matrices = clip.control_matrices[samples, clip.meta.controls.index(group.control)]
-    axes = matrices[:, :3, :3] @ np.swapaxes(
-        _matrices(turns_of(clip, group.control, samples)), 1, 2
-    )
+    axes = carrier_axes(clip, group.control, samples)
     if group.name == "location":
         away = np.zeros((len(samples), 3))
         away[:, [curve.index for curve in group.curves]] = change
@@ -43,7 +63,8 @@ def world_changes(clip: Clip, group: Group, samples: NDArray[np.int64], change: 
         order = group.curves[0].rotation_mode or "XYZ"
         then = turn_channels(clip, group.control, group.name, samples)
         then[:, [curve.index for curve in group.curves]] += change
-        there = _matrices(turns_from(group.name, then, order))
+        matrices = clip.control_matrices[samples, clip.meta.controls.index(group.control)]
+        there = quat.to_matrices(turns_from(group.name, then, order))
         turn = axes @ there @ np.linalg.inv(matrices[:, :3, :3])
         moves[:, :3, :3] = turn
         head = matrices[:, :3, 3]
@@ -79,8 +100,3 @@ def _bent(basis: Basis, control: str, drives: tuple[str, ...]) -> set[str]:
         if target != control:
             found |= set(limb[1:])
     return found
-
-
-def _matrices(q: Floats) -> Floats:
-    """(N,3,3) of unit quaternions (N,4)."""
-    return np.stack([quat.rotate(q, np.eye(3)[n]) for n in range(3)], axis=-1)

@@ -16,6 +16,8 @@ Floats = NDArray[np.float64]
 
 # Channels of these properties are one group; any other channel is a group of its own.
 TRANSFORMS = ("location", "rotation_quaternion", "rotation_euler", "rotation_axis_angle", "scale")
+# From such keys a curve goes straight on, or not at all: no smooth way.
+CORNERS = {"LINEAR", "CONSTANT"}
 # Keys that lie nearer than this (frames) are one pose.
 SAME_FRAME = 0.01
 
@@ -68,6 +70,14 @@ class Group:
         at = int(np.argmin(np.abs(np.asarray(curve.frames) - frame)))
         return at if abs(curve.frames[at] - frame) <= SAME_FRAME else None
 
+    def kinds_at(self, frame: float) -> set[str]:
+        """How the curves go on from their keys on a scene frame: LINEAR, BEZIER, ..."""
+        return {
+            curve.interpolation[n]
+            for curve in self.curves
+            if (n := self.key_at(curve, frame)) is not None
+        }
+
     def with_curves(self, curves: tuple[Curve, ...]) -> "Group":
         """The same group with other keys."""
         return replace(self, curves=curves)
@@ -101,9 +111,9 @@ class Group:
         return float(first), float(last)
 
 
-def shown(curve: Curve) -> float:
+def field_factor(channel: str) -> float:
     """By what a channel's values are multiplied where Blender's fields show them: degrees."""
-    return float(np.degrees(1.0)) if curve.channel.startswith("rotation_euler") else 1.0
+    return float(np.degrees(1.0)) if channel.startswith("rotation_euler") else 1.0
 
 
 def groups_of(clip: Clip) -> tuple[Group, ...]:

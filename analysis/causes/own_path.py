@@ -19,9 +19,9 @@ Ints = NDArray[np.int64]
 
 # A part of a quaternion turns by twice its angle.
 QUATERNION = 2.0
-# A control turns its follower's marks at this distance at least, metres at a height of 1.7 m.
+# Of the height: a control turns its follower's marks at this distance at least (10 cm at 1.7 m).
 LEAST_LEVER_SHARE = 0.06
-# What paths jerk by rounding and by a steady hand, metres at 1.7 m.
+# Of the height: what paths jerk by rounding and by a steady hand (.9 mm at 1.7 m).
 FLOOR_SHARE = 0.0005
 # Frames beyond a repair's own whose jerk it changes.
 REACH = 3
@@ -41,6 +41,11 @@ class Oddness:
     def ratio(self) -> float:
         """How clear it is: jerk taken over jerk left."""
         return self.taken / self.left
+
+
+def jerk(paths: Floats) -> Floats:
+    """Third differences along the first axis, which a smooth hand keeps small."""
+    return np.diff(paths, n=3, axis=0)
 
 
 def scales(basis: Basis, group: Group, lever_m: float) -> Floats:
@@ -78,12 +83,13 @@ def oddness(
     floor = FLOOR_SHARE * basis.height.scene_m
     if len(touched) == 0:
         return Oddness(0.0, 0.0, floor)
-    order = 3 if still is None else 1
     first = max(touched[0] - REACH, 0)
     last = min(touched[-1] + REACH, len(path) - 1)
     around = np.arange(first, last + 1) if still is None else still
-    before = float((np.diff(path[around], n=order, axis=0) ** 2).sum())
-    after = float((np.diff((path + away)[around], n=order, axis=0) ** 2).sum())
+    before, after = (
+        float(((jerk(each) if still is None else np.diff(each, axis=0)) ** 2).sum())
+        for each in (path[around], (path + away)[around])
+    )
     return Oddness(
         size_m=float(np.linalg.norm(away, axis=-1).max()),
         taken=float(np.sqrt(max(before - after, 0.0))),

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from ..finding import Finding
 from ..parts import limb_of
-from .groups import SAME_FRAME, Group, shown
+from .groups import SAME_FRAME, Group, field_factor
+from .own_path import jerk
 from .repairs import SUGGESTED
 
 Floats = NDArray[np.float64]
@@ -96,7 +97,7 @@ def named_off(place: Place, group: Group, frame: float) -> Floats | None:
         for k, curve in enumerate(group.curves):
             here = (edit.control, edit.channel) == (curve.control, curve.channel)
             if here and abs(edit.frame - frame) <= SAME_FRAME:
-                off[k], named = (edit.after - edit.before) / shown(curve), True
+                off[k], named = (edit.after - edit.before) / field_factor(curve.channel), True
     return off if named else None
 
 
@@ -136,7 +137,7 @@ def explained(basis: Basis, place: Place, before: Floats, after: Floats) -> floa
         if (body.judged if place.body is None else n == place.body)
     ]
     one, other = before[:, chosen], after[:, chosen]
-    gone = _share(np.diff(one, n=3, axis=0), np.diff(other, n=3, axis=0))
+    gone = _share(jerk(one), jerk(other))
     if place.rests:
         gone = max(gone, _share(np.diff(one, axis=0), np.diff(other, axis=0)))
     return gone

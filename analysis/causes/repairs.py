@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ..curves import Curve
 from ..keys import slopes_at_key, smoothed, with_frame, with_value
-from .groups import Group
+from .groups import CORNERS, Group
 
 Floats = NDArray[np.float64]
 
@@ -161,7 +161,7 @@ def has_corner(group: Group, curve: Curve, frame: float) -> bool:
     n = group.key_at(curve, frame)
     if n is None or len(curve.values) < 2:
         return False
-    if n + 1 < len(curve.values) and curve.interpolation[n] in ("LINEAR", "CONSTANT"):
+    if n + 1 < len(curve.values) and curve.interpolation[n] in CORNERS:
         return abs(curve.values[n + 1] - curve.values[n]) > LEVEL
     if not 0 < n < len(curve.values) - 1:
         return False

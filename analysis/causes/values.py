@@ -2,17 +2,15 @@
 """Other values for a key: those that leave the paths smoothest, or that a finding asks for."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
-from .effect import world_changes
+from .effect import Followers
 from .groups import Group
-from .own_path import bump
+from .own_path import bump, jerk
 from .repairs import AS_AFTER, AS_BEFORE, neighbour_values, values_of
-from .roughness import jerk, moved_marks
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -25,19 +23,6 @@ RIDGE = 1e-6
 SAME = 1e-6
 # A key of which less arrives does not mend what its channel shows.
 LEAST_ARRIVES = 0.05
-
-
-@dataclass(frozen=True, eq=False)
-class Followers:
-    """What goes along with a control: shares (B,) of a rigid follower's way, judged bodies only."""
-
-    basis: Basis
-    shares: Floats
-
-    def moved(self, group: Group, samples: Ints, change: Floats) -> Floats:
-        """(N,B,2,3) the bodies' joints and tips where the group's channels gain `change` (N,K)."""
-        moves = world_changes(self.basis.clip, group, samples, change)
-        return moved_marks(self.basis, samples, moves, self.shares)
 
 
 def jerk_of_smoothest(basis: Basis, group: Group, frame: float, metres: Floats) -> float:
@@ -56,14 +41,14 @@ def answers(group: Group, frame: float, frames: Floats) -> Floats:
     return bump(group, frame, frames)[:, None] * group.arrives(frames)
 
 
-def values_held(group: Group, frame: float) -> bool:
-    """Whether a key repeats one of its neighbours exactly."""
+def held_side(group: Group, frame: float) -> int:
+    """-1 where a key repeats the one before it, 1 where it repeats the one after, else 0."""
     here = values_of(group, frame)
     for side in (-1, 1):
         there = neighbour_values(group, frame, side)
         if there is not None and np.nanmax(np.abs(here - there)) <= SAME:
-            return True
-    return False
+            return side
+    return 0
 
 
 def off_smoothest(basis: Basis, group: Group, frame: float) -> Floats | None:

@@ -5,15 +5,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
-from ..cause import Cause, KeyEdit
+from ..cause import Cause
 from ..channel_turns import turn_channels, turns_from
 from ..curves import Curve
 from ..keys import to_action
 from ..words import count_text, frame_text
 from .candidates import Candidate
 from .effect import world_changes
-from .groups import SAME_FRAME, Group, groups_of, shown
+from .groups import Group, groups_of
+from .key_edits import edits_of
 from .places import Place
+from .pose_keys import PoseKeys
 from .repairs import (
     AS_AFTER,
     AS_BEFORE,
@@ -25,9 +27,8 @@ from .repairs import (
     UNWIND,
     VALUE,
     Repair,
-    neighbour_values,
-    values_of,
 )
+from .values import held_side
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -45,10 +46,6 @@ _MENDS = {
     HOLD: "move",
 }
 UNEXPLAINED = "no single key explains it"
-# Values nearer than this share of what the neighbours span are held.
-HELD = 0.02
-# Values that differ by no more are the same.
-LEAST_EDIT = 1e-7
 
 
 def no_single_key(share: float) -> Cause:
@@ -94,47 +91,6 @@ def _blamed(group: Group, frame: float) -> Curve:
     return (keyed or list(group.curves))[0]
 
 
-def edits_of(repair: Repair) -> tuple[KeyEdit, ...]:
-    """The key values that the repair changes, as Blender's fields show them.
-
-    Of quaternions all parts that are keyed there: a turn is told by four.
-    """
-    edits = []
-    changed = _changed_frames(repair)
-    whole = repair.group.name == "rotation_quaternion"
-    for old, new in zip(repair.group.curves, repair.mended.curves, strict=True):
-        if len(old.values) != len(new.values):
-            continue
-        scale = shown(old)
-        for n, (before, after) in enumerate(zip(old.values, new.values, strict=True)):
-            if abs(after - before) > LEAST_EDIT or (whole and _near(changed, old.frames[n])):
-                edits.append(
-                    KeyEdit(
-                        control=old.control,
-                        channel=old.channel,
-                        frame=old.frames[n],
-                        before=before * scale,
-                        after=after * scale,
-                    )
-                )
-    return tuple(edits)
-
-
-def _changed_frames(repair: Repair) -> list[float]:
-    """Scene frames on which any curve's key gets another value."""
-    return [
-        frame
-        for old, new in zip(repair.group.curves, repair.mended.curves, strict=True)
-        if len(old.values) == len(new.values)
-        for frame, before, after in zip(old.frames, old.values, new.values, strict=True)
-        if abs(after - before) > LEAST_EDIT
-    ]
-
-
-def _near(frames: list[float], frame: float) -> bool:
-    return any(abs(each - frame) <= SAME_FRAME for each in frames)
-
-
 def _why(basis: Basis, place: Place, repair: Repair, candidate: Candidate) -> str:
     if repair.kind == SMOOTH:
         return _corner_words(basis, place, repair)
@@ -157,11 +113,7 @@ def _why(basis: Basis, place: Place, repair: Repair, candidate: Candidate) -> st
 def _corner_words(basis: Basis, place: Place, repair: Repair) -> str:
     """`linear key: enters at 3.1 cm a frame, leaves at 0.4`: the speeds of the part's joint."""
     group = repair.group
-    kinds = {
-        curve.interpolation[n]
-        for curve in group.curves
-        if (n := group.key_at(curve, repair.frame)) is not None
-    }
+    kinds = group.kinds_at(repair.frame)
     kind = "linear key" if "LINEAR" in kinds else "held key" if "CONSTANT" in kinds else "a corner"
     body = place.body if place.body is not None else basis.lead
     at = int(np.argmin(np.abs(basis.frames - repair.frame)))
@@ -187,12 +139,7 @@ def _stand_words(basis: Basis, repair: Repair, candidate: Candidate) -> str:
 def _time_words(basis: Basis, repair: Repair) -> str:
     """How many other controls are keyed where this key belongs."""
     assert repair.to_frame is not None
-    there = {
-        group.control
-        for group in groups_of(basis.clip)
-        if group.control != repair.group.control
-        and any(abs(frame - repair.to_frame) <= SAME_FRAME for frame in group.frames)
-    }
+    there = PoseKeys(groups_of(basis.clip)).others_on(repair.group.control, repair.to_frame)
     when = "late" if repair.to_frame < repair.frame else "early"
     frames = count_text(round(abs(repair.to_frame - repair.frame)), "frame")
     if there:
@@ -206,10 +153,10 @@ def _value_words(basis: Basis, repair: Repair, candidate: Candidate) -> str:
     """How far the key is off, and whether it repeats its neighbour."""
     group = repair.group
     off = off_text(basis, group, candidate.samples, candidate.change)
-    for side, other in ((-1, "before"), (1, "after")):
-        values = neighbour_values(group, repair.frame, side)
-        if values is not None and _held(group, repair.frame, values):
-            return f"repeats the key {other} it, {off} off the path of its neighbours"
+    side = held_side(group, repair.frame)
+    if side:
+        other = "before" if side < 0 else "after"
+        return f"repeats the key {other} it, {off} off the path of its neighbours"
     return f"{off} off the path of its neighbours"
 
 
@@ -229,9 +176,3 @@ def off_text(basis: Basis, group: Group, samples: Ints, change: Floats) -> str:
     one, other = (turns_from(group.name, parts, order) for parts in (now, then))
     alike = np.clip(np.abs(np.sum(one * other, axis=-1)), 0.0, 1.0)
     return f"{np.degrees(2.0 * np.arccos(alike)).max():.1f} degrees"
-
-
-def _held(group: Group, frame: float, values: np.ndarray) -> bool:
-    here = values_of(group, frame)
-    spread = max(float(max(curve.values) - min(curve.values)) for curve in group.curves)
-    return bool(np.nanmax(np.abs(here - values)) <= HELD * max(spread, 1e-9))

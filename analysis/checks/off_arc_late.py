@@ -4,7 +4,7 @@
 import numpy as np
 
 from ..basis import Basis
-from ..cause import NamedKey
+from ..cause import NamedKey, channel_text
 from ..declared import is_declared
 from ..evidence import RawEvent, Suggestion
 from ..late_keys import SEEN_SHARE, LateKey, late_keys
@@ -16,14 +16,10 @@ Told = tuple[str, str, float]
 def late_events(basis: Basis) -> dict[Told, RawEvent]:
     """Late and early keys that are not declared, by control, `location` or `rotation`, frame."""
     return {
-        (each.group.control, _kind(each), each.frame): _event(basis, each)
+        (each.group.control, channel_text(each.group.name), each.frame): _event(basis, each)
         for each in late_keys(basis, basis.settings.factor("off_arc"))
         if not is_declared(basis, each.body, each.sample, each.sample)
     }
-
-
-def _kind(late: LateKey) -> str:
-    return late.group.name.partition("_")[0]
 
 
 def _event(basis: Basis, late: LateKey) -> RawEvent:
@@ -31,7 +27,7 @@ def _event(basis: Basis, late: LateKey) -> RawEvent:
     path = basis.marks[max(late.sample - 2, 0) : late.sample + 3, late.body, late.mark]
     size, frame = basis.size_text(late.amount), frame_text(late.frame)
     to_frame, at = frame_text(late.to_frame), frame_text(basis.frames[late.sample])
-    key = f"key of {late.group.control} on frame {frame} ({_kind(late)})"
+    key = f"key of {late.group.control} on frame {frame} ({channel_text(late.group.name)})"
     where = direction_text(late.offset, basis.forward[late.sample])
     when = "late" if late.to_frame < late.frame else "early"
     others = count_text(late.others, "other control")

@@ -4,15 +4,12 @@
 import numpy as np
 
 from ..basis import Basis
-from ..cause import KeyEdit, NamedKey
-from ..causes.repairs import values_of
+from ..cause import NamedKey, channel_text
+from ..causes.key_edits import edits_of
 from ..declared import is_declared
 from ..evidence import RawEvent, Suggestion
 from ..odd_keys import SEEN_SHARE, OddKey, odd_keys
 from ..words import direction_text, frame_text
-
-# Values that change by less stay as they are.
-LEAST = 1e-6
 
 
 def odd_events(basis: Basis, told: set[tuple[str, str, float]]) -> tuple[RawEvent, ...]:
@@ -21,13 +18,9 @@ def odd_events(basis: Basis, told: set[tuple[str, str, float]]) -> tuple[RawEven
     return tuple(
         _event(basis, each)
         for each in odd_keys(basis, basis.settings.factor("off_arc"))
-        if (each.control, _kind(each), each.frame) not in told
+        if (each.control, channel_text(each.group.name), each.frame) not in told
         and not is_declared(basis, each.body, each.sample, each.sample)
     )
-
-
-def _kind(odd: OddKey) -> str:
-    return odd.group.name.partition("_")[0]
 
 
 def _event(basis: Basis, odd: OddKey) -> RawEvent:
@@ -38,7 +31,7 @@ def _event(basis: Basis, odd: OddKey) -> RawEvent:
     at = int(np.argmin(np.abs(keys - odd.frame)))
     before, after = (int(np.argmin(np.abs(basis.frames - keys[at + side]))) for side in (-1, 1))
     size = basis.size_text(odd.amount)
-    key = f"key of {odd.control} on frame {frame_text(odd.frame)} ({_kind(odd)})"
+    key = f"key of {odd.control} on frame {frame_text(odd.frame)} ({channel_text(odd.group.name)})"
     where = direction_text(odd.offset, basis.forward[odd.sample])
     return RawEvent(
         check="off_arc",
@@ -58,24 +51,7 @@ def _event(basis: Basis, odd: OddKey) -> RawEvent:
             frame=odd.frame,
             position=basis.marks[odd.sample, odd.body, odd.mark] + odd.offset,
             offset=odd.offset,
-            edits=_edits(odd),
+            edits=edits_of(odd.repair),
             key=NamedKey(odd.control, odd.group.name, odd.frame, "suggested"),
         ),
-    )
-
-
-def _edits(odd: OddKey) -> tuple[KeyEdit, ...]:
-    """The values to type; angles in degrees."""
-    scale = 180.0 / np.pi if odd.group.name == "rotation_euler" else 1.0
-    here = values_of(odd.group, odd.frame)
-    return tuple(
-        KeyEdit(
-            control=odd.control,
-            channel=curve.channel,
-            frame=odd.frame,
-            before=scale * float(value),
-            after=scale * float(value + change),
-        )
-        for curve, value, change in zip(odd.group.curves, here, odd.values, strict=True)
-        if abs(change) > LEAST
     )

@@ -106,6 +106,13 @@ def test_the_planted_control_group_and_key_come_first(name, control, prop, frame
         assert control in finding.suggestion.text
 
 
+def test_what_a_check_says_of_its_key_is_not_said_again():
+    _examination, shot = keyed_rig.explained(*faulted("jump", "hips", LOCATION, 15, linear))
+    (finding,) = [each for each in shot.findings if each.check == "straight_run"]
+    assert finding.causes[0].is_mended
+    assert finding.suggestion.text.count("smooth handles") == 1
+
+
 def test_angles_that_go_round_once_more_are_turned_back():
     puppet, clip = keyed_rig.rig("punch")
     angled = keyed_rig.with_angles(puppet, clip, "chest")

@@ -20,6 +20,7 @@ from tests.harness.captured_data import captured_variable
 from tests.harness.children import child_environment
 from tests.harness.errors import HarnessError, run_main
 from tests.harness.extension import USER_FOLDER
+from tests.quality.share import share_of_cases
 
 from .gate import failures
 from .kinds import KINDS
@@ -96,13 +97,6 @@ def _blender() -> Blender:
     return WHEELS[-1] if WHEELS[-1] in runnable() else home_blender()
 
 
-def _share(text: str) -> float:
-    share = float(text)
-    if not 0.0 < share <= 1.0:
-        raise argparse.ArgumentTypeError(f"{text} is no share, expected one above 0 and up to 1")
-    return share
-
-
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="python3 -m tests.causes.bench",
@@ -110,7 +104,7 @@ def _parser() -> argparse.ArgumentParser:
         "and count how often the right control and key are blamed.",
     )
     kinds = ", ".join([*KINDS, TRIPLE])
-    parser.add_argument("--share", type=_share, default=1.0, help="share of the cases, such as .2")
+    parser.add_argument("--share", type=share_of_cases, default=1.0, help="share of the cases (.2)")
     parser.add_argument("--half", choices=("A", "B", "AB"), default="AB", help="half of the shots")
     parser.add_argument("--kinds", metavar="A,B", help=f"these kinds alone: {kinds}")
     parser.add_argument("--jobs", type=int, default=2, help="processes (default: 2)")

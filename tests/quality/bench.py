@@ -21,6 +21,7 @@ from .plant import KINDS
 from .printout import listing, rate_text, recall_text
 from .report import rates, recalls
 from .sets import SETS
+from .share import share_of_cases
 from .work import CellResult, CleanResult, registered, run_cells, run_clean
 from .written import to_json, to_markdown
 
@@ -67,13 +68,6 @@ def _names(text: str | None) -> tuple[str, ...] | None:
     return None if text is None else tuple(name.strip() for name in text.split(",") if name.strip())
 
 
-def _share(text: str) -> float:
-    share = float(text)
-    if not 0.0 < share <= 1.0:
-        raise argparse.ArgumentTypeError(f"{text} is no share, expected one above 0 and up to 1")
-    return share
-
-
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="python -m tests.quality.bench",
@@ -85,8 +79,8 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--kinds", metavar="A,B", help=f"these kinds of faults alone: {kinds}")
     parser.add_argument("--sets", metavar="A,B", help=f"these clean sets alone: {', '.join(SETS)}")
     parser.add_argument("--half", choices=("A", "B", "AB"), default="AB", help="half of the clips")
-    parser.add_argument("--share", type=_share, default=1.0, help="share of the cases, such as .2")
-    parser.add_argument("--clean-share", type=_share, help="share of the clean clips (as --share)")
+    parser.add_argument("--share", type=share_of_cases, default=1.0, help="share of the cases (.2)")
+    parser.add_argument("--clean-share", type=share_of_cases, help="share of the clean clips")
     parser.add_argument("--jobs", type=int, default=2, help="processes (default: 2)")
     parser.add_argument("--list", action="store_true", help="list what was missed and falsely said")
     parser.add_argument("--clean-only", action="store_true", help="plant nothing")

@@ -7,17 +7,17 @@ busy. With `--stop` it presses Esc in the middle, and fails where the list then 
 """
 
 import argparse
-import os
 import subprocess
 import sys
 import time
-import traceback
 from pathlib import Path
 
 import bpy
 
-PACKAGE = "bl_ext.user_default.plumbline"
-FIRST_TICK_S, TICK_S, LONGEST_S = 2.0, 0.7, 120.0
+sys.path.insert(0, str(Path(__file__).parent))
+from looking import Look, begin, module
+
+LONGEST_S, WATCH_S = 120.0, 0.05
 
 
 def options():
@@ -29,39 +29,17 @@ def options():
     return parser.parse_args(sys.argv[sys.argv.index("--") + 1 :])
 
 
-class Look:
-    """One step a tick, since Blender draws between them; a step that returns False comes again."""
+class LookAtCauses(Look):
+    """Waits for the search, and watches it meanwhile."""
 
     def __init__(self, asked):
-        self.asked = asked
-        self.steps = [self.open_sidebar, self.show_tab, self.check, self.wait, self.read,
-                      self.redraw, self.capture]  # fmt: skip
+        super().__init__(asked, [self.open_sidebar, self.show_tab, self.check, self.wait,
+                                 self.read, self.redraw, self.capture])  # fmt: skip
         self.begun = self.seen = 0.0
         self.progress = []
 
-    def tick(self):
-        try:
-            with bpy.context.temp_override(**self.place()):
-                if self.steps[0]() is not False:
-                    self.steps.pop(0)
-        except Exception:
-            traceback.print_exc()
-            leave(1)
-        return 0.05 if self.steps and self.steps[0] == self.wait else TICK_S
-
-    def place(self):
-        window = bpy.context.window_manager.windows[0]
-        areas = [area for area in window.screen.areas if area.type == "VIEW_3D"]
-        area = max(areas, key=lambda area: area.width * area.height)
-        region = next(r for r in area.regions if r.type == "WINDOW")
-        return {"window": window, "area": area, "region": region}
-
-    def open_sidebar(self):
-        bpy.context.space_data.show_region_ui = True
-
-    def show_tab(self):
-        sidebar = next(r for r in bpy.context.area.regions if r.type == "UI")
-        sidebar.active_panel_category = "Plumbline"
+    def pause(self):
+        return WATCH_S if self.steps and self.steps[0] == self.wait else super().pause()
 
     def check(self):
         bpy.ops.plumbline.check("INVOKE_DEFAULT")
@@ -69,10 +47,6 @@ class Look:
         self.before = [item.title for item in self.session.findings]
         assert not self.session.explained, "causes before the list was shown"
         assert self.session.progress == 0.0, "no search has begun"
-
-    @property
-    def session(self):
-        return bpy.context.window_manager.plumbline
 
     def wait(self):
         """Until the search ends; between two ticks nothing of ours is in the file."""
@@ -99,35 +73,10 @@ class Look:
             for cause in finding.causes[:1]:
                 print("CAUSE", finding.id, cause.title, round(cause.share, 2), cause.why)
 
-    def redraw(self):
-        bpy.context.area.tag_redraw()
-
     def capture(self):
         sidebar = next(r for r in bpy.context.area.regions if r.type == "UI")
         print("SIDEBAR", sidebar.width)
-        out = self.asked.folder / "out.png"
-        subprocess.run(["import", "-window", "root", str(out)], check=True)
-        leave(0)
+        super().capture()
 
 
-def module(name):
-    return sys.modules[f"{PACKAGE}.addon.{name}"]
-
-
-def leave(code):
-    sys.stdout.flush()
-    sys.stderr.flush()
-    os._exit(code)
-
-
-def main():
-    asked = options()
-    bpy.context.preferences.view.show_splash = False
-    bpy.ops.extensions.package_install_files(
-        filepath=str(asked.folder / "plumbline.zip"), repo="user_default", enable_on_install=True
-    )
-    bpy.ops.wm.open_mainfile(filepath=str(asked.folder / "shot.blend"))
-    bpy.app.timers.register(Look(asked).tick, first_interval=FIRST_TICK_S)
-
-
-main()
+begin(LookAtCauses(options()))

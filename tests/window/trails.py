@@ -7,18 +7,16 @@ state changed.
 """
 
 import argparse
-import os
-import subprocess
 import sys
 import time
-import traceback
 from pathlib import Path
 
 import bpy
 import gpu
 
-PACKAGE = "bl_ext.user_default.plumbline"
-FIRST_TICK_S, TICK_S = 2.0, 0.7
+sys.path.insert(0, str(Path(__file__).parent))
+from looking import Look, begin, leave, module
+
 REPEATS = 20
 
 
@@ -39,37 +37,16 @@ def options():
     return parser.parse_args(sys.argv[sys.argv.index("--") + 1 :])
 
 
-class Look:
-    """One step a tick, since Blender draws between them."""
+class LookAtTrails(Look):
+    """Shows the trails, and what a redraw costs."""
 
     def __init__(self, asked):
-        self.asked = asked
-        self.steps = [self.open_sidebar, self.show_tab, self.check, self.frame_view, self.watch,
-                      self.redraw, self.redraw, self.capture]  # fmt: skip
+        super().__init__(asked, [self.open_sidebar, self.show_tab, self.check, self.frame_view,
+                                 self.watch, self.redraw, self.redraw, self.capture])  # fmt: skip
         self.costs = []
 
-    def tick(self):
-        try:
-            with bpy.context.temp_override(**self.place()):
-                self.steps.pop(0)()
-        except Exception:
-            traceback.print_exc()
-            leave(1)
-        return TICK_S
-
-    def place(self):
-        window = bpy.context.window_manager.windows[0]
-        areas = [area for area in window.screen.areas if area.type == "VIEW_3D"]
-        area = max(areas, key=lambda area: area.width * area.height)
-        region = next(r for r in area.regions if r.type == "WINDOW")
-        return {"window": window, "area": area, "region": region}
-
-    def open_sidebar(self):
-        bpy.context.space_data.show_region_ui = True
-
     def show_tab(self):
-        sidebar = next(r for r in bpy.context.area.regions if r.type == "UI")
-        sidebar.active_panel_category = "Plumbline"
+        super().show_tab()
         if self.asked.quad:
             bpy.ops.screen.region_quadview()
         if self.asked.windows:
@@ -80,7 +57,7 @@ class Look:
 
     def check(self):
         bpy.ops.plumbline.check()
-        session = bpy.context.window_manager.plumbline
+        session = self.session
         print("HEADLINE", session.headline)
         for item in session.trails.parts:
             item.shown = item.title in self.asked.parts
@@ -134,43 +111,18 @@ class Look:
             print("STATE", before, state())
             leave(1)
 
-    def redraw(self):
-        bpy.context.area.tag_redraw()
-
     def capture(self):
         bpy.types.SpaceView3D.draw_handler_remove(self.handle, "WINDOW")
         for name in ("first", "again", "unchanged"):
             spent = [cost for each, cost in self.costs if each == name]
             print(f"COST {name} {min(spent):.2f} ms (of {len(spent)})")
-        out = self.asked.folder / "out.png"
-        subprocess.run(["import", "-window", "root", str(out)], check=True)
-        leave(0)
-
-
-def module(name):
-    return sys.modules[f"{PACKAGE}.addon.{name}"]
+        super().capture()
 
 
 def state():
     return (gpu.state.blend_get(), gpu.state.depth_test_get(), gpu.state.depth_mask_get())
 
 
-def leave(code):
-    sys.stdout.flush()
-    sys.stderr.flush()
-    os._exit(code)
-
-
-def main():
-    asked = options()
-    preferences = bpy.context.preferences
-    preferences.view.show_splash = False
-    preferences.view.ui_scale = asked.scale
-    bpy.ops.extensions.package_install_files(
-        filepath=str(asked.folder / "plumbline.zip"), repo="user_default", enable_on_install=True
-    )
-    bpy.ops.wm.open_mainfile(filepath=str(asked.folder / "shot.blend"))
-    bpy.app.timers.register(Look(asked).tick, first_interval=FIRST_TICK_S)
-
-
-main()
+asked_for = options()
+bpy.context.preferences.view.ui_scale = asked_for.scale
+begin(LookAtTrails(asked_for))
