@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 
 from .basis import Basis
 from .cause import KeyEdit
-from .channel_turns import carrier_axes, plays
+from .causes.groups import Group, groups_of
+from .channel_turns import carrier_axes
 from .curves import Curve
 from .keys import weights_at
 from .words import frame_text
@@ -37,12 +38,13 @@ def stride_edits(
     """
     samples = sorted(shifts)
     best: tuple[float, Sequence[Curve], Floats] | None = None
-    for curves in _locations(basis):
-        along = _along(basis, curves, axis)
-        own = np.asarray((_values(basis, curves) * along).sum(axis=-1))[samples]
+    for group in _locations(basis):
+        along, values = _along(basis, group.curves, axis), basis.clip.channel_values
+        assert values is not None
+        own = np.asarray((values[:, list(group.columns)] * along).sum(axis=-1))[samples]
         way = float(np.ptp(own))
         if best is None or way > best[0]:
-            best = (way, curves, along)
+            best = (way, group.curves, along)
     if best is None or not best[0] >= MAKES_IT * way_m:
         return ()
     return tuple(_edits(basis, best[1], best[2], shifts))
@@ -59,22 +61,16 @@ def edits_text(edits: Sequence[KeyEdit]) -> str:
     return f"Keys of {told[0].control}: {said}{f' and {more} more' if more > 0 else ''}."
 
 
-def _locations(basis: Basis) -> list[list[Curve]]:
-    """Location curves, control by control, of those that drive the body that leads."""
+def _locations(basis: Basis) -> list[Group]:
+    """Locations, control by control, of those that drive the body that leads."""
     clip, lead = basis.clip, basis.bodies[basis.lead].name
-    found: dict[tuple[str, str, str | None], list[Curve]] = {}
     if clip.control_matrices is None or clip.channel_values is None:
         return []
-    for curve in clip.meta.curves:
-        if (
-            curve.channel.startswith("location.")
-            and plays(curve)
-            and lead in curve.drives
-            and curve.control in clip.meta.controls
-            and f"{curve.control}|{curve.channel}" in clip.channels
-        ):
-            found.setdefault((curve.control, curve.action, curve.strip), []).append(curve)
-    return list(found.values())
+    return [
+        group
+        for group in groups_of(clip)
+        if group.name == "location" and lead in group.drives and group.control in clip.meta.controls
+    ]
 
 
 def _along(basis: Basis, curves: Sequence[Curve], axis: Floats) -> Floats:
@@ -82,13 +78,6 @@ def _along(basis: Basis, curves: Sequence[Curve], axis: Floats) -> Floats:
     every = np.arange(len(basis.frames))
     axes = carrier_axes(basis.clip, curves[0].control, every)
     return np.stack([axes[:, :, curve.index] @ axis for curve in curves], axis=-1)
-
-
-def _values(basis: Basis, curves: Sequence[Curve]) -> Floats:
-    clip = basis.clip
-    assert clip.channel_values is not None
-    columns = [clip.channels.index(f"{each.control}|{each.channel}") for each in curves]
-    return clip.channel_values[:, columns]
 
 
 def _edits(

@@ -5,7 +5,6 @@ Where a switch goes from one frame to the next, what it drives may jump there by
 may be off anywhere else. What is matched does not jump.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +12,7 @@ from numpy.typing import NDArray
 
 from .basis import Basis
 from .causes.groups import Group, groups_of
-from .causes.repairs import AT_ONCE, AT_ONCE_FRAMES, LEVEL
+from .causes.switches import LEVEL, is_switched
 from .curves import Curve
 from .parts import split_part
 from .screen import ScreenBasis
@@ -75,7 +74,8 @@ def switch_jumps(basis: Basis, factor: float) -> list[SwitchJump]:
             continue
         bodies = _driven(basis, group)
         (curve,) = group.curves
-        for n in _switched(curve) if len(bodies) else ():
+        switched = [n for n in range(len(curve.values)) if is_switched(curve, n)]
+        for n in switched if len(bodies) else ():
             jump = _jump(basis, curve, n, bodies, factor)
             if jump is not None:
                 found.append(jump)
@@ -94,16 +94,6 @@ def _driven(basis: Basis, group: Group) -> Ints:
         ],
         dtype=np.int64,
     )
-
-
-def _switched(curve: Curve) -> Iterator[int]:
-    """Keys at which a channel has gone half of all its way, or more, within two frames."""
-    way = max(curve.values) - min(curve.values)
-    for n in range(1, len(curve.values)):
-        held = curve.interpolation[n - 1] == "CONSTANT" or curve.steps != ""
-        at_once = held or curve.frames[n] - curve.frames[n - 1] <= AT_ONCE_FRAMES
-        if at_once and abs(curve.values[n] - curve.values[n - 1]) >= max(AT_ONCE * way, LEVEL):
-            yield n
 
 
 def _jump(basis: Basis, curve: Curve, n: int, bodies: Ints, factor: float) -> SwitchJump | None:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from ..curves import Curve
 from ..keys import slopes_at_key, smoothed, with_frame, with_value
 from .groups import CORNERS, Group
+from .switches import AT_ONCE_FRAMES, LEVEL, is_held, is_switched
 
 Floats = NDArray[np.float64]
 
@@ -18,13 +19,10 @@ Floats = NDArray[np.float64]
 SMOOTH, UNWIND, SPREAD, RETIME = "smooth", "unwind", "spread", "retime"
 VALUE, SUGGESTED, AS_BEFORE, AS_AFTER = "value", "suggested", "as_before", "as_after"
 HOLD = "hold"
-# Values that differ by less are level.
-LEVEL = 1e-7
 # Slopes that differ by more than this share of the larger one break at a key.
 BREAK = 0.05
-# A switch or an influence that goes this share of all its way within so many frames does so at
-# once; it is spread over so many seconds then.
-AT_ONCE, AT_ONCE_FRAMES, SPREAD_S = 0.5, 2.0, 0.3
+# A switch or an influence that goes at once is spread over so many seconds.
+SPREAD_S = 0.3
 
 
 @dataclass(frozen=True, eq=False)
@@ -227,15 +225,9 @@ def _spread(group: Group, frame: float, fps: float) -> Iterator[Repair]:
     """A property or an influence that jumps within a frame or two: reached later."""
     (curve,) = group.curves
     n = group.key_at(curve, frame)
-    if n is None or n == 0:
+    if n is None or not is_switched(curve, n):
         return
-    way = max(curve.values) - min(curve.values)
-    if way <= LEVEL or abs(curve.values[n] - curve.values[n - 1]) < AT_ONCE * way:
-        return
-    gap = curve.frames[n] - curve.frames[n - 1]
-    held = curve.interpolation[n - 1] == "CONSTANT"
-    if gap > AT_ONCE_FRAMES and not held:
-        return
+    held = is_held(curve, n)
     to_frame = curve.frames[n - 1] + max(round(SPREAD_S * fps), AT_ONCE_FRAMES)
     if held:
         to_frame = curve.frames[n]
