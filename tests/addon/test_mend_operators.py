@@ -14,7 +14,7 @@ def why_refused(name):
         getattr(bpy.ops.plumbline, name)()
 
 
-@pytest.mark.parametrize("name", ["smooth_key", "move_key", "delete_key"])
+@pytest.mark.parametrize("name", ["smooth_key", "move_key"])
 def test_a_mend_is_one_step_back(ext, name):
     mend = name.partition("_")[0]
     _session, rig = explained(ext, mend=mend, edits=(edit("rotation_euler.x", 5.7, 9.0),))
@@ -47,7 +47,7 @@ def test_answers_are_old_after_a_mend_and_no_other_follows(ext):
 
 def test_only_the_mend_that_fits_is_open(ext):
     explained(ext, mend="retime", to_frame=22.0)
-    for name in ("smooth_key", "move_key", "delete_key", "unwind_key", "play_loop"):
+    for name in ("smooth_key", "move_key", "unwind_key", "play_loop"):
         why_refused(name)
     assert bpy.ops.plumbline.retime_key() == {"FINISHED"}
 
