@@ -1,10 +1,13 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """A digest of everything in a file and a session that a check must not change."""
 
+import hashlib
+import math
 import re
 import warnings
 
 import bpy
+import numpy as np
 
 # Read-only facts of the running program that change by themselves, or by being looked at.
 _VOLATILE = {
@@ -22,6 +25,8 @@ _VOLATILE = {
     "asset_data",
 }
 _DEPTH = 4
+_MANY = 100
+_DTYPES = {"BOOLEAN": np.bool_, "INT": np.int32, "FLOAT": np.float32}
 # What makes up a shot. Of the rest (screens, brushes, ...) only names and users are noted:
 # reading every property of the interface is slow and not safe without a window.
 _WALKED = {
@@ -62,9 +67,19 @@ def _blocks():
         for block in blocks:
             name = f"{collection.identifier}[{block.name_full}]"
             found[f"{name}.users"] = block.users
-            if collection.identifier in _WALKED:
-                _walk(block, name, found, _DEPTH)
+            if collection.identifier not in _WALKED:
+                continue
+            _walk(block, name, found, _DEPTH)
+            for number, curve in enumerate(_layered_curves(block)):
+                _walk(curve, f"{name}.curves[{number}]", found, _DEPTH)
     return found
+
+
+def _layered_curves(block):
+    """The curves of an action's layers lie deeper than is walked."""
+    layers = getattr(block, "layers", ()) if isinstance(block, bpy.types.Action) else ()
+    strips = [strip for layer in layers for strip in layer.strips]
+    return [curve for strip in strips for bag in strip.channelbags for curve in bag.fcurves]
 
 
 def difference(before, after):
@@ -93,6 +108,10 @@ def _is_bone(item):
     return isinstance(item, (bpy.types.Bone, bpy.types.PoseBone, bpy.types.BoneCollection))
 
 
+def _is_named(item):
+    return isinstance(item, bpy.types.ID) or _is_bone(item)
+
+
 def _note(value, prop, path, found, depth):
     if prop.type == "POINTER":
         if value is None or isinstance(value, bpy.types.ID):
@@ -104,7 +123,9 @@ def _note(value, prop, path, found, depth):
             _walk(value, path, found, 0 if path.endswith(".tool_settings") else depth - 1)
     elif prop.type == "COLLECTION":
         found[path] = len(value)
-        if depth > 0:
+        if depth > 0 and len(value) >= _MANY and not _is_named(value[0]):
+            _note_many(value, path, found, depth)
+        elif depth > 0:
             for number, item in enumerate(value):
                 if isinstance(item, bpy.types.ID):
                     found[f"{path}[{number}]"] = item.name_full
@@ -116,6 +137,31 @@ def _note(value, prop, path, found, depth):
         found[path] = str([list(v) if hasattr(v, "__len__") else v for v in value])
     else:
         found[path] = str(value)
+
+
+def _note_many(items, path, found, depth):
+    """A mesh has ten thousands of points: their numbers are read in one go, the rest one by one."""
+    for prop in items[0].bl_rna.properties:
+        name = prop.identifier
+        if name in _VOLATILE:
+            continue
+        numbers = _numbers(items, prop)
+        if numbers is not None:
+            found[f"{path}[:].{name}"] = hashlib.blake2b(numbers.tobytes()).hexdigest()
+            continue
+        for number, item in enumerate(items):
+            _note(getattr(item, name), prop, f"{path}[{number}].{name}", found, depth - 1)
+
+
+def _numbers(items, prop):
+    """A numeric property of all items; None where it is none, or its length differs."""
+    uneven = isinstance(items[0], bpy.types.MeshPolygon) and prop.identifier == "vertices"
+    if prop.type not in _DTYPES or uneven:
+        return None
+    each = math.prod(n for n in prop.array_dimensions if n) if prop.is_array else 1
+    numbers = np.zeros(len(items) * each, _DTYPES[prop.type])
+    items.foreach_get(prop.identifier, numbers)
+    return numbers
 
 
 def _session():

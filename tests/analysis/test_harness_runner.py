@@ -5,6 +5,8 @@ import ast
 import signal
 import subprocess
 import sys
+import threading
+import time
 import zipfile
 from pathlib import Path
 
@@ -13,10 +15,10 @@ import pytest
 from tests.harness import ROOT
 from tests.harness.captured_data import captured_variable, unpack
 from tests.harness.causes import CauseOptions
-from tests.harness.children import child_environment, describe_exit, exit_code
+from tests.harness.children import child_environment, describe_exit, exit_code, run_into
 from tests.harness.errors import HarnessError, run_main
 from tests.harness.quality import QualityOptions
-from tests.harness.steps import Steps
+from tests.harness.steps import Step, Steps
 from tests.harness.suite import PARTS, Options
 
 RUNNER = ROOT / "blender_test_runner.py"
@@ -70,6 +72,45 @@ def test_an_expected_failure_is_a_sentence_and_the_next_step_runs(capsys):
     assert steps.exit_code() == 2
     assert [result.outcome for result in steps.results] == ["could not run", "passed"]
     assert said.splitlines()[-1].endswith("exit code 2")
+
+
+def child(text, code=0, wait_s=0.0):
+    program = f"import time; time.sleep({wait_s}); print({text!r}); raise SystemExit({code})"
+    return lambda output: run_into([sys.executable, "-c", program], output)
+
+
+def test_steps_side_by_side_are_shown_in_their_order(capfd):
+    def fail(_output):
+        raise HarnessError("The wheel is gone.")
+
+    steps = Steps()
+    slow, quick = child("slow one", wait_s=0.5), child("quick one", code=3)
+    steps.run_beside([Step("a", slow), Step("b", quick, tests=True), Step("c", fail)], jobs=2)
+    said = capfd.readouterr().out
+    order = [said.index(text) for text in ("] a", "slow one", "] b", "quick one", "] c", "wheel")]
+    assert order == sorted(order)
+    assert [result.code for result in steps.results] == [0, 3, 2]
+    assert steps.exit_code() == 3
+    assert sum(result.seconds for result in steps.results) < 5.0
+
+
+@pytest.mark.parametrize(("jobs", "at_once"), [(1, 1), (2, 2)])
+def test_so_many_steps_run_at_a_time(jobs, at_once):
+    running, most, lock = [0], [0], threading.Lock()
+
+    def action(_output):
+        with lock:
+            running[0] += 1
+            most[0] = max(most[0], running[0])
+        time.sleep(0.1)
+        with lock:
+            running[0] -= 1
+        return 0
+
+    steps = Steps()
+    steps.run_beside([Step(str(n), action) for n in range(4)], jobs=jobs)
+    assert most[0] == at_once
+    assert [result.title for result in steps.results] == ["0", "1", "2", "3"]
 
 
 @pytest.mark.parametrize("code", [-signal.SIGSEGV, 128 + signal.SIGSEGV])

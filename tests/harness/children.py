@@ -6,6 +6,10 @@ import signal
 import subprocess
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import IO
+
+# Where a child process writes to; None: to where this process does.
+Output = IO[bytes] | None
 
 # These let the caller's Python or Blender set-up leak into a child that has its own.
 _DROPPED = ("PYTHONHOME", "PYTHONPATH", "PYTHONSTARTUP", "PIP_USER", "PIP_TARGET", "PIP_PREFIX")
@@ -37,6 +41,21 @@ def child_environment(extra: Mapping[str, str] | None = None) -> dict[str, str]:
     kept["PYTHONUTF8"] = "1"
     kept["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
     return {**kept, **(extra or {})}
+
+
+def run_into(
+    command: Sequence[str],
+    output: Output,
+    extra: Mapping[str, str] | None = None,
+    *,
+    folder: Path | None = None,
+) -> int:
+    """Run a child that writes all it prints to a file, or to where this process does; its code."""
+    errors = None if output is None else subprocess.STDOUT
+    environment = child_environment(extra)
+    return subprocess.run(
+        command, cwd=folder, env=environment, stdout=output, stderr=errors, check=False
+    ).returncode
 
 
 def run_quietly(

@@ -6,7 +6,6 @@ A full run takes three quarters of an hour on two cores; a twentieth of it, the 
 time, is a step of every run.
 """
 
-import subprocess
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -14,7 +13,7 @@ from pathlib import Path
 
 from . import ROOT
 from .captured_data import captured_variable
-from .children import child_environment
+from .children import Output, run_into
 from .environments import checks_environment
 from .simulated_data import simulated_variable
 
@@ -24,12 +23,14 @@ TWENTIETH = 0.05
 
 @dataclass(frozen=True)
 class QualityOptions:
-    """What is asked of the bench: a share of its cases, some checks alone, files to write."""
+    """What is asked of the bench: a share of its cases, some checks alone, files to write, and in
+    how many processes (None: as many as it takes by itself)."""
 
     share: float = 1.0
     only_checks: str | None = None
     json: Path | None = None
     markdown: Path | None = None
+    jobs: int | None = None
 
     @property
     def arguments(self) -> list[str]:
@@ -37,6 +38,8 @@ class QualityOptions:
         found = ["--gate", f"--share={self.share:g}"]
         if self.only_checks:
             found.append(f"--checks={self.only_checks}")
+        if self.jobs:
+            found.append(f"--jobs={self.jobs}")
         for name in ("json", "markdown"):
             path = getattr(self, name)
             if path is not None:
@@ -49,13 +52,12 @@ def run_quality(options: QualityOptions) -> int:
     return _run(options.arguments)
 
 
-def run_twentieth() -> int:
+def run_twentieth(output: Output = None, *, jobs: int | None = None) -> int:
     """Run the fixed twentieth of the bench."""
-    return _run(QualityOptions(share=TWENTIETH).arguments)
+    return _run(QualityOptions(share=TWENTIETH, jobs=jobs).arguments, output)
 
 
-def _run(arguments: Sequence[str]) -> int:
+def _run(arguments: Sequence[str], output: Output = None) -> int:
     command = [str(checks_environment()), "-m", "tests.quality.bench", *arguments]
     sys.stdout.flush()
-    environment = child_environment({**captured_variable(), **simulated_variable()})
-    return subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
+    return run_into(command, output, {**captured_variable(), **simulated_variable()}, folder=ROOT)

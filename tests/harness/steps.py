@@ -1,14 +1,28 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Runs the runner's steps one after the other, prints headlines and the table at the end."""
+"""Runs the runner's steps, one after the other or side by side, and prints how each ended."""
 
+import sys
+import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
+from pathlib import Path
 
-from .children import describe_exit, exit_code
+from .children import Output, describe_exit, exit_code
 from .errors import USAGE_EXIT, HarnessError, say
 
 NOTHING_COLLECTED = 5
+POLL_S = 0.2
+
+
+@dataclass(frozen=True)
+class Step:
+    """A step that may run beside others: its action gets the output that its children write to."""
+
+    title: str
+    action: Callable[[Output], int]
+    tests: bool = False
 
 
 @dataclass(frozen=True)
@@ -36,18 +50,36 @@ class Steps:
 
         `tests`: the action runs pytest, so that its code speaks of tests.
         """
-        begun = time.monotonic()
-        say(f"\n[{begun - self._start:6.1f} s] {title}")
-        try:
-            code = action()
-            outcome = describe_exit(code) if tests or code < 0 else _plain_outcome(code)
-        except HarnessError as error:
-            say(str(error))
-            code, outcome = USAGE_EXIT, "could not run"
-        if code not in (0, 1):
-            say(f"{title}: {outcome}")
-        self.results.append(Result(title, code, outcome, time.monotonic() - begun, tests))
-        return code == 0
+        self._headline(title)
+        result, said = _ended(Step(title, lambda _output: action(), tests), None)
+        self._keep(result, said)
+        return result.code == 0
+
+    def run_beside(self, steps: Sequence[Step], jobs: int) -> None:
+        """Run steps, so many at a time, in their order; what they print is shown in that order."""
+        with tempfile.TemporaryDirectory(prefix="plumbline-steps-") as folder:
+            files = [Path(folder) / str(n) for n in range(len(steps))]
+            for path in files:
+                path.touch()
+            with ThreadPoolExecutor(max_workers=jobs) as pool:
+                ends = [pool.submit(_into, s, f) for s, f in zip(steps, files, strict=True)]
+                try:
+                    for step, path, end in zip(steps, files, ends, strict=True):
+                        self._headline(step.title)
+                        _follow(path, end)
+                        self._keep(*end.result())
+                finally:  # interrupted, nothing more is to begin
+                    pool.shutdown(wait=False, cancel_futures=True)
+
+    def _headline(self, title: str) -> None:
+        say(f"\n[{time.monotonic() - self._start:6.1f} s] {title}")
+
+    def _keep(self, result: Result, said: str) -> None:
+        if said:
+            say(said)
+        if result.code not in (0, 1):
+            say(f"{result.title}: {result.outcome}")
+        self.results.append(result)
 
     def exit_code(self) -> int:
         """The first failing step's code; 0 only if all passed and something was run."""
@@ -67,6 +99,34 @@ class Steps:
         total = time.monotonic() - self._start
         verdict = "all passed" if self.exit_code() == 0 else f"exit code {self.exit_code()}"
         say(f"{'total':{width}}  {total:7.1f} s  {verdict}")
+
+
+def _into(step: Step, path: Path) -> tuple[Result, str]:
+    with path.open("wb") as output:
+        return _ended(step, output)
+
+
+def _ended(step: Step, output: Output) -> tuple[Result, str]:
+    """How a step ended, and the sentence that says why it could not run."""
+    begun, said = time.monotonic(), ""
+    try:
+        code = step.action(output)
+        outcome = describe_exit(code) if step.tests or code < 0 else _plain_outcome(code)
+    except HarnessError as error:
+        said, code, outcome = str(error), USAGE_EXIT, "could not run"
+    return Result(step.title, code, outcome, time.monotonic() - begun, step.tests), said
+
+
+def _follow(path: Path, end: Future[tuple[Result, str]]) -> None:
+    """Show a file while it grows, until its step has ended."""
+    with path.open("rb") as written:
+        while True:
+            over = end.done()
+            sys.stdout.buffer.write(written.read())
+            sys.stdout.flush()
+            if over:
+                return
+            time.sleep(POLL_S)
 
 
 def _plain_outcome(code: int) -> str:

@@ -2,10 +2,11 @@
 """What `blender_test_runner.py` does: lint, tests without Blender, a bench, tests in Blenders."""
 
 import contextlib
-import subprocess
+import os
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from . import ROOT
@@ -18,7 +19,7 @@ from .blenders import (
     packages_for,
 )
 from .captured_data import captured_variable
-from .children import child_environment
+from .children import Output, run_into
 from .environments import checks_environment
 from .errors import HarnessError, say
 from .extension import USER_FOLDER
@@ -26,11 +27,14 @@ from .extension_zip import build_zip
 from .quality import run_twentieth
 from .simulated_data import simulated_variable
 from .staging import EXTENSION_ID, stage
-from .steps import Steps
+from .steps import Step, Steps
 
 PURE_TESTS = "tests/analysis"
 BLENDER_TESTS = "tests/addon"
 PARTS = ("lint", "pure", "quality", "blender")
+AT_ONCE = 2  # steps: a Blender with a scene takes a core and up to 2 GB
+# The arrays are small: threads would only fight with the step beside for the cores.
+ONE_THREAD = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
 _IN_BLENDER = Path(__file__).with_name("in_blender.py")
 # The type checker has to see the extension under a package name: `from ..analysis` needs a parent.
 _TYPED_STAGE = ROOT / ".mypy_cache" / "stage" / EXTENSION_ID
@@ -69,15 +73,37 @@ def run_suite(options: Options) -> int:
     targets = _targets(options) if options.wants("blender") else []
     if options.wants("lint"):
         _lint(steps)
-    if options.wants("pure"):
-        arguments = options.arguments_for(PURE_TESTS)
-        steps.run("tests without Blender", lambda: _run_pure(arguments), tests=True)
-    if options.wants("quality"):
-        steps.run("a twentieth of the quality bench", run_twentieth)
-    if targets:
-        _test_in_blenders(steps, targets, options.arguments_for(BLENDER_TESTS))
+    with tempfile.TemporaryDirectory(prefix="plumbline-zip-") as folder:
+        beside = _without_blender(options)
+        if targets:
+            beside += _in_blenders(
+                steps, targets, options.arguments_for(BLENDER_TESTS), Path(folder)
+            )
+        _fetch_data(options)
+        steps.run_beside(beside, jobs=min(AT_ONCE, os.cpu_count() or 1))
     steps.print_summary()
     return steps.exit_code()
+
+
+def _fetch_data(options: Options) -> None:
+    """Once, before two steps at once would; a step that cannot do without it says why it fails."""
+    with contextlib.suppress(HarnessError):
+        captured_variable()
+        if options.wants("pure") or options.wants("quality"):
+            simulated_variable()
+
+
+def _without_blender(options: Options) -> list[Step]:
+    """The steps that need no Blender, the longest first."""
+    found = []
+    if options.wants("quality"):
+        # The tests run beside it: one process for each.
+        twentieth = partial(run_twentieth, jobs=1)
+        found.append(Step("a twentieth of the quality bench", twentieth))
+    if options.wants("pure"):
+        tests = partial(_run_pure, options.arguments_for(PURE_TESTS))
+        found.append(Step("tests without Blender", tests, tests=True))
+    return found
 
 
 def build_only(out_dir: Path, blender: Path | None) -> int:
@@ -120,27 +146,33 @@ def _type_check_addon() -> int:
     return _run_module("mypy", *options, "-p", f"{EXTENSION_ID}.addon", folder=_TYPED_STAGE.parent)
 
 
-def _run_pure(arguments: Sequence[str]) -> int:
-    extra = {**captured_variable(), **simulated_variable()}
-    return _run_module("pytest", *arguments, extra=extra)
+def _run_pure(arguments: Sequence[str], output: Output) -> int:
+    extra = {**captured_variable(), **simulated_variable(), **ONE_THREAD}
+    return _run_module("pytest", *arguments, extra=extra, output=output)
 
 
 def _run_module(
-    module: str, *arguments: str, extra: Mapping[str, str] | None = None, folder: Path = ROOT
+    module: str,
+    *arguments: str,
+    extra: Mapping[str, str] | None = None,
+    folder: Path = ROOT,
+    output: Output = None,
 ) -> int:
     command = [str(checks_environment()), "-m", module, *arguments]
-    return subprocess.run(command, cwd=folder, env=child_environment(extra), check=False).returncode
+    return run_into(command, output, extra, folder=folder)
 
 
-def _test_in_blenders(steps: Steps, targets: Sequence[Blender], arguments: Sequence[str]) -> None:
+def _in_blenders(
+    steps: Steps, targets: Sequence[Blender], arguments: Sequence[str], folder: Path
+) -> list[Step]:
     """Every Blender gets the same zip, built by the lowest: that is what users install."""
-    with tempfile.TemporaryDirectory(prefix="plumbline-zip-") as folder:
-        if not steps.run("extension zip", lambda: _build_into(Path(folder), targets[0])):
-            return
-        (path,) = Path(folder).glob("*.zip")
-        for blender in targets:
-            title = f"tests in {blender}"
-            steps.run(title, lambda target=blender: _test_in(target, path, arguments), tests=True)
+    if not steps.run("extension zip", lambda: _build_into(folder, targets[0])):
+        return []
+    (path,) = folder.glob("*.zip")
+    return [
+        Step(f"tests in {blender}", partial(_test_in, blender, path, arguments), tests=True)
+        for blender in targets
+    ]
 
 
 def _build_into(folder: Path, blender: Blender) -> int:
@@ -148,7 +180,7 @@ def _build_into(folder: Path, blender: Blender) -> int:
     return 0
 
 
-def _test_in(blender: Blender, path: Path, arguments: Sequence[str]) -> int:
+def _test_in(blender: Blender, path: Path, arguments: Sequence[str], output: Output) -> int:
     own = ["--zip", str(path)]
     packages = packages_for(blender)
     if packages:
@@ -156,8 +188,7 @@ def _test_in(blender: Blender, path: Path, arguments: Sequence[str]) -> int:
     command = blender_command(blender, _IN_BLENDER, [*own, *arguments])
     with tempfile.TemporaryDirectory(prefix="plumbline-user-") as user:
         extra = {USER_FOLDER: user, **captured_variable()}
-        done = subprocess.run(command, cwd=ROOT, env=child_environment(extra), check=False)
-    return done.returncode
+        return run_into(command, output, extra, folder=ROOT)
 
 
 def _names_tests(argument: str) -> bool:
