@@ -30,41 +30,52 @@ def rounds(path: KeyPath, keys: Ints) -> tuple[Floats, Floats]:
     or turns a corner there."""
     last = len(path.samples) - 1
     miss, left = np.zeros((len(keys), 3)), np.full(len(keys), np.inf)
-    for n, key in enumerate(keys):
-        if key < REACH or key > last - REACH:
-            continue
-        places = path.places(np.arange(key - REACH, key + REACH + 1)[None], keys[n : n + 1])[0]
-        off = _off(places, REACH)
-        places[REACH] += off
-        steps = np.linalg.norm(np.diff(places, axis=0), axis=-1)
-        corner = np.linalg.norm(off) > _CORNER * steps.min()
-        if corner or steps.max() > EVEN * steps.min():
-            continue
-        near = [REACH - 1, REACH + 1]
-        miss[n], left[n] = off, max(float(np.linalg.norm(_off(places, at))) for at in near)
+    inside = np.flatnonzero((keys >= REACH) & (keys <= last - REACH))
+    if not len(inside):
+        return miss, left
+    at = keys[inside]
+    places = path.places(at[:, None] + np.arange(-REACH, REACH + 1), at)
+    off = _off(places, REACH)
+    places[:, REACH] += off
+    steps = _length(np.diff(places, axis=1))
+    shortest, longest = steps.min(axis=1), steps.max(axis=1)
+    fits = (_length(off) <= _CORNER * shortest) & (longest <= EVEN * shortest)
+    around = np.maximum(*(_length(_off(places, REACH + way)) for way in (-1, 1)))
+    miss[inside[fits]], left[inside[fits]] = off[fits], around[fits]
     return miss, left
 
 
 def _off(places: Floats, at: int) -> Floats:
-    """(3,) from a place to the mean of its nearest points on both circles."""
-    a, b, c, d = (places[at + shift] for shift in _AROUND)
-    both = (_on_circle(places[at], a, b, c), _on_circle(places[at], b, c, d))
-    return np.asarray(0.5 * (both[0] + both[1]) - places[at])
+    """(N,3) from one of the places (N,M,3) to the mean of its nearest points on both circles."""
+    a, b, c, d = (places[:, at + shift] for shift in _AROUND)
+    point = places[:, at]
+    both = (_on_circle(point, a, b, c), _on_circle(point, b, c, d))
+    return np.asarray(0.5 * (both[0] + both[1]) - point)
 
 
 def _on_circle(point: Floats, a: Floats, b: Floats, c: Floats) -> Floats:
-    """(3,) the nearest point of the circle, or the line, through three points."""
+    """(N,3) the nearest points of the circles, or the lines, through three points each."""
     u, v = b - a, c - a
     normal = np.cross(u, v)
-    square, longest = float(normal @ normal), max(float(u @ u), float(v @ v))
-    if square <= (_LINE * longest) ** 2:
-        way = v if v @ v >= u @ u else u
-        length = max(float(way @ way), 1e-18)
-        return np.asarray(a + way * float((point - a) @ way) / length)
-    middle = a + np.cross(normal, u * float(v @ v) - v * float(u @ u)) / (2.0 * square)
+    square, uu, vv = _dot(normal, normal), _dot(u, u), _dot(v, v)
+    straight = square <= (_LINE * np.maximum(uu, vv)) ** 2
+    way = np.where(vv >= uu, v, u)
+    on_line = a + way * _dot(point - a, way) / np.maximum(_dot(way, way), 1e-18)
+    square = np.where(straight, 1.0, square)
+    middle = a + np.cross(normal, u * vv - v * uu) / (2.0 * square)
     out = point - middle
-    out = out - normal * float(out @ normal) / square
-    length = float(np.linalg.norm(out))
-    if length <= 0.0:
-        return np.asarray(a)
-    return np.asarray(middle + out * float(np.linalg.norm(a - middle)) / length)
+    out = out - normal * _dot(out, normal) / square
+    length = _length(out)[:, None]
+    centred = length <= 0.0
+    radius = _length(a - middle)[:, None]
+    on_circle = np.where(centred, a, middle + out * radius / np.where(centred, 1.0, length))
+    return np.where(straight, on_line, on_circle)
+
+
+def _dot(one: Floats, other: Floats) -> Floats:
+    """(N,1)"""
+    return np.asarray(np.sum(one * other, axis=-1, keepdims=True))
+
+
+def _length(vectors: Floats) -> Floats:
+    return np.asarray(np.linalg.norm(vectors, axis=-1))

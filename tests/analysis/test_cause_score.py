@@ -120,6 +120,17 @@ def test_three_at_once_are_right_where_every_one_is():
     row = counted([both], []).row("three at once, all")
     assert row.shares["named"] == Share(1, 2)
     assert row.shares["every one named"] == Share(0, 1)
+    unseen = case(TRIPLE)
+    unseen["answers"] = [*unseen["answers"], {**unseen["answers"][0], "told": False}]
+    row = counted([both, case(TRIPLE), unseen], []).row("three at once, all")
+    assert row.shares["every one named"] == Share(2, 3)
+    assert row.shares["every one named, where told"] == Share(1, 2)
+
+
+def test_each_single_fault_is_of_one_size():
+    figures = counted([case(), case(), case(rank=2)], [])
+    rows = [row for row in figures.rows if row.of.startswith(("from", "under"))]
+    assert [row.shares["first"] for row in rows] == [Share(2, 3)]
 
 
 def test_the_gate_tells_what_falls_short_and_knows_its_rows():

@@ -3,6 +3,7 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from tests.quality.intervals import binomial_interval
@@ -17,6 +18,7 @@ Json = dict[str, Any]
 DROP = 0.8  # the share of the way to the clean original that a mend has to take back
 ELSEWHERE_M = 1e-4
 ARC_M = 0.03  # from this size on `off_arc` is promised
+SIZES_M = (0.0, 0.03, 0.045, 0.065, float("inf"))  # what single faults are told by
 LONG = 200  # frames of the shots on which evaluated frames are counted
 ALL = "all"
 SINGLE = "single faults"
@@ -90,6 +92,9 @@ def _groups(cases: Sequence[Json]) -> Iterator[tuple[str, list[Json]]]:
     for what in ("rig", "keying", "half"):
         for value in sorted({str(case[what]) for case in cases}):
             yield f"{what}: {value}", [case for case in cases if case[what] == value]
+    for low, high in pairwise(SIZES_M):
+        of = [case for case in cases if low <= case["truths"][0]["size_m"] < high]
+        yield f"from {low * 100.0:g} cm" if low else f"under {high * 100.0:g} cm", of
     for kind in KINDS:
         for half in ("A", "B"):
             of = [case for case in cases if case["kind"] == kind and case["half"] == half]
@@ -160,7 +165,15 @@ def _three(cases: Sequence[Json]) -> dict[str, Share]:
         "every one named": Share(
             sum(all(a["named"] for a in c["answers"]) for c in cases), len(cases)
         ),
+        "every one named, where told": Share(
+            sum(all(a["named"] for a in c["answers"]) for c in _all_told(cases)),
+            len(_all_told(cases)),
+        ),
     }
+
+
+def _all_told(cases: Sequence[Json]) -> list[Json]:
+    return [case for case in cases if all(each["told"] for each in case["answers"])]
 
 
 def _once(cases: Sequence[Json], planted: Sequence[Json], clean: Sequence[Json]) -> Json:
