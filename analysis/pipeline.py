@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The fixed stages: clip -> basis -> evidence -> merge -> severity -> order."""
 
+from collections.abc import Generator
 from dataclasses import dataclass
 
 from .basis import Basis, build_basis
@@ -11,6 +12,7 @@ from .com_point import com_alone
 from .errors import SettingsError
 from .evidence import Evidence
 from .finding import Finding, Shot, ToldLook, fixing_order
+from .in_steps import at_once
 from .loop import Cycle, find_cycle
 from .measures import measures_of
 from .merge import merge
@@ -50,7 +52,7 @@ def examine(
     asked, skipped = choose_checks(settings)
     basis = build_basis(clip, settings)
     cycle = find_cycle(basis)
-    rounds, answers = _ask(basis, cycle, asked)
+    rounds, answers = at_once(_asking(basis, cycle, asked))
     evidence = [found for _round, each in answers for found in each]
     skipped += [*rounds.skipped, *((f.check, f.skipped) for f in evidence if f.skipped)]
     style = [each for each in (declared_text(basis), loads_text(basis), rounds.says) if each]
@@ -82,17 +84,33 @@ def _style(found: Evidence) -> list[str]:
 
 def findings_of(clip: Clip, settings: Settings) -> tuple[Finding, ...]:
     """The findings of `check_clip` alone, for those who only count them: measures take time."""
+    return at_once(findings_in_steps(clip, settings))
+
+
+def findings_in_steps(clip: Clip, settings: Settings) -> Generator[None, None, tuple[Finding, ...]]:
+    """`findings_of` with a pause after each check."""
     asked, _skipped = choose_checks(settings)
     basis = build_basis(clip, settings)
-    return _in_order(clip, _ask(basis, find_cycle(basis), asked)[1])
+    cycle = find_cycle(basis)
+    yield
+    _rounds, answers = yield from _asking(basis, cycle, asked)
+    return _in_order(clip, answers)
 
 
 Answers = list[tuple[Round, list[Evidence]]]
 
 
-def _ask(basis: Basis, cycle: Cycle, asked: list[Check]) -> tuple[Rounds, Answers]:
+def _asking(
+    basis: Basis, cycle: Cycle, asked: list[Check]
+) -> Generator[None, None, tuple[Rounds, Answers]]:
     rounds = plan_rounds(basis, cycle, asked)
-    return rounds, [(each, each.ask()) for each in rounds.asked]
+    answers: Answers = []
+    for each in rounds.asked:
+        answers.append((each, []))
+        for evidence in each.asking():
+            answers[-1][1].append(evidence)
+            yield
+    return rounds, answers
 
 
 def _in_order(clip: Clip, answers: Answers) -> tuple[Finding, ...]:

@@ -6,7 +6,7 @@ twos are asked in a round of their own, of every second frame; on the picture th
 round between every two cuts.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -38,16 +38,15 @@ class Round:
     cycle: Cycle
     checks: tuple[Check, ...]
 
-    def ask(self) -> list[Evidence]:
-        """What each check found.
+    def asking(self) -> Iterator[Evidence]:
+        """What each check found, one after the other.
 
         Of checks of single points, what they say of bodies that are not judged in this round is
         left out; a check of the figure may well blame the mover.
         """
-        found = [(check, check.find(self.basis, self.cycle)) for check in self.checks]
-        return [
-            self._judged(each) if check.info.asked_of == "points" else each for check, each in found
-        ]
+        for check in self.checks:
+            found = check.find(self.basis, self.cycle)
+            yield self._judged(found) if check.info.asked_of == "points" else found
 
     def _judged(self, found: Evidence) -> Evidence:
         bodies = self.basis.bodies

@@ -5,14 +5,14 @@ Between two steps nothing of ours is in the file, so a search may go on while th
 may be left at any moment.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from time import monotonic
 
 import bpy
 
 from ...analysis import Clip, PlumblineError, Shot
 from ...analysis.cause import Cause
-from ...analysis.causes.again import Outcome, outcome_of
+from ...analysis.causes.again import Outcome, outcome_in_steps
 from ...analysis.causes.asking import Plan, planning
 from ...analysis.causes.question import ask, asked_outcome, weigh_asked
 from ...analysis.causes.rank import weigh, weighing
@@ -43,6 +43,7 @@ class CauseSearch:
         self._asked: Plan | None = None
         self._answers: list[Posed] = []
         self._outcomes: list[Outcome | None] = []
+        self._checking: Generator[None, None, Outcome] | None = None
         self._weighing: Iterator[int | Shot] | None = None
         self._told, self._to_tell = 0, len(examination.shot.findings)
         self._shot: Shot | None = None
@@ -99,8 +100,8 @@ class CauseSearch:
         """An outcome for each trial, None for those that are not posed and checked yet."""
         return [*self._outcomes, *[None] * (len(asked.trials) - len(self._outcomes))]
 
-    def _outcome_of(self, trial: Trial, answer: Posed) -> Outcome:
-        return outcome_of(self._examination, trial, answer)
+    def _outcome_of(self, trial: Trial, answer: Posed) -> Generator[None, None, Outcome]:
+        return outcome_in_steps(self._examination, trial, answer)
 
     def _look(self, until: float) -> None:
         """Look at one finding after another: which keys may have made it."""
@@ -123,7 +124,12 @@ class CauseSearch:
     def _check(self, asked: Plan, until: float) -> None:
         while len(self._outcomes) < len(asked.trials):
             n = len(self._outcomes)
-            self._outcomes.append(self._outcome_of(asked.trials[n], self._answers[n]))
+            self._checking = self._checking or self._outcome_of(asked.trials[n], self._answers[n])
+            try:
+                next(self._checking)
+            except StopIteration as end:
+                self._outcomes.append(end.value)
+                self._checking = None
             if monotonic() >= until:
                 break
 
@@ -179,7 +185,8 @@ class AskedSearch(CauseSearch):
         """What makes it, by what is known so far."""
         return weigh_asked(self._examination, self._plan_asked, self._known(self._plan_asked))
 
-    def _outcome_of(self, trial: Trial, answer: Posed) -> Outcome:
+    def _outcome_of(self, trial: Trial, answer: Posed) -> Generator[None, None, Outcome]:
+        yield
         return asked_outcome(self._examination, trial, answer)
 
 

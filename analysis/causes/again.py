@@ -1,14 +1,14 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """A shot checked again with a repair made, by the checks that found something before."""
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
 
 from ..basis import Basis, build_basis
-from ..clip import Clip
 from ..finding import Finding
+from ..in_steps import at_once
 from ..parts import limb_of
-from ..pipeline import Examination, findings_of
+from ..pipeline import Examination, findings_in_steps, findings_of
 from ..settings import Settings
 from ..trials import Posed, Trial, patched
 
@@ -26,9 +26,19 @@ class Outcome:
 
 def outcome_of(examination: Examination, trial: Trial, posed: Posed) -> Outcome:
     """All that was found before, looked for again where a trial is answered."""
+    return at_once(outcome_in_steps(examination, trial, posed))
+
+
+def outcome_in_steps(
+    examination: Examination, trial: Trial, posed: Posed
+) -> Generator[None, None, Outcome]:
+    """`outcome_of` with a pause after each check."""
     clip = patched(examination.basis.clip, trial, posed)
     settings = _settings(examination)
-    return Outcome(build_basis(clip, settings), _findings(clip, settings))
+    basis = build_basis(clip, settings)
+    if not settings.checks:
+        return Outcome(basis, ())
+    return Outcome(basis, (yield from findings_in_steps(clip, settings)))
 
 
 def still_found(examination: Examination) -> tuple[Finding, ...]:
@@ -37,7 +47,7 @@ def still_found(examination: Examination) -> tuple[Finding, ...]:
     settings = _settings(examination)
     if settings.checks == examination.basis.settings.checks:
         return examination.shot.findings
-    return _findings(examination.basis.clip, settings)
+    return findings_of(examination.basis.clip, settings) if settings.checks else ()
 
 
 def share_gone(
@@ -69,7 +79,3 @@ def _settings(examination: Examination) -> Settings:
     shot = examination.shot
     named = {f.check for f in shot.findings} | {c for f in shot.findings for c, _ in f.also}
     return replace(examination.basis.settings, checks=tuple(sorted(named)))
-
-
-def _findings(clip: Clip, settings: Settings) -> tuple[Finding, ...]:
-    return findings_of(clip, settings) if settings.checks else ()

@@ -12,6 +12,7 @@ import numpy as np
 from ..basis import Basis
 from ..cause import Cause
 from ..finding import Finding, Shot
+from ..in_steps import at_once
 from ..pipeline import Examination
 from ..trials import Posed
 from .advice import with_advice
@@ -81,12 +82,7 @@ def _with_causes(examination: Examination, told: list[_Told]) -> Shot:
 def _told_of_all(
     examination: Examination, plan: Plan, outcomes: Sequence[Outcome | None]
 ) -> list[_Told]:
-    steps = _telling(examination, plan, outcomes)
-    while True:
-        try:
-            next(steps)
-        except StopIteration as end:
-            return list(end.value)
+    return at_once(_telling(examination, plan, outcomes))
 
 
 def _telling(

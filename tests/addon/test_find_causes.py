@@ -51,6 +51,15 @@ def test_steps_give_what_all_at_once_gives_and_change_nothing(ext, search):
     assert difference(before, digest()) == {}
 
 
+def test_a_single_answer_is_checked_in_more_than_one_step(search):
+    done = []
+    while not search.is_done:
+        search.step(0.0)
+        done.append(search.done)
+    assert done == sorted(done)
+    assert len(done) > len(set(done)) + 2  # between two checks of one answer
+
+
 def test_the_operator_tells_whose_key_it_is(ext, session):
     assert bpy.ops.plumbline.find_causes() == {"FINISHED"}
     assert session.explained
