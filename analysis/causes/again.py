@@ -54,25 +54,46 @@ def share_gone(
     finding: Finding | None, before: Sequence[Finding], after: Sequence[Finding]
 ) -> float | None:
     """The share of a finding's amount that is gone; None where it is not found before either, and
-    where there is none."""
+    where there is none. What another finding tells besides its own is there, by how much is not
+    known: then nothing is gone."""
     if finding is None:
         return None
     was = [each.amount for each in before if is_same(finding, each)]
     if not was:
         return None
     left = [each.amount for each in after if is_same(finding, each)]
+    left += [max(was) for each in after if _tells_besides(each, finding)]
     return 1.0 - min(max(left, default=0.0) / max(*was, 1e-9), 1.0)
+
+
+def comes_back(finding: Finding, after: Sequence[Finding]) -> bool:
+    """Whether what a finding tells besides its own check is found by itself afterwards."""
+    own = [replace(finding, check=check, part=part) for check, part in finding.also]
+    return any(is_same(each, other) for each in own for other in after)
 
 
 def is_same(finding: Finding, other: Finding) -> bool:
     """Whether another pass's finding is the same: the check, the moment, the part or its limb."""
-    near = (
+    at_once = _at_once(finding, other)
+    return at_once and _alike(finding.part, other.part) and other.check == finding.check
+
+
+def _tells_besides(other: Finding, finding: Finding) -> bool:
+    """Whether a finding of another check was made of this one's event too."""
+    also = [part for check, part in other.also if check == finding.check]
+    return _at_once(finding, other) and any(_alike(finding.part, part) for part in also)
+
+
+def _at_once(finding: Finding, other: Finding) -> bool:
+    return (
         other.frames[0] <= finding.frames[1] + NEAR_FRAMES
         and finding.frames[0] - NEAR_FRAMES <= other.frames[1]
     )
-    parts = {finding.part, other.part}
-    alike = len(parts) == 1 or None in parts or parts <= set(limb_of(finding.part or ""))
-    return near and alike and other.check == finding.check
+
+
+def _alike(part: str | None, other: str | None) -> bool:
+    parts = {part, other}
+    return len(parts) == 1 or None in parts or parts <= set(limb_of(part or ""))
 
 
 def _settings(examination: Examination) -> Settings:

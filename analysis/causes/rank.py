@@ -16,7 +16,7 @@ from ..in_steps import at_once
 from ..pipeline import Examination
 from ..trials import Posed
 from .advice import with_advice
-from .again import Outcome, outcome_of, share_gone
+from .again import Outcome, comes_back, outcome_of, share_gone
 from .asking import ASKED, Plan, Suspect
 from .joints import JudgedJoint, joint_repairs, judged_joint
 from .places import OF_NO_KEY, Place, explained, still_stands
@@ -202,13 +202,13 @@ def _cleared(
     """Ids of the other findings that are gone with a repair made."""
     if outcome is None or place.finding is None:
         return ()
-    shares = {
-        each.id: share_gone(each, plan.found, outcome.findings) or 0.0
+    gone = [
+        each.id
         for each in examination.shot.findings
-    }
-    if shares[place.finding.id] < CLEARED:
-        return ()
-    return tuple(i for i, gone in shares.items() if gone >= CLEARED and i != place.finding.id)
+        if (share_gone(each, plan.found, outcome.findings) or 0.0) >= CLEARED
+        and not comes_back(each, outcome.findings)
+    ]
+    return tuple(i for i in gone if i != place.finding.id) if place.finding.id in gone else ()
 
 
 def _folded(findings: Sequence[Finding], told: Sequence[_Told]) -> tuple[Finding, ...]:

@@ -108,6 +108,23 @@ def test_one_key_clears_three_and_the_others_fold_under_the_first(clean):
     assert all(each.causes[0].control == "chest" for each in shot.findings)
 
 
+@pytest.mark.parametrize("told", ["besides another", "of its own"])
+def test_what_comes_back_under_another_headline_is_not_cleared(clean, told):
+    chest, head = pop("chest", 21), pop("head", 21)
+    if told == "of its own":
+        head = replace(head, also=(("hitch", "head"),))
+        left = replace(head, id="hitch:head:21", check="hitch", also=())
+    else:
+        left = replace(head, id="hitch:head:21", check="hitch", also=(("pop", "head"),))
+    shot = weighed(
+        with_findings(clean, [chest, head]),
+        lambda control, frame: [left] if (control, frame) == ("chest", 21) else [chest, head],
+    )
+    first = next(each for each in shot.findings if each.id == chest.id)
+    assert (first.causes[0].control, first.clears) == ("chest", ())
+    assert all(each.after is None for each in shot.findings)
+
+
 def test_nothing_folds_in_a_circle_or_under_what_is_folded(clean):
     findings = [pop("chest", 21), pop("head", 23), pop("upper_arm.L", 25), pop("hand.R", 40)]
     shot = weighed(with_findings(clean, findings), lambda control, frame: [])
