@@ -134,11 +134,12 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         if not is_here(context):
             draw_text(context, layout, ELSEWHERE)
             return
-        if why := why_old(context):
-            draw_text(context, layout, why, icon="FILE_REFRESH")
+        why = why_old(context)
         if session.problem:
             draw_text(context, layout.box(), session.problem, icon="ERROR")
-        else:
+        if why:  # in the headline's place: what stands below stays where the mouse is
+            draw_text(context, layout, why, icon="FILE_REFRESH")
+        elif not session.problem:
             icon = "ERROR" if session.unjudged else "NONE"
             draw_text(context, layout, session.headline, icon=icon)
         for note in session.style:

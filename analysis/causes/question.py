@@ -62,7 +62,7 @@ def followed_body(basis: Basis, control: str, above: Sequence[str] = ()) -> Body
     """The followed joint that is asked about where the user picks a control of the rig, or None.
 
     Itself; else the first of those that go along with it wholly; else the nearest of the bones
-    `above` it, the nearest first, that is followed.
+    `above` it, the nearest first, that is followed. The root is above everything: it is no answer.
     """
     judged = [n for n, body in enumerate(basis.bodies) if body.judged]
     followed = {basis.bodies[n].name: basis.bodies[n] for n in reversed(judged)}
@@ -74,7 +74,8 @@ def followed_body(basis: Basis, control: str, above: Sequence[str] = ()) -> Body
     if most > 0.0:
         return next(basis.bodies[n] for n in judged if along[n] >= FOLLOWS * most)
     bent = [basis.bodies[n] for n in judged if basis.bodies[n].name in drives]
-    return next(iter([*bent, *(followed[name] for name in above if name in followed)]), None)
+    near = [followed[name] for name in above if name in followed]
+    return next(iter([*bent, *(body for body in near if body.part != "root")]), None)
 
 
 def _place(basis: Basis, joint: str, first_frame: float, last_frame: float) -> Place:

@@ -126,6 +126,7 @@ def test_a_control_is_asked_about_by_what_goes_along_with_it_first():
     assert followed_body(basis, "body").part == "hand.L"
     assert followed_body(basis, "finger.L", ["palm.L", "hand.L", "root"]).part == "hand.L"
     assert followed_body(basis, "lamp", ["stand"]) is None
+    assert followed_body(basis, "idle.L", ["root"]) is None  # the root is above everything
     assert followed_body(examined().basis, "body").part == "root"  # all go along: what leads
 
 
