@@ -54,16 +54,34 @@ def share_gone(
     finding: Finding | None, before: Sequence[Finding], after: Sequence[Finding]
 ) -> float | None:
     """The share of a finding's amount that is gone; None where it is not found before either, and
-    where there is none. What another finding tells besides its own is there, by how much is not
-    known: then nothing is gone."""
+    where there is none.
+
+    Of two findings of one part within a few frames each is followed by itself: what is left is what
+    lies nearer to it than to the other one. What another check's finding tells besides is still
+    there, by how much is not known: then nothing is gone.
+    """
     if finding is None:
         return None
-    was = [each.amount for each in before if is_same(finding, each)]
+    was = [each for each in before if is_same(finding, each)]
     if not was:
         return None
-    left = [each.amount for each in after if is_same(finding, each)]
-    left += [max(was) for each in after if _tells_besides(each, finding)]
-    return 1.0 - min(max(left, default=0.0) / max(*was, 1e-9), 1.0)
+    own = _nearest(finding, was)
+    left = [
+        each.amount
+        for each in after
+        if is_same(finding, each)
+        and _nearest(each, [*was, *(other for other in before if is_same(other, each))]) is own
+    ]
+    left += [own.amount for each in after if _tells_besides(each, finding)]
+    return 1.0 - min(max(left, default=0.0) / max(own.amount, 1e-9), 1.0)
+
+
+def _nearest(finding: Finding, others: Sequence[Finding]) -> Finding:
+    """The one of others that shows most nearest to where a finding does; of its own part first."""
+    return min(
+        others,
+        key=lambda each: (each.part != finding.part, abs(each.peak_frame - finding.peak_frame)),
+    )
 
 
 def comes_back(finding: Finding, after: Sequence[Finding]) -> bool:

@@ -70,8 +70,8 @@ class Candidate:
 def candidates(
     basis: Basis, groups: Sequence[Group], poses: PoseKeys, place: Place
 ) -> list[Candidate]:
-    """All repairs that touch a finding's frames, the likeliest first, one for each group and
-    key.
+    """All repairs that touch a finding's frames, the likeliest first; of each group and key one of
+    when it comes, and one of what it is.
 
     The repairs of all keys are looked at roughly, those that lead then exactly.
     """
@@ -80,7 +80,7 @@ def candidates(
         for group in groups
         if place.body is None or names(place, group) or _drives(basis, group, place.body)
         for judge in [Judge(basis, group, poses, place)]
-        for draft in drafts(basis, group, place, judge.followers)
+        for draft in drafts(basis, group, poses, place, judge.followers)
         if (odd := judge.odd_of(draft)) > 0.0
     ]
     oddest = sorted(rough, key=lambda each: -each[0])[:ROUGHLY]
@@ -88,7 +88,8 @@ def candidates(
     for odd, draft, judge in oddest:
         weight = odd * (LEAST_EXPLAINED + judge.foretold(draft.change))
         group = judge.group
-        key = (group.control, group.name, group.action, group.strip, draft.frame)
+        timed = draft.kind == RETIME  # when a key comes, and what it is, are two questions
+        key = (group.control, group.name, group.action, group.strip, draft.frame, timed)
         if key not in found or found[key][0] < weight:
             found[key] = (weight, draft, judge)
     leading = sorted(found.values(), key=lambda each: -each[0])[:EXACTLY]

@@ -17,6 +17,7 @@ from .effect import Followers
 from .groups import Group
 from .own_path import bump
 from .places import Place, named_off, rests, stand
+from .pose_keys import PoseKeys
 from .repairs import (
     HOLD,
     RETIME,
@@ -53,7 +54,9 @@ class Draft:
     make: Callable[[], Repair | None]
 
 
-def drafts(basis: Basis, group: Group, place: Place, followers: Followers) -> Iterator[Draft]:
+def drafts(
+    basis: Basis, group: Group, poses: PoseKeys, place: Place, followers: Followers
+) -> Iterator[Draft]:
     """Everything that may be mended at the keys whose segments touch a finding's frames."""
     if group.is_transform and rests(basis, group, place):
         repair = _standing(basis, group, place)
@@ -65,7 +68,7 @@ def drafts(basis: Basis, group: Group, place: Place, followers: Followers) -> It
             change = group.change(repair.mended, basis.frames)
             yield Draft(repair.kind, frame, repair.to_frame, change, partial(_given, repair))
         if group.is_transform:
-            yield from _retimed(basis, group, frame)
+            yield from _retimed(basis, group, poses, frame)
             yield from _moved(basis, group, frame, place, followers)
 
 
@@ -76,8 +79,12 @@ def _standing(basis: Basis, group: Group, place: Place) -> Repair | None:
     return held(group, before[-1] if before else first, last)
 
 
-def _retimed(basis: Basis, group: Group, frame: float) -> Iterator[Draft]:
-    """The key a frame earlier or later: roughly, its value is another at the old frame."""
+def _retimed(basis: Basis, group: Group, poses: PoseKeys, frame: float) -> Iterator[Draft]:
+    """The key a frame earlier or later: roughly, its value is another at the old frame.
+
+    Of a key that stands alone beside a pose the very curves: where it stops, or turns back, its
+    slope tells nothing.
+    """
     values = basis.clip.channel_values
     assert values is not None
     at = int(np.argmin(np.abs(basis.frames - frame)))
@@ -87,6 +94,12 @@ def _retimed(basis: Basis, group: Group, frame: float) -> Iterator[Draft]:
     columns = list(group.columns)
     slope = (values[after, columns] - values[before, columns]) / (after - before)
     for to_frame in room(group, frame):
+        if poses.lonely(group, frame, to_frame) > 1.0:
+            repair = retime(group, frame, to_frame)
+            if repair is not None:
+                change = group.change(repair.mended, basis.frames)
+                yield Draft(RETIME, frame, to_frame, change, partial(_given, repair))
+            continue
         change = np.outer(bump(group, frame, basis.frames), (frame - to_frame) * slope)
         yield Draft(RETIME, frame, to_frame, change, partial(retime, group, frame, to_frame))
 

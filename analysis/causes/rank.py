@@ -19,15 +19,12 @@ from .advice import with_advice
 from .again import Outcome, comes_back, outcome_of, share_gone
 from .asking import ASKED, Plan, Suspect
 from .joints import JudgedJoint, joint_repairs, judged_joint
-from .places import OF_NO_KEY, Place, explained, still_stands
+from .places import OF_NO_KEY, Place, still_stands
+from .weights import weighed
 from .words import cause_of, no_single_key
 
 # A finding that a repair takes this much of is cleared by it.
 CLEARED = 0.9
-# What counts of a key that takes nothing of the finding when it is mended.
-TAKES_NOTHING = 0.03
-# What a suspect is believed that the rig was not asked about.
-UNASKED = 0.3
 LEAST_SHARE = 0.02
 
 
@@ -111,7 +108,7 @@ def _told(
     suspects: Sequence[Suspect],
     outcomes: Sequence[Outcome | None],
 ) -> _Told:
-    judged = [_weigh(examination, plan, place, each, outcomes) for each in suspects]
+    judged = weighed(examination, plan, place, suspects, outcomes)
     weights = np.array([likely for _drop, likely in judged])
     gone = max((drop for drop, _likely in judged), default=0.0)
     if not suspects or weights.sum() <= 0.0:
@@ -172,28 +169,6 @@ def _told_by_joints(
     if not causes:
         return _Told((no_single_key(1.0),), ())
     return _Told(_whole(causes), _cleared(examination, plan, place, found[0][2]))
-
-
-def _weigh(
-    examination: Examination,
-    plan: Plan,
-    place: Place,
-    suspect: Suspect,
-    outcomes: Sequence[Outcome | None],
-) -> tuple[float, float]:
-    """How much of the finding goes with a repair made, and how likely its key made it."""
-    outcome = None if suspect.trial is None else outcomes[suspect.trial]
-    candidate = suspect.candidate
-    if outcome is None:
-        return min(UNASKED, candidate.foretold), candidate.weight
-    basis = examination.basis
-    around = place.around(len(basis.frames))
-    before, after = (each.marks[around][:, :, :2] for each in (basis, outcome.basis))
-    gone = explained(basis, place, before, after)
-    drop = share_gone(place.finding, plan.found, outcome.findings)
-    if drop is None:
-        drop = gone
-    return drop, candidate.odd * (TAKES_NOTHING + max(gone, drop))
 
 
 def _cleared(

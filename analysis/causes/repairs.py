@@ -41,13 +41,18 @@ class Repair:
     to_frame: float | None = None
 
     @property
+    def of_key(self) -> tuple[object, ...]:
+        """Whose key it mends: repairs of one key have it alike."""
+        group = self.group
+        return (group.control, group.name, group.action, group.strip, self.frame)
+
+    @property
     def key(self) -> tuple[object, ...]:
         """What tells it from other repairs."""
-        group = self.group
         new = tuple(
             (*np.round(curve.frames, 3), *np.round(curve.values, 5)) for curve in self.mended.curves
         )
-        return (group.control, group.name, group.action, group.strip, self.frame, self.kind, new)
+        return (*self.of_key, self.kind, new)
 
 
 def keys_changed(repair: Repair) -> int:

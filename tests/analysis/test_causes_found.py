@@ -15,11 +15,15 @@ if os.environ.get("PLUMBLINE_CAPTURED") is None:
 
 import keyed_rig
 
-from analysis import keys
+from analysis import Settings, keys
+from analysis.basis import build_basis
 from analysis.causes.candidates import candidates
+from analysis.causes.drafts import drafts
+from analysis.causes.effect import Followers
 from analysis.causes.groups import groups_of
 from analysis.causes.places import Place
 from analysis.causes.pose_keys import PoseKeys
+from analysis.causes.repairs import RETIME
 from analysis.pipeline import examine
 from analysis.trials import Trial
 from tests.quality.blade import Blade, with_blade
@@ -104,6 +108,18 @@ def test_the_planted_control_group_and_key_come_first(name, control, prop, frame
         assert first.share >= 0.5
         assert sum(cause.share for cause in finding.causes) == pytest.approx(1.0)
         assert control in finding.suggestion.text
+
+
+def test_a_key_alone_beside_a_pose_is_drafted_by_its_very_curves():
+    _puppet, clip = faulted("jump", "foot.R", LOCATION, 17, late)
+    basis, groups = build_basis(clip, Settings()), groups_of(clip)
+    (group,) = [each for each in groups if (each.control, each.name) == ("foot.R", LOCATION)]
+    place = Place(None, basis.body("foot.R"), 16, 18)
+    found = drafts(basis, group, PoseKeys(groups), place, Followers.of(basis, group))
+    (draft,) = [each for each in found if (each.kind, each.to_frame) == (RETIME, 17.0)]
+    there = group.change(draft.make().mended, basis.frames)
+    np.testing.assert_array_equal(draft.change, there)
+    assert np.abs(there).max() > 1e-3
 
 
 def test_what_a_check_says_of_its_key_is_not_said_again():

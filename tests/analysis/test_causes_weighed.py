@@ -16,7 +16,7 @@ if os.environ.get("PLUMBLINE_CAPTURED") is None:
 import keyed_rig
 
 from analysis import keys
-from analysis.causes.again import Outcome
+from analysis.causes.again import Outcome, share_gone
 from analysis.causes.asking import BUDGET, plan_trials
 from analysis.causes.groups import groups_of
 from analysis.causes.rank import weigh
@@ -147,6 +147,28 @@ def test_half_of_a_finding_gone_is_a_half_that_no_key_explains(clean):
     assert rest.share == pytest.approx(0.5)
     assert sum(each.share for each in keyed) == pytest.approx(0.5)
     assert finding.clears == ()
+
+
+def test_of_two_findings_of_a_part_a_few_frames_apart_each_is_followed_by_itself():
+    first, second = pop("head", 16, amount=6.0), pop("head", 19, amount=3.0)
+    both = [first, second]
+    assert [share_gone(each, both, [first]) for each in both] == [0.0, 1.0]
+    assert [share_gone(each, both, [second]) for each in both] == [1.0, 0.0]
+    assert share_gone(second, both, [first, pop("head", 20, amount=1.5)]) == pytest.approx(0.5)
+    assert share_gone(second, both, []) == 1.0
+
+
+def test_a_key_whose_time_and_value_are_both_suspected_is_told_once(clean):
+    examination = with_findings(clean, [pop("hand.R", frame) for frame in range(12, 40, 3)])
+    both = 0
+    for _place, suspects in plan_trials(examination).places:
+        mended = [each.candidate.repair.of_key for each in suspects]
+        both += len(mended) - len(set(mended))
+    assert both > 0
+    shot = weighed(examination, lambda control, frame: [])
+    for finding in shot.findings:
+        keyed = [(each.control, each.channel, each.frame) for each in finding.causes]
+        assert len(keyed) == len(set(keyed))
 
 
 def test_where_nothing_goes_nothing_is_advised(clean):
