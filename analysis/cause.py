@@ -83,7 +83,7 @@ class Cause:
     frame, action_frame        of the key, in the scene and in the action
     share      0 to 1; the shares of one finding add up to one
     why        in words, as `linear key: enters at 3.1 cm a frame, leaves at 0.4`
-    mend       what to do about it: `smooth`, `move`, `retime`, `unwind`; or empty
+    mend       what to do about it: `smooth`, `move`, `retime`, `spread`, `unwind`; or empty
     edits      the values that mend it
     to_frame   where the key is to be moved in time, scene frames, or None
     takes      the share of the finding that its mend by itself takes, 0 to 1; None where that was

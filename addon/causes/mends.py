@@ -35,7 +35,7 @@ def why_not(rig: bpy.types.Object, cause: Cause, *, stretch: float = 1.0) -> str
         )
     if cause.mend in ("move", "unwind"):
         return _why_not_moved(rig, source, cause, stretch)
-    if cause.mend == "retime":
+    if cause.mend in ("retime", "spread"):
         return _why_not_retimed(source, cause, places, stretch) or _why_locked(places)
     return _why_locked(places)
 
@@ -161,9 +161,6 @@ def _held(channel: str, shown: float) -> float:
 
 def _retime(rig: bpy.types.Object, source: Source, cause: Cause, stretch: float) -> str:
     assert cause.to_frame is not None
-    assert cause.frame is not None
-    if abs(cause.to_frame - cause.frame) < SAME_FRAME:  # a held value, reached on its own frame
-        return _smooth(rig, source, cause, stretch)
     frame = _in_action(source, cause, cause.to_frame, stretch)
     for place in keys_of(rig, cause):
         place.key.co_ui = (frame, place.key.co.y)
@@ -171,9 +168,24 @@ def _retime(rig: bpy.types.Object, source: Source, cause: Cause, stretch: float)
     return f"{cause.title} is at {frame_text(cause.to_frame)} now."
 
 
+def _spread(rig: bpy.types.Object, source: Source, cause: Cause, stretch: float) -> str:
+    """Its own frame or a later one, and a smooth way there from the key before."""
+    assert cause.to_frame is not None
+    frame = _in_action(source, cause, cause.to_frame, stretch)
+    for place in keys_of(rig, cause):
+        place.key.co_ui = (frame, place.key.co.y)
+        keys = place.fcurve.keyframe_points
+        keys[place.at - 1].interpolation = "BEZIER"
+        for key in (keys[place.at - 1], keys[place.at]):
+            key.handle_left_type = key.handle_right_type = "AUTO_CLAMPED"
+        place.fcurve.update()
+    return f"{cause.title} is reached smoothly at {frame_text(cause.to_frame)} now."
+
+
 _MENDS: dict[str, Callable[[Any, Any, Cause, float], str]] = {
     "smooth": _smooth,
     "move": _move,
     "retime": _retime,
+    "spread": _spread,
     "unwind": _move,
 }

@@ -97,6 +97,14 @@ class PLUMBLINE_OT_retime_key(_OfKey, bpy.types.Operator):
     mend = "retime"
 
 
+class PLUMBLINE_OT_spread_key(_OfKey, bpy.types.Operator):
+    """Let the switch that causes this finding come on over some frames, by smooth handles"""
+
+    bl_idname = "plumbline.spread_key"
+    bl_label = "Spread Switch"
+    mend = "spread"
+
+
 class PLUMBLINE_OT_unwind_key(_OfKey, bpy.types.Operator):
     """Take out the whole turns that the keys of this finding jump by; the poses stay"""
 
@@ -111,6 +119,7 @@ OF_MEND: dict[str, Any] = {
         PLUMBLINE_OT_smooth_key,
         PLUMBLINE_OT_move_key,
         PLUMBLINE_OT_retime_key,
+        PLUMBLINE_OT_spread_key,
         PLUMBLINE_OT_unwind_key,
     )
 }

@@ -36,7 +36,11 @@ def _is_said(advice: Suggestion | None, cause: Cause) -> bool:
     if advice is None or cause.frame is None:
         return False
     key = advice.key
-    if key is not None and key.control == cause.control and cause.mend in ("smooth", "retime"):
+    if (
+        key is not None
+        and key.control == cause.control
+        and cause.mend in ("smooth", "retime", "spread")
+    ):
         return abs(key.frame - cause.frame) <= SAME_FRAME
     smooth = f"keys of {cause.control} "
     return cause.mend == "smooth" and smooth in advice.text and SMOOTH_WORDS in advice.text
@@ -51,6 +55,10 @@ def key_advice(cause: Cause) -> str:
         return f"Give {key} smooth handles."
     if cause.mend == "retime" and cause.to_frame is not None:
         return f"Move {key} to {frame_text(cause.to_frame)}."
+    if cause.mend == "spread" and cause.to_frame is not None:
+        moves = abs(cause.to_frame - cause.frame) > SAME_FRAME
+        to = f"Move {key} to {frame_text(cause.to_frame)}, and give it" if moves else f"Give {key}"
+        return f"{to} and the key before it smooth handles."
     if cause.mend == "unwind":
         later = len({each.frame for each in cause.edits}) > 1
         return f"Take the turn out of {key}{' and those after it' if later else ''}."

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..curves import Curve
-from ..keys import slopes_at_key, smoothed, with_frame, with_value
+from ..keys import eased_to, slopes_at_key, smoothed, with_frame, with_value
 from .groups import CORNERS, Group
 from .switches import AT_ONCE_FRAMES, LEVEL, is_held, is_switched
 
@@ -230,14 +230,14 @@ def _spread(group: Group, frame: float, fps: float) -> Iterator[Repair]:
     """A property or an influence that jumps within a frame or two: reached later."""
     (curve,) = group.curves
     n = group.key_at(curve, frame)
-    if n is None or not is_switched(curve, n):
+    if n is None or curve.steps or not is_switched(curve, n):
         return
-    held = is_held(curve, n)
+    held = is_held(curve, n) and curve.frames[n] - curve.frames[n - 1] > AT_ONCE_FRAMES
     to_frame = curve.frames[n - 1] + max(round(SPREAD_S * fps), AT_ONCE_FRAMES)
     if held:
         to_frame = curve.frames[n]
     elif n + 1 < len(curve.frames):
         to_frame = min(to_frame, curve.frames[n + 1] - 1.0)
-    late = smoothed(with_frame(curve, n, to_frame), (n - 1, n))
+    late = eased_to(with_frame(curve, n, to_frame), n)
     if held or to_frame > curve.frames[n]:
         yield Repair(SPREAD, group, group.with_curves((late,)), frame, to_frame)

@@ -37,7 +37,7 @@ Ints = NDArray[np.int64]
 _MENDS = {
     SMOOTH: "smooth",
     UNWIND: "unwind",
-    SPREAD: "retime",
+    SPREAD: "spread",
     RETIME: "retime",
     VALUE: "move",
     SUGGESTED: "move",

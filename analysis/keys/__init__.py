@@ -4,11 +4,20 @@
 Every edit gives a new curve; nothing here knows a rig or a file.
 """
 
-from .edits import recomputed, smoothed, with_frame, with_interpolation, with_value, without_key
+from .edits import (
+    eased_to,
+    recomputed,
+    smoothed,
+    with_frame,
+    with_interpolation,
+    with_value,
+    without_key,
+)
 from .play import slopes_at_key, values_at
 from .times import to_action, to_scene, weights_at
 
 __all__ = [
+    "eased_to",
     "recomputed",
     "slopes_at_key",
     "smoothed",

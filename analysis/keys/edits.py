@@ -74,6 +74,20 @@ def smoothed(curve: Curve, keys: Collection[int]) -> Curve:
     )
 
 
+def eased_to(curve: Curve, n: int) -> Curve:
+    """The curve with a smooth way from key n - 1 to key n: auto-clamped handles of both.
+
+    How it goes to the one and on from the other stays.
+    """
+    pair = (n - 1, n)
+    kinds = (
+        ("AUTO_CLAMPED", "AUTO_CLAMPED") if k in pair else each
+        for k, each in enumerate(curve.handle_types)
+    )
+    bent = (*curve.interpolation[: n - 1], "BEZIER", *curve.interpolation[n:])
+    return recomputed(replace(curve, handle_types=tuple(kinds), interpolation=bent))
+
+
 def with_interpolation(curve: Curve, n: int, kind: str) -> Curve:
     """The curve with another interpolation from key n to the next: CONSTANT, LINEAR, BEZIER...
 

@@ -68,7 +68,7 @@ def test_causes_are_told_below_the_sentence(ext, monkeypatch):
     assert buttons == ["plumbline.select_key", "plumbline.smooth_key"]
 
 
-@pytest.mark.parametrize("mend", ["move", "retime", "unwind", ""])
+@pytest.mark.parametrize("mend", ["move", "retime", "spread", "unwind", ""])
 def test_the_button_is_that_of_the_mend(ext, monkeypatch, mend):
     explained(ext, mend=mend)
     _lines, buttons = details(ext, monkeypatch)

@@ -160,6 +160,11 @@ EDITS = tuple(
 ADVICE = {
     "Give torso's location key on frame 34 smooth handles.": cause(mend="smooth"),
     "Move torso's location key on frame 34 to 33.": cause(mend="retime", to_frame=33.0),
+    "Move torso's location key on frame 34 to 41, and give it and the key before it smooth "
+    "handles.": cause(mend="spread", to_frame=41.0),
+    "Give torso's location key on frame 34 and the key before it smooth handles.": cause(
+        mend="spread", to_frame=34.0
+    ),
     "Take the turn out of torso's location key on frame 34.": cause(mend="unwind"),
     "Change torso's location key on frame 34: z 0.081 to 0.042.": cause(mend="move", edits=EDITS),
     "": cause(),

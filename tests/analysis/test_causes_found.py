@@ -152,7 +152,7 @@ def test_a_switch_thrown_at_once_is_named_and_what_goes_with_it_folds_under_it()
     leader = next(each for each in shot.findings if each.check == "pop")
     first = leader.causes[0]
     assert (first.control, first.channel, first.frame) == ("chest", '["lean"]', 35)
-    assert first.mend == "retime"
+    assert first.mend == "spread"
     assert first.to_frame > 36
     others = [each for each in shot.findings if each is not leader]
     assert others
