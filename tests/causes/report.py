@@ -115,6 +115,8 @@ def _shares(cases: Sequence[Json]) -> dict[str, Share]:
     asked = [case["asked"] for case in cases if case.get("asked")]
     repaired = [case for case, _answer in told if case["mended"] and "error" not in case["mended"]]
 
+    offered = [case for case in repaired if case["mended"].get("offered", True)]
+
     def share(of: Sequence[Any], right: Callable[[Json], bool]) -> Share:
         return Share(sum(right(answer) for _case, answer in of), len(of))
 
@@ -133,9 +135,9 @@ def _shares(cases: Sequence[Json]) -> dict[str, Share]:
         "shares add up": share(looked, lambda a: abs(a["shares"] - 1.0) < 0.015),
         "mended of told": Share(sum(map(_is_mended, repaired)), len(told)),
         "mended of suggested": Share(sum(map(_is_mended, repaired)), len(repaired)),
-        "elsewhere kept": Share(
-            sum(case["mended"]["elsewhere_m"] < ELSEWHERE_M for case in repaired), len(repaired)
-        ),
+        "mended of offered": Share(sum(map(_is_mended, offered)), len(offered)),
+        "elsewhere kept": Share(sum(map(_is_kept, repaired)), len(repaired)),
+        "elsewhere kept of offered": Share(sum(map(_is_kept, offered)), len(offered)),
         "no new major": Share(
             sum(not case["mended"]["new_major"] for case in repaired), len(repaired)
         ),
@@ -149,6 +151,10 @@ def _is_first(answer: Json) -> bool:
 def _is_mended(case: Json) -> bool:
     made = case["mended"]
     return bool(made["after_m"] <= (1.0 - DROP) * made["before_m"])
+
+
+def _is_kept(case: Json) -> bool:
+    return bool(case["mended"]["elsewhere_m"] < ELSEWHERE_M)
 
 
 def _three(cases: Sequence[Json]) -> dict[str, Share]:

@@ -114,11 +114,13 @@ def mended(
     try:
         said = mends.apply(faulted.take.rig, cause)
     except Exception as error:  # a case's refusal is an answer, and no end of the run
-        return {"error": f"{type(error).__name__}: {error}", "mend": cause.mend}
+        told = {"mend": cause.mend, "offered": cause.is_mended}
+        return {"error": f"{type(error).__name__}: {error}", **told}
     after = faulted.take.sample()
     again = new_findings(findings_json(examine(after)), clean)
     return {
         "mend": cause.mend,
+        "offered": cause.is_mended,
         "said": str(said),
         "edits": [each.to_json() for each in cause.edits],
         **distances(faulted, after, cause),
@@ -148,7 +150,8 @@ def distances(faulted: Faulted, after: Clip, cause: Cause) -> Json:
 
 
 def _reach_of(faulted: Faulted, cause: Cause) -> tuple[float, float]:
-    """The second key before the one that a cause names, and the second after it."""
+    """The second key before the one that a cause names, and the second after it; or where that key
+    goes, if this is later."""
     if cause.frame is None:
         return float("inf"), float("-inf")
     control = cause.control
@@ -156,4 +159,5 @@ def _reach_of(faulted: Faulted, cause: Cause) -> tuple[float, float]:
     frames = sorted({frame for each in keyed for frame in each})
     before = [frame for frame in frames if frame < cause.frame][-REACH:]
     after = [frame for frame in frames if frame > cause.frame][:REACH]
-    return min(before, default=cause.frame), max(after, default=cause.frame)
+    there = cause.frame if cause.to_frame is None else cause.to_frame
+    return min([*before, cause.frame, there]), max([*after, cause.frame, there])
