@@ -14,6 +14,8 @@ _OWN = re.compile(r'\["(.+)"\]')
 _OF_CONSTRAINT = re.compile(r'constraints\["(.+)"\]\.(\w+)')
 # A mend is offered where its key is so much of the finding, and takes so much of it by itself.
 LEAST_SHARE, LEAST_TAKEN = 0.25, 0.5
+# New values that may miss by more than this share of what they change are not offered (half A).
+MOST_MISSED = 0.25
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,6 +90,9 @@ class Cause:
     to_frame   where the key is to be moved in time, scene frames, or None
     takes      the share of the finding that its mend by itself takes, 0 to 1; None where that was
                not tried
+    spoils     the title of a finding that its mend by itself makes, or makes much worse; or empty
+    misses     by how much its new values may miss what was meant, as a share of what they change;
+               None where that is not told
     """
 
     control: str | None
@@ -103,12 +108,20 @@ class Cause:
     edits: tuple[KeyEdit, ...] = ()
     to_frame: float | None = None
     takes: float | None = None
+    spoils: str = ""
+    misses: float | None = None
 
     @property
     def is_mended(self) -> bool:
         """Whether its mend is worth offering: it goes for the finding, not for a shadow of it."""
         enough = self.takes is None or self.takes >= LEAST_TAKEN
-        return bool(self.mend) and self.share >= LEAST_SHARE and enough
+        safe = self.is_known and not self.spoils
+        return bool(self.mend) and self.share >= LEAST_SHARE and enough and safe
+
+    @property
+    def is_known(self) -> bool:
+        """Whether what its values were to be is known well enough."""
+        return self.misses is None or self.misses <= MOST_MISSED
 
     @property
     def title(self) -> str:

@@ -10,7 +10,7 @@ import bpy
 from ...analysis import Finding
 from ...analysis.cause import Cause
 from ...analysis.cause_words import cause_text, clears_text, goes_with_text, told_causes
-from ...analysis.causes.advice import key_advice
+from ...analysis.causes.advice import caution, key_advice
 from .ask_here import PLUMBLINE_OT_ask_here
 from .asked_session import asked_here
 from .causes_session import all_findings, chosen_finding
@@ -47,6 +47,9 @@ def draw_causes(context: bpy.types.Context, box: Any) -> None:
     for told in (goes_with_text(finding, all_findings()), clears_text(finding, all_findings())):
         if told:
             draw_text(context, box, told)
+    first = _first_key(finding.causes)
+    if first is not None and caution(first):
+        draw_text(context, box, caution(first), icon="INFO")
     _draw_mends(box, finding)
 
 
@@ -66,7 +69,7 @@ def draw_asked(context: bpy.types.Context, layout: Any) -> None:
     first = _first_key(asked.causes)
     if first is None:
         return
-    advice = key_advice(first) if first.is_mended else ""
+    advice = key_advice(first) if first.is_mended else caution(first)
     if advice:
         draw_text(context, box, advice, icon="TOOL_SETTINGS")
     column = box.column(align=True)

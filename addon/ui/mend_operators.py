@@ -6,6 +6,7 @@ from typing import Any
 import bpy
 
 from ...analysis.cause import Cause
+from ...analysis.causes.advice import caution
 from ..causes import mends
 from ..causes.select import select_key
 from ..sampling.scene_facts import time_stretch
@@ -60,7 +61,7 @@ class _OfKey:
         if cls.mend and cause.mend != cls.mend:
             return "The cause of this finding is mended otherwise."
         if not cause.is_mended:
-            return TOO_LITTLE_ASKED if cls.asked else TOO_LITTLE
+            return caution(cause) or (TOO_LITTLE_ASKED if cls.asked else TOO_LITTLE)
         return mends.why_not(rig, cause, stretch=time_stretch(context.scene))
 
     def execute(self: Any, context: bpy.types.Context) -> set[str]:

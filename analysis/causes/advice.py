@@ -3,7 +3,7 @@
 
 from dataclasses import replace
 
-from ..cause import Cause, channel_text
+from ..cause import LEAST_SHARE, Cause, channel_text
 from ..evidence import Suggestion
 from ..finding import Finding
 from ..words import frame_text
@@ -44,6 +44,17 @@ def _is_said(advice: Suggestion | None, cause: Cause) -> bool:
         return abs(key.frame - cause.frame) <= SAME_FRAME
     smooth = f"keys of {cause.control} "
     return cause.mend == "smooth" and smooth in advice.text and SMOOTH_WORDS in advice.text
+
+
+def caution(cause: Cause) -> str:
+    """Why what mends a cause's key is not to be done, as a sentence; or empty."""
+    if not cause.mend or cause.share < LEAST_SHARE:
+        return ""
+    if cause.spoils:
+        return f"Mending this key alone makes another finding ({cause.spoils}): pose it by eye."
+    if not cause.is_known:
+        return "What this key was to be is not clear from the keys around it: pose it by eye."
+    return ""
 
 
 def key_advice(cause: Cause) -> str:

@@ -53,6 +53,7 @@ class Candidate:
     samples (N,), change (N,K)   what its channels gain where they change
     odd                          by the key's own curves; larger is odder
     foretold                     0 to 1
+    cut                          whether it would change more samples than these
     """
 
     repair: Repair
@@ -60,6 +61,7 @@ class Candidate:
     foretold: float
     samples: Ints
     change: Floats
+    cut: bool = False
 
     @property
     def weight(self) -> float:
@@ -132,20 +134,25 @@ class Judge:
             return None
         change = self.group.change(repair.mended, self._basis.frames)
         samples = np.flatnonzero(np.abs(change).max(axis=-1) > LEAST_CHANGE)
-        if len(samples) > MOST_SAMPLES:
+        cut = len(samples) > MOST_SAMPLES
+        if cut:
             first, last = (
                 self._around[n] + side * MOST_SAMPLES // 4 for n, side in ((0, -1), (-1, 1))
             )
             samples = samples[(samples >= first) & (samples <= last)]
         if len(samples) == 0:
             return None
-        odd = self._odd(repair.kind, repair.frame, repair.to_frame, change)
+        judged = change
+        if repair.judged is not None:
+            judged = self.group.change(repair.judged, self._basis.frames)
+        odd = self._odd(repair.kind, repair.frame, repair.to_frame, judged)
         return Candidate(
             repair=repair,
             odd=odd / np.sqrt(keys_changed(repair)) if repair.kind == UNWIND else odd,
             foretold=self.foretold(change),
             samples=samples,
             change=change[samples],
+            cut=cut,
         )
 
     def _odd(self, kind: str, frame: float, to_frame: float | None, change: Floats) -> float:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from .effect import Followers
 from .groups import Group
+from .likely import likely_off
 from .own_path import bump
 from .places import Place, named_off, rests, stand
 from .pose_keys import PoseKeys
@@ -115,7 +116,12 @@ def _moved(
             continue
 
         def make(kind: str = kind, off: Floats = off) -> Repair:
-            return Repair(kind, group, with_values(group, frame, here + off), frame)
+            mended = with_values(group, frame, here + off)
+            if kind != VALUE:
+                return Repair(kind, group, mended, frame)
+            best, misses = likely_off(basis, group, frame, off)
+            likeliest = with_values(group, frame, here + best)
+            return Repair(kind, group, likeliest, frame, judged=mended, misses=misses)
 
         yield Draft(kind, frame, None, answer * off, make)
 

@@ -32,6 +32,9 @@ class Repair:
     mended    the group with the keys that it would have
     frame     scene frame of the key that is to blame
     to_frame  where it goes, where its time is what is mended
+    judged    the group as it is judged how odd the key is, where that is not by `mended`
+    misses    by how much its values may miss what was meant, as a share of what they change; None
+              where that is not told
     """
 
     kind: str
@@ -39,6 +42,8 @@ class Repair:
     mended: Group
     frame: float
     to_frame: float | None = None
+    judged: Group | None = None
+    misses: float | None = None
 
     @property
     def of_key(self) -> tuple[object, ...]:

@@ -10,7 +10,7 @@ from ..basis import Basis
 from .effect import Followers
 from .groups import Group
 from .own_path import bump, jerk
-from .repairs import AS_AFTER, AS_BEFORE, neighbour_values, values_of
+from .repairs import AS_AFTER, AS_BEFORE, neighbour_values, values_of, with_values
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -19,6 +19,8 @@ Ints = NDArray[np.int64]
 PROBE = 0.01
 # What keeps values from running away along a direction in which nothing moves.
 RIDGE = 1e-6
+# Handles that clamp answer otherwise to a key where it was than where it goes: so many times.
+ROUNDS = 3
 # Values that differ by less are one.
 SAME = 1e-6
 # A key of which less arrives does not mend what its channel shows.
@@ -51,8 +53,13 @@ def held_side(group: Group, frame: float) -> int:
     return 0
 
 
-def off_smoothest(basis: Basis, group: Group, frame: float) -> Floats | None:
-    """(K,) from the key's values to the smoothest."""
+def off_smoothest(
+    basis: Basis, group: Group, frame: float, change: Floats | None = None
+) -> Floats | None:
+    """(K,) from the key's values to the smoothest.
+
+    change (T,K)   what the channels have gained before
+    """
     clip = basis.clip
     if clip.channel_values is None:
         return None
@@ -60,9 +67,22 @@ def off_smoothest(basis: Basis, group: Group, frame: float) -> Floats | None:
     if len(samples) < 6:
         return None
     path = clip.channel_values[samples][:, list(group.columns)]
+    if change is not None:
+        path = path + change[samples]
     answer = jerk(answers(group, frame, basis.frames[samples]))
     size = np.maximum((answer**2).sum(axis=0), 1e-12)
     return np.asarray(-(answer * jerk(path)).sum(axis=0) / size)
+
+
+def off_as_played(basis: Basis, group: Group, frame: float, off: Floats) -> Floats:
+    """(K,) from the key's values to the smoothest, by how its curves really play with other ones:
+    `off` leaves them smoothest as `bump` has it."""
+    here = values_of(group, frame)
+    for _ in range(ROUNDS):
+        mended = with_values(group, frame, here + off)
+        more = off_smoothest(basis, group, frame, group.change(mended, basis.frames))
+        off = off if more is None else off + more
+    return off
 
 
 def off_asked_for(

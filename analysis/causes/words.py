@@ -71,6 +71,7 @@ def cause_of(basis: Basis, place: Place, candidate: Candidate, share: float) -> 
         mend=_MENDS[repair.kind],
         edits=edits_of(repair),
         to_frame=repair.to_frame,
+        misses=repair.misses,
     )
 
 

@@ -75,6 +75,22 @@ def test_the_button_is_that_of_the_mend(ext, monkeypatch, mend):
     assert buttons[1:] == ([f"plumbline.{mend}_key"] if mend else [])
 
 
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        ({"spoils": "Head: pop"}, "Mending this key alone makes another finding (Head: pop)"),
+        ({"mend": "move", "misses": 0.4}, "What this key was to be is not clear"),
+    ],
+)
+def test_a_mend_that_is_no_good_is_cautioned_against(ext, monkeypatch, changes, told):
+    explained(ext, **changes)
+    lines, buttons = details(ext, monkeypatch)
+    assert lines[-1][0].startswith(told)
+    assert buttons == ["plumbline.select_key"]
+    with pytest.raises(RuntimeError, match=told[:30]):
+        getattr(bpy.ops.plumbline, f"{changes.get('mend', 'smooth')}_key")()
+
+
 @pytest.mark.parametrize("changes", [{"share": 0.2}, {"takes": 0.3}])
 def test_a_mend_that_does_not_take_the_finding_has_no_button(ext, monkeypatch, changes):
     explained(ext, **changes)
