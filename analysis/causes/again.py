@@ -1,5 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""A shot checked again with a repair made, by the checks that found something before."""
+"""A shot checked again with a repair made: by the checks that found something before, and by those
+which find what a key that goes elsewhere often brings about."""
 
 from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
@@ -8,12 +9,16 @@ from ..basis import Basis, build_basis
 from ..finding import Finding
 from ..in_steps import at_once
 from ..parts import limb_of
-from ..pipeline import Examination, findings_in_steps, findings_of
+from ..pipeline import Examination, choose_checks, findings_in_steps, findings_of
 from ..settings import Settings
 from ..trials import Posed, Trial, patched
 
 # Findings whose frames lie this near are of one moment.
 NEAR_FRAMES = 3.0
+# What a key that goes elsewhere may bring about, whatever was found before.
+ALWAYS = ("pop", "hitch", "stuck_turn", "sink")
+# A finding with so many times its amount is worse.
+WORSE = 1.25
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,8 +91,18 @@ def _nearest(finding: Finding, others: Sequence[Finding]) -> Finding:
 
 def comes_back(finding: Finding, after: Sequence[Finding]) -> bool:
     """Whether what a finding tells besides its own check is found by itself afterwards."""
-    own = [replace(finding, check=check, part=part) for check, part in finding.also]
-    return any(is_same(each, other) for each in own for other in after)
+    return any(_tells_besides(finding, other) for other in after)
+
+
+def made_worse(before: Sequence[Finding], after: Sequence[Finding]) -> Finding | None:
+    """The first major finding with a repair made that was not there before, or was much smaller."""
+    for each in after:
+        if each.severity != "major" or any(_tells_besides(was, each) for was in before):
+            continue
+        was = [other.amount for other in before if is_same(each, other)]
+        if not was or each.amount > WORSE * max(was):
+            return each
+    return None
 
 
 def is_same(finding: Finding, other: Finding) -> bool:
@@ -117,4 +132,6 @@ def _alike(part: str | None, other: str | None) -> bool:
 def _settings(examination: Examination) -> Settings:
     shot = examination.shot
     named = {f.check for f in shot.findings} | {c for f in shot.findings for c, _ in f.also}
+    asked, _skipped = choose_checks(examination.basis.settings)
+    named |= {each.info.name for each in asked if each.info.name in ALWAYS and named}
     return replace(examination.basis.settings, checks=tuple(sorted(named)))

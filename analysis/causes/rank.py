@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..basis import Basis
 from ..cause import Cause
 from ..finding import Finding, Shot
 from ..in_steps import at_once
@@ -19,7 +18,8 @@ from .advice import with_advice
 from .again import Outcome, comes_back, outcome_of, share_gone
 from .asking import ASKED, Plan, Suspect
 from .joints import JudgedJoint, joint_repairs, judged_joint
-from .places import OF_NO_KEY, Place, still_stands
+from .places import OF_NO_KEY, Place
+from .tried import spoils, takes
 from .weights import weighed
 from .words import cause_of, no_single_key
 
@@ -121,30 +121,14 @@ def _told(
     causes = [
         replace(
             cause_of(examination.basis, place, suspects[n].candidate, float(shares[n])),
-            takes=_takes(examination.basis, place, suspects[n], judged[n][0], outcomes),
+            takes=takes(examination.basis, place, suspects[n], judged[n][0], outcomes),
+            spoils=spoils(plan, suspects[n], outcomes),
         )
         for n in kept
     ]
     first = suspects[kept[0]].trial
     outcome = None if first is None else outcomes[first]
     return _Told(_whole(causes), _cleared(examination, plan, place, outcome))
-
-
-def _takes(
-    basis: Basis,
-    place: Place,
-    suspect: Suspect,
-    drop: float,
-    outcomes: Sequence[Outcome | None],
-) -> float | None:
-    """How much of the finding goes with the key mended; None where that was not tried.
-
-    A foot that hovers slips no more, and is not mended: what stands has to stand.
-    """
-    outcome = None if suspect.trial is None else outcomes[suspect.trial]
-    if outcome is None:
-        return None
-    return min(drop, still_stands(basis, outcome.basis, place)) if place.rests else drop
 
 
 def _whole(causes: Sequence[Cause]) -> tuple[Cause, ...]:

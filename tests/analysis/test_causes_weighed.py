@@ -27,7 +27,7 @@ from analysis.pipeline import examine
 TURN = "rotation_quaternion"
 
 
-def pop(part, frame, amount=2.0):
+def pop(part, frame, amount=2.0, severity="minor"):
     return Finding(
         id=f"pop:{part}:{frame}",
         mark="A",
@@ -37,7 +37,7 @@ def pop(part, frame, amount=2.0):
         space="world",
         frames=(frame, frame),
         peak_frame=frame,
-        severity="minor",
+        severity=severity,
         amount=amount,
         limit=1.0,
         unit="cm",
@@ -176,6 +176,24 @@ def test_where_nothing_goes_nothing_is_advised(clean):
     (told,) = weighed(with_findings(clean, [finding]), lambda *_: [finding]).findings
     assert told.causes[-1].share == pytest.approx(1.0)
     assert told.suggestion is None
+
+
+@pytest.mark.parametrize(
+    ("left", "spoiled"),
+    [
+        (lambda: [pop("head", 23, 3.0, "major")], "Head: pop"),  # new
+        (lambda: [pop("hand.R", 30, 3.0, "major")], "Right hand: pop"),  # was half of that
+        (lambda: [pop("hand.R", 30, 1.6, "major")], ""),  # was there
+        (lambda: [pop("forearm.L", 30, 3.0, "major")], ""),  # was told with the neck's
+        (lambda: [pop("head", 23, 3.0, "minor")], ""),
+    ],
+)
+def test_what_makes_another_finding_is_no_mend(clean, left, spoiled):
+    found = [pop("chest", 21), pop("hand.R", 30, 1.5), pop("neck", 30)]
+    found[2] = replace(found[2], also=(("pop", "forearm.L"),))
+    finding, *_others = weighed(with_findings(clean, found), lambda *_: left()).findings
+    assert finding.causes[0].spoils == spoiled
+    assert finding.causes[0].is_mended == (not spoiled)
 
 
 def test_of_a_strip_that_counts_by_half_a_key_is_moved_twice_as_far():

@@ -1,0 +1,36 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What a mend by itself does to the shot, by the trial that was made of it."""
+
+from collections.abc import Sequence
+
+from ..basis import Basis
+from .again import Outcome, made_worse
+from .asking import Plan, Suspect
+from .places import Place, still_stands
+
+
+def takes(
+    basis: Basis,
+    place: Place,
+    suspect: Suspect,
+    drop: float,
+    outcomes: Sequence[Outcome | None],
+) -> float | None:
+    """How much of the finding goes with the key mended; None where that was not tried.
+
+    A foot that hovers slips no more, and is not mended: what stands has to stand.
+    """
+    outcome = None if suspect.trial is None else outcomes[suspect.trial]
+    if outcome is None:
+        return None
+    return min(drop, still_stands(basis, outcome.basis, place)) if place.rests else drop
+
+
+def spoils(plan: Plan, suspect: Suspect, outcomes: Sequence[Outcome | None]) -> str:
+    """What a mend makes new or much worse; empty where it does not, or where that was not tried on
+    all frames that it changes."""
+    outcome = None if suspect.trial is None else outcomes[suspect.trial]
+    if outcome is None or suspect.candidate.cut:
+        return ""
+    worse = made_worse(plan.found, outcome.findings)
+    return "" if worse is None else worse.title
