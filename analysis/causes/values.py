@@ -54,12 +54,9 @@ def held_side(group: Group, frame: float) -> int:
 
 
 def off_smoothest(
-    basis: Basis, group: Group, frame: float, change: Floats | None = None
+    basis: Basis, group: Group, frame: float, mended: Group | None = None
 ) -> Floats | None:
-    """(K,) from the key's values to the smoothest.
-
-    change (T,K)   what the channels have gained before
-    """
+    """(K,) from the key's values to the smoothest; from those of the group `mended`, if any."""
     clip = basis.clip
     if clip.channel_values is None:
         return None
@@ -67,8 +64,8 @@ def off_smoothest(
     if len(samples) < 6:
         return None
     path = clip.channel_values[samples][:, list(group.columns)]
-    if change is not None:
-        path = path + change[samples]
+    if mended is not None:
+        path = path + group.change(mended, basis.frames[samples])
     answer = jerk(answers(group, frame, basis.frames[samples]))
     size = np.maximum((answer**2).sum(axis=0), 1e-12)
     return np.asarray(-(answer * jerk(path)).sum(axis=0) / size)
@@ -80,7 +77,7 @@ def off_as_played(basis: Basis, group: Group, frame: float, off: Floats) -> Floa
     here = values_of(group, frame)
     for _ in range(ROUNDS):
         mended = with_values(group, frame, here + off)
-        more = off_smoothest(basis, group, frame, group.change(mended, basis.frames))
+        more = off_smoothest(basis, group, frame, mended)
         off = off if more is None else off + more
     return off
 
