@@ -5,6 +5,7 @@ from collections.abc import Generator
 from typing import TypeVar
 
 Result = TypeVar("Result")
+Word = TypeVar("Word")
 
 
 def at_once(steps: Generator[object, None, Result]) -> Result:
@@ -14,3 +15,13 @@ def at_once(steps: Generator[object, None, Result]) -> Result:
             next(steps)
         except StopIteration as end:
             return end.value  # type: ignore[no-any-return]
+
+
+def saying(steps: Generator[object, None, Result], word: Word) -> Generator[Word, None, Result]:
+    """The same steps, with a word at each pause."""
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            return end.value  # type: ignore[no-any-return]
+        yield word

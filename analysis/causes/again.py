@@ -1,6 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""A shot checked again with a repair made: by the checks that found something before, and by those
-which find what a key that goes elsewhere often brings about."""
+"""A shot checked again with a repair made, by the checks that found something before."""
 
 from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
@@ -9,14 +8,12 @@ from ..basis import Basis, build_basis
 from ..finding import Finding
 from ..in_steps import at_once
 from ..parts import limb_of
-from ..pipeline import Examination, choose_checks, findings_in_steps, findings_of
+from ..pipeline import Examination, findings_in_steps, findings_of
 from ..settings import Settings
 from ..trials import Posed, Trial, patched
 
 # Findings whose frames lie this near are of one moment.
 NEAR_FRAMES = 3.0
-# What a key that goes elsewhere may bring about, whatever was found before.
-ALWAYS = ("pop", "hitch", "stuck_turn", "sink")
 # A finding with so many times its amount is worse.
 WORSE = 1.25
 
@@ -132,6 +129,4 @@ def _alike(part: str | None, other: str | None) -> bool:
 def _settings(examination: Examination) -> Settings:
     shot = examination.shot
     named = {f.check for f in shot.findings} | {c for f in shot.findings for c, _ in f.also}
-    asked, _skipped = choose_checks(examination.basis.settings)
-    named |= {each.info.name for each in asked if each.info.name in ALWAYS and named}
     return replace(examination.basis.settings, checks=tuple(sorted(named)))

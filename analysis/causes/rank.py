@@ -11,7 +11,7 @@ import numpy as np
 
 from ..cause import Cause
 from ..finding import Finding, Shot
-from ..in_steps import at_once
+from ..in_steps import at_once, saying
 from ..pipeline import Examination
 from ..trials import Posed
 from .advice import with_advice
@@ -19,7 +19,7 @@ from .again import Outcome, comes_back, outcome_of, share_gone
 from .asking import ASKED, Plan, Suspect
 from .joints import JudgedJoint, joint_repairs, judged_joint
 from .places import OF_NO_KEY, Place
-from .tried import spoils, takes
+from .tried import spoiling, spoils, takes
 from .weights import weighed
 from .words import cause_of, no_single_key
 
@@ -66,10 +66,11 @@ def causes_of_places(
 
 @dataclass(frozen=True, eq=False)
 class _Told:
-    """A finding's causes, and what goes with the first one."""
+    """A finding's causes, what goes with the first one, and the suspect that it was."""
 
     causes: tuple[Cause, ...]
     clears: tuple[str, ...]
+    first: Suspect | None = None
 
 
 def _with_causes(examination: Examination, told: list[_Told]) -> Shot:
@@ -85,13 +86,16 @@ def _told_of_all(
 def _telling(
     examination: Examination, plan: Plan, outcomes: Sequence[Outcome | None]
 ) -> Generator[int, None, list[_Told]]:
-    """How many places are told so far, after each joint that was judged."""
+    """How many places are told so far, after each joint that was judged, each check of a mend."""
     told: list[_Told] = []
     for place, suspects in plan.places:
         if place.finding is not None and place.finding.check in OF_NO_KEY:
             told.append(_Told((), ()))
         elif suspects:
-            told.append(_told(examination, plan, place, suspects, outcomes))
+            causes = _told(examination, plan, place, suspects, outcomes)
+            told.append(
+                (yield from saying(_tried(examination, place, causes, outcomes), len(told)))
+            )
         else:
             found = []
             for repair in joint_repairs(examination.basis, place):
@@ -126,9 +130,19 @@ def _told(
         )
         for n in kept
     ]
-    first = suspects[kept[0]].trial
-    outcome = None if first is None else outcomes[first]
-    return _Told(_whole(causes), _cleared(examination, plan, place, outcome))
+    first = suspects[kept[0]]
+    outcome = None if first.trial is None else outcomes[first.trial]
+    return _Told(_whole(causes), _cleared(examination, plan, place, outcome), first)
+
+
+def _tried(
+    examination: Examination, place: Place, told: _Told, outcomes: Sequence[Outcome | None]
+) -> Generator[None, None, _Told]:
+    """The same, its first cause's mend tried by all checks before it is offered."""
+    if place.finding is None or told.first is None or not told.causes[0].is_mended:
+        return told
+    worse = yield from spoiling(examination, told.first, outcomes)
+    return replace(told, causes=(replace(told.causes[0], spoils=worse), *told.causes[1:]))
 
 
 def _whole(causes: Sequence[Cause]) -> tuple[Cause, ...]:

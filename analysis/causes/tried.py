@@ -1,9 +1,11 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What a mend by itself does to the shot, by the trial that was made of it."""
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 
 from ..basis import Basis
+from ..finding import Finding
+from ..pipeline import Examination, findings_in_steps
 from .again import Outcome, made_worse
 from .asking import Plan, Suspect
 from .places import Place, still_stands
@@ -32,5 +34,23 @@ def spoils(plan: Plan, suspect: Suspect, outcomes: Sequence[Outcome | None]) -> 
     outcome = None if suspect.trial is None else outcomes[suspect.trial]
     if outcome is None or suspect.candidate.cut:
         return ""
-    worse = made_worse(plan.found, outcome.findings)
-    return "" if worse is None else worse.title
+    return _title(made_worse(plan.found, outcome.findings))
+
+
+def spoiling(
+    examination: Examination, suspect: Suspect, outcomes: Sequence[Outcome | None]
+) -> Generator[None, None, str]:
+    """The same by all checks of the shot, with a pause after each.
+
+    Trials are checked by those alone that found something: enough to rank them, but what a mend
+    makes elsewhere another check may tell.
+    """
+    outcome = None if suspect.trial is None else outcomes[suspect.trial]
+    if outcome is None or suspect.candidate.cut:
+        return ""
+    after = yield from findings_in_steps(outcome.basis.clip, examination.basis.settings)
+    return _title(made_worse(examination.shot.findings, after))
+
+
+def _title(finding: Finding | None) -> str:
+    return "" if finding is None else finding.title

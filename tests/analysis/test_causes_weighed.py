@@ -16,6 +16,7 @@ if os.environ.get("PLUMBLINE_CAPTURED") is None:
 import keyed_rig
 
 from analysis import keys
+from analysis.basis import build_basis
 from analysis.causes.again import Outcome, share_gone
 from analysis.causes.asking import BUDGET, plan_trials
 from analysis.causes.groups import groups_of
@@ -235,3 +236,20 @@ def _scaled(curve, factor):
 def _raised(curve, frame, by):
     n = curve.frames.index(frame)
     return keys.with_value(curve, n, curve.values[n] + by)
+
+
+def test_a_mend_is_tried_by_every_check_before_it_is_offered(clean):
+    """A repair that no check of those that found something minds, and that throws a hand away."""
+    finding = pop("chest", 21)
+    examination = with_findings(clean, [finding])
+    thrown = clean.basis.clip.positions.copy()
+    at = int(np.argmin(np.abs(clean.basis.frames - 40.0)))
+    thrown[at, clean.basis.clip.joint("hand.R")] += (0.0, 0.0, 0.3)
+    basis = build_basis(replace(clean.basis.clip, positions=thrown), clean.basis.settings)
+    plan = replace(plan_trials(examination), found=(finding,))
+    for makes, offered in ((clean.basis, True), (basis, False)):
+        shot = weigh(examination, plan, [Outcome(makes, ())] * len(plan.trials))
+        (told,) = shot.findings
+        assert told.causes[0].mend
+        assert told.causes[0].is_mended == offered
+        assert bool(told.causes[0].spoils) != offered
