@@ -80,7 +80,9 @@ def candidates(
     rough = [
         (odd, draft, judge)
         for group in groups
-        if place.body is None or names(place, group) or _drives(basis, group, place.body)
+        if place.body is None
+        or names(place, group)
+        or any(_drives(basis, group, body) for body in place.led_by(basis, place.body))
         for judge in [Judge(basis, group, poses, place)]
         for draft in drafts(basis, group, poses, place, judge.followers)
         if (odd := judge.odd_of(draft)) > 0.0

@@ -22,6 +22,8 @@ MARGIN = 3
 OF_NO_KEY = ("double_frame", "camera_jump")
 # What is to rest and does not: its way is the fault, and not its jerk.
 RESTING = ("slide",)
+# What is wrong there is how a joint bends, and what carries it may have turned beneath it.
+OF_A_JOINT = ("torso_break",)
 # Who points at a frame may be so many frames off.
 POINTED = 2.0
 # A foot whose height over what bears it changes by more than this share of the height (.5 cm) does
@@ -51,6 +53,12 @@ class Place:
         """(3,) where the finding asks for the body's joint, from where it is; or None."""
         advice = None if self.finding is None else self.finding.suggestion
         return None if advice is None else advice.offset
+
+    def led_by(self, basis: Basis, body: int) -> tuple[int, ...]:
+        """The place's body, and what else may have moved against it: what carries it."""
+        parent = basis.bodies[body].parent
+        bends = self.finding is not None and self.finding.check in OF_A_JOINT and parent >= 0
+        return (body, parent) if bends else (body,)
 
     def peak_frame(self, basis: Basis) -> float:
         """The frame that shows it most, or the middle of those that are asked about."""

@@ -15,11 +15,13 @@ if os.environ.get("PLUMBLINE_CAPTURED") is None:
 
 import keyed_rig
 
-from analysis import keys
+from analysis import Settings, keys
 from analysis.basis import build_basis
+from analysis.causes import weights
 from analysis.causes.again import Outcome, share_gone
-from analysis.causes.asking import BUDGET, plan_trials
+from analysis.causes.asking import BUDGET, Suspect, plan_trials
 from analysis.causes.groups import groups_of
+from analysis.causes.places import Place
 from analysis.causes.rank import weigh
 from analysis.causes.values import in_keys, off_smoothest
 from analysis.finding import Finding
@@ -157,6 +159,38 @@ def test_of_two_findings_of_a_part_a_few_frames_apart_each_is_followed_by_itself
     assert [share_gone(each, both, [second]) for each in both] == [1.0, 0.0]
     assert share_gone(second, both, [first, pop("head", 20, amount=1.5)]) == pytest.approx(0.5)
     assert share_gone(second, both, []) == 1.0
+
+
+def test_a_finding_that_goes_counts_for_more_than_its_part_s_jerk(clean):
+    examination = with_findings(clean, [pop("chest", 21)])
+    plan = replace(plan_trials(examination), found=examination.shot.findings)
+    ((place, (one, other, *_rest)),) = plan.places
+    assert one.trial is not None
+    suspects = [
+        Suspect(replace(each.candidate, odd=odd), n)
+        for n, (each, odd) in enumerate(((one, 5.0), (other, 1.0)))
+    ]
+    clip = examination.basis.clip
+    still = replace(
+        clip,
+        positions=np.repeat(clip.positions[:1], len(clip.frames), axis=0),
+        rotations=np.repeat(clip.rotations[:1], len(clip.frames), axis=0),
+    )
+    smooth = Outcome(build_basis(still, Settings()), examination.shot.findings)
+    gone = Outcome(examination.basis, ())
+    (smoother, less), (mended, more) = weights.weighed(
+        examination, plan, place, suspects, [smooth, gone]
+    )
+    assert (smoother, mended) == (0.0, 1.0)
+    assert more > less > 0.0
+
+
+def test_how_a_joint_bends_may_be_what_carries_it(clean):
+    basis = clean.basis
+    chest = basis.body("chest")
+    bend = Place(replace(pop("chest", 21), check="torso_break"), chest, 20, 22)
+    assert bend.led_by(basis, chest) == (chest, basis.bodies[chest].parent)
+    assert Place(pop("chest", 21), chest, 20, 22).led_by(basis, chest) == (chest,)
 
 
 def test_a_key_whose_time_and_value_are_both_suspected_is_told_once(clean):
