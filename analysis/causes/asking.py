@@ -17,8 +17,9 @@ from .groups import groups_of
 from .places import OF_NO_KEY, Place, place_of
 from .pose_keys import PoseKeys
 
-# So many keys are asked about for each finding, of different groups or frames.
-ASKED = 3
+# So many keys are asked about for each finding, of different groups or frames; of each at most when
+# it comes, and what it is.
+ASKED, OF_A_KEY = 3, 2
 # Of all frames that may be posed for a shot's findings: times the shot's own, less what a copy of
 # the rig is begun with (each time that a search goes on).
 BUDGET, BEGUN = 2.0, 16
@@ -53,7 +54,7 @@ class Plan:
 
 
 def plan_trials(examination: Examination) -> Plan:
-    """Ask about the likeliest keys of each finding: first one key for each, then the next.
+    """Ask about the likeliest keys of each finding: first one repair for each, then the next.
 
     What several findings suspect is asked once.
     """
@@ -86,7 +87,7 @@ def planned(
     budget = BUDGET * len(basis.frames) - BEGUN
     asked: dict[tuple[object, ...], int] = {}
     trials: list[Trial] = []
-    for rank in range(ASKED):
+    for rank in range(ASKED * OF_A_KEY):
         for _place, likely in ranked:
             chosen = _worth_asking(likely)
             if rank >= len(chosen) or chosen[rank].repair.key in asked:
@@ -110,7 +111,9 @@ def _worth_asking(found: Sequence[Candidate]) -> list[Candidate]:
     """The likeliest, and what is not out of the question beside it."""
     if not found or found[0].weight <= 0.0:
         return []
-    return [each for each in found[:ASKED] if each.weight >= LEAST_LIKELY * found[0].weight]
+    likely = [each for each in found if each.weight >= LEAST_LIKELY * found[0].weight]
+    keys = list(dict.fromkeys(each.repair.of_key for each in likely))[:ASKED]
+    return [each for each in likely if each.repair.of_key in keys]
 
 
 def _trial(clip: Clip, each: Candidate) -> Trial:

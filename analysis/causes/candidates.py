@@ -43,7 +43,7 @@ NAMED_ODD, NAMED_BONUS = 0.5, 10.0
 LEAST_CHANGE = 1e-6
 # Of so many of the oddest it is foretold what they take of the finding, and so many of the
 # likeliest are judged by their very keys.
-ROUGHLY, EXACTLY = 16, 6
+ROUGHLY, EXACTLY = 16, 8
 
 
 @dataclass(frozen=True, eq=False)

@@ -19,7 +19,7 @@ from analysis import Settings, keys
 from analysis.basis import build_basis
 from analysis.causes import weights
 from analysis.causes.again import Outcome, share_gone
-from analysis.causes.asking import BUDGET, Suspect, plan_trials
+from analysis.causes.asking import ASKED, BUDGET, OF_A_KEY, Suspect, plan_trials
 from analysis.causes.groups import groups_of
 from analysis.causes.places import Place
 from analysis.causes.rank import weigh
@@ -199,6 +199,8 @@ def test_a_key_whose_time_and_value_are_both_suspected_is_told_once(clean):
     for _place, suspects in plan_trials(examination).places:
         mended = [each.candidate.repair.of_key for each in suspects]
         both += len(mended) - len(set(mended))
+        assert len(set(mended)) <= ASKED
+        assert all(mended.count(key) <= OF_A_KEY for key in mended)
     assert both > 0
     shot = weighed(examination, lambda control, frame: [])
     for finding in shot.findings:
