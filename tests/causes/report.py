@@ -141,6 +141,9 @@ def _shares(cases: Sequence[Json]) -> dict[str, Share]:
         "no new major": Share(
             sum(not case["mended"]["new_major"] for case in repaired), len(repaired)
         ),
+        "no new major of offered": Share(
+            sum(not case["mended"]["new_major"] for case in offered), len(offered)
+        ),
     }
 
 
