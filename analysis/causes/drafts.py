@@ -129,10 +129,14 @@ def _moved(
 def _offs(
     basis: Basis, group: Group, frame: float, place: Place, followers: Followers
 ) -> Iterator[tuple[str, Floats | None]]:
-    """(K,) what the key's values may gain; of a key that the finding names, what it says."""
+    """(K,) what the key's values may gain; of a key that the finding names, what it says.
+
+    The group's other keys gain nothing then: what is advised and what is mended is one key.
+    """
     named = named_off(place, group, frame)
     if named is not None:
         yield SUGGESTED, in_keys(group, frame, named)
+    if any(named_off(place, group, each) is not None for each in group.frames):
         return
     yield VALUE, off_smoothest(basis, group, frame)
     if rests(basis, group, place):

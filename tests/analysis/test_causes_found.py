@@ -17,13 +17,15 @@ import keyed_rig
 
 from analysis import Settings, keys
 from analysis.basis import build_basis
+from analysis.cause import KeyEdit
 from analysis.causes.candidates import candidates
 from analysis.causes.drafts import drafts
 from analysis.causes.effect import Followers
 from analysis.causes.groups import groups_of
-from analysis.causes.places import Place
+from analysis.causes.places import Place, place_of
 from analysis.causes.pose_keys import PoseKeys
 from analysis.causes.repairs import RETIME
+from analysis.evidence import Suggestion
 from analysis.pipeline import examine
 from analysis.trials import Trial
 from tests.quality.blade import Blade, with_blade
@@ -120,6 +122,29 @@ def test_a_key_alone_beside_a_pose_is_drafted_by_its_very_curves():
     there = group.change(draft.make().mended, basis.frames)
     np.testing.assert_array_equal(draft.change, there)
     assert np.abs(there).max() > 1e-3
+
+
+def test_the_key_that_a_check_tells_the_values_of_is_the_one_that_is_mended():
+    """Beside it the key before, which the path shows to be odder, is no suspect by its value."""
+    _puppet, faulty = faulted("punch", "chest", TURN, 21, spike(0.08))
+    examination = examine(faulty)
+    basis, groups = examination.basis, groups_of(faulty)
+    (group,) = [each for each in groups if (each.control, each.name) == ("chest", TURN)]
+    finding = examination.shot.findings[0]
+    before = group.frames[group.frames.index(21.0) - 1]
+    edit = KeyEdit(control="chest", channel=f"{TURN}.x", frame=before, before=0.0, after=0.1)
+    named = replace(finding, suggestion=Suggestion("Key it.", edits=(edit,)))
+
+    def suspected(told):
+        found = candidates(basis, groups, PoseKeys(groups), place_of(basis, told))
+        return {
+            each.repair.frame
+            for each in found
+            if each.repair.group is group and each.repair.kind in ("value", "suggested")
+        }
+
+    assert 21.0 in suspected(finding)
+    assert suspected(named) == {before}
 
 
 def test_what_a_check_says_of_its_key_is_not_said_again():
