@@ -7,7 +7,7 @@ from typing import Any
 
 import bpy
 
-from ...analysis.cause import Cause
+from ...analysis.cause import Cause, channel_text
 from ..sampling.curves import Source, action_fcurves, object_control, playing_sources
 
 # Blender holds frames as float32.
@@ -19,10 +19,14 @@ _PLACE = re.compile(r"^(.*)\[(\d+)\]$")
 
 @dataclass(frozen=True)
 class KeyPlace:
-    """A key: the curve that holds it and its number there, which holds until the curve changes."""
+    """A key: the curve that holds it and its number there, which holds until the curve changes.
+
+    named   the curve in words, as `torso, location z`
+    """
 
     fcurve: Any
     at: int
+    named: str
 
     @property
     def key(self) -> Any:
@@ -56,8 +60,15 @@ def keys_at(
         if fcurve.data_path == path and index in (None, fcurve.array_index):
             at = _number(fcurve, action_frame)
             if at is not None:
-                places.append(KeyPlace(fcurve, at))
+                named = f"{control}, {_channel_words(channel, fcurve.array_index)}"
+                places.append(KeyPlace(fcurve, at, named))
     return places
+
+
+def _channel_words(channel: str, index: int) -> str:
+    group = channel.partition(".")[0]
+    axes = "wxyz" if group in _FOUR else "xyz" if group in _THREE else ""
+    return " ".join(each for each in (channel_text(group), axes[index : index + 1]) if each)
 
 
 def _number(fcurve: Any, frame: float) -> int | None:

@@ -79,8 +79,8 @@ def _why_locked(places: list[KeyPlace]) -> str:
         curve = place.fcurve
         if curve.lock or (curve.group is not None and curve.group.lock):
             return (
-                f"The curve of {curve.data_path}[{curve.array_index}] is locked, expected one that "
-                "may change: unlock it first."
+                f"The curve of {place.named} is locked, expected one that may change: unlock it "
+                "first."
             )
     return ""
 

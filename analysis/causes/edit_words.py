@@ -56,21 +56,20 @@ def turn_text(edits: Sequence[KeyEdit]) -> str:
 def held_text(edits: Sequence[KeyEdit]) -> str:
     """`on its 3 keys from frame 35 to 43: y -1.2`, of keys on several frames; else empty.
 
-    A quaternion's parts are not told: nobody types them.
+    A quaternion's four parts are one value: all of them are told.
     """
     frames = sorted({each.frame for each in edits})
     if len(frames) < 2:
         return ""
     largest = max(map(_size, edits))
+    whole = edits[0].channel.startswith("rotation_quaternion")
     held = {
         each.channel.rpartition(".")[2]: each.told(each.after)
         for each in sorted(edits, key=lambda each: each.channel)
-        if _size(each) >= LEAST_OF_LARGEST * largest
+        if whole or _size(each) >= LEAST_OF_LARGEST * largest
     }
     where = f"on its {len(frames)} keys from frame {frame_text(frames[0])} to "
     where += frame_text(frames[-1])
-    if edits[0].channel.startswith("rotation_quaternion"):
-        return where
     unit = " degrees" if edits[0].channel.startswith("rotation_euler") else ""
     return f"{where}: {', '.join(f'{axis} {value}' for axis, value in held.items())}{unit}"
 

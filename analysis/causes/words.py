@@ -126,15 +126,17 @@ def _corner_words(basis: Basis, place: Place, repair: Repair) -> str:
 
 
 def _stand_words(basis: Basis, repair: Repair, candidate: Candidate) -> str:
-    """`3 keys of the stand differ from its first, by up to 6.2 cm`."""
+    """`3 of its keys move it while it stands, by up to 6.2 cm`."""
     count = len({edit.frame for edit in edits_of(repair)})
     moved = float(np.abs(candidate.change).max())
     if repair.group.name == "location":
         size = f"{basis.height.to_story * 100.0 * moved:.1f} cm"
     else:
         size = f"{np.degrees(moved):.1f} degrees"
-    differ = "differs" if count == 1 else "differ"
-    return f"{count_text(count, 'key')} of the stand {differ} from its first, by up to {size}"
+    verb = "move" if repair.group.name == "location" else "turn"
+    return (
+        f"{count} of its keys {verb}{'s' if count == 1 else ''} it while it stands, by up to {size}"
+    )
 
 
 def _time_words(basis: Basis, repair: Repair) -> str:

@@ -134,7 +134,7 @@ def test_what_cannot_be_mended_is_told_in_a_sentence(mends, changes, told):
 def test_locked_curves_stay(mends):
     rig = rigs.biped()
     curve_of(rig, index=2).lock = True
-    assert "is locked" in mends.why_not(rig, cause_of(rig))
+    assert "The curve of head, rotation z is locked" in mends.why_not(rig, cause_of(rig))
     assert mends.why_not(rig, cause_of(rig, channel="rotation_euler.x")) == ""
     move = cause_of(rig, mend="move", edits=(edit("rotation_euler.z", 0.0, 5.0),))
     assert "is locked" in mends.why_not(rig, move)

@@ -44,7 +44,9 @@ def test_a_cause_is_one_sentence():
     told = "torso, location, key 20 (72 %): linear key: enters at 3.1 cm a frame, leaves at 0.4"
     assert cause_text(LINEAR) == told
     assert cause_text(OPEN) == "No single key explains the rest (28 %)"
-    assert cause_text(replace(OPEN, share=1.0)) == "No single key explains it"
+    assert cause_text(replace(OPEN, share=1.0)) == (
+        "No single key explains it: several may make it together"
+    )
     joint = replace(LINEAR, channel=None, frame=None, why="", control="hand.L")
     assert cause_text(joint) == "hand.L (72 %)"
 
