@@ -152,12 +152,15 @@ def explained(basis: Basis, place: Place, before: Floats, after: Floats) -> floa
 
 
 def still_stands(before: Basis, after: Basis, place: Place) -> float:
-    """1 where a foot that stands at a place keeps its height in `after`, 0 where it does not."""
+    """1 where a foot that stands at a place keeps its height in `after`, and none of its sole is
+    lifted, 0 where it does not: tipped onto its toes it slips no more either."""
     at = slice(place.first, place.last + 1)
     for was, now in zip(before.soles, after.soles, strict=True):
         if was.sole.body == place.body:
-            lifts = now.clearance[at].min(axis=1) - was.clearance[at].min(axis=1)
-            return float(np.abs(lifts).max() <= LIFT_SHARE * before.height.scene_m)
+            lowest = now.clearance[at].min(axis=1) - was.clearance[at].min(axis=1)
+            lifted = (now.clearance[at] - was.clearance[at]).max()
+            most = max(float(np.abs(lowest).max()), float(lifted))
+            return float(most <= LIFT_SHARE * before.height.scene_m)
     return 1.0
 
 

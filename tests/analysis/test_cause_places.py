@@ -1,6 +1,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Which findings keys make, and that a foot that slips is mended where it stands."""
 
+from dataclasses import replace
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from figures import figure, spike, steered
@@ -36,6 +39,15 @@ def test_a_foot_that_hovers_or_sinks_does_not_stand(place, up, stands):
     before = basis_of(SLIPS, 0 * SLIPS)[1]
     bump = up * np.exp(-(((np.arange(FRAMES) - 22) / 3.0) ** 2))
     assert still_stands(before, basis_of(0 * SLIPS, bump)[1], place) == stands
+
+
+def test_a_foot_that_tips_onto_its_toes_does_not_stand(place):
+    before, after = (basis_of(way, 0 * SLIPS)[1] for way in (SLIPS, 0 * SLIPS))
+    tipped = [replace(each, clearance=each.clearance.copy()) for each in after.soles]
+    (sole,) = [each for each in tipped if each.sole.body == place.body]
+    sole.clearance[place.first :, sole.clearance[place.first].argmax()] += 0.015
+    assert still_stands(before, after, place) == 1.0
+    assert still_stands(before, SimpleNamespace(soles=tipped), place) == 0.0
 
 
 def test_no_key_is_blamed_for_the_range_that_plays():
