@@ -13,11 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
+from ..cause import MOST_MISSED
 from .effect import Followers
 from .groups import Group
 from .likely import likely_off
 from .own_path import bump
-from .places import Place, named_off, rests, stand
+from .places import Place, named_off, rests, stand, tells_point
 from .pose_keys import PoseKeys
 from .repairs import (
     HOLD,
@@ -110,20 +111,31 @@ def _moved(
 ) -> Iterator[Draft]:
     """The key at other values."""
     answer = answers(group, frame, basis.frames)
-    here = values_of(group, frame)
     for kind, off in _offs(basis, group, frame, place, followers):
-        if off is None or not np.abs(off).max() > LEAST_OFF:
-            continue
+        if off is not None and np.abs(off).max() > LEAST_OFF:
+            make = partial(_with_values, basis, group, frame, place, kind, off)
+            yield Draft(kind, frame, None, answer * off, make)
 
-        def make(kind: str = kind, off: Floats = off) -> Repair:
-            mended = with_values(group, frame, here + off)
-            if kind != VALUE:
-                return Repair(kind, group, mended, frame)
-            best, misses = likely_off(basis, group, frame, off)
-            likeliest = with_values(group, frame, here + best)
-            return Repair(kind, group, likeliest, frame, judged=mended, misses=misses)
 
-        yield Draft(kind, frame, None, answer * off, make)
+def _with_values(
+    basis: Basis, group: Group, frame: float, place: Place, kind: str, off: Floats
+) -> Repair:
+    """The key at values that gain `off`, or at likelier ones where these are known.
+
+    Where a point should be does not tell how its control is turned there, or which of two ways it
+    went: a key that is plainly off goes where its neighbours and its pose have it.
+    """
+    here = values_of(group, frame)
+    mended = with_values(group, frame, here + off)
+    smoothest = off if kind == VALUE else off_smoothest(basis, group, frame)
+    of_point = kind == SUGGESTED and tells_point(place) and not rests(basis, group, place)
+    if smoothest is None or not (kind == VALUE or of_point):
+        return Repair(kind, group, mended, frame)
+    best, misses = likely_off(basis, group, frame, smoothest)
+    if of_point and (misses is None or misses > MOST_MISSED):
+        return Repair(kind, group, mended, frame)
+    likeliest = with_values(group, frame, here + best)
+    return Repair(kind, group, likeliest, frame, judged=mended, misses=misses)
 
 
 def _offs(

@@ -109,6 +109,12 @@ def named_off(place: Place, group: Group, frame: float) -> Floats | None:
     return off if named else None
 
 
+def tells_point(place: Place) -> bool:
+    """Whether the finding tells where one point should be on one frame, and no more."""
+    advice = None if place.finding is None else place.finding.suggestion
+    return advice is not None and len({edit.frame for edit in advice.edits}) <= 1
+
+
 def names(place: Place, group: Group, frame: float | None = None, kind: str = "") -> bool:
     """Whether the finding names a group, or its key on a frame, as one that such a repair mends."""
     advice = None if place.finding is None else place.finding.suggestion

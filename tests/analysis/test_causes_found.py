@@ -147,6 +147,26 @@ def test_the_key_that_a_check_tells_the_values_of_is_the_one_that_is_mended():
     assert suspected(named) == {before}
 
 
+def test_a_key_off_its_arc_goes_where_it_was_and_not_just_onto_the_arc():
+    examination, shot = keyed_rig.explained(*faulted("punch", "hand.R", TURN, 18, spike(0.2)))
+    (told,) = [each for each in shot.findings if each.check == "off_arc"]
+    (asked,) = [each for each in examination.shot.findings if each.check == "off_arc"]
+    clean = {
+        curve.channel: curve.values[curve.frames.index(18.0)]
+        for curve in keyed_rig.rig("punch")[1].meta.curves
+        if curve.control == "hand.R" and curve.channel.startswith(TURN)
+    }
+
+    def left(edits):
+        return max(abs(each.after - clean[each.channel]) for each in edits)
+
+    cause = told.causes[0]
+    assert cause.misses < 0.05
+    assert cause.is_mended
+    assert left(cause.edits) < 0.01
+    assert left(cause.edits) < 0.5 * left(asked.suggestion.edits)
+
+
 def test_what_a_check_says_of_its_key_is_not_said_again():
     _examination, shot = keyed_rig.explained(*faulted("jump", "hips", LOCATION, 15, linear))
     (finding,) = [each for each in shot.findings if each.check == "straight_run"]
