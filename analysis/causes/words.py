@@ -126,17 +126,14 @@ def _corner_words(basis: Basis, place: Place, repair: Repair) -> str:
 
 
 def _stand_words(basis: Basis, repair: Repair, candidate: Candidate) -> str:
-    """`3 of its keys move it while it stands, by up to 6.2 cm`."""
+    """`moves by up to 6.2 cm on 3 keys while it should stand`."""
     count = len({edit.frame for edit in edits_of(repair)})
     moved = float(np.abs(candidate.change).max())
     if repair.group.name == "location":
-        size = f"{basis.height.to_story * 100.0 * moved:.1f} cm"
+        what = f"moves by up to {basis.height.to_story * 100.0 * moved:.1f} cm"
     else:
-        size = f"{np.degrees(moved):.1f} degrees"
-    verb = "move" if repair.group.name == "location" else "turn"
-    return (
-        f"{count} of its keys {verb}{'s' if count == 1 else ''} it while it stands, by up to {size}"
-    )
+        what = f"turns by up to {np.degrees(moved):.1f} degrees"
+    return f"{what} on {count_text(count, 'key')} while it should stand"
 
 
 def _time_words(basis: Basis, repair: Repair) -> str:

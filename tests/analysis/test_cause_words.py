@@ -45,7 +45,7 @@ def test_a_cause_is_one_sentence():
     assert cause_text(LINEAR) == told
     assert cause_text(OPEN) == "No single key explains the rest (28 %)"
     assert cause_text(replace(OPEN, share=1.0)) == (
-        "No single key explains it: several may make it together"
+        "No single key explains it: play it with its parts in turn"
     )
     joint = replace(LINEAR, channel=None, frame=None, why="", control="hand.L")
     assert cause_text(joint) == "hand.L (72 %)"
