@@ -3,7 +3,9 @@
 
 from dataclasses import replace
 
-from ..cause import LEAST_SHARE, Cause, channel_text
+import numpy as np
+
+from ..cause import Cause, channel_text
 from ..evidence import Suggestion
 from ..finding import Finding
 from ..words import frame_text
@@ -12,6 +14,8 @@ from .groups import SAME_FRAME
 
 # What makes smooth handles of keys says so in these words.
 SMOOTH_WORDS = "smooth handles"
+# Two moves whose lengths differ by more than this share of the longer are not one.
+APART = 0.25
 
 
 def with_advice(finding: Finding) -> Finding:
@@ -27,8 +31,19 @@ def with_advice(finding: Finding) -> Finding:
     if advice is None:
         advice = Suggestion(said, frame=cause.frame, edits=cause.edits)
     else:
+        if _goes_elsewhere(advice, cause):
+            said = f"Or {said[0].lower()}{said[1:]}"
         advice = replace(advice, text=f"{advice.text} {said}", edits=cause.edits)
     return replace(finding, suggestion=advice)
+
+
+def _goes_elsewhere(advice: Suggestion, cause: Cause) -> bool:
+    """Whether a key's new place is another way than where the check would have its control go."""
+    if advice.offset is None or cause.channel != "location" or not cause.edits:
+        return False
+    asked = float(np.linalg.norm(advice.offset))
+    moved = float(np.linalg.norm([each.after - each.before for each in cause.edits]))
+    return abs(moved - asked) > APART * max(asked, moved)
 
 
 def _is_said(advice: Suggestion | None, cause: Cause) -> bool:

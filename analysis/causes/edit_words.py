@@ -56,20 +56,21 @@ def turn_text(edits: Sequence[KeyEdit]) -> str:
 def held_text(edits: Sequence[KeyEdit]) -> str:
     """`on its 3 keys from frame 35 to 43: y -1.2`, of keys on several frames; else empty.
 
-    A quaternion's four parts are one value: all of them are told.
+    All that shows is told, as all of it is held; of a quaternion all four parts.
     """
     frames = sorted({each.frame for each in edits})
     if len(frames) < 2:
         return ""
-    largest = max(map(_size, edits))
     whole = edits[0].channel.startswith("rotation_quaternion")
     held = {
         each.channel.rpartition(".")[2]: each.told(each.after)
         for each in sorted(edits, key=lambda each: each.channel)
-        if whole or _size(each) >= LEAST_OF_LARGEST * largest
+        if whole or each.shows
     }
     where = f"on its {len(frames)} keys from frame {frame_text(frames[0])} to "
     where += frame_text(frames[-1])
+    if not held:
+        return where
     unit = " degrees" if edits[0].channel.startswith("rotation_euler") else ""
     return f"{where}: {', '.join(f'{axis} {value}' for axis, value in held.items())}{unit}"
 

@@ -67,6 +67,17 @@ def test_keys_that_are_held_are_told_with_what_they_hold():
     )
 
 
+def test_a_stand_is_told_with_all_that_shows_and_a_quaternion_whole():
+    first = edits_of("location", (0.0, 0.0, 0.3), (0.5, 0.01, 0.30001))
+    later = [replace(each, frame=27.0) for each in first]
+    assert held_text((*first, *later)) == "on its 2 keys from frame 23 to 27: x 0.5, y 0.01"
+    first = edits_of("rotation_quaternion", (1, 0, 0, 0), (0.8, 0.6, 0, 0), names="wxyz")
+    later = [replace(each, frame=27.0) for each in first]
+    told = held_text((*first, *later))
+    assert told.startswith("on its 2 keys from frame 23 to 27: ")
+    assert told.endswith(": w 0.8, x 0.6, y 0, z 0")
+
+
 def test_a_turn_is_told_about_the_axis_it_goes_about():
     before = Rotation.from_euler("XYZ", (70.0, -20.0, 130.0), degrees=True)
     edits = turned(before, Rotation.from_euler("y", 27.4, degrees=True))
@@ -101,7 +112,7 @@ def advised(advice, **changes):
         severity="major",
         amount=2.0,
         limit=1.0,
-        suggestion=advice and Suggestion(advice),
+        suggestion=Suggestion(advice) if isinstance(advice, str) else advice,
         causes=(replace(MOVED, edits=edits, **changes),),
     )
     suggestion = with_advice(found).suggestion
@@ -117,6 +128,12 @@ def test_the_key_s_values_follow_what_the_check_advises():
 @pytest.mark.parametrize("changes", [{"share": 0.2}, {"takes": 0.4}, {"mend": ""}])
 def test_a_mend_that_does_not_take_the_finding_is_not_advised(changes):
     assert advised("Bring it up.", **changes) == "Bring it up."
+
+
+@pytest.mark.parametrize(("asked", "joined"), [(0.1, "Change"), (0.3, "Or change")])
+def test_another_way_than_the_check_s_is_told_as_one(asked, joined):
+    advice = Suggestion("Move it up.", offset=np.array([0.0, 0.0, asked]))
+    assert f"Move it up. {joined} hand_ik.R" in advised(advice)
 
 
 def test_smooth_handles_are_not_advised_twice():
