@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..cause import MOST_MISSED
+from .edit_words import LEAST_OF_LARGEST
 from .effect import Followers
 from .groups import Group
 from .likely import likely_off
@@ -126,7 +127,8 @@ def _with_values(
     went: a key that is plainly off goes where its neighbours and its pose have it.
     """
     here = values_of(group, frame)
-    mended = with_values(group, frame, here + off)
+    told = _clear(group, here, off) if kind in (VALUE, SUGGESTED) else off
+    mended = with_values(group, frame, here + told)
     smoothest = off if kind == VALUE else off_smoothest(basis, group, frame)
     of_point = kind == SUGGESTED and tells_point(place) and not rests(basis, group, place)
     if smoothest is None or not (kind == VALUE or of_point):
@@ -134,8 +136,19 @@ def _with_values(
     best, misses = likely_off(basis, group, frame, smoothest)
     if of_point and (misses is None or misses > MOST_MISSED):
         return Repair(kind, group, mended, frame)
-    likeliest = with_values(group, frame, here + best)
+    likeliest = with_values(group, frame, here + _clear(group, here, best))
     return Repair(kind, group, likeliest, frame, judged=mended, misses=misses)
+
+
+def _clear(group: Group, here: Floats, off: Floats) -> Floats:
+    """(K,) without axes that hardly change beside the others: what is told is all that is done.
+
+    A quaternion is typed whole, and keeps its parts.
+    """
+    if group.name == "rotation_quaternion":
+        return off
+    size = np.where(np.isnan(here), 0.0, np.abs(off))
+    return np.where(size >= LEAST_OF_LARGEST * size.max(), off, 0.0)
 
 
 def _offs(
