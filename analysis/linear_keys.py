@@ -20,8 +20,8 @@ def has_linear_keys(basis: Basis) -> bool:
     return any(True for curve in basis.clip.meta.curves for _ in _linear(curve))
 
 
-def linear_control(basis: Basis, body: int, first: float, last: float) -> str | None:
-    """The control whose linear keys move a body from frame `first` to `last`, or None.
+def linear_curve(basis: Basis, body: int, first: float, last: float) -> Curve | None:
+    """The curve whose linear keys move a body from frame `first` to `last`, or None.
 
     A channel must have linear keys at both frames, or run linearly beyond them, and its control
     must drive the body's joint; of several controls the one that drives the fewest joints.
@@ -32,7 +32,7 @@ def linear_control(basis: Basis, body: int, first: float, last: float) -> str | 
         for curve in basis.clip.meta.curves
         if joint in curve.drives and _moves_linearly(curve, first, last)
     ]
-    return min(fitting, key=lambda curve: len(curve.drives)).control if fitting else None
+    return min(fitting, key=lambda curve: len(curve.drives)) if fitting else None
 
 
 def is_keyed_inside(basis: Basis, body: int, first: float, last: float) -> bool:

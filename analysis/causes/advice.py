@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..cause import Cause, channel_text
+from ..cause import LEAST_SHARE, Cause, channel_text
 from ..evidence import Suggestion
 from ..finding import Finding
 from ..words import frame_text

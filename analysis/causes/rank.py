@@ -18,13 +18,16 @@ from .advice import with_advice
 from .again import Outcome, comes_back, outcome_of, share_gone
 from .asking import ASKED, Plan, Suspect
 from .joints import JudgedJoint, joint_repairs, judged_joint
-from .places import OF_NO_KEY, Place
+from .places import OF_NO_KEY, Place, names
 from .tried import spoiling, spoils, takes
 from .weights import weighed
 from .words import cause_of, no_single_key
 
 # A finding that a repair takes this much of is cleared by it.
 CLEARED = 0.9
+# What is believed at least of a key that the finding names, where mending none takes as much: its
+# curve was read.
+NAMED_SHARE, NAMED_LEAST = 0.5, 1e-9
 LEAST_SHARE = 0.02
 
 
@@ -115,6 +118,10 @@ def _told(
     judged = weighed(examination, plan, place, suspects, outcomes)
     weights = np.array([likely for _drop, likely in judged])
     gone = max((drop for drop, _likely in judged), default=0.0)
+    named = [n for n, each in enumerate(suspects) if _is_named(place, each)]
+    if named and gone < NAMED_SHARE:
+        weights[named[0]] = max(weights.sum(), NAMED_LEAST)
+        gone = NAMED_SHARE
     if not suspects or weights.sum() <= 0.0:
         return _Told((no_single_key(1.0),), ())
     order = [n for n in np.argsort(-weights) if weights[n] > 0.0]
@@ -133,6 +140,12 @@ def _told(
     first = suspects[kept[0]]
     outcome = None if first.trial is None else outcomes[first.trial]
     return _Told(_whole(causes), _cleared(examination, plan, place, outcome), first)
+
+
+def _is_named(place: Place, suspect: Suspect) -> bool:
+    """Whether the finding tells that very mend of that very key."""
+    repair = suspect.candidate.repair
+    return names(place, repair.group, repair.frame, repair.kind)
 
 
 def _tried(

@@ -7,10 +7,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
+from ..curves import Curve
 from ..declared import is_declared
 from ..ends import Ends
 from ..evidence import Evidence, OwnMotion, RawEvent
-from ..linear_keys import has_linear_keys, linear_control
+from ..linear_keys import has_linear_keys, linear_curve
 from ..linear_runs import LinearRun
 from ..loop import Cycle
 from ..run_paths import Track, Tracks, find_tracks
@@ -74,8 +75,13 @@ class _Found:
     track: Track
     first: int
     last: int
-    control: str | None
+    curve: Curve | None
     clear: float
+
+    @property
+    def control(self) -> str | None:
+        """Whose linear keys they are."""
+        return self.curve.control if self.curve else None
 
 
 def find(basis: Basis, cycle: Cycle) -> Evidence:
@@ -130,10 +136,10 @@ def _find(basis: Basis, tracks: Tracks) -> list[_Found]:
             continue
         if any(is_declared(basis, track.body, at, at) for at in (first, last)):
             continue
-        control = linear_control(basis, track.body, *basis.frames[[first, last]]) if known else None
-        clear = run.clear(LINEAR_RATIO if control else _ratio(track))
+        curve = linear_curve(basis, track.body, *basis.frames[[first, last]]) if known else None
+        clear = run.clear(LINEAR_RATIO if curve else _ratio(track))
         if clear >= factor:
-            found.append(_Found(run, track, first, last, control, clear))
+            found.append(_Found(run, track, first, last, curve, clear))
     return found
 
 
@@ -205,7 +211,7 @@ def _event(basis: Basis, tracks: Tracks, found: _Found) -> RawEvent:
         step_m=run.step_m,
         says=run_words(basis, track, *ends, found.control),
         point=basis.mark_name(track.body, track.mark),
-        suggestion=run_advice(basis, track, ends, worst, arc_offset(path, run), found.control),
+        suggestion=run_advice(basis, track, ends, worst, arc_offset(path, run), found.curve),
     )
 
 

@@ -6,6 +6,8 @@ from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..cause import NamedKey
+from ..causes.groups import TRANSFORMS
+from ..curves import Curve
 from ..evidence import Suggestion
 from ..linear_keys import is_keyed_inside
 from ..linear_runs import LinearRun
@@ -37,16 +39,18 @@ def run_advice(
     ends: tuple[int, int],
     worst: int,
     offset: Floats,
-    control: str | None,
+    curve: Curve | None,
 ) -> Suggestion:
     """Where the arc would pass, or which keys to ease."""
+    control = curve.control if curve else None
+    key = _key_of(curve, float(basis.frames[ends[0]])) if curve else None
     a, b = (frame_text(basis.frames[at]) for at in ends)
     eased = f"give the keys of {control or 'its control'} at frames {a} and {b} smooth handles"
     if control is None and is_keyed_inside(basis, track.body, *basis.frames[list(ends)]):
         eased = f"space its keys over frames {a} to {b} anew, closer at both ends"
     frame = float(basis.frames[worst])
     if track.kind != "world":
-        return Suggestion(f"{capital(eased)}.", frame=frame)
+        return Suggestion(f"{capital(eased)}.", frame=frame, key=key)
     size = basis.size_text(float(np.linalg.norm(offset)))
     where = direction_text(offset, basis.forward[worst])
     return Suggestion(
@@ -54,7 +58,16 @@ def run_advice(
         frame=frame,
         position=basis.marks[worst, track.body, track.mark] + offset,
         offset=offset,
+        key=key,
     )
+
+
+def _key_of(curve: Curve, frame: float) -> NamedKey:
+    """The curve's key that is nearest to a frame, to be smooth."""
+    nearest = min(curve.frames, key=lambda each: abs(each - frame))
+    prop = curve.channel.rpartition(".")[0]
+    group = prop if prop in TRANSFORMS else curve.channel
+    return NamedKey(curve.control, group, nearest, "smooth")
 
 
 def linear_words(basis: Basis, lone: LinearRun) -> str:

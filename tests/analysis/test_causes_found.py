@@ -18,12 +18,14 @@ import keyed_rig
 from analysis import Settings, keys
 from analysis.basis import build_basis
 from analysis.cause import KeyEdit
+from analysis.causes.asking import plan_trials
 from analysis.causes.candidates import candidates
 from analysis.causes.drafts import drafts
 from analysis.causes.effect import Followers
 from analysis.causes.groups import groups_of
 from analysis.causes.places import Place, place_of
 from analysis.causes.pose_keys import PoseKeys
+from analysis.causes.rank import find_causes
 from analysis.causes.repairs import RETIME
 from analysis.evidence import Suggestion
 from analysis.pipeline import examine
@@ -172,6 +174,23 @@ def test_what_a_check_says_of_its_key_is_not_said_again():
     (finding,) = [each for each in shot.findings if each.check == "straight_run"]
     assert finding.causes[0].is_mended
     assert finding.suggestion.text.count("smooth handles") == 1
+
+
+def test_a_key_that_the_finding_names_is_its_cause_also_where_mending_it_takes_nothing():
+    puppet, clip = faulted("jump", "hips", LOCATION, 15, linear)
+    examination = examine(clip)
+    plan = plan_trials(examination)
+    answers = [
+        keyed_rig.answer(puppet, clip, Trial(t.samples, (), np.zeros((len(t.samples), 0))))
+        for t in plan.trials
+    ]
+    shot = find_causes(examination, plan, answers)
+    (finding,) = [each for each in shot.findings if each.check == "straight_run"]
+    named = finding.suggestion.key
+    first, *_others = finding.causes
+    assert (first.control, first.channel, first.frame) == (named.control, named.group, named.frame)
+    assert first.share >= 0.5
+    assert not first.is_mended
 
 
 def test_angles_that_go_round_once_more_are_turned_back():
