@@ -24,6 +24,8 @@ OF_NO_KEY = ("double_frame", "camera_jump")
 RESTING = ("slide",)
 # What is wrong there is how a joint bends, and what carries it may have turned beneath it.
 OF_A_JOINT = ("torso_break",)
+# What stands dead needs a pose of its own: a move just over the limit is none.
+DEAD = ("frozen",)
 # Who points at a frame may be so many frames off.
 POINTED = 2.0
 # A foot whose height over what bears it changes by more than this share of the height (.5 cm) does
@@ -168,6 +170,18 @@ def still_stands(before: Basis, after: Basis, place: Place) -> float:
             most = max(float(np.abs(lowest).max()), float(lifted))
             return float(most <= LIFT_SHARE * before.height.scene_m)
     return 1.0
+
+
+def reached(before: Basis, after: Basis, place: Place) -> float:
+    """How much of the way that a finding asks for its part goes in `after`, 0 to 1; 1 where it asks
+    for none."""
+    if place.finding is None or place.offset is None or place.body is None:
+        return 1.0
+    advice = place.finding.suggestion
+    frame = place.finding.peak_frame if advice is None or advice.frame is None else advice.frame
+    at = int(np.argmin(np.abs(before.frames - frame)))
+    moved = after.positions[at, place.body] - before.positions[at, place.body]
+    return float(np.clip(moved @ place.offset / max(place.offset @ place.offset, 1e-12), 0.0, 1.0))
 
 
 def _share(before: Floats, after: Floats) -> float:

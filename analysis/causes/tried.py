@@ -8,7 +8,7 @@ from ..finding import Finding
 from ..pipeline import Examination, findings_in_steps
 from .again import Outcome, made_worse
 from .asking import Plan, Suspect
-from .places import Place, still_stands
+from .places import DEAD, Place, reached, still_stands
 
 
 def takes(
@@ -20,12 +20,17 @@ def takes(
 ) -> float | None:
     """How much of the finding goes with the key mended; None where that was not tried.
 
-    A foot that hovers slips no more, and is not mended: what stands has to stand.
+    A foot that hovers slips no more, and is not mended: what stands has to stand. Nor is a body
+    that stood dead by a move just over the limit: it has to go where the finding asks it to.
     """
     outcome = None if suspect.trial is None else outcomes[suspect.trial]
     if outcome is None:
         return None
-    return min(drop, still_stands(basis, outcome.basis, place)) if place.rests else drop
+    if place.rests:
+        return min(drop, still_stands(basis, outcome.basis, place))
+    if place.finding is not None and place.finding.check in DEAD:
+        return min(drop, reached(basis, outcome.basis, place))
+    return drop
 
 
 def spoils(plan: Plan, suspect: Suspect, outcomes: Sequence[Outcome | None]) -> str:

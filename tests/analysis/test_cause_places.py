@@ -11,8 +11,9 @@ from figures import figure, spike, steered
 from analysis import Settings, check_clip
 from analysis.basis import build_basis
 from analysis.causes.asking import plan_trials
-from analysis.causes.places import place_of, still_stands
+from analysis.causes.places import place_of, reached, still_stands
 from analysis.causes.rank import find_causes, weigh, weighing
+from analysis.evidence import Suggestion
 from analysis.pipeline import examine
 
 FRAMES = 48
@@ -48,6 +49,17 @@ def test_a_foot_that_tips_onto_its_toes_does_not_stand(place):
     sole.clearance[place.first :, sole.clearance[place.first].argmax()] += 0.015
     assert still_stands(before, after, place) == 1.0
     assert still_stands(before, SimpleNamespace(soles=tipped), place) == 0.0
+
+
+@pytest.mark.parametrize(("up_cm", "share"), [(0.0, 0.0), (1.0, 0.25), (4.0, 1.0), (8.0, 1.0)])
+def test_what_is_asked_for_is_reached_by_so_much(place, up_cm, share):
+    finding = replace(
+        place.finding, suggestion=Suggestion("Up.", frame=20.0, offset=np.array([0.0, 0.0, 0.04]))
+    )
+    before, after = (basis_of(0 * SLIPS, 0 * SLIPS + up)[1] for up in (0.0, up_cm / 100.0))
+    asked = replace(place, finding=finding)
+    assert reached(before, after, asked) == pytest.approx(share, abs=1e-6)
+    assert reached(before, before, replace(place, finding=None)) == 1.0
 
 
 def test_no_key_is_blamed_for_the_range_that_plays():
