@@ -14,6 +14,8 @@ _OWN = re.compile(r'\["(.+)"\]')
 _OF_CONSTRAINT = re.compile(r'constraints\["(.+)"\]\.(\w+)')
 # A mend is offered where its key is so much of the finding, and takes so much of it by itself.
 LEAST_SHARE, LEAST_TAKEN = 0.25, 0.5
+# What is left over, of keys and of joints in a clip without curves.
+NO_KEY, NO_JOINT = "no single key explains it", "no single joint explains it"
 # New values that may miss by more than this share of what they change are not offered (half A).
 MOST_MISSED = 0.25
 
@@ -127,7 +129,7 @@ class Cause:
     def title(self) -> str:
         """A few words: `torso, location, key 34`; `head, rotation, frame 34` of a joint."""
         if self.control is None:
-            return "No single key"
+            return "No single joint" if self.why == NO_JOINT else "No single key"
         what = "frame" if self.action_frame is None else "key"  # a joint has no keys
         key = "" if self.frame is None else f"{what} {frame_text(self.frame)}"
         return ", ".join(each for each in (self.control, channel_text(self.channel), key) if each)

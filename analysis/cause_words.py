@@ -18,8 +18,8 @@ def cause_text(cause: Cause) -> str:
     """`torso, location, key 34 (72 %): linear key: enters at 3.1 cm a frame, leaves at 0.4`."""
     if cause.control is None:
         if cause.share >= 1.0 - LEAST_SHARE:
-            return "No single key explains it: play it with its parts in turn"
-        return f"No single key explains the rest ({cause.share * 100.0:.0f} %)"
+            return f"{cause.title} explains it: several may make it together"
+        return f"{cause.title} explains the rest ({cause.share * 100.0:.0f} %)"
     told = f"{cause.title} ({cause.share * 100.0:.0f} %)"
     return f"{told}: {cause.why}" if cause.why else told
 

@@ -5,7 +5,7 @@ A joint's motion against its parent is repaired over the finding's frames, from 
 before and after, and what hangs on it goes along: how much of the finding is gone then?
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +14,7 @@ from .. import quaternions as quat
 from ..basis import Basis
 from ..cause import Cause
 from ..finding import Finding
+from ..parts import limb_of
 from ..pipeline import Examination
 from ..trials import Posed, Trial
 from .again import Outcome, outcome_of, share_gone
@@ -32,13 +33,16 @@ ROTATION, LOCATION = "rotation", "location"
 ABOVE = 3
 # Longer findings are no breaks that neighbours could bridge, seconds.
 LONGEST_S = 0.3
+# A body whose place against what carries it varies by more than this share of the height travels.
+TRAVELS_SHARE = 0.01
 
 
 def joint_repairs(basis: Basis, place: Place) -> Iterator[JointRepair]:
     """Body, what is repaired (`rotation` or `location`), and how it stands then.
 
-    Locations are repaired of bodies that hang on nothing; all others turn. Nothing for findings
-    that are too long, or too near to the ends for their neighbours to tell.
+    Locations are repaired of bodies that travel against what carries them, and of a limb's end,
+    whose joints then turn together, as where a target leads it; all others turn. Nothing for
+    findings that are too long, or too near to the ends for their neighbours to tell.
     """
     if place.body is None or (place.last - place.first) * basis.dt_s > LONGEST_S:
         return
@@ -47,9 +51,17 @@ def joint_repairs(basis: Basis, place: Place) -> Iterator[JointRepair]:
         return
     samples = np.arange(place.first, place.last + 1)
     for body in [place.body, *basis.ancestors(place.body)[:ABOVE]]:
-        yield body, ROTATION, _turned(basis, body, samples, knots)
-        if basis.bodies[body].parent < 0:
+        yield body, ROTATION, _turned(basis, [body], samples, knots)
+        if _travels(basis, body):
             yield body, LOCATION, _moved(basis, body, samples, knots)
+    limb = _limb(basis, place.body)
+    if len(limb) > 1:
+        yield place.body, LOCATION, _turned(basis, limb, samples, knots)
+
+
+def is_of_one(repair: JointRepair) -> bool:
+    """Whether a single joint is repaired."""
+    return len(repair[2].joints) == 1
 
 
 def judged_joint(
@@ -72,27 +84,64 @@ def judged_joint(
     return [(likely, cause, outcome)] if likely > 0.0 else []
 
 
-def _turned(basis: Basis, body: int, samples: Ints, knots: list[int]) -> Posed:
-    """The body's own turn bridged; its joint stays."""
-    own = quat.continuous(basis.own_rotations[:, body : body + 1])[:, 0]
-    bridged = quat.normalise(_bridge(own, samples, knots))
+def _limb(basis: Basis, body: int) -> list[int]:
+    """The bodies of the limb that one ends or belongs to, down to it, from its root on."""
+    limb = limb_of(basis.bodies[body].part or "")
+    return [n for n in [*basis.ancestors(body)[::-1], body] if basis.bodies[n].part in limb]
+
+
+def _travels(basis: Basis, body: int) -> bool:
+    """Whether a body goes elsewhere against what carries it, as the root does against its mover."""
+    if basis.bodies[body].parent < 0:
+        return True
+    away = np.ptp(_own_places(basis, body), axis=0)
+    return bool(away.max() > TRAVELS_SHARE * basis.height.scene_m)
+
+
+def _own_places(basis: Basis, body: int) -> Floats:
+    """(T,3) where a body is, in the axes of what carries it."""
     parent = basis.bodies[body].parent
-    if parent >= 0:
-        bridged = quat.multiply(basis.rotations[samples, parent], bridged)
-    return _posed(basis, body, samples, basis.positions[samples, body], bridged)
+    if parent < 0:
+        return basis.positions[:, body]
+    gaps = basis.positions[:, body] - basis.positions[:, parent]
+    return quat.rotate(quat.conjugate(basis.rotations[:, parent]), gaps)
+
+
+def _turned(basis: Basis, bodies: Sequence[int], samples: Ints, knots: list[int]) -> Posed:
+    """The own turns of bodies bridged, each carrying the next; the first one's joint stays."""
+    places = {n: basis.positions[samples, n] for n in range(len(basis.bodies))}
+    turns = {n: basis.rotations[samples, n] for n in range(len(basis.bodies))}
+    for number, body in enumerate(bodies):
+        own = quat.continuous(basis.own_rotations[:, body : body + 1])[:, 0]
+        bridged, parent = quat.normalise(_bridge(own, samples, knots)), basis.bodies[body].parent
+        if number:
+            reach = quat.rotate(turns[parent], _own_places(basis, body)[samples])
+            places[body] = places[parent] + reach
+        turns[body] = bridged if parent < 0 else quat.multiply(turns[parent], bridged)
+    return _posed(basis, bodies, samples, places, turns)
 
 
 def _moved(basis: Basis, body: int, samples: Ints, knots: list[int]) -> Posed:
-    places = _bridge(basis.positions[:, body], samples, knots)
-    return _posed(basis, body, samples, places, basis.rotations[samples, body])
+    """The body's own place bridged; its turn stays."""
+    place, parent = _bridge(_own_places(basis, body), samples, knots), basis.bodies[body].parent
+    if parent >= 0:
+        turned = quat.rotate(basis.rotations[samples, parent], place)
+        place = basis.positions[samples, parent] + turned
+    return _posed(basis, [body], samples, {body: place}, {body: basis.rotations[samples, body]})
 
 
-def _posed(basis: Basis, body: int, samples: Ints, places: Floats, turns: Floats) -> Posed:
+def _posed(
+    basis: Basis,
+    bodies: Sequence[int],
+    samples: Ints,
+    places: Mapping[int, Floats],
+    turns: Mapping[int, Floats],
+) -> Posed:
     return Posed(
         samples=samples,
-        joints=np.array([basis.bodies[body].joint]),
-        positions=places[:, None],
-        rotations=turns[:, None],
+        joints=np.array([basis.bodies[body].joint for body in bodies]),
+        positions=np.stack([places[body] for body in bodies], axis=1),
+        rotations=np.stack([turns[body] for body in bodies], axis=1),
     )
 
 

@@ -4,7 +4,7 @@
 Where the user asks without a finding, what counts is how much of the part's jerk goes.
 """
 
-from collections.abc import Generator, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,11 +17,11 @@ from ..trials import Posed
 from .advice import with_advice
 from .again import Outcome, comes_back, outcome_of, share_gone
 from .asking import ASKED, Plan, Suspect
-from .joints import JudgedJoint, joint_repairs, judged_joint
+from .joints import JudgedJoint, is_of_one, joint_repairs, judged_joint
 from .places import OF_NO_KEY, Place, names
 from .tried import spoiling, spoils, takes
 from .weights import weighed
-from .words import cause_of, no_single_key
+from .words import cause_of, no_single_joint, no_single_key
 
 # A finding that a repair takes this much of is cleared by it.
 CLEARED = 0.9
@@ -29,6 +29,8 @@ CLEARED = 0.9
 # curve was read.
 NAMED_SHARE, NAMED_LEAST = 0.5, 1e-9
 LEAST_SHARE = 0.02
+# Where one joint takes so much of a finding, no other has to turn with it.
+LEAST_ALONE = 0.5
 
 
 def find_causes(examination: Examination, plan: Plan, answers: Sequence[Posed | None]) -> Shot:
@@ -100,9 +102,11 @@ def _telling(
                 (yield from saying(_tried(examination, place, causes, outcomes), len(told)))
             )
         else:
-            found = []
+            found: list[JudgedJoint] = []
             for repair in joint_repairs(examination.basis, place):
-                found += judged_joint(examination, plan.found, place, repair)
+                of_one = [cause.share for _likely, cause, _outcome in found]
+                if is_of_one(repair) or max(of_one, default=0.0) < LEAST_ALONE:
+                    found += judged_joint(examination, plan.found, place, repair)
                 yield len(told)
             told.append(_told_by_joints(examination, plan, place, found))
     return told
@@ -158,12 +162,14 @@ def _tried(
     return replace(told, causes=(replace(told.causes[0], spoils=worse), *told.causes[1:]))
 
 
-def _whole(causes: Sequence[Cause]) -> tuple[Cause, ...]:
+def _whole(
+    causes: Sequence[Cause], rest: Callable[[float], Cause] = no_single_key
+) -> tuple[Cause, ...]:
     """The causes with what they leave, so that their shares add up to one; too little to tell goes
     to them."""
     told = sum(cause.share for cause in causes)
     if 1.0 - told >= LEAST_SHARE:
-        return (*causes, no_single_key(1.0 - told))
+        return (*causes, rest(1.0 - told))
     return tuple(replace(cause, share=cause.share / told) for cause in causes)
 
 
@@ -172,14 +178,14 @@ def _told_by_joints(
 ) -> _Told:
     """The causes where no curve drives the part: joints whose own motion breaks."""
     if not found:
-        return _Told((no_single_key(1.0),), ())
+        return _Told((no_single_joint(1.0),), ())
     found.sort(key=lambda each: -each[0])
     total, most = sum(each[0] for each in found), max(each[1].share for each in found)
     told = [replace(c, share=most * likely / total) for likely, c, _o in found[:ASKED]]
     causes = [cause for cause in told if cause.share >= LEAST_SHARE]
     if not causes:
-        return _Told((no_single_key(1.0),), ())
-    return _Told(_whole(causes), _cleared(examination, plan, place, found[0][2]))
+        return _Told((no_single_joint(1.0),), ())
+    return _Told(_whole(causes, no_single_joint), _cleared(examination, plan, place, found[0][2]))
 
 
 def _cleared(

@@ -5,7 +5,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
-from ..cause import Cause
+from ..cause import NO_JOINT, NO_KEY, Cause
 from ..channel_turns import turn_channels, turns_from
 from ..curves import Curve
 from ..keys import to_action
@@ -45,12 +45,16 @@ _MENDS = {
     AS_AFTER: "move",
     HOLD: "move",
 }
-UNEXPLAINED = "no single key explains it"
 
 
 def no_single_key(share: float) -> Cause:
     """What no single key explains."""
-    return Cause(control=None, channel=None, share=share, why=UNEXPLAINED)
+    return Cause(control=None, channel=None, share=share, why=NO_KEY)
+
+
+def no_single_joint(share: float) -> Cause:
+    """What no single joint explains, where no curve drives any."""
+    return Cause(control=None, channel=None, share=share, why=NO_JOINT)
 
 
 def cause_of(basis: Basis, place: Place, candidate: Candidate, share: float) -> Cause:

@@ -146,7 +146,8 @@ def _add_outputs(check: argparse.ArgumentParser, *, blender: bool) -> None:
         action="store_true",
         help="also find the control and the key that cause each finding"
         if blender
-        else "also find the joint that causes each finding; controls and keys only in Blender",
+        else "also find the key that causes each finding, or in a clip without curves the joint; "
+        "surest in Blender, where the rig is asked",
     )
     check.add_argument(
         "--fail-on",

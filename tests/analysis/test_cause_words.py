@@ -10,7 +10,7 @@ from figures import figure, spike
 from schema import VALIDATOR
 
 from analysis import Settings, build_report, check_clip, dump_report
-from analysis.cause import Cause, KeyEdit
+from analysis.cause import NO_JOINT, Cause, KeyEdit
 from analysis.cause_words import cause_text, told_causes
 from analysis.summary import shot_text
 
@@ -45,8 +45,9 @@ def test_a_cause_is_one_sentence():
     assert cause_text(LINEAR) == told
     assert cause_text(OPEN) == "No single key explains the rest (28 %)"
     assert cause_text(replace(OPEN, share=1.0)) == (
-        "No single key explains it: play it with its parts in turn"
+        "No single key explains it: several may make it together"
     )
+    assert cause_text(replace(OPEN, why=NO_JOINT)) == "No single joint explains the rest (28 %)"
     joint = replace(LINEAR, channel=None, frame=None, why="", control="hand.L")
     assert cause_text(joint) == "hand.L (72 %)"
 

@@ -23,6 +23,7 @@ from analysis.causes.candidates import candidates
 from analysis.causes.drafts import drafts
 from analysis.causes.effect import Followers
 from analysis.causes.groups import groups_of
+from analysis.causes.joints import joint_repairs
 from analysis.causes.places import Place, place_of
 from analysis.causes.pose_keys import PoseKeys
 from analysis.causes.rank import find_causes
@@ -269,6 +270,26 @@ def test_without_curves_the_joint_whose_own_turn_breaks_is_named():
     assert only.title == "forearm.L, rotation, frame 21"
     assert only.share == pytest.approx(1.0)
     assert finding.suggestion == before.suggestion  # there is no key to type
+
+
+def test_without_curves_a_limb_s_end_is_bridged_by_all_of_its_joints_at_once():
+    """Upper arm and forearm turn together, as where a target leads the hand."""
+    puppet, clip = keyed_rig.rig("punch")
+    values = clip.channel_values.copy()
+    values[20, clip.channels.index("upper_arm.L|rotation_quaternion.x")] += 0.2
+    values[20, clip.channels.index("forearm.L|rotation_euler.x")] -= 0.5
+    broken = keyed_rig.posed(puppet, clip, values)
+    basis = build_basis(broken, Settings(cycle="no"))
+    clean = build_basis(clip, Settings(cycle="no"))
+    hand = basis.body("hand.L")
+    repairs = joint_repairs(basis, Place(None, hand, 20, 20))
+    ((_body, _channel, posed),) = [each for each in repairs if each[:2] == (hand, "location")]
+    names = [broken.joints[joint] for joint in posed.joints]
+    assert names[-3:] == ["upper_arm.L", "forearm.L", "hand.L"]
+    off = np.linalg.norm(posed.positions[0, -1] - clean.positions[20, hand])
+    was = np.linalg.norm(basis.positions[20, hand] - clean.positions[20, hand])
+    assert was > 0.05
+    assert off < 0.1 * was
 
 
 def test_a_prop_s_finding_names_the_control_of_the_hand_that_holds_it():
