@@ -9,8 +9,8 @@ from .bases import BASES, Base
 from .kinds import KINDS
 
 TRIPLE = "triple"
-EACH = 2  # cases of a kind in a base
-EACH_TRIPLE = 5
+EACH_TRIPLE = 4  # cases in a base; of each kind one, and
+SECOND = 5  # a second one of so many of the eight kinds, in each base of others
 # How much longer a case takes in a base: an evaluated Rigify human against the porter.
 _COST = {"rigify": 2.5, "porter": 1.0}
 
@@ -35,10 +35,17 @@ def tasks(
         if base.half in half
         for kind in wanted
         if kind == TRIPLE or not base.long
-        for number in range(EACH_TRIPLE if kind == TRIPLE else EACH)
+        for number in range(_cases(base, kind))
         for task in (Task(base, kind, number),)
         if _drawn(task) < share
     ]
+
+
+def _cases(base: Base, kind: str) -> int:
+    if kind == TRIPLE:
+        return EACH_TRIPLE
+    turn = BASES.index(base) + tuple(KINDS).index(kind)
+    return 2 if turn % len(KINDS) < SECOND else 1
 
 
 def _drawn(task: Task) -> float:
