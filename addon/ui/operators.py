@@ -13,10 +13,9 @@ from ..sampling import sample
 from ..sampling.pick import pick_rigs
 from ..sampling.scene_facts import moving_objects, scene_rigs
 from ..sampling.supports import NO_GROUND
-from . import last_check
+from .answers import take_answers, take_problem
 from .changes import what_is_asked
-from .session import is_here, session_of, store_problem, store_shot, told_height, verdict_text
-from .trails_session import list_parts
+from .session import is_here, session_of, told_height
 
 # Blender holds subframes as float32.
 _SAME_FRAME = 1e-3
@@ -57,16 +56,10 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
                 scene=context.scene.name,
             )
         except PlumblineError as error:
-            store_problem(session, context.scene, str(error))
+            take_problem(context, context.scene, str(error))
             return refuse(self, str(error))
-        shot = examination.shot
-        rested, lost = (
-            clip.meta.extra.get(key, ()) for key in ("resting_handlers", "not_followed")
-        )
-        store_shot(session, context.scene, shot, rested=rested, lost=lost)
-        last_check.remember(examination, context.scene, rig, asked)
-        list_parts(session.trails, examination)
-        self.report({"INFO"}, verdict_text(shot))
+        told = take_answers(context, context.scene, rig, clip, examination, asked)
+        self.report({"INFO"}, told)
         return {"FINISHED"}
 
 

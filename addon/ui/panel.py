@@ -8,6 +8,7 @@ import bpy
 from ..sampling.supports import NO_GROUND
 from .causes_panel import draw_asked, draw_causes, draw_search
 from .changes import why_old
+from .choices import draw_choices
 from .folding import is_shown, order_of
 from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
 from .session import is_here, session_of
@@ -110,14 +111,7 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         if not any(_can_be_checked(item) for item in context.scene.objects):
             draw_text(context, layout, "There is no rig in this scene. Add or import one.")
             return
-        layout.use_property_split = True
-        layout.use_property_decorate = False
-        column = layout.column()
-        column.prop(session, "rig", icon="ARMATURE_DATA", placeholder="Active rig or object")
-        column.prop(session, "cycle")
-        column.prop(session, "stage")
-        column.prop(session, "space")
-        column.prop(session, "height_m")
+        draw_choices(context, layout, session)
         row = layout.row()
         row.scale_y = 1.4
         row.operator(PLUMBLINE_OT_check.bl_idname, icon="VIEWZOOM")
