@@ -1,7 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Operators collect, call one function, store and report; they change no user data."""
 
-import math
 from typing import Any
 
 import bpy
@@ -15,10 +14,7 @@ from ..sampling.scene_facts import moving_objects, scene_rigs
 from ..sampling.supports import NO_GROUND
 from .answers import take_answers, take_problem
 from .changes import what_is_asked
-from .session import is_here, session_of, told_height
-
-# Blender holds subframes as float32.
-_SAME_FRAME = 1e-3
+from .session import session_of, told_height
 
 
 class PLUMBLINE_OT_check(bpy.types.Operator):
@@ -87,42 +83,3 @@ def chosen_subject(context: bpy.types.Context, name: str) -> bpy.types.Object:
         if objects and not scene_rigs(context.scene):
             return objects[0]
     return chosen_rig(context, name)
-
-
-class PLUMBLINE_OT_go_to(bpy.types.Operator):
-    """Go to the frame of this finding; as with any move in time, a pose without keys is lost"""
-
-    bl_idname = "plumbline.go_to"
-    bl_label = "Go to Frame"
-    # Undone like Blender's own moves of the playhead, or Ctrl Z would take back what was before.
-    bl_options = {"INTERNAL", "UNDO_GROUPED"}  # noqa: RUF012
-    bl_undo_group = "Frame Change"
-
-    index: bpy.props.IntProperty(name="Line", description="Line of the list, from 0", min=0)
-
-    @classmethod
-    def description(cls, context: bpy.types.Context, properties: Any) -> str:
-        """The whole finding, where the mouse rests on its number."""
-        findings = session_of(context).findings
-        if properties.index >= len(findings):
-            return ""
-        finding = findings[properties.index]
-        told = " ".join(text for text in (finding.says, finding.mend) if text)
-        return f"{told}\n\nGo to the frame; a pose without keys is lost"
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        """Only while there is a list, of this scene."""
-        return len(session_of(context).findings) > 0 and is_here(context)
-
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        """Move the playhead, as the user would."""
-        session = session_of(context)
-        if self.index >= len(session.findings):
-            return {"CANCELLED"}
-        session.active = self.index
-        frame = session.findings[self.index].frame
-        # Where the playhead stands already, setting it would only undo a pose that is not keyed.
-        if abs(frame - context.scene.frame_current_final) > _SAME_FRAME:
-            context.scene.frame_set(math.floor(frame), subframe=frame - math.floor(frame))
-        return {"FINISHED"}

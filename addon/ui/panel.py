@@ -10,7 +10,8 @@ from .causes_panel import draw_asked, draw_causes, draw_search
 from .changes import why_old
 from .choices import draw_choices
 from .folding import is_shown, order_of
-from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
+from .go_to import PLUMBLINE_OT_go_to
+from .operators import PLUMBLINE_OT_check
 from .session import is_here, session_of
 from .wrapping import draw_text
 

@@ -21,6 +21,7 @@ from .events import (
 )
 from .find_causes import PLUMBLINE_OT_find_causes
 from .fixed import PLUMBLINE_OT_fix_prop
+from .go_to import PLUMBLINE_OT_go_to
 from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
 from .lines import PlumblineFinding, PlumblineNote
 from .masses import register_mass, unregister_mass
@@ -31,7 +32,7 @@ from .mend_operators import (
     PLUMBLINE_OT_select_asked_key,
     PLUMBLINE_OT_select_key,
 )
-from .operators import PLUMBLINE_OT_check, PLUMBLINE_OT_go_to
+from .operators import PLUMBLINE_OT_check
 from .panel import (
     PLUMBLINE_PT_check,
     PLUMBLINE_PT_good,

@@ -109,7 +109,7 @@ def test_a_narrow_sidebar_shows_the_part_and_what_first(ext, session, scale):
 def test_the_number_of_a_line_tells_the_whole_finding(ext, session):
     popping()
     bpy.ops.plumbline.check()
-    tell = ext.addon.ui.operators.PLUMBLINE_OT_go_to.description
+    tell = ext.addon.ui.go_to.PLUMBLINE_OT_go_to.description
     text = tell(bpy.context, SimpleNamespace(index=0))
     assert text.startswith(f"{session.findings[0].says} {session.findings[0].mend}\n")
     assert tell(bpy.context, SimpleNamespace(index=7)) == ""
