@@ -1,11 +1,18 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""From a line of the list to where it is: the frame."""
+"""From a line of the list to where it is: the frame, the control and its key, the view."""
 
 import math
 from typing import Any
 
 import bpy
 
+from ... import __package__ as EXTENSION  # noqa: N812 - the name that Blender knows it by
+from ...analysis import Finding
+from ..causes.select import select_control, select_keys
+from . import last_check
+from .causes_session import chosen_finding
+from .changes import keys_stay
+from .go_to_target import Target, target_of, why_not_selected
 from .session import is_here, session_of
 
 # Blender holds subframes as float32.
@@ -22,6 +29,18 @@ class PLUMBLINE_OT_go_to(bpy.types.Operator):
     bl_undo_group = "Frame Change"
 
     index: bpy.props.IntProperty(name="Line", description="Line of the list, from 0", min=0)
+    select: bpy.props.BoolProperty(
+        name="Select the Control",
+        description="Select the control that makes the finding, and its key",
+        default=True,
+        options={"SKIP_SAVE"},
+    )
+    frame_view: bpy.props.BoolProperty(
+        name="Frame the View",
+        description="Move the view to where the finding is; never while looking through a camera",
+        default=True,
+        options={"SKIP_SAVE"},
+    )
 
     @classmethod
     def description(cls, context: bpy.types.Context, properties: Any) -> str:
@@ -31,15 +50,24 @@ class PLUMBLINE_OT_go_to(bpy.types.Operator):
             return ""
         finding = findings[properties.index]
         told = " ".join(text for text in (finding.says, finding.mend) if text)
-        return f"{told}\n\nGo to the frame; a pose without keys is lost"
+        return (
+            f"{told}\n\nGo to the frame and select the control; with Shift, go to the frame only. "
+            "A pose without keys is lost"
+        )
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         """Only while there is a list, of this scene."""
         return len(session_of(context).findings) > 0 and is_here(context)
 
+    def invoke(self, context: bpy.types.Context, event: Any) -> set[str]:
+        """By mouse: as the user prefers, and with Shift the frame only."""
+        self.select = self.select and not event.shift and prefers(context, "select_control")
+        self.frame_view = self.frame_view and not event.shift and prefers(context, "frame_view")
+        return self.execute(context)
+
     def execute(self, context: bpy.types.Context) -> set[str]:
-        """Move the playhead, as the user would."""
+        """Move the playhead, as the user would; then select, and say what."""
         session = session_of(context)
         if self.index >= len(session.findings):
             return {"CANCELLED"}
@@ -48,4 +76,41 @@ class PLUMBLINE_OT_go_to(bpy.types.Operator):
         # Where the playhead stands already, setting it would only undo a pose that is not keyed.
         if abs(frame - context.scene.frame_current_final) > _SAME_FRAME:
             context.scene.frame_set(math.floor(frame), subframe=frame - math.floor(frame))
+        finding = chosen_finding(context)
+        if finding is not None and self.select:
+            self.report({"INFO"}, select_target(context, finding))
         return {"FINISHED"}
+
+
+def prefers(context: bpy.types.Context, name: str) -> bool:
+    """A preference of the extension; yes where it runs without preferences."""
+    entry: Any = context.preferences.addons.get(EXTENSION)
+    held = None if entry is None else entry.preferences
+    return bool(getattr(held, name, True))
+
+
+def select_target(context: bpy.types.Context, finding: Finding) -> str:
+    """Select the control and the key of a finding, where they can be; what was done, in words."""
+    target = chosen_target(context, finding)
+    if target is None:
+        return "Only the playhead moved: what this finding is about is gone."
+    why = why_not_selected(context, target)
+    if why:
+        return why
+    owner = target.owner
+    linked = owner.library is not None  # an overridden one is this file's own
+    with keys_stay(context):
+        select_control(context, owner, None if linked else target.bone)
+        select_keys(owner, target.source, target.places)
+    if linked and target.bone is not None:
+        return (
+            f"{owner.name!r} is linked, so it is selected and its control {target.control} cannot "
+            "be: make a library override to pose it."
+        )
+    return target.says
+
+
+def chosen_target(context: bpy.types.Context, finding: Finding) -> Target | None:
+    """What a finding of the last check leads to, in the context's scene."""
+    check = last_check.last_check()
+    return None if check is None else target_of(context.scene, check, finding)

@@ -42,6 +42,7 @@ from .panel import (
 )
 from .points import PLUMBLINE_OT_follow, PLUMBLINE_OT_unfollow, PLUMBLINE_PT_points
 from .session import PlumblineSession, forget_on_load
+from .show_control import PLUMBLINE_OT_show_control
 from .trails_panel import PLUMBLINE_PT_trails, PLUMBLINE_PT_trails_more
 from .trails_session import PlumblineTrailPart, PlumblineTrails
 
@@ -53,6 +54,7 @@ CLASSES = (
     PlumblineSession,
     PLUMBLINE_OT_check,
     PLUMBLINE_OT_go_to,
+    PLUMBLINE_OT_show_control,
     PLUMBLINE_OT_find_causes,
     PLUMBLINE_OT_select_key,
     *OF_MEND.values(),
