@@ -7,10 +7,12 @@ import bpy
 
 from ..sampling.supports import NO_GROUND
 from .causes_panel import draw_asked, draw_causes, draw_search
+from .causes_session import chosen_finding
 from .changes import why_old
 from .choices import draw_choices
 from .folding import is_shown, order_of
 from .go_to import PLUMBLINE_OT_go_to
+from .go_to_panel import draw_go_to
 from .operators import PLUMBLINE_OT_check
 from .session import is_here, session_of
 from .wrapping import draw_text
@@ -158,6 +160,7 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         if finding.mend:
             draw_text(context, box, finding.mend, icon="TOOL_SETTINGS")
         draw_causes(context, box)
+        draw_go_to(context, box, chosen_finding(context))
 
 
 class _Notes(SidePanel):
