@@ -6,8 +6,9 @@ from typing import Any
 
 from .cause import Cause
 from .evidence import Suggestion
+from .note import Note
 from .parts import fix_rank, label, split_part
-from .words import capital, frame_text
+from .words import capital, frame_number, frame_text
 
 SEVERITIES = ("minor", "major")
 # What stands in an id where a part would, when a finding is the whole figure's.
@@ -26,6 +27,9 @@ class Finding:
     causes  what made it, the largest share first; empty before causes were looked for
     clears  ids of the other findings that go when the first cause is mended
     after   id of the finding whose cause, mended, takes this one with it, or None
+    body    title of the body to mend, its part or name, `-` for the whole figure; where it is
+            empty, the id says so
+    intended  why it is kept on purpose, or None: then it stands in the list and counts nowhere
     """
 
     id: str
@@ -46,11 +50,23 @@ class Finding:
     causes: tuple[Cause, ...] = ()
     clears: tuple[str, ...] = ()
     after: str | None = None
+    body: str = ""
+    intended: str | None = None
+
+    @property
+    def owner(self) -> str:
+        """Title of the body to mend: a part, a joint's name, or `-` for the whole figure."""
+        return self.body or self.id.split(":")[1]
 
     @property
     def is_whole_figure(self) -> bool:
         """Whether nobody is to blame but the whole figure, or the range itself."""
-        return self.id.split(":")[1] == WHOLE_FIGURE
+        return self.owner == WHOLE_FIGURE
+
+    @property
+    def counts(self) -> bool:
+        """Whether it is a fault, and not kept on purpose."""
+        return self.intended is None
 
     @property
     def title(self) -> str:
@@ -76,8 +92,8 @@ class Finding:
             "part": self.part,
             "point": self.point,
             "space": self.space,
-            "frames": [_frame(self.frames[0]), _frame(self.frames[1])],
-            "peak_frame": _frame(self.peak_frame),
+            "frames": [frame_number(self.frames[0]), frame_number(self.frames[1])],
+            "peak_frame": frame_number(self.peak_frame),
             "severity": self.severity,
             "amount": round(self.amount, 2),
             "limit": round(self.limit, 2),
@@ -88,7 +104,7 @@ class Finding:
             "causes": [cause.to_json() for cause in self.causes],
             "clears": list(self.clears),
             "after": self.after,
-            "intended": None,
+            "intended": self.intended,
         }
 
 
@@ -103,7 +119,7 @@ class ToldLook:
 
     def to_json(self) -> dict[str, Any]:
         """The look as it stands in the check JSON."""
-        frames = [_frame(frame) for frame in self.frames]
+        frames = [frame_number(frame) for frame in self.frames]
         return {"check": self.check, "part": self.part, "frames": frames, "says": self.says}
 
 
@@ -115,6 +131,7 @@ class Shot:
     style    sentences for what the whole shot does alike, and how it was judged for it
     looks    places worth an eye, the likeliest first
     notices  sentences about what was declared for it and could not be used; no part of the JSON
+    notes    what people say of its frames
     """
 
     file: str
@@ -131,6 +148,7 @@ class Shot:
     looks: tuple[ToldLook, ...] = ()
     measures: dict[str, Any] = field(default_factory=dict)
     notices: tuple[str, ...] = ()
+    notes: tuple[Note, ...] = ()
 
     @property
     def is_unjudged(self) -> bool:
@@ -152,13 +170,14 @@ class Shot:
         return tuple(_without(sentence, whole) for sentence in self.good)
 
     def to_json(self) -> dict[str, Any]:
-        """The shot as it stands in the check JSON."""
+        """The shot as it stands in the check JSON; `notes` only where there are any."""
+        notes = {"notes": [note.to_json() for note in self.notes]} if self.notes else {}
         return {
             "file": self.file,
             "scene": self.scene,
             "rig": self.rig,
             "fps": round(self.fps, 4),
-            "frames": [_frame(self.frames[0]), _frame(self.frames[1])],
+            "frames": [frame_number(self.frames[0]), frame_number(self.frames[1])],
             "cycle": self.cycle,
             "height_m": None if self.height_m is None else round(self.height_m, 3),
             "skipped": [{"check": check, "why": why} for check, why in self.skipped],
@@ -167,6 +186,7 @@ class Shot:
             "style": list(self.style),
             "looks": [look.to_json() for look in self.looks],
             "findings": [finding.to_json() for finding in self.findings],
+            **notes,
         }
 
 
@@ -186,7 +206,7 @@ def _suggestion(suggestion: Suggestion) -> dict[str, Any]:
     edits = [edit.to_json() for edit in suggestion.edits]
     data: dict[str, Any] = {"text": suggestion.text, "frame": None, "edits": edits}
     if suggestion.frame is not None:
-        data["frame"] = _frame(suggestion.frame)
+        data["frame"] = frame_number(suggestion.frame)
     for name in ("position", "offset"):
         value = getattr(suggestion, name)
         if value is not None:
@@ -200,8 +220,3 @@ def _rounded(measures: dict[str, Any]) -> dict[str, Any]:
         name: _rounded(value) if isinstance(value, dict) else round(value, 4)
         for name, value in sorted(measures.items())
     }
-
-
-def _frame(frame: float) -> int | float:
-    """Whole frames as integers, so that the JSON reads as people count."""
-    return round(frame) if abs(frame - round(frame)) < 1e-6 else round(float(frame), 4)

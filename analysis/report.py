@@ -62,11 +62,18 @@ def _is_report(path: Path) -> bool:
 
 
 def exit_code(shots: Sequence[Shot], *, failed: int, fail_on: str) -> int:
-    """0 clean, 10 findings at or above `fail_on`, 3 some input failed, 2 nothing usable."""
+    """0 clean, 10 findings at or above `fail_on`, 3 some input failed, 2 nothing usable.
+
+    What is kept on purpose is no finding here.
+    """
     if failed:
         return EXIT_SOME_FAILED if shots else EXIT_USAGE
     if fail_on == "never":
         return EXIT_CLEAN
     counted = SEVERITIES[SEVERITIES.index(fail_on) :]
-    found = any(finding.severity in counted for shot in shots for finding in shot.findings)
+    found = any(
+        finding.severity in counted and finding.counts
+        for shot in shots
+        for finding in shot.findings
+    )
     return EXIT_FINDINGS if found else EXIT_CLEAN

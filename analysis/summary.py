@@ -17,13 +17,16 @@ _NOT_ASKED = "not asked for"
 
 
 def shot_text(shot: Shot, *, width: int = 80) -> str:
-    """One shot: a headline, findings, its style, what is good, what was asked but not judged."""
+    """One shot: a headline, findings, what is kept as intended, its style, what is good, what was
+    asked but not judged."""
     skipped = [f"{', '.join(who)}: {why}" for why, who in shot.reasons.items() if why != _NOT_ASKED]
     lines = [headline(shot)]
     if shot.is_unjudged:
         why = f"could be judged ({'; '.join(skipped)})."
         return "\n".join([*lines, _wrapped("nothing", why, width)])
-    lines += [_finding_text(finding, shot.findings, width) for finding in shot.findings]
+    told = [finding for finding in shot.findings if finding.counts]
+    lines += [_finding_text(finding, shot.findings, width) for finding in told]
+    lines += [_kept_text(finding, width) for finding in shot.findings if not finding.counts]
     lines += [_wrapped("look", look.says, width) for look in shot.looks[:MOST_LOOKS]]
     lines += [_wrapped("style", sentence, width) for sentence in shot.style]
     lines += [_wrapped("good", sentence, width) for sentence in shot.good_briefly]
@@ -41,7 +44,8 @@ def headline(shot: Shot) -> str:
 
 def total_text(shots: Sequence[Shot], failed: Sequence[tuple[str, str]]) -> str:
     """The last lines: inputs that could not be used, and the count of findings."""
-    findings = [finding for shot in shots for finding in shot.findings]
+    every = [finding for shot in shots for finding in shot.findings]
+    findings = [finding for finding in every if finding.counts]
     major = sum(1 for finding in findings if finding.severity == "major")
     unjudged = sum(1 for shot in shots if shot.is_unjudged)
     lines = [one_line(f"not checked: {reason}") for _name, reason in failed]
@@ -49,6 +53,8 @@ def total_text(shots: Sequence[Shot], failed: Sequence[tuple[str, str]]) -> str:
         f"{count_text(len(shots), 'shot')} checked, {count_text(len(findings), 'finding')} "
         f"({major} major)"
     )
+    if len(every) > len(findings):
+        total += f", {len(every) - len(findings)} kept as intended"
     if unjudged and unjudged == len(shots):
         total = f"{count_text(len(shots), 'shot')} read, nothing could be judged"
     elif unjudged:
@@ -67,6 +73,11 @@ def _finding_text(finding: Finding, findings: Sequence[Finding], width: int) -> 
         if told:
             text += "\n" + _wrapped("", told, width)
     return text
+
+
+def _kept_text(finding: Finding, width: int) -> str:
+    """What is kept on purpose: the sentence and the reason, and no advice."""
+    return _wrapped("kept", f"{finding.says} Intended: {finding.intended}", width)
 
 
 def _wrapped(head: str, text: str, width: int) -> str:

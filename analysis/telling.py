@@ -41,6 +41,7 @@ def finding_of(basis: Basis, merged: Merged) -> Finding:
         says=_sentence(basis, merged),
         also=tuple(sorted(also, key=lambda pair: (pair[0], fix_rank(pair[1])))),
         suggestion=_suggestion(basis, merged),
+        body=_title(merged, body),
     )
 
 

@@ -12,6 +12,11 @@ def frame_text(frame: float) -> str:
     return f"{frame:.0f}" if abs(frame - round(frame)) < 1e-3 else f"{frame:.2f}"
 
 
+def frame_number(frame: float) -> int | float:
+    """Whole frames as integers, so that a JSON reads as people count."""
+    return round(frame) if abs(frame - round(frame)) < 1e-6 else round(float(frame), 4)
+
+
 def frames_text(first: float, last: float) -> str:
     """`frame 95`, `frames 25 to 28`."""
     begin, end = frame_text(first), frame_text(last)

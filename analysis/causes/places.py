@@ -82,8 +82,7 @@ class Place:
 def place_of(basis: Basis, finding: Finding) -> Place:
     """The finding's samples and the body that is to be mended."""
     first, last = (int(np.argmin(np.abs(basis.frames - f))) for f in finding.frames)
-    named = finding.id.split(":")[1]
-    bodies = [n for n, body in enumerate(basis.bodies) if body.title == named]
+    bodies = [n for n, body in enumerate(basis.bodies) if body.title == finding.owner]
     return Place(finding, bodies[0] if bodies else None, first, last)
 
 

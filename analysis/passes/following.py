@@ -1,0 +1,112 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A pass beside the one before: ids that go on, what is new, back, fixed, and kept on purpose."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from ..finding import Finding, Shot
+from ..pipeline import Examination
+from .identities import Known, recognised
+from .kept import Intended, Kept, Outcome, Pass, Said, kept_of
+from .quiet import has_changed
+from .times import TimeMap, unmoved
+
+NEW, BACK, UNCHANGED = "new", "back", "unchanged"
+# Of what went away so many are remembered, the latest first.
+MOST_FIXED = 200
+
+
+def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outcome:
+    """A pass beside the one before; changes nothing.
+
+    before   the record of the last pass, or None in a first one
+    said     what people declared: what they keep on purpose is quiet where its motion is as it was
+    """
+    first = before is None
+    shot = examination.shot
+    before = before or Pass(rig=shot.rig, frames=shot.frames, fps=shot.fps)
+    time = unmoved()
+    known = recognised(shot, before, said, time)
+    frames = {each.finding.id: _frame_before(each, before) for each in said.intended}
+    findings, woken = _quieted(examination, known, said, frames, time)
+    shot = replace(shot, findings=findings, notes=said.notes)
+    fixed, unseen = _left(shot, before, known, time)
+    notes = {note.id: before.note_frames.get(note.id, note.frame) for note in said.notes}
+    earlier = tuple(_moved(each, time) for each in before.fixed if each.id not in known.back)
+    record = Pass(
+        rig=shot.rig,
+        frames=shot.frames,
+        fps=shot.fps,
+        findings=tuple(kept_of(each, shot) for each in findings),
+        fixed=(*fixed, *earlier)[:MOST_FIXED],
+        unseen=unseen,
+        note_frames={name: time.at(frame) for name, frame in notes.items()},
+        kept_frames={name: time.at(frame) for name, frame in frames.items()},
+    )
+    return Outcome(
+        shot=shot,
+        states={} if first else {each.id: _state(each, known) for each in findings},
+        was=known.was,
+        fixed=fixed,
+        woken=woken,
+        note_frames=record.note_frames,
+        record=record,
+    )
+
+
+def _state(finding: Finding, known: Known) -> str:
+    if finding.id in known.was:
+        return UNCHANGED
+    return BACK if finding.id in known.back else NEW
+
+
+def _frame_before(intended: Intended, before: Pass) -> float:
+    """Where the mark of what is kept stood in the pass before."""
+    kept = intended.finding
+    if any((kept.id, kept.mark, kept.frame) == (e.id, e.mark, e.frame) for e in before.findings):
+        return kept.frame  # it was kept then
+    return before.kept_frames.get(kept.id, kept.frame)
+
+
+def _quieted(
+    examination: Examination,
+    known: Known,
+    said: Said,
+    frames: Mapping[str, float],
+    time: TimeMap,
+) -> tuple[tuple[Finding, ...], tuple[Intended, ...]]:
+    """The findings with the reasons of those that are kept on purpose, and what woke."""
+    kept = {each.finding.id: each for each in said.intended}
+    findings, woken = [], []
+    for finding in known.findings:
+        each = kept.get(finding.id)
+        if each is not None:
+            was = frames[finding.id]
+            if has_changed(examination.basis, each.finding, finding, time.at(was), time, was):
+                woken.append(each)
+            else:
+                finding = replace(finding, intended=each.reason)
+        findings.append(finding)
+    return tuple(findings), tuple(woken)
+
+
+def _left(
+    shot: Shot, before: Pass, known: Known, time: TimeMap
+) -> tuple[tuple[Kept, ...], tuple[Kept, ...]]:
+    """Of the pass before what is fixed, and what could not be seen."""
+    left = [each for each in (*before.findings, *before.unseen) if each.id not in known.was]
+    unasked = {check for check, _why in shot.skipped}
+    fixed: list[Kept] = []
+    unseen: list[Kept] = []
+    for each in left:
+        moved = _moved(each, time)
+        out = not shot.frames[0] <= moved.frame <= shot.frames[1]
+        (unseen if out or each.check in unasked else fixed).append(moved)
+    return tuple(fixed), tuple(unseen)
+
+
+def _moved(kept: Kept, time: TimeMap) -> Kept:
+    """A finding of the pass before at its place in this one."""
+    frame = time.at(kept.frame)
+    first, last = (frame + each - kept.frame for each in kept.frames)
+    return replace(kept, frame=frame, frames=(first, last))

@@ -1,0 +1,148 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What is known of a shot from one pass to the next, as plain values."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..finding import Finding, Shot
+from ..note import Note
+
+Bytes = NDArray[np.int8]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Kept:
+    """A finding as it stood in a pass; fields are the finding's own, frames are frame numbers.
+
+    body    title of the body whose motion the mark is, `-` for the whole figure
+    fps     frames a second, and span: first and last frame of the range, where it was found;
+            0 and None where that is not known
+    """
+
+    id: str
+    mark: str
+    check: str
+    part: str | None
+    point: str
+    frames: tuple[float, float]
+    frame: float
+    severity: str
+    amount: float
+    limit: float
+    unit: str
+    title: str
+    says: str
+    body: str = ""
+    space: str = "world"
+    fps: float = 0.0
+    span: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Intended:
+    """A finding that is kept on purpose, and why."""
+
+    finding: Kept
+    reason: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Said:
+    """What people declared of one shot."""
+
+    intended: tuple[Intended, ...] = ()
+    notes: tuple[Note, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Motion:
+    """A shot's motion in a few bytes a frame, so that two passes can be laid side by side.
+
+    step     frames from one sample to the next
+    tracks   by the title of a body (T,3) steps, see `motion_of`
+    """
+
+    step: float
+    tracks: Mapping[str, Bytes]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pass:
+    """What was measured in a pass.
+
+    frames       first and last frame number
+    findings     as they stood
+    fixed        those of earlier passes that went away, the latest first
+    unseen       those that this pass could not see: out of its range, or not asked for
+    note_frames  frame of each note, by the note's id
+    kept_frames  frame on which the mark of each intended finding belongs, by its id
+    motion       None where the pass is known by its report alone
+    """
+
+    rig: str
+    frames: tuple[float, float]
+    fps: float
+    findings: tuple[Kept, ...] = ()
+    fixed: tuple[Kept, ...] = ()
+    unseen: tuple[Kept, ...] = ()
+    note_frames: Mapping[str, float] = field(default_factory=dict)
+    kept_frames: Mapping[str, float] = field(default_factory=dict)
+    motion: Motion | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outcome:
+    """A pass beside the one before.
+
+    shot         with the ids of the pass before, and `Finding.intended` where one is kept so
+    states       by id `new`, `back` or `unchanged`; empty in a first pass
+    was          by id the finding as it stood in the pass before
+    fixed        those of the pass before that are gone
+    woken        kept on purpose, and told again: the motion there has changed
+    note_frames  by the id of a note the frame where it is now
+    record       this pass, to be kept for the next one
+    """
+
+    shot: Shot
+    states: Mapping[str, str]
+    was: Mapping[str, Kept]
+    fixed: tuple[Kept, ...]
+    woken: tuple[Intended, ...]
+    note_frames: Mapping[str, float]
+    record: Pass
+
+
+def kept_of(finding: Finding, shot: Shot | None = None) -> Kept:
+    """A finding as it stands now; `shot` is the one that it was found in."""
+    return Kept(
+        id=finding.id,
+        mark=finding.mark,
+        check=finding.check,
+        part=finding.part,
+        point=finding.point,
+        frames=finding.frames,
+        frame=finding.peak_frame,
+        severity=finding.severity,
+        amount=round(finding.amount, 4),
+        limit=round(finding.limit, 4),
+        unit=finding.unit,
+        title=finding.title,
+        says=finding.says,
+        body=finding.owner,
+        space=finding.space,
+        fps=0.0 if shot is None else shot.fps,
+        span=None if shot is None else shot.frames,
+    )
+
+
+def pass_of(shot: Shot) -> Pass:
+    """The pass of which only a report is known."""
+    return Pass(
+        rig=shot.rig,
+        frames=shot.frames,
+        fps=shot.fps,
+        findings=tuple(kept_of(each, shot) for each in shot.findings),
+    )

@@ -1,0 +1,168 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What people said and what was measured as JSON, to be kept with the scene."""
+
+import base64
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from ..note import Note
+from ..words import frame_number
+from .kept import Intended, Kept, Motion, Pass, Said
+from .reader import Reader
+
+WHERE = "what Plumbline keeps of earlier passes"
+_TEXTS = ("id", "mark", "check", "point", "severity", "unit", "title", "says", "body", "space")
+
+
+def said_to_json(said: Said) -> dict[str, Any]:
+    """What people said, as JSON values."""
+    return {
+        "intended": [
+            {"reason": each.reason, "finding": _kept_to_json(each.finding)}
+            for each in said.intended
+        ],
+        "notes": [note.to_json() for note in said.notes],
+    }
+
+
+def said_from_json(data: Any) -> Said:
+    """The same read back; raises PlumblineError, one sentence, for what is not ours."""
+    reader = Reader(data, what="what was said", where=WHERE)
+    return Said(
+        intended=reader.each("intended", "intended finding", _intended),
+        notes=reader.each("notes", "note", note_from),
+    )
+
+
+def pass_to_json(done: Pass) -> dict[str, Any]:
+    """A pass as JSON values."""
+    return {
+        "rig": done.rig,
+        "frames": [frame_number(frame) for frame in done.frames],
+        "fps": done.fps,
+        "findings": [_kept_to_json(each) for each in done.findings],
+        "fixed": [_kept_to_json(each) for each in done.fixed],
+        "unseen": [_kept_to_json(each) for each in done.unseen],
+        "note_frames": _frames_to_json(done.note_frames),
+        "kept_frames": _frames_to_json(done.kept_frames),
+        "motion": None if done.motion is None else _motion_to_json(done.motion),
+    }
+
+
+def pass_from_json(data: Any) -> Pass:
+    """The same read back; raises PlumblineError, one sentence, for what is not ours."""
+    reader = Reader(data, what="the last pass", where=WHERE)
+    first, last = reader.numbers("frames", 2)
+    fps = reader.number("fps")
+    if fps <= 0.0 or last < first:
+        raise reader.wrong(f"goes from frame {first:g} to {last:g} at {fps:g} frames a second")
+    has_motion = reader.data.get("motion") is not None
+    return Pass(
+        rig=reader.text("rig"),
+        frames=(first, last),
+        fps=fps,
+        findings=reader.each("findings", "finding", kept_from),
+        fixed=reader.each("fixed", "fixed finding", kept_from),
+        unseen=reader.each("unseen", "unseen finding", kept_from),
+        note_frames=_frames(reader.inner("note_frames", "the list of the notes' frames")),
+        kept_frames=_frames(reader.inner("kept_frames", "the list of kept frames")),
+        motion=_motion(reader.inner("motion", "its motion")) if has_motion else None,
+    )
+
+
+def note_from(reader: Reader) -> Note:
+    """A note out of JSON."""
+    return Note(
+        id=_id(reader),
+        frame=reader.number("frame"),
+        part=reader.part("part"),
+        text=reader.text("text"),
+        mark=reader.text("mark", ""),
+        finding=reader.text_or_none("finding"),
+        by=reader.text("by", ""),
+        done=reader.flag("done"),
+        strokes=tuple(_stroke(reader, each) for each in reader.items("strokes")),
+    )
+
+
+def kept_from(reader: Reader) -> Kept:
+    """A finding out of JSON that `said_to_json` or `pass_to_json` has written."""
+    first, last = reader.numbers("frames", 2)
+    span = None if reader.data.get("span") is None else reader.numbers("span", 2)
+    return Kept(
+        **{name: reader.text(name) for name in _TEXTS if name != "id"},
+        id=_id(reader),
+        part=reader.part("part"),
+        frames=(first, last),
+        frame=reader.number("frame"),
+        amount=reader.number("amount"),
+        limit=reader.number("limit"),
+        fps=reader.number("fps"),
+        span=None if span is None else (span[0], span[1]),
+    )
+
+
+def _frames_to_json(frames: Mapping[str, float]) -> dict[str, int | float]:
+    return {name: frame_number(frame) for name, frame in frames.items()}
+
+
+def _frames(reader: Reader) -> dict[str, float]:
+    return {name: reader.number(name) for name in reader.data}
+
+
+def _id(reader: Reader) -> str:
+    name = reader.text("id")
+    if not name:
+        raise reader.wrong("has no id")
+    return name
+
+
+def _intended(reader: Reader) -> Intended:
+    finding = kept_from(reader.inner("finding", f"the finding of {reader.what}"))
+    return Intended(finding=finding, reason=reader.text("reason"))
+
+
+def _stroke(reader: Reader, value: Any) -> tuple[tuple[float, float, float], ...]:
+    if not isinstance(value, list):
+        raise reader.wrong("has a stroke that is no list of points")
+    points = [reader.point(each, "a point of a stroke") for each in value]
+    return tuple((x, y, z) for x, y, z in points)
+
+
+def _kept_to_json(kept: Kept) -> dict[str, Any]:
+    return {
+        **{name: getattr(kept, name) for name in _TEXTS},
+        "part": kept.part,
+        "frames": [frame_number(frame) for frame in kept.frames],
+        "frame": frame_number(kept.frame),
+        "amount": kept.amount,
+        "limit": kept.limit,
+        "fps": kept.fps,
+        "span": None if kept.span is None else [frame_number(frame) for frame in kept.span],
+    }
+
+
+def _motion_to_json(motion: Motion) -> dict[str, Any]:
+    tracks = {
+        title: base64.b64encode(np.ascontiguousarray(track, dtype=np.int8).tobytes()).decode()
+        for title, track in motion.tracks.items()
+    }
+    return {"step": frame_number(motion.step), "tracks": tracks}
+
+
+def _motion(reader: Reader) -> Motion:
+    tracks = {}
+    for title, text in reader.mapping("tracks").items():
+        try:
+            steps = np.frombuffer(base64.b64decode(text, validate=True), dtype=np.int8)
+            tracks[title] = steps.reshape(-1, 3)
+        except (TypeError, ValueError):
+            raise reader.wrong(f"has no steps for {title}") from None
+    if len({len(track) for track in tracks.values()}) > 1:
+        raise reader.wrong("has tracks of different lengths")
+    step = reader.number("step")
+    if step <= 0.0:
+        raise reader.wrong(f"goes {step:g} frames a sample")
+    return Motion(step=step, tracks=tracks)

@@ -1,0 +1,123 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""From pass to pass: ids that go on, what is new, back and fixed, and what is kept on purpose."""
+
+import json
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from figures import figure, spike
+from schema import VALIDATOR
+
+from analysis import Settings, build_report
+from analysis.errors import PlumblineError
+from analysis.passes import (
+    Intended,
+    Note,
+    Said,
+    kept_of,
+    next_pass,
+    pass_from_json,
+    pass_to_json,
+    said_from_json,
+    said_to_json,
+)
+from analysis.pipeline import examine
+from analysis.report import exit_code
+from analysis.summary import shot_text, total_text
+
+POP = Settings(cycle="no", checks=("pop",))
+NOTHING = Said()
+
+
+def popping(*pops, frames=72, **options):
+    """A walking figure that pops up on samples, by metres."""
+    up = sum((spike(frames, at, size) for at, size in pops), np.zeros(frames))
+    clip = figure(frames=frames, shift=np.outer(up, [0, 0, 1]), **options)
+    return examine(clip, POP)
+
+
+def ids(outcome):
+    return {finding.id for finding in outcome.shot.findings}
+
+
+def kept(examination, index=0, reason="He hiccups."):
+    finding = examination.shot.findings[index]
+    return Said(intended=(Intended(finding=kept_of(finding, examination.shot), reason=reason),))
+
+
+def test_a_first_pass_has_no_states():
+    outcome = next_pass(popping((20, 0.04)), None, NOTHING)
+    assert ids(outcome) == {"pop:root:21"}
+    assert (outcome.states, outcome.was, outcome.fixed) == ({}, {}, ())
+
+
+def test_new_fixed_and_back_again():
+    one = next_pass(popping((20, 0.04), (50, 0.05)), None, NOTHING)
+    two = next_pass(popping((50, 0.04), (60, 0.05)), one.record, NOTHING)
+    assert two.states == {"pop:root:51": "unchanged", "pop:root:61": "new"}
+    assert two.was["pop:root:51"].amount > two.shot.findings[0].amount
+    assert [each.id for each in two.fixed] == ["pop:root:21"]
+    three = next_pass(popping((20, 0.04), (50, 0.04)), two.record, NOTHING)
+    assert three.states == {"pop:root:21": "back", "pop:root:51": "unchanged"}
+    assert [each.id for each in three.fixed] == ["pop:root:61"]
+
+
+def test_what_cannot_be_seen_is_not_fixed():
+    one = next_pass(popping((20, 0.04), (60, 0.05)), None, NOTHING)
+    two = next_pass(popping((20, 0.04), frames=40), one.record, NOTHING)
+    assert (two.fixed, [each.id for each in two.record.unseen]) == ((), ["pop:root:61"])
+    three = next_pass(popping((20, 0.04), (60, 0.05)), two.record, NOTHING)
+    assert three.states == {"pop:root:21": "unchanged", "pop:root:61": "unchanged"}
+
+
+def test_kept_on_purpose_counts_nowhere_until_the_motion_changes():
+    one = popping((20, 0.04), (50, 0.05))
+    before, said = next_pass(one, None, NOTHING).record, kept(one)
+    quiet = next_pass(one, before, said)
+    assert [each.intended for each in quiet.shot.findings] == ["He hiccups.", None]
+    assert quiet.woken == ()
+    major = {each.severity for each in quiet.shot.findings}
+    only = replace(quiet.shot, findings=quiet.shot.findings[:1])
+    assert major == {"major"}
+    assert (exit_code([only], failed=0, fail_on="minor"), total_text([only], [])) == (
+        0,
+        "1 shot checked, 0 findings (0 major), 1 kept as intended.",
+    )
+    assert "Intended: He hiccups." in " ".join(shot_text(only).split())
+    VALIDATOR.validate(build_report([quiet.shot], POP))
+    loud = next_pass(popping((20, 0.06), (50, 0.05)), quiet.record, said)
+    assert [each.intended for each in loud.shot.findings] == [None, None]
+    assert loud.woken == said.intended
+
+
+def test_all_of_it_goes_through_json():
+    one = popping((20, 0.04), (50, 0.05))
+    note = Note(
+        id="n1", frame=20, part="hand.L", text="Late?", strokes=(((0.0, 1.0, 2.5), (1.0, 0, 0)),)
+    )
+    said = replace(kept(one), notes=(note,))
+    record = next_pass(popping((50, 0.05)), next_pass(one, None, said).record, said).record
+    assert record.fixed
+    assert said_from_json(json.loads(json.dumps(said_to_json(said)))) == said
+    text = json.dumps(pass_to_json(record))
+    assert json.dumps(pass_to_json(pass_from_json(json.loads(text)))) == text
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        (lambda data: data.update(fps=0), "at 0 frames a second"),
+        (lambda data: data.update(frames=[1]), "2 numbers for frames"),
+        (lambda data: data["findings"][0].update(id=""), "finding 1 has no id"),
+        (lambda data: data["findings"][0].update(part="tail"), "names a part 'tail'"),
+        (lambda data: data["findings"][0].update(amount=float("nan")), "no number for amount"),
+    ],
+)
+def test_what_is_not_ours_is_refused_in_a_sentence(change, told):
+    data = pass_to_json(next_pass(popping((20, 0.04)), None, NOTHING).record)
+    change(data)
+    with pytest.raises(PlumblineError, match=told):
+        pass_from_json(data)
+    with pytest.raises(PlumblineError, match="no JSON object"):
+        said_from_json([])
