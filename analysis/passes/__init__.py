@@ -7,6 +7,7 @@ declared (`Said`), and gives an `Outcome`. Data only; nothing that is given is c
 Causes are looked for afterwards, on the shot of the outcome:
 `dataclasses.replace(examination, shot=outcome.shot)`. `Finding.owner` tells the body to mend, as
 an id that was inherited may not. `Finding.counts` is False for what is kept on purpose.
+`read_report` gives each shot of a check JSON as a `Shot`, with what was said of it.
 `kept_of(finding, shot)` should be given the shot: marks are then compared at their own rate.
 """
 
@@ -14,6 +15,8 @@ from ..note import Note
 from .following import BACK, NEW, UNCHANGED, next_pass
 from .kept import Intended, Kept, Motion, Outcome, Pass, Said, kept_of, pass_of
 from .marks import note_mark
+from .merging import merge_said
+from .report_reader import ReadShot, read_report
 from .stored import pass_from_json, pass_to_json, said_from_json, said_to_json
 
 __all__ = [
@@ -26,13 +29,16 @@ __all__ = [
     "Note",
     "Outcome",
     "Pass",
+    "ReadShot",
     "Said",
     "kept_of",
+    "merge_said",
     "next_pass",
     "note_mark",
     "pass_from_json",
     "pass_of",
     "pass_to_json",
+    "read_report",
     "said_from_json",
     "said_to_json",
 ]

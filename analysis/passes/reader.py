@@ -39,6 +39,20 @@ class Reader:
             raise self.wrong(f"has no text for {name}")
         return value
 
+    def name(self, name: str) -> str:
+        """A text that is not empty."""
+        value = self.text(name)
+        if not value:
+            raise self.wrong(f"has no {name}")
+        return value
+
+    def texts(self, name: str) -> tuple[str, ...]:
+        """A list of texts; empty where it is missing."""
+        values = self.items(name)
+        if not all(isinstance(value, str) for value in values):
+            raise self.wrong(f"has something else than texts for {name}")
+        return tuple(values)
+
     def text_or_none(self, name: str) -> str | None:
         """A text, or None where there is none."""
         return None if self.data.get(name) is None else self.text(name)

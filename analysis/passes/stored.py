@@ -75,7 +75,7 @@ def pass_from_json(data: Any) -> Pass:
 def note_from(reader: Reader) -> Note:
     """A note out of JSON."""
     return Note(
-        id=_id(reader),
+        id=reader.name("id"),
         frame=reader.number("frame"),
         part=reader.part("part"),
         text=reader.text("text"),
@@ -93,7 +93,7 @@ def kept_from(reader: Reader) -> Kept:
     span = None if reader.data.get("span") is None else reader.numbers("span", 2)
     return Kept(
         **{name: reader.text(name) for name in _TEXTS if name != "id"},
-        id=_id(reader),
+        id=reader.name("id"),
         part=reader.part("part"),
         frames=(first, last),
         frame=reader.number("frame"),
@@ -110,13 +110,6 @@ def _frames_to_json(frames: Mapping[str, float]) -> dict[str, int | float]:
 
 def _frames(reader: Reader) -> dict[str, float]:
     return {name: reader.number(name) for name in reader.data}
-
-
-def _id(reader: Reader) -> str:
-    name = reader.text("id")
-    if not name:
-        raise reader.wrong("has no id")
-    return name
 
 
 def _intended(reader: Reader) -> Intended:

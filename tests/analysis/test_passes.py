@@ -16,9 +16,12 @@ from analysis.passes import (
     Note,
     Said,
     kept_of,
+    merge_said,
     next_pass,
     pass_from_json,
+    pass_of,
     pass_to_json,
+    read_report,
     said_from_json,
     said_to_json,
 )
@@ -121,3 +124,48 @@ def test_what_is_not_ours_is_refused_in_a_sentence(change, told):
         pass_from_json(data)
     with pytest.raises(PlumblineError, match="no JSON object"):
         said_from_json([])
+
+
+def test_a_report_is_read_back_as_it_was_written():
+    one = popping((20, 0.04), (50, 0.05))
+    notes = (Note(id="n1", frame=20, part=None, text="Why?", by="M.", done=True),)
+    said = replace(kept(one, reason="He hiccups."), notes=notes)
+    shot = next_pass(one, None, said).shot
+    report = json.loads(json.dumps(build_report([shot], POP)))
+    VALIDATOR.validate(report)
+    (read,) = read_report(report)
+    assert build_report([read.shot], POP) == report
+    assert [each.reason for each in read.said.intended] == ["He hiccups."]
+    assert read.said.notes == notes
+    again = next_pass(one, pass_of(read.shot), read.said)
+    assert set(again.states.values()) == {"unchanged"}
+    assert [each.counts for each in again.shot.findings] == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        (lambda data: data.update(schema="other/1"), "does not say that it is plumbline/1"),
+        (lambda data: data["shots"][0].update(fps="24"), "shot 1 has no number for fps"),
+        (lambda data: data["shots"][0]["findings"][0].pop("id"), "finding 1 has no text for id"),
+        (lambda data: data["shots"][0].update(notes=[{"id": "a"}]), "note 1 has no number"),
+    ],
+)
+def test_what_is_no_report_is_refused_in_a_sentence(change, told):
+    data = json.loads(json.dumps(build_report([popping((20, 0.04)).shot], POP)))
+    change(data)
+    with pytest.raises(PlumblineError, match=told):
+        read_report(data)
+
+
+def test_two_peoples_notes_are_merged_by_their_ids():
+    def note(name, text, **more):
+        return Note(id=name, frame=3, part=None, text=text, **more)
+
+    ours = Said(notes=(note("a", "Lower", done=True), note("b", "Ease", done=True), note("c", "?")))
+    theirs = Said(notes=(note("a", "Lower", by="M."), note("b", "Ease more"), note("d", "Hold")))
+    merged = {each.id: each for each in merge_said(ours, theirs).notes}
+    assert list(merged) == ["a", "b", "c", "d"]
+    assert (merged["a"].done, merged["a"].by) == (True, "M.")
+    assert (merged["b"].done, merged["b"].text) == (False, "Ease more")
+    assert merge_said(theirs, ours).notes[0].done

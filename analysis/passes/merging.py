@@ -1,0 +1,42 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What two people said of one shot, together."""
+
+from dataclasses import replace
+
+from ..note import Note
+from .kept import Intended, Said
+
+
+def merge_said(ours: Said, theirs: Said) -> Said:
+    """What both said, by the ids of findings and notes; ours first, nothing is lost.
+
+    Of a note that both have, theirs is told: who sends notes has the last word on them. It is done
+    where either says so; where their text is another one it asks for something else, and what we
+    did about the old text does not count. Of a finding that both keep on purpose the reason is
+    theirs, and so is the motion that it was kept for, unless the reason is the same: then nothing
+    was decided anew.
+    """
+    notes = {note.id: note for note in ours.notes}
+    for note in theirs.notes:
+        mine = notes.get(note.id)
+        notes[note.id] = note if mine is None else _note(mine, note)
+    intended = {each.finding.id: each for each in ours.intended}
+    for each in theirs.intended:
+        intended[each.finding.id] = _intended(intended.get(each.finding.id), each)
+    return Said(intended=tuple(intended.values()), notes=tuple(notes.values()))
+
+
+def _note(mine: Note, theirs: Note) -> Note:
+    same = mine.text == theirs.text
+    return replace(
+        theirs,
+        done=theirs.done or (same and mine.done),
+        mark=theirs.mark or mine.mark,
+        finding=theirs.finding or mine.finding,
+        by=theirs.by or mine.by,
+        strokes=theirs.strokes or mine.strokes,
+    )
+
+
+def _intended(mine: Intended | None, theirs: Intended) -> Intended:
+    return mine if mine is not None and mine.reason == theirs.reason else theirs

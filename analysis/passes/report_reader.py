@@ -1,0 +1,152 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A check JSON read back: shots as they were found, and what was said of them."""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..cause import Cause, KeyEdit
+from ..evidence import Suggestion
+from ..finding import SEVERITIES, Finding, Shot, ToldLook
+from .kept import Intended, Said, kept_of
+from .reader import Reader
+from .stored import note_from
+
+WHERE = "this check report"
+SCHEMA = "plumbline/1"
+
+
+@dataclass(frozen=True, eq=False)
+class ReadShot:
+    """A shot of a report, and what was said of it: its notes, and what is kept on purpose."""
+
+    shot: Shot
+    said: Said
+
+
+def read_report(data: Any) -> tuple[ReadShot, ...]:
+    """The shots of a check JSON; raises PlumblineError, one sentence, for what is none."""
+    reader = Reader(data, what="it", where=WHERE)
+    if reader.data.get("schema") != SCHEMA:
+        raise reader.wrong(f"does not say that it is {SCHEMA}")
+    return reader.each("shots", "shot", _shot)
+
+
+def _shot(reader: Reader) -> ReadShot:
+    first, last = reader.numbers("frames", 2)
+    fps = reader.number("fps")
+    if fps <= 0.0 or last < first:
+        raise reader.wrong(f"goes from frame {first:g} to {last:g} at {fps:g} frames a second")
+    of = f"of {reader.what}"
+    shot = Shot(
+        file=reader.text("file"),
+        scene=reader.text_or_none("scene"),
+        rig=reader.text("rig"),
+        fps=fps,
+        frames=(first, last),
+        cycle=reader.flag("cycle"),
+        height_m=reader.number_or_none("height_m"),
+        findings=reader.each("findings", f"{of}, finding", _finding),
+        skipped=reader.each("skipped", f"{of}, skipped check", _skipped),
+        good=reader.texts("good"),
+        style=reader.texts("style"),
+        looks=reader.each("looks", f"{of}, look", _look),
+        measures=reader.mapping("measures"),
+        notes=reader.each("notes", f"{of}, note", note_from),
+    )
+    kept = [each for each in shot.findings if each.intended is not None]
+    intended = tuple(
+        Intended(finding=kept_of(each, shot), reason=each.intended or "") for each in kept
+    )
+    return ReadShot(shot, Said(intended=intended, notes=shot.notes))
+
+
+def _finding(reader: Reader) -> Finding:
+    first, last = reader.numbers("frames", 2)
+    severity = reader.text("severity")
+    if severity not in SEVERITIES:
+        raise reader.wrong(f"is {severity!r}, neither minor nor major")
+    part = reader.part("part")
+    has_advice = reader.data.get("suggest") is not None
+    found = Finding(
+        id=reader.name("id"),
+        mark=reader.text("mark"),
+        check=reader.name("check"),
+        part=part,
+        point=reader.text("point"),
+        space=reader.text("space", "world"),
+        frames=(first, last),
+        peak_frame=reader.number("peak_frame"),
+        severity=severity,
+        amount=reader.number("amount"),
+        limit=reader.number("limit"),
+        unit=reader.text("unit"),
+        says=reader.text("says"),
+        also=reader.each("also", f"{reader.what}, event", _also),
+        suggestion=_advice(reader.inner("suggest", "its advice")) if has_advice else None,
+        causes=reader.each("causes", f"{reader.what}, cause", _cause),
+        clears=reader.texts("clears"),
+        after=reader.text_or_none("after"),
+        body=part or "",
+        intended=reader.text_or_none("intended"),
+    )
+    # An id that is not ours names no body: then it is told as the whole figure's.
+    return found if part or found.id.count(":") >= 2 else replace(found, body="-")
+
+
+def _advice(reader: Reader) -> Suggestion:
+    return Suggestion(
+        reader.text("text"),
+        frame=reader.number_or_none("frame"),
+        position=_vector(reader, "position"),
+        offset=_vector(reader, "offset"),
+        edits=reader.each("edits", "edit", _edit),
+    )
+
+
+def _vector(reader: Reader, name: str) -> NDArray[np.float64] | None:
+    return None if reader.data.get(name) is None else np.array(reader.numbers(name, 3))
+
+
+def _edit(reader: Reader) -> KeyEdit:
+    return KeyEdit(
+        control=reader.text("control"),
+        channel=reader.text("channel"),
+        frame=reader.number("frame"),
+        before=reader.number("from"),
+        after=reader.number("to"),
+    )
+
+
+def _cause(reader: Reader) -> Cause:
+    return Cause(
+        control=reader.text_or_none("control"),
+        channel=reader.text_or_none("channel"),
+        data_path=reader.text_or_none("data_path"),
+        action=reader.text_or_none("action"),
+        strip=reader.text_or_none("strip"),
+        frame=reader.number_or_none("frame"),
+        action_frame=reader.number_or_none("action_frame"),
+        share=reader.number("share"),
+        why=reader.text("why"),
+    )
+
+
+def _also(reader: Reader) -> tuple[str, str | None]:
+    return reader.text("check"), reader.part("part")
+
+
+def _skipped(reader: Reader) -> tuple[str, str]:
+    return reader.text("check"), reader.text("why")
+
+
+def _look(reader: Reader) -> ToldLook:
+    first, last = reader.numbers("frames", 2)
+    return ToldLook(
+        check=reader.text("check"),
+        part=reader.part("part"),
+        frames=(first, last),
+        says=reader.text("says"),
+    )
