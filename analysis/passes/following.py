@@ -6,10 +6,12 @@ from dataclasses import replace
 
 from ..finding import Finding, Shot
 from ..pipeline import Examination
+from .align import time_map
 from .identities import Known, recognised
-from .kept import Intended, Kept, Outcome, Pass, Said, kept_of
+from .kept import Intended, Kept, Motion, Outcome, Pass, Said, anchor_of, kept_of
+from .motion import motion_of
 from .quiet import has_changed
-from .times import TimeMap, unmoved
+from .times import TimeMap
 
 NEW, BACK, UNCHANGED = "new", "back", "unchanged"
 # Of what went away so many are remembered, the latest first.
@@ -23,9 +25,9 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
     said     what people declared: what they keep on purpose is quiet where its motion is as it was
     """
     first = before is None
-    shot = examination.shot
+    shot, motion = examination.shot, motion_of(examination.basis)
+    time = _time(examination, motion, before, said)
     before = before or Pass(rig=shot.rig, frames=shot.frames, fps=shot.fps)
-    time = unmoved()
     known = recognised(shot, before, said, time)
     frames = {each.finding.id: _frame_before(each, before) for each in said.intended}
     findings, woken = _quieted(examination, known, said, frames, time)
@@ -42,6 +44,7 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
         unseen=unseen,
         note_frames={name: time.at(frame) for name, frame in notes.items()},
         kept_frames={name: time.at(frame) for name, frame in frames.items()},
+        motion=motion,
     )
     return Outcome(
         shot=shot,
@@ -52,6 +55,18 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
         note_frames=record.note_frames,
         record=record,
     )
+
+
+def _time(examination: Examination, motion: Motion, before: Pass | None, said: Said) -> TimeMap:
+    """Where the frames of the pass before are now: by its motion, else by the marks of findings
+    and notes."""
+    cycle = examination.cycle
+    loop = len(examination.basis.frames) - cycle.repeats if cycle.plays else 0
+    there = () if before is None else (*before.findings, *before.unseen)
+    anchors = [*there, *(each.finding for each in said.intended)]
+    if before is not None:
+        anchors += [anchor_of(note, before) for note in said.notes if note.mark]
+    return time_map(examination.basis, motion, before, anchors, loop)
 
 
 def _state(finding: Finding, known: Known) -> str:

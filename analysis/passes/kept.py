@@ -138,6 +138,28 @@ def kept_of(finding: Finding, shot: Shot | None = None) -> Kept:
     )
 
 
+def anchor_of(note: Note, before: Pass) -> Kept:
+    """A note's mark, to find its moment again."""
+    frame = before.note_frames.get(note.id, note.frame)
+    return Kept(
+        id=note.id,
+        mark=note.mark,
+        check="",
+        part=note.part,
+        point="",
+        frames=(frame, frame),
+        frame=frame,
+        severity="minor",
+        amount=0.0,
+        limit=0.0,
+        unit="",
+        title="",
+        says=note.text,
+        fps=before.fps,
+        span=before.frames,
+    )
+
+
 def pass_of(shot: Shot) -> Pass:
     """The pass of which only a report is known."""
     return Pass(

@@ -1,0 +1,149 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Two passes laid side by side in time: moments that look alike, in the order that they had.
+
+Dynamic programming over moments of the pass before, each of which may be anywhere in this one. What
+counts is by how many frames it is moved: that this stays the same costs nothing, that it
+changes costs the less the smaller the change is. So in walks and loops, where motion repeats
+itself, the smallest shift wins, and a moment that looks like no other goes along with the rest.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..basis import Basis
+from .kept import Kept, Motion, Pass
+from .marks import apart, body_of, moments, size_of, steps_of, told_moments, ways_at
+from .match import MARK_SHARE, MARK_STEPS
+from .motion import unlike
+from .times import TimeMap, unmoved
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+# Costs, where a moment that looks as unlike as can be costs 1: that the whole shot is moved, a
+# frame; that a moment is moved further than the one before, a frame; that frames are put in
+# between, at once and a frame.
+SHIFTED, DRIFTS, PUT_IN, LONGER = 0.02, 0.15, 1.5, 0.01
+# That a moment is out of the range, where its frame is; and where its frame is not.
+CUT, OUT = 0.2, 1.0
+# From so unlike on a moment tells nothing.
+TELLS = 0.5
+# Moments of a pass that are laid side by side with the other one: every second, so many at most.
+EVERY, MOST = 2, 300
+
+
+@dataclass(frozen=True, eq=False)
+class Moments:
+    """frames (K,) of the pass before, in order; unlike (K,T): how unlike each sample of this one is
+    to them, 0 to 1."""
+
+    frames: Floats
+    unlike: Floats
+
+
+def time_map(
+    basis: Basis, now: Motion, before: Pass | None, anchors: Sequence[Kept], loop: int
+) -> TimeMap:
+    """Where the frames of the pass before are in the basis's shot.
+
+    now       the motion of the basis; loop: its samples where it plays as a loop, else 0
+    anchors   what is known of the pass before by its mark, where its motion is not
+    """
+    found = _by_motion(now, before) or _by_marks(basis, anchors)
+    if found is None:
+        return unmoved()
+    step = float(basis.frames[1] - basis.frames[0])
+    same = (found.frames - basis.frames[0]) / step
+    places, least = _follow(found.unlike, same, loop)
+    fps = basis.clip.fps
+    if before is not None and abs(before.fps / fps - 1.0) > 1e-3:
+        # Keys that were moved along with the frame rate.
+        scaled = (found.frames * fps / before.fps - basis.frames[0]) / step
+        other, cost = _follow(found.unlike, scaled, loop)
+        places = other if cost < least else places
+    moved = basis.frames[0] + step * np.maximum.accumulate(places)
+    around = (float(basis.frames[0]), loop * step) if loop else None
+    return TimeMap(found.frames, moved, around)
+
+
+def _by_motion(now: Motion, before: Pass | None) -> Moments | None:
+    motion = None if before is None else before.motion
+    if before is None or motion is None or not motion.tracks:
+        return None
+    count = len(next(iter(motion.tracks.values())))
+    every = max(EVERY, -(-count // MOST))
+    rows = np.arange(0, count, every)
+    found = unlike(motion, now, rows)
+    if found is None:
+        return None
+    frames: Floats = before.frames[0] + motion.step * rows.astype(np.float64)
+    return Moments(frames, found)
+
+
+def _by_marks(basis: Basis, anchors: Sequence[Kept]) -> Moments | None:
+    frames: list[float] = []
+    rows: list[Floats] = []
+    at = np.arange(len(basis.frames), dtype=np.float64)
+    for kept in sorted(anchors, key=lambda each: each.frame):
+        mark = steps_of(kept.mark)
+        if mark is None or kept.space != basis.space:
+            continue
+        ways, inside = ways_at(basis, body_of(basis, kept.body, kept.part), at, moments(kept.fps))
+        off = apart(mark, ways, inside & told_moments(kept))
+        frames.append(kept.frame)
+        rows.append(np.minimum(off / (MARK_STEPS + MARK_SHARE * size_of(mark)), 1.0))
+    return Moments(np.array(frames), np.array(rows)) if frames else None
+
+
+def _follow(off: Floats, same: Floats, loop: int) -> tuple[Floats, float]:
+    """(K,) samples of this pass for each moment, and what that costs altogether.
+
+    off   (K,T) how unlike; same (K,): the sample that each would be if nothing had been moved
+    """
+    costs, shifts = _by_shift(np.minimum(off / TELLS, 1.0), same, loop)
+    steps = np.arange(len(shifts), dtype=np.float64)
+    best = np.zeros_like(costs)
+    best[0] = costs[0] + SHIFTED * np.abs(shifts)
+    for k in range(1, len(costs)):
+        best[k] = costs[k] + _cheapest(best[k - 1], steps)
+    at = np.zeros(len(costs), dtype=np.int64)
+    at[-1] = _least(best[-1], shifts)
+    for k in range(len(costs) - 1, 0, -1):
+        came = best[k - 1] + _change(steps[at[k]] - steps)
+        at[k - 1] = np.argmin(came + 1e-9 * np.abs(steps - steps[at[k]]))
+    return np.round(same) + shifts[at], float(best[-1].min())
+
+
+def _by_shift(off: Floats, same: Floats, loop: int) -> tuple[Floats, Ints]:
+    """(K,O) the costs of each moment by how many samples it is moved, and (O,) these."""
+    count = off.shape[1]
+    here = np.round(same).astype(np.int64)
+    if loop:
+        shifts = np.arange(-loop, loop + 1)
+        return np.take_along_axis(off, (here[:, None] + shifts) % loop, axis=1), shifts
+    shifts = np.arange(min(-int(here[-1]), 0), max(count - int(here[0]), 1))
+    at = here[:, None] + shifts
+    costs = np.take_along_axis(off, np.clip(at, 0, count - 1), axis=1)
+    cut = np.where((here >= 0) & (here < count), OUT, CUT)[:, None]
+    return np.where((at >= 0) & (at < count), costs, cut), shifts
+
+
+def _cheapest(best: Floats, steps: Floats) -> Floats:
+    """The least of `best` with the cost of changing from one shift to another."""
+    up = np.minimum.accumulate(best - DRIFTS * steps) + DRIFTS * steps
+    put_in = np.minimum.accumulate(best - LONGER * steps) + LONGER * steps + PUT_IN
+    down = np.minimum.accumulate((best + DRIFTS * steps)[::-1])[::-1] - DRIFTS * steps
+    return np.minimum(np.minimum(up, down), put_in)
+
+
+def _change(more: Floats) -> Floats:
+    """What it costs that a moment is moved by `more` samples than the one before."""
+    put_in = np.where(more > 0.0, PUT_IN + LONGER * more, np.inf)
+    return np.minimum(DRIFTS * np.abs(more), put_in)
+
+
+def _least(best: Floats, shifts: Ints) -> int:
+    """Where the least is, of several the least moved."""
+    return int(np.argmin(best + 1e-9 * np.abs(shifts)))
