@@ -9,7 +9,8 @@ window, which owns that file, steps it and writes clips.
 import json
 import subprocess
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -23,20 +24,23 @@ SCRIPT = Path(__file__).resolve().parent.parent / "headless.py"
 VERB = "sample-appended"
 
 
-def sample_in_child(
+def sampling_in_child(
     scene: bpy.types.Scene,
     rigs: Sequence[bpy.types.Object],
     props: Sequence[bpy.types.Object] | None,
     frames: tuple[int, int],
     reason: str,
-) -> list[Clip | PlumblineError]:
-    """What `sample_each` gives, sampled by a second Blender; raises PlumblineError if it fails."""
+    *,
+    seconds: float = inf,
+) -> Generator[None, None, list[Clip | PlumblineError]]:
+    """What `sample_each` gives, sampled by a second Blender; raises PlumblineError if it fails.
+
+    Pauses after so many seconds each time, while that one works on; closed at a pause, it ends
+    that one and leaves no file.
+    """
     with tempfile.TemporaryDirectory(prefix="plumbline-") as folder:
         blend = Path(folder) / "scene.blend"
         bpy.data.libraries.write(str(blend), {scene}, path_remap="ABSOLUTE")
-        command = [bpy.app.binary_path, "--background", "--factory-startup"]
-        # Drivers written in Python run there only if they were allowed to run here.
-        command += [] if bpy.app.autoexec_fail else ["--enable-autoexec"]
         request = {
             "blend": str(blend),
             "scene": scene.name,
@@ -48,16 +52,38 @@ def sample_in_child(
             "prop_libraries": [library_path(item) for item in props or ()],
             "folder": folder,
         }
-        command += ["--python", str(SCRIPT), "--", VERB, json.dumps(request)]
-        run = subprocess.run(command, capture_output=True, text=True, check=False)
+        code = yield from _running(_command(request), seconds)
         results = [_result(Path(folder), number) for number in range(len(rigs))]
-        if run.returncode != 0 or None in results:
+        if code != 0 or None in results:
             raise PlumblineError(
                 f"the scene must be stepped by a second Blender because {reason}, and that one "
-                f"ended with code {run.returncode}; expected clips: check the file headless "
+                f"ended with code {code}; expected clips: check the file headless "
                 "to see why."
             )
         return [result for result in results if result is not None]
+
+
+def _command(request: dict[str, Any]) -> list[str]:
+    command = [bpy.app.binary_path, "--background", "--factory-startup"]
+    # Drivers written in Python run there only if they were allowed to run here.
+    command += [] if bpy.app.autoexec_fail else ["--enable-autoexec"]
+    return [*command, "--python", str(SCRIPT), "--", VERB, json.dumps(request)]
+
+
+def _running(command: list[str], seconds: float) -> Generator[None, None, int]:
+    """Run it, with pauses; returns its exit code."""
+    quiet = subprocess.DEVNULL
+    process = subprocess.Popen(command, stdin=quiet, stdout=quiet, stderr=quiet)
+    try:
+        while True:
+            try:
+                return process.wait(None if seconds == inf else seconds)
+            except subprocess.TimeoutExpired:
+                yield
+    finally:
+        if process.poll() is None:
+            process.kill()
+            process.wait()  # or its files could not be removed on every system
 
 
 def _result(folder: Path, number: int) -> Clip | PlumblineError | None:

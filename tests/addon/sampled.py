@@ -9,6 +9,8 @@ import numpy.testing
 import rigs
 from digest import difference, digest
 
+from analysis.in_steps import at_once
+
 
 def assert_same_bits(clip, rig, frames, unit=1.0):
     """The clip's joints and controls against a loop over the real scene."""
@@ -90,13 +92,17 @@ def asked(sampling, monkeypatch, rigs_asked, *, props=None):
     child, sent = sampling.child, []
 
     class Run:
-        returncode = 0
+        def __init__(self, command, **_options):
+            sent.append(json.loads(command[-1]))
+            child.answer(command[-1])
 
-    def run(command, **_options):
-        sent.append(json.loads(command[-1]))
-        child.answer(command[-1])
-        return Run
+        def wait(self, _seconds):
+            return 0
 
-    monkeypatch.setattr(child.subprocess, "run", run)
+        def poll(self):
+            return 0
+
+    monkeypatch.setattr(child.subprocess, "Popen", Run)
     scene = bpy.context.scene
-    return child.sample_in_child(scene, rigs_asked, props, (1, 40), "of a test"), sent[0]
+    asking = child.sampling_in_child(scene, rigs_asked, props, (1, 40), "of a test")
+    return at_once(asking), sent[0]

@@ -1,0 +1,111 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Reads the frames of a shot: all its rigs, what bears them and the camera, in one pass."""
+
+from collections.abc import Sequence
+from time import monotonic
+from typing import Any
+
+import bpy
+import numpy as np
+
+from ...analysis import Clip, PlumblineError
+from .cameras import camera_matrices, plan_cameras
+from .clips import make_clip
+from .exactness import judge
+from .reader import RigPlan, RigReader
+from .stages import Corner, Stage, real_stage, temporary_stage
+from .supports import SupportReader, plan_supports
+
+
+class ShotReader:
+    """Arrays of all frames that fill up: call `read_until` until `read` is their number.
+
+    verdict   whether a temporary scene does, see `exactness`
+    read      how many frames are read
+    clips     once all are: a clip a plan, or why there is none
+    """
+
+    clips: list[Clip | PlumblineError]
+
+    def __init__(self, scene: bpy.types.Scene, plans: Sequence[RigPlan], frames: range) -> None:
+        self.frames, self.read = frames, 0
+        self._scene = scene
+        self._cameras = plan_cameras(scene, frames)
+        self._supports = SupportReader(plan_supports(scene), frames)
+        self._readers = [RigReader(plan, len(frames)) for plan in plans]
+        self._views = np.zeros((len(frames), 2, 4, 4))
+        posed = [plan.rig for plan in plans if not plan.is_plain]
+        posed += self._cameras.cameras if self._cameras else ()
+        self._posed = list(dict.fromkeys([*posed, *self._supports.rigs]))
+        placed, self._corners = _besides(plans)
+        self._placed = list(dict.fromkeys([*placed, *self._supports.placed]))
+        self._plain = [plan.rig for plan in plans if plan.is_plain]
+        at_corners = [item for item, _vertex in self._corners]
+        self.verdict = judge(scene, [*self._posed, *at_corners], self._placed)
+
+    @property
+    def objects(self) -> list[bpy.types.Object]:
+        """All objects that are read."""
+        at_corners = (item for item, _vertex in self._corners)
+        found = [*self._plain, *self._posed, *self._placed, *at_corners]
+        return list(dict.fromkeys(found))
+
+    def read_until(self, until: float) -> None:
+        """Read frames in a temporary scene until that time (time.monotonic), one at least."""
+        with temporary_stage(
+            self._scene,
+            self._posed,
+            placed=self._placed,
+            corners=self._corners,
+            copied=bool(self.verdict.why),
+        ) as stage:
+            self._read(stage, until)
+
+    def read_for_real(self) -> list[Clip | PlumblineError]:
+        """Read all frames in the scene itself: only for a process that owns its file."""
+        with real_stage(
+            self._scene,
+            self._posed,
+            placed=self._placed,
+            corners=self._corners,
+            run_in_from=self.verdict.run_in_from,
+        ) as stage:
+            stage.run_in(self.frames[0])
+            self._read(stage, None)
+        return self.clips
+
+    def _read(self, stage: Stage, until: float | None) -> None:
+        while self.read < len(self.frames):
+            self._read_next(stage)
+            if until is not None and monotonic() >= until:
+                break
+        if self.read == len(self.frames):
+            self.clips = [self._clip(reader, stage) for reader in self._readers]
+
+    def _read_next(self, stage: Stage) -> None:
+        at = self.read
+        depsgraph = stage.go(self.frames[at])
+        for reader in self._readers:
+            reader.read(at, depsgraph, stage.corners)
+        self._supports.read(at, depsgraph)
+        if self._cameras is not None:
+            camera = self._cameras.cameras[self._cameras.active[at]]
+            self._views[at] = camera_matrices(camera, depsgraph, self._scene)
+        self.read += 1
+
+    def _clip(self, reader: RigReader, stage: Stage) -> Clip | PlumblineError:
+        scene, supports, views = self._scene, self._supports, self._views
+        try:
+            return make_clip(
+                scene, reader, self._cameras, views, supports, self.frames, stage.resting
+            )
+        except PlumblineError as error:
+            return error
+
+
+def _besides(plans: Sequence[RigPlan]) -> tuple[list[Any], list[Corner]]:
+    """Objects whose transforms are needed besides the rigs, and vertices, of all plans."""
+    wanted = [each.wanted for plan in plans for each in plan.added]
+    placed = [prop.item for plan in plans for prop in plan.props]
+    placed += [point.item for point in wanted if point.vertex < 0]
+    return placed, [(point.item, point.vertex) for point in wanted if point.vertex >= 0]
