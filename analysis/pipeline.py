@@ -132,7 +132,7 @@ def _findings(asked: Round, evidence: list[Evidence]) -> list[Finding]:
 def choose_checks(settings: Settings) -> tuple[list[Check], list[tuple[str, str]]]:
     """The checks to ask, and why the others are not; raises SettingsError for unknown names."""
     known = [check.info.name for check in REGISTRY]
-    unknown = sorted(set(settings.checks or ()) - set(known))
+    unknown = sorted({*(settings.checks or ()), *settings.off} - set(known))
     if unknown:
         raise SettingsError(
             f"there is no check called {', '.join(unknown)}; expected some of "
@@ -142,6 +142,8 @@ def choose_checks(settings: Settings) -> tuple[list[Check], list[tuple[str, str]
     for check in REGISTRY:
         if settings.checks is not None and check.info.name not in settings.checks:
             skipped.append((check.info.name, "not asked for"))
+        elif check.info.name in settings.off:
+            skipped.append((check.info.name, settings.off[check.info.name]))
         elif settings.checks is None and settings.stage not in check.info.stages:
             skipped.append((check.info.name, f"not asked in the {settings.stage} stage"))
         else:

@@ -28,6 +28,7 @@ class Settings:
     cycle      yes | no | auto: does the range play as a loop? auto: as the clip says, else guessed
     height_m   the height that the character has in the story, or None
     checks     names of the checks to ask, or None for all of the stage
+    off        checks that are not asked, whatever the stage: name -> why, as `skipped` says it
     masses     winter | de_leva | dumas: the table that the centre of mass is found by
     space      world | camera: where points are followed
     style      factors on the limits of checks, learned from approved shots; 1 where none
@@ -43,6 +44,7 @@ class Settings:
     masses: str = "winter"
     space: str = "world"
     style: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    off: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
     def __post_init__(self) -> None:
         for name, value, allowed in (

@@ -175,6 +175,17 @@ def test_stage_and_choice_of_checks():
         check_clip(figure(), Settings(checks=("nod",)))
 
 
+def test_a_check_that_is_off_is_not_asked_and_says_why():
+    off = Settings(off={"hard_stop": "the lead wants none"}, stage="polish", cycle="yes")
+    skipped = dict(check_clip(figure(), off).skipped)
+    assert skipped["hard_stop"] == "the lead wants none"
+    assert "the lead wants none" not in {
+        why for name, why in skipped.items() if name != "hard_stop"
+    }
+    with pytest.raises(SettingsError, match="no check called nod"):
+        check_clip(figure(), Settings(off={"nod": "off"}))
+
+
 def test_short_clips_say_why_they_are_not_judged():
     shot = check_clip(figure(frames=6), LOOP)
     why = dict(shot.skipped)
