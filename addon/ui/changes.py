@@ -14,11 +14,11 @@ from typing import Any
 import bpy
 
 from ..sampling.events import declared_events
-from ..sampling.scene_facts import frame_range, frames_per_second, metres_per_unit, time_stretch
+from ..sampling.scene_facts import frames_per_second, metres_per_unit, time_stretch
 from ..sphere.ours import is_ours
 from . import last_check
+from .asked import what_is_chosen
 from .redraw import redraw_viewports
-from .session import session_of
 
 KEYS = "Keys have changed: check again."
 ASKED = "The range, a choice above or a declaration has changed: check again."
@@ -49,13 +49,12 @@ def why_old(context: bpy.types.Context) -> str:
 
 def what_is_asked(context: bpy.types.Context, rig: bpy.types.Object) -> tuple[Any, ...]:
     """All that a check of a rig is told besides its keys, but what stands on other objects."""
-    scene, session = context.scene, session_of(context)
+    scene = context.scene
     return (
-        frame_range(scene),
+        what_is_chosen(context),
         frames_per_second(scene),
         time_stretch(scene),
         metres_per_unit(scene),
-        (session.cycle, session.stage, session.space, session.height_m),
         tuple(declared_events(scene, rig)),
     )
 

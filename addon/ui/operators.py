@@ -5,7 +5,7 @@ from typing import Any
 
 import bpy
 
-from ...analysis import PlumblineError, Settings
+from ...analysis import PlumblineError
 from ...analysis.cli import still_text
 from ...analysis.pipeline import examine
 from ..sampling import sample
@@ -13,8 +13,9 @@ from ..sampling.pick import pick_rigs
 from ..sampling.scene_facts import moving_objects, scene_rigs
 from ..sampling.supports import NO_GROUND
 from .answers import take_answers, take_problem
+from .asked import chosen_range, settings_of
 from .changes import what_is_asked
-from .session import session_of, told_height
+from .session import session_of
 
 
 class PLUMBLINE_OT_check(bpy.types.Operator):
@@ -37,17 +38,13 @@ class PLUMBLINE_OT_check(bpy.types.Operator):
         try:
             rig = chosen_subject(context, session.rig)
             asked = what_is_asked(context, rig)
-            (clip,) = sample(context.scene, [rig])
+            settings, (first, last) = settings_of(context), chosen_range(context.scene, session)
+            (clip,) = sample(context.scene, [rig], first=first, last=last)
             if not clip.moves:
                 raise PlumblineError(still_text(clip))
             examination = examine(
                 clip,
-                Settings(
-                    cycle=session.cycle,
-                    stage=session.stage,
-                    space=session.space,
-                    height_m=told_height(session),
-                ),
+                settings,
                 file=bpy.data.filepath,
                 scene=context.scene.name,
             )

@@ -11,8 +11,9 @@ from ..sphere.operators import (
     PLUMBLINE_OT_show_again,
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
-from . import last_check
+from . import keys, last_check
 from .ask_here import PLUMBLINE_OT_ask_here
+from .asked_checks import PlumblineAskedChecks
 from .changes import watch_changes
 from .events import (
     PLUMBLINE_OT_declare_event,
@@ -23,6 +24,7 @@ from .find_causes import PLUMBLINE_OT_find_causes
 from .fixed import PLUMBLINE_OT_fix_prop
 from .go_to import PLUMBLINE_OT_go_to
 from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
+from .house_style import PLUMBLINE_OT_drop_style, PLUMBLINE_OT_pick_style
 from .lines import PlumblineFinding, PlumblineNote
 from .masses import register_mass, unregister_mass
 from .mend_operators import (
@@ -41,12 +43,15 @@ from .panel import (
     PLUMBLINE_UL_findings,
 )
 from .points import PLUMBLINE_OT_follow, PLUMBLINE_OT_unfollow, PLUMBLINE_PT_points
+from .preferences import PlumblinePreferences
 from .session import PlumblineSession, forget_on_load
 from .show_control import PLUMBLINE_OT_show_control
 from .trails_panel import PLUMBLINE_PT_trails, PLUMBLINE_PT_trails_more
 from .trails_session import PlumblineTrailPart, PlumblineTrails
 
 CLASSES = (
+    PlumblineAskedChecks,
+    PlumblinePreferences,
     PlumblineFinding,
     PlumblineNote,
     PlumblineTrailPart,
@@ -62,6 +67,8 @@ CLASSES = (
     PLUMBLINE_OT_ask_here,
     PLUMBLINE_OT_select_asked_key,
     PLUMBLINE_OT_mend_asked,
+    PLUMBLINE_OT_pick_style,
+    PLUMBLINE_OT_drop_style,
     PLUMBLINE_UL_findings,
     PLUMBLINE_PT_check,
     PLUMBLINE_PT_trails,
@@ -96,10 +103,12 @@ def register() -> None:
     bpy.app.handlers.load_post.append(forget_on_load)
     bpy.app.handlers.depsgraph_update_post.append(watch_changes)
     handlers.register()
+    keys.register()
 
 
 def unregister() -> None:
     """Leave nothing behind."""
+    keys.unregister()
     handlers.unregister()
     last_check.clear()
     bpy.app.handlers.depsgraph_update_post.remove(watch_changes)

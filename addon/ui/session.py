@@ -13,6 +13,7 @@ from ...analysis.summary import MOST_LOOKS
 from ...analysis.words import capital, count_text, frame_text
 from ..sampling.scene_facts import moving_objects
 from . import last_check
+from .choice_properties import MoreChoices, forget_choices
 from .lines import PlumblineFinding, PlumblineNote
 from .redraw import redraw_viewports
 from .trails_session import PlumblineTrails
@@ -48,7 +49,7 @@ def _read_another(_self: Any, context: bpy.types.Context) -> None:
     redraw_viewports(context)
 
 
-class PlumblineSession(bpy.types.PropertyGroup):
+class PlumblineSession(MoreChoices, bpy.types.PropertyGroup):
     """The choices made in the panel and the answers of the last check."""
 
     rig: bpy.props.StringProperty(
@@ -207,6 +208,7 @@ def forget_on_load(_file: str, _unused: Any = None) -> None:
     clear(session)
     session.trails.parts.clear()
     session.rig, session.height_m = "", 0.0
+    forget_choices(session)
 
 
 def clear(session: PlumblineSession) -> None:

@@ -89,12 +89,16 @@ class Paper:
     """Stands for a layout: notes what would be drawn."""
 
     def __init__(self):
-        self.lines, self.buttons, self.alert = [], [], False
+        self.lines, self.buttons, self.alert, self.unfolded = [], [], False, True
 
     def column(self, **_how):
         return self
 
-    row = box = column
+    row = box = split = grid_flow = column
+
+    def panel(self, _name, *, default_closed=False):
+        assert default_closed
+        return self, self if self.unfolded else None
 
     def label(self, *, text, icon="NONE", **_how):
         self.lines.append((text, icon))

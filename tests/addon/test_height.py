@@ -65,31 +65,3 @@ def test_another_rig_and_another_file_are_as_tall_as_they_are(session):
     session.height_m = 1.2
     bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
     assert bpy.context.window_manager.plumbline.height_m == 0.0
-
-
-def test_the_panel_shows_the_field(ext, monkeypatch):
-    rigs.biped()
-    monkeypatch.setattr(ext.addon.ui.panel, "draw_text", lambda *_args: None)
-
-    shown = []
-
-    class Layout:
-        def column(self, **_how):
-            return self
-
-        row = box = column
-
-        def prop(self, owner, name, **_how):
-            assert name in owner.bl_rna.properties
-            shown.append(name)
-
-        def operator(self, *_what, **_how):
-            return None
-
-        def label(self, **_how):
-            return None
-
-    panel = ext.addon.ui.panel.PLUMBLINE_PT_check
-    me = type("Panel", (), {"layout": Layout(), "_answers": lambda *_a: None})()
-    panel.draw(me, bpy.context)
-    assert shown == ["rig", "cycle", "stage", "space", "height_m"]
