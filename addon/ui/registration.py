@@ -25,6 +25,7 @@ from .fixed import PLUMBLINE_OT_fix_prop
 from .go_to import PLUMBLINE_OT_go_to
 from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
 from .house_style import PLUMBLINE_OT_drop_style, PLUMBLINE_OT_pick_style
+from .kept_panel import PLUMBLINE_OT_clear, PLUMBLINE_PT_kept
 from .lines import PlumblineFinding, PlumblineNote
 from .masses import register_mass, unregister_mass
 from .mend_operators import (
@@ -91,6 +92,8 @@ CLASSES = (
     PLUMBLINE_OT_show_again,
     PLUMBLINE_OT_remove_sphere,
     PLUMBLINE_PT_sphere,
+    PLUMBLINE_OT_clear,
+    PLUMBLINE_PT_kept,
 )
 
 

@@ -1,0 +1,121 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""All that this extension keeps in the open file: found, counted and cleared, kind by kind.
+
+It is known by its custom properties, whose names begin alike. What is linked or overridden is
+told and left: it stands in another file.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import bpy
+
+from ..sampling.kept import keeps_properties
+from ..sphere.hiding import HIDDEN, show_again
+from ..sphere.ours import COLLECTION, SPHERE_OF, remove_sphere, remove_unused, spheres_in
+
+PREFIX = "plumbline_"
+_OF_SPHERES = frozenset((SPHERE_OF, COLLECTION, HIDDEN))
+
+
+@dataclass(frozen=True)
+class Held:
+    """A property of ours: who carries it, its name, and whether it stands in this file."""
+
+    carrier: Any
+    key: str
+    here: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Kind:
+    """name    what the operator calls it
+    title   what the panel calls it
+    what    what it is, a sentence without its full stop
+    count   how many of them the file holds, by a `survey`
+    clear   takes them out of the file
+    """
+
+    name: str
+    title: str
+    what: str
+    count: Callable[[Sequence[Held]], int]
+    clear: Callable[[], None]
+
+
+def survey() -> list[Held]:
+    """Every property of ours in the open file and in what it links."""
+    return [
+        Held(carrier, key, keeps_properties(block))
+        for block, carrier in _carriers()
+        for key in carrier.keys()  # noqa: SIM118 - no dict
+        if key.startswith(PREFIX)
+    ]
+
+
+def elsewhere(found: Sequence[Held]) -> list[str]:
+    """Names of what carries something of ours and stands in other files."""
+    return list(dict.fromkeys(each.carrier.name for each in found if not each.here))
+
+
+def _carriers() -> Iterator[tuple[Any, Any]]:
+    """(block, what carries properties): the block itself, and the view layers of a scene."""
+    lists = (
+        getattr(bpy.data, each.identifier)
+        for each in bpy.data.bl_rna.properties
+        if each.type == "COLLECTION" and each.identifier != "window_managers"
+    )
+    # 5.2 has one list more, of all blocks together.
+    for block in dict.fromkeys(block for blocks in lists for block in blocks):
+        yield block, block
+    for scene in bpy.data.scenes:
+        yield from ((scene, layer) for layer in scene.view_layers)
+
+
+def _declared(found: Sequence[Held]) -> list[Held]:
+    return [each for each in found if each.here and each.key not in _OF_SPHERES]
+
+
+def _clear_declared() -> None:
+    for each in _declared(survey()):
+        del each.carrier[each.key]
+
+
+def _count_spheres(found: Sequence[Held]) -> int:
+    """Spheres; or, where all are deleted, whether anything of them is left."""
+    left = [each for each in found if each.here and each.key in _OF_SPHERES]
+    balls = [each for each in left if isinstance(each.carrier, bpy.types.Object)]
+    return len(balls) or min(len(left), 1)
+
+
+def _clear_spheres() -> None:
+    """Show what is hidden for them, and delete them; what the user made of them stays his."""
+    for scene in bpy.data.scenes:
+        if not scene.library:
+            show_again(scene)
+            for sphere in spheres_in(scene):
+                remove_sphere(scene, sphere)
+    for each in survey():
+        if each.here and each.key == SPHERE_OF and not each.carrier.users:
+            remove_unused(each.carrier)
+        elif each.here and each.key in _OF_SPHERES:
+            del each.carrier[each.key]
+
+
+KINDS = (
+    Kind(
+        name="declared",
+        title="Declarations",
+        what="What bears weight, is fixed, heavy or followed, events and corrected parts",
+        count=lambda found: len(_declared(found)),
+        clear=_clear_declared,
+    ),
+    Kind(
+        name="spheres",
+        title="Root Spheres",
+        what="Baked spheres with their keys; what is hidden for them is shown again",
+        count=_count_spheres,
+        clear=_clear_spheres,
+    ),
+)

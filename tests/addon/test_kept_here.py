@@ -1,0 +1,113 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What the extension keeps in a file is listed, and cleared without a trace and without loss."""
+
+import bpy
+import pytest
+import rigs
+from added import Paper, overridden, select_bones, select_objects
+from digest import difference, digest
+
+
+def traces():
+    """Every property in the file that is ours, as `block: key`."""
+    found = []
+    for collection in bpy.data.bl_rna.properties:
+        skipped = ("window_managers", "all_ids")
+        if collection.type == "COLLECTION" and collection.identifier not in skipped:
+            for block in getattr(bpy.data, collection.identifier):
+                carriers = [block, *getattr(block, "view_layers", ())]
+                keys = [key for carrier in carriers for key in carrier.keys()]  # noqa: SIM118
+                found += [f"{block.name}: {key}" for key in keys if key.startswith("plumbline_")]
+    return sorted(found)
+
+
+def filled():
+    """A scene with a declaration of each kind and a sphere, the rest hidden for it."""
+    rig, crate = rigs.biped(), rigs.cube("crate")
+    crate["mine"] = 7
+    select_objects(rig)
+    empty = digest()
+    select_objects(crate)
+    bpy.ops.plumbline.bear_weight()
+    bpy.ops.plumbline.follow()
+    crate.plumbline_mass = 4.0
+    select_objects(rig)
+    bpy.ops.plumbline.declare_event(kind="hit", first=4, last=9)
+    return empty, rig, crate
+
+
+@pytest.fixture(autouse=True)
+def no_wrapping(ext, monkeypatch):
+    """Without a window there is no width to break sentences to."""
+    plain = lambda _context, layout, text: layout.label(text=text)  # noqa: E731
+    monkeypatch.setattr(ext.addon.ui.kept_panel, "draw_text", plain)
+
+
+def panel(ext):
+    paper = Paper()
+    me = type("Panel", (), {"layout": paper})()
+    ext.addon.ui.kept_panel.PLUMBLINE_PT_kept.draw(me, bpy.context)
+    return [text for text, _icon in paper.lines]
+
+
+def test_all_is_listed_and_cleared_without_a_trace(ext):
+    empty, rig, crate = filled()
+    bpy.ops.plumbline.bake_sphere()
+    bpy.ops.plumbline.hide_rest()
+    assert rig.hide_get()
+    assert panel(ext) == ["Declarations", "4", "Root Spheres", "1"]
+    assert bpy.ops.plumbline.clear() == {"FINISHED"}
+    assert traces() == []
+    assert difference(empty, digest()) == {}
+    assert crate["mine"] == 7
+    assert panel(ext) == [ext.addon.ui.kept_panel.NOTHING]
+    assert not bpy.ops.plumbline.clear.poll()
+
+
+def test_each_kind_is_cleared_alone(ext):
+    filled()
+    bpy.ops.plumbline.bake_sphere()
+    bpy.ops.plumbline.clear(kinds={"spheres"})
+    assert panel(ext) == ["Declarations", "4"]
+    assert len(traces()) == 4
+    bpy.ops.plumbline.bake_sphere()
+    bpy.ops.plumbline.clear(kinds={"declared"})
+    assert panel(ext) == ["Root Spheres", "1"]
+
+
+def test_what_the_user_made_of_a_sphere_stays(ext):
+    rig = rigs.biped()
+    select_objects(rig)
+    bpy.ops.plumbline.bake_sphere()
+    sphere = next(item for item in bpy.context.scene.objects if "plumbline_sphere_of" in item)
+    own = rigs.cube("own")
+    own.data.materials.append(sphere.data.materials[0])
+    bpy.ops.plumbline.clear()
+    assert traces() == []
+    assert own.data.materials[0] is not None
+    assert [item.name for item in bpy.context.scene.objects] == ["porter", "own"]
+
+
+def test_clearing_makes_answers_old(ext):
+    filled()
+    bpy.ops.plumbline.check()
+    assert ext.addon.ui.changes.why_old(bpy.context) == ""
+    bpy.ops.plumbline.clear()
+    assert ext.addon.ui.changes.why_old(bpy.context) == ext.addon.ui.changes.ASKED
+
+
+def test_linked_ones_are_told_and_stay(ext, tmp_path):
+    select_bones(rigs.biped(), "head")
+    bpy.ops.plumbline.follow()
+    bpy.ops.object.mode_set(mode="OBJECT")
+    made = overridden(tmp_path)
+    assert panel(ext) == [
+        ext.addon.ui.kept_panel.NOTHING,
+        "Linked from other files, and cleared there: porter.",
+    ]
+    select_objects(made)
+    bpy.ops.plumbline.declare_event(kind="hit", first=4, last=9)
+    before = traces()
+    bpy.ops.plumbline.clear()
+    assert traces() == [line for line in before if not line.startswith("Scene: ")]
+    assert "plumbline_follow" in made
