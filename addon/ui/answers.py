@@ -8,7 +8,8 @@ import bpy
 from ...analysis import Clip
 from ...analysis.pipeline import Examination
 from . import last_check
-from .session import session_of, store_problem, store_shot, verdict_text
+from .session import session_of
+from .shown import show_check, show_problem, verdict_text
 from .trails_session import list_parts
 
 
@@ -26,15 +27,28 @@ def take_answers(
     clip    what was sampled of the rig
     asked   what the check was told besides keys, see `changes.what_is_asked`
     """
-    session, shot = session_of(context), examination.shot
-    extra = clip.meta.extra
-    rested, lost = extra.get("resting_handlers", ()), extra.get("not_followed", ())
-    store_shot(session, scene, shot, rested=rested, lost=lost)
-    last_check.remember(examination, scene, rig, asked)
+    session = session_of(context)
+    check = last_check.remember(examination, scene, rig, asked, told=_told(clip))
+    show_check(session, check)
     list_parts(session.trails, examination)
-    return verdict_text(shot)
+    return verdict_text(examination.shot)
 
 
 def take_problem(context: bpy.types.Context, scene: bpy.types.Scene, sentence: str) -> None:
     """Show why a check could not be made."""
-    store_problem(session_of(context), scene, sentence)
+    show_problem(session_of(context), scene, sentence)
+
+
+def _told(clip: Clip) -> tuple[str, ...]:
+    """What the sampling had to leave out: others' handlers, and what was to be followed."""
+    extra = clip.meta.extra
+    rested, told = extra.get("resting_handlers", ()), []
+    if rested:
+        names = ", ".join(repr(name) for name in rested)
+        told.append(
+            f"What {names} {'poses' if len(rested) == 1 else 'pose'} is not measured: scripts "
+            "that follow the playhead rest during a check."
+        )
+    for name in extra.get("not_followed", ()):
+        told.append(f"{name} is to be followed and is gone: remove it in Points.")
+    return tuple(told)

@@ -7,24 +7,14 @@ import bpy
 
 from ...analysis import Finding, Shot
 from . import last_check
-from .folding import leaders_of
 from .session import is_here, session_of
+from .shown import fold
 
 
 def store_causes(session: Any, shot: Shot) -> None:
     """Show the causes of the findings that are listed; raises ValueError for other findings."""
     last_check.retell(shot)
-    lines = session.findings
-    for line in lines:
-        line.folds = 0
-    for line, finding, leader in zip(lines, shot.findings, leaders_of(shot.findings), strict=True):
-        line.leader = leader
-        line.mend = finding.suggestion.text if finding.suggestion else ""
-        if leader >= 0:
-            lines[leader].folds += 1
-    session.folding = any(line.folds for line in lines)
-    if 0 <= session.active < len(lines) and lines[session.active].leader >= 0:
-        lines[lines[session.active].leader].open = True  # what is read stays in sight
+    fold(session, shot)
     session.explained, session.progress = True, -1.0
 
 

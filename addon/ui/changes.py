@@ -24,8 +24,8 @@ KEYS = "Keys have changed: check again."
 ASKED = "The range, a choice above or a declaration has changed: check again."
 
 # The serial numbers of the checks after which keys, and declarations on objects, have changed.
-_keys_changed = [0]
-_declared_since = [0]
+_keys_changed: set[int] = set()
+_declared_since: set[int] = set()
 # Whether what touches actions now is known to leave their keys as they are.
 _keys_stay = [False]
 # What the panels were last asked to show.
@@ -37,10 +37,10 @@ def why_old(context: bpy.types.Context) -> str:
     check = last_check.last_check()
     if check is None or context.scene.session_uid != check.scene_uid:
         return ""
-    if check.serial == _keys_changed[0]:
+    if check.serial in _keys_changed:
         return KEYS
     rig = check.rig_in(context.scene)
-    if check.serial == _declared_since[0] or (
+    if check.serial in _declared_since or (
         rig is not None and what_is_asked(context, rig) != check.asked
     ):
         return ASKED
@@ -63,7 +63,12 @@ def note_declared() -> None:
     """After a declaration on objects, which are too many to be compared at each redraw."""
     check = last_check.last_check()
     if check is not None:
-        _declared_since[0] = check.serial
+        _declared_since.update(_serials_of(check.scene_uid))
+
+
+def _serials_of(scene_uid: int) -> set[int]:
+    """The serial numbers of the checks of a scene: all its rigs may hang on what has changed."""
+    return {check.serial for check in last_check.checks_of(scene_uid)}
 
 
 @contextmanager
@@ -80,12 +85,11 @@ def keys_stay(context: bpy.types.Context) -> Iterator[None]:
 @bpy.app.handlers.persistent
 def watch_changes(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
     """After each update of a scene: notice changed keys, and show what has become old."""
-    check = last_check.last_check()
-    if check is None or scene.session_uid != check.scene_uid:
+    serials = _serials_of(scene.session_uid)
+    if not serials:
         return
-    known = _keys_stay[0] or check.serial == _keys_changed[0]
-    if not known and _touches_keys(depsgraph):
-        _keys_changed[0] = check.serial
+    if not (_keys_stay[0] or serials <= _keys_changed) and _touches_keys(depsgraph):
+        _keys_changed.update(serials)
     if scene != bpy.context.scene:
         return
     why = why_old(bpy.context)

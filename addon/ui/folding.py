@@ -26,12 +26,6 @@ def _top(after: Sequence[int], number: int) -> int:
     return -1 if at in passed else at
 
 
-def is_shown(lines: Sequence[Any], number: int) -> bool:
-    """Whether a line is in sight: all are but those under a folded one."""
-    leader = lines[number].leader
-    return leader < 0 or lines[leader].open
-
-
 def order_of(lines: Sequence[Any]) -> list[int]:
     """The place of each line, with those that fold under one right after it."""
     keys = [(line.leader, 1, n) if line.leader >= 0 else (n, 0, n) for n, line in enumerate(lines)]

@@ -1,7 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The last check's arrays, for what is drawn over the viewport: held while Blender runs.
+"""The last check of each rig: its arrays and answers, held while Blender runs.
 
-Arrays do not belong into properties. There is one session, so there is one store.
+Arrays do not belong into properties. There is one for each scene and rig, of which one is shown:
+the list, the trails and the causes are about that one.
 """
 
 from dataclasses import dataclass, replace
@@ -14,6 +15,9 @@ from ...analysis import Shot
 from ...analysis.pipeline import Examination
 from ..sampling.scene_facts import metres_per_unit
 
+# A check holds some MB of arrays: of more rigs than this the oldest are forgotten.
+MOST = 8
+
 _serials = count(1)
 
 
@@ -24,6 +28,8 @@ class LastCheck:
     rig_uid          which rig, whatever it is called since; rig_name what it was called then
     metres_per_unit  length of a Blender unit in it then: positions / this are its coordinates
     asked            what the check was told besides keys, see `changes.what_is_asked`
+    told             sentences about what the measuring had to leave out
+    explained        whether causes are known
     """
 
     examination: Examination
@@ -33,6 +39,8 @@ class LastCheck:
     rig_name: str
     metres_per_unit: float
     asked: tuple[Any, ...]
+    told: tuple[str, ...] = ()
+    explained: bool = False
 
     def is_of(self, scene: bpy.types.Scene) -> bool:
         """Whether this is the scene that was checked, and still holds the rig."""
@@ -47,7 +55,9 @@ class LastCheck:
         return next((item for item in scene.objects if item.session_uid == self.rig_uid), None)
 
 
-_stored: list[LastCheck] = []
+# By scene and rig, the latest last; and which of them is shown.
+_stored: dict[tuple[int, int], LastCheck] = {}
+_shown: list[tuple[int, int]] = []
 
 
 def remember(
@@ -55,8 +65,10 @@ def remember(
     scene: bpy.types.Scene,
     rig: bpy.types.Object,
     asked: tuple[Any, ...],
-) -> None:
-    """Keep the arrays of a check, instead of the one before."""
+    *,
+    told: tuple[str, ...] = (),
+) -> LastCheck:
+    """Keep a check instead of the rig's one before; it is the one that is shown."""
     kept = LastCheck(
         examination=examination,
         serial=next(_serials),
@@ -65,22 +77,53 @@ def remember(
         rig_name=rig.name,
         metres_per_unit=metres_per_unit(scene),
         asked=asked,
+        told=told,
     )
-    _stored[:] = [kept]
+    show(kept)
+    while len(_stored) > MOST:
+        del _stored[next(iter(_stored))]
+    return kept
 
 
 def retell(shot: Shot) -> None:
-    """Keep the last check with other answers: those that know their causes."""
-    if _stored:
-        examination = replace(_stored[0].examination, shot=shot)
-        _stored[:] = [replace(_stored[0], examination=examination)]
+    """Keep the check that is shown with other answers: those that know their causes."""
+    check = last_check()
+    if check is not None:
+        examination = replace(check.examination, shot=shot)
+        show(replace(check, examination=examination, explained=True))
+
+
+def show(check: LastCheck | None) -> None:
+    """Make a check the one that is shown, and the last to be forgotten; None: show none."""
+    _shown.clear()
+    if check is not None:
+        key = (check.scene_uid, check.rig_uid)
+        _stored.pop(key, None)
+        _stored[key] = check
+        _shown.append(key)
 
 
 def last_check() -> LastCheck | None:
-    """What was checked last, or None."""
-    return _stored[0] if _stored else None
+    """The check whose answers are shown, or None."""
+    return _stored[_shown[0]] if _shown else None
+
+
+def check_of(scene: bpy.types.Scene, rig: bpy.types.Object) -> LastCheck | None:
+    """The last check of a rig in a scene, or None."""
+    return _stored.get((scene.session_uid, rig.session_uid))
+
+
+def checks_of(scene_uid: int) -> list[LastCheck]:
+    """The checks of all rigs of a scene."""
+    return [check for check in _stored.values() if check.scene_uid == scene_uid]
+
+
+def latest_of(scene: bpy.types.Scene) -> LastCheck | None:
+    """What was shown last of a scene's rigs that are still there, or None."""
+    return next((check for check in reversed(_stored.values()) if check.is_of(scene)), None)
 
 
 def clear() -> None:
-    """Forget it."""
+    """Forget all."""
+    _shown.clear()
     _stored.clear()

@@ -19,6 +19,12 @@ def _folded(self: Any, context: bpy.types.Context) -> None:
 class PlumblineFinding(bpy.types.PropertyGroup):
     """One line of the list: a title that fits, and the sentences that are read below it.
 
+    finding  the id of the finding, the same from pass to pass
+    group    where it is, see `list_order.GROUPS`
+    place    its place when the biggest is first
+    state    since the pass before: `new`, `back`, `unchanged`; empty in a first pass
+    since    what has changed since, as a sentence; or empty
+    reason   why it is kept as intended; empty where it is not
     leader   number of the line that it folds under, -1 where it stands alone
     folds    how many lines fold under it
     """
@@ -29,6 +35,12 @@ class PlumblineFinding(bpy.types.PropertyGroup):
     frame: bpy.props.FloatProperty()
     frame_text: bpy.props.StringProperty()
     major: bpy.props.BoolProperty()
+    finding: bpy.props.StringProperty()
+    group: bpy.props.StringProperty()
+    place: bpy.props.IntProperty()
+    state: bpy.props.StringProperty()
+    since: bpy.props.StringProperty()
+    reason: bpy.props.StringProperty()
     leader: bpy.props.IntProperty(default=-1)
     folds: bpy.props.IntProperty()
     open: bpy.props.BoolProperty(

@@ -10,84 +10,15 @@ from .causes_panel import draw_asked, draw_causes, draw_search
 from .causes_session import chosen_finding
 from .changes import why_old
 from .choices import draw_choices
-from .folding import is_shown, order_of
-from .go_to import PLUMBLINE_OT_go_to
 from .go_to_panel import draw_go_to
+from .list_panel import draw_list
 from .operators import PLUMBLINE_OT_check
 from .session import is_here, session_of
 from .wrapping import draw_text
 
 CATEGORY = "Plumbline"
-MOST_ROWS = 6
-# Sidebars of fewer pixels, unscaled, have no room for `Left upper arm: hitch`.
-NARROW = 250
 ELSEWHERE = "The last check was of another scene, or its rig is gone. Press Check to measure again."
 CAUTION = "Norms are for drawn characters."
-
-
-class PLUMBLINE_UL_findings(bpy.types.UIList):
-    """Findings in fixing order: frame and title; the whole sentence stands below the list."""
-
-    def draw_item(
-        self,
-        context: Any,
-        layout: Any,
-        data: Any,
-        item: Any,
-        _icon: int,
-        _active_data: Any,
-        _active_property: str,
-        index: int = 0,
-        _flags: int = 0,
-    ) -> None:
-        """One line; the frame is a button that goes there.
-
-        In a narrow sidebar the part and what it does come before all else: fewer pixels for the
-        frame, sides by their letters, and what is minor is faint instead of having an icon. Lines
-        that go with another one's cause stand behind a gap, and that one has a triangle.
-        """
-        narrow = is_narrow(context)
-        row = layout.row(align=True)
-        if item.leader >= 0:
-            row.label(text="", icon="BLANK1")
-        frame = row.row()
-        frame.ui_units_x = 1.8 if narrow else 2.6
-        frame.operator(PLUMBLINE_OT_go_to.bl_idname, text=item.frame_text).index = index
-        if item.folds:
-            icon = "DOWNARROW_HLT" if item.open else "RIGHTARROW"
-            row.prop(item, "open", text="", icon=icon, emboss=False)
-        if narrow:
-            title = row.row()
-            title.active = item.major
-            title.label(text=brief(item.title), translate=False)
-        else:
-            # Triangles and gaps take their room from the words.
-            title = brief(item.title) if data.folding else item.title
-            row.label(text=title, icon="ERROR" if item.major else "DOT", translate=False)
-
-    def filter_items(self, _context: Any, data: Any, name: str) -> tuple[list[int], list[int]]:
-        """Folded lines are out of sight; what is searched for is shown, folded or not."""
-        lines = getattr(data, name)
-        bit = self.bitflag_filter_item
-        if self.filter_name:
-            helper = bpy.types.UI_UL_list
-            shown = helper.filter_items_by_name(self.filter_name, bit, lines, "title")
-        else:
-            shown = [bit if is_shown(lines, number) else 0 for number in range(len(lines))]
-        return shown, order_of(lines) if data.folding else []
-
-
-def is_narrow(context: bpy.types.Context) -> bool:
-    """Whether a sidebar has no room for a whole title beside an icon."""
-    return context.region.width < NARROW * context.preferences.system.ui_scale
-
-
-def brief(title: str) -> str:
-    """`L foot: slide` for `Left foot: slide`."""
-    for long, short in (("Left ", "L "), ("Right ", "R "), ("Whole body: ", "Body: ")):
-        if title.startswith(long):
-            return short + title.removeprefix(long)
-    return title
 
 
 class SidePanel:
@@ -142,12 +73,7 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         for note in session.style:
             draw_text(context, layout, note.says)
         if session.findings:
-            lines = session.findings
-            shown = sum(is_shown(lines, number) for number in range(len(lines)))
-            rows = min(shown, MOST_ROWS)
-            layout.template_list(
-                "PLUMBLINE_UL_findings", "", session, "findings", session, "active", rows=rows
-            )
+            draw_list(context, layout, session)
             draw_search(layout, session)
             self._details(context, session)
         if not session.problem:

@@ -20,6 +20,7 @@ from .events import (
     PLUMBLINE_OT_take_event_back,
     PLUMBLINE_PT_events,
 )
+from .filters import PlumblineFilters
 from .find_causes import PLUMBLINE_OT_find_causes
 from .fixed import PLUMBLINE_OT_fix_prop
 from .go_to import PLUMBLINE_OT_go_to
@@ -27,6 +28,7 @@ from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMB
 from .house_style import PLUMBLINE_OT_drop_style, PLUMBLINE_OT_pick_style
 from .kept_panel import PLUMBLINE_OT_clear, PLUMBLINE_PT_kept
 from .lines import PlumblineFinding, PlumblineNote
+from .list_panel import PLUMBLINE_OT_show_all, PLUMBLINE_UL_findings
 from .masses import register_mass, unregister_mass
 from .mend_operators import (
     OF_MEND,
@@ -41,12 +43,12 @@ from .panel import (
     PLUMBLINE_PT_good,
     PLUMBLINE_PT_looks,
     PLUMBLINE_PT_skipped,
-    PLUMBLINE_UL_findings,
 )
 from .points import PLUMBLINE_OT_follow, PLUMBLINE_OT_unfollow, PLUMBLINE_PT_points
 from .preferences import PlumblinePreferences
 from .session import PlumblineSession, forget_on_load
 from .show_control import PLUMBLINE_OT_show_control
+from .steps import PLUMBLINE_OT_step
 from .trails_panel import PLUMBLINE_PT_trails, PLUMBLINE_PT_trails_more
 from .trails_session import PlumblineTrailPart, PlumblineTrails
 
@@ -57,10 +59,13 @@ CLASSES = (
     PlumblineNote,
     PlumblineTrailPart,
     PlumblineTrails,
+    PlumblineFilters,
     PlumblineSession,
     PLUMBLINE_OT_check,
     PLUMBLINE_OT_go_to,
     PLUMBLINE_OT_show_control,
+    PLUMBLINE_OT_step,
+    PLUMBLINE_OT_show_all,
     PLUMBLINE_OT_find_causes,
     PLUMBLINE_OT_select_key,
     *OF_MEND.values(),

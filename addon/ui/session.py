@@ -1,22 +1,20 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What the panel shows, kept on the window manager: not saved, not undone, not the user's."""
 
-from collections.abc import Sequence
 from typing import Any
 
 import bpy
 
-from ...analysis import Shot
 from ...analysis.meta import STAGES
 from ...analysis.settings import CYCLES, SPACES
-from ...analysis.summary import MOST_LOOKS
-from ...analysis.words import capital, count_text, frame_text
 from ..sampling.scene_facts import moving_objects
 from . import last_check
 from .choice_properties import MoreChoices, forget_choices
+from .filters import PlumblineFilters
 from .lines import PlumblineFinding, PlumblineNote
 from .redraw import redraw_viewports
-from .trails_session import PlumblineTrails
+from .shown import clear_lines, show_check
+from .trails_session import PlumblineTrails, list_parts
 
 _CYCLE_TEXTS = {
     "auto": ("As keyed", "As the curves say, else guessed from the motion"),
@@ -41,8 +39,24 @@ def _rig_names(_self: Any, context: bpy.types.Context, _text: str) -> list[str]:
     return rigs + [item.name_full for item in moving_objects(scene)]
 
 
-def _another_rig(self: Any, _context: bpy.types.Context) -> None:
-    self.height_m = 0.0  # another character has another height
+def _another_rig(self: Any, context: bpy.types.Context) -> None:
+    """Another character has another height, and answers of its own."""
+    check = picked_check(self, context.scene)
+    self.height_m = 0.0 if check is None else check.examination.basis.settings.height_m or 0.0
+    if check is None:
+        clear_lines(self)
+    elif check != last_check.last_check():
+        show_check(self, check)
+        list_parts(self.trails, check.examination)
+    redraw_viewports(context)
+
+
+def picked_check(session: Any, scene: bpy.types.Scene) -> last_check.LastCheck | None:
+    """The last check of the rig that is picked in a scene; where none is, what was shown last."""
+    if not session.rig:
+        return last_check.latest_of(scene)
+    named = [item for item in scene.objects if item.name_full == session.rig]
+    return last_check.check_of(scene, named[0]) if named else None
 
 
 def _read_another(_self: Any, context: bpy.types.Context) -> None:
@@ -85,6 +99,7 @@ class PlumblineSession(MoreChoices, bpy.types.PropertyGroup):
         step=5,
         precision=2,
     )
+    filters: bpy.props.PointerProperty(type=PlumblineFilters)
     findings: bpy.props.CollectionProperty(type=PlumblineFinding)
     active: bpy.props.IntProperty(
         name="Finding",
@@ -128,79 +143,6 @@ def is_here(context: bpy.types.Context) -> bool:
     return check is None or check.is_of(context.scene)
 
 
-def store_shot(
-    session: PlumblineSession,
-    scene: bpy.types.Scene,
-    shot: Shot,
-    *,
-    rested: Sequence[str] = (),
-    lost: Sequence[str] = (),
-) -> None:
-    """Show the answers of a check.
-
-    rested   others' frame handlers that did not run
-    lost     what was to be followed and is no longer there
-    """
-    clear(session)
-    session.scene_uid = str(scene.session_uid)
-    for finding in shot.findings:
-        line = session.findings.add()
-        line.says, line.title = finding.says, finding.title
-        line.mend = finding.suggestion.text if finding.suggestion else ""
-        line.frame, line.frame_text = finding.peak_frame, frame_text(finding.peak_frame)
-        line.major = finding.severity == "major"
-    for notes, sentences in (
-        (session.style, shot.style),
-        (session.looks, [look.says for look in shot.looks[:MOST_LOOKS]]),
-        (session.good, shot.good_briefly),
-    ):
-        for sentence in sentences:
-            notes.add().says = sentence
-    for why, checks in shot.reasons.items():
-        names = ", ".join(checks).replace("_", " ")
-        session.skipped.add().says = f"{capital(names)}: {why}."
-    if rested:
-        names = ", ".join(repr(name) for name in rested)
-        session.skipped.add().says = (
-            f"What {names} {'poses' if len(rested) == 1 else 'pose'} is not measured: scripts "
-            "that follow the playhead rest during a check."
-        )
-    for name in lost:
-        session.skipped.add().says = f"{name} is to be followed and is gone: remove it in Points."
-    for notice in shot.notices:
-        session.skipped.add().says = notice
-    first, last = (frame_text(frame) for frame in shot.frames)
-    loop = ", loop" if shot.cycle else ""
-    session.headline = f"{shot.rig}, frames {first} to {last}{loop}: {verdict_text(shot)}."
-    session.unjudged = shot.is_unjudged
-
-
-def verdict_text(shot: Shot) -> str:
-    """What a check comes to, in a few words; silence is not called good."""
-    if shot.findings:
-        major = sum(1 for finding in shot.findings if finding.severity == "major")
-        return _findings_text(len(shot.findings), major)
-    if shot.is_unjudged:
-        return "nothing could be judged"
-    asked = f", {count_text(len(shot.skipped), 'check')} not judged" if shot.skipped else ""
-    return f"nothing to mend{asked}"
-
-
-def _findings_text(count: int, major: int) -> str:
-    """`1 major finding`, `5 findings, all major`, `5 findings, 2 major`, `2 minor findings`."""
-    if major in (0, count):
-        kind = "major" if major else "minor"
-        return count_text(count, f"{kind} finding")
-    return f"{count_text(count, 'finding')}, {major} major"
-
-
-def store_problem(session: PlumblineSession, scene: bpy.types.Scene, sentence: str) -> None:
-    """Show why a check could not be made, and nothing else."""
-    clear(session)
-    session.scene_uid = str(scene.session_uid)
-    session.problem = capital(sentence)
-
-
 @bpy.app.handlers.persistent
 def forget_on_load(_file: str, _unused: Any = None) -> None:
     """A file that has just been opened was not checked: forget the rig and all answers."""
@@ -213,9 +155,5 @@ def forget_on_load(_file: str, _unused: Any = None) -> None:
 
 def clear(session: PlumblineSession) -> None:
     """Forget all answers."""
+    clear_lines(session)
     last_check.clear()
-    for name in ("findings", "style", "looks", "good", "skipped"):
-        getattr(session, name).clear()
-    session.active, session.headline, session.problem, session.scene_uid = 0, "", "", ""
-    session.unjudged = session.explained = session.folding = False
-    session.progress = -1.0

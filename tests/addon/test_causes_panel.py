@@ -138,7 +138,7 @@ def folded(ext):
 def listed(ext, session):
     """Titles in the order and as far as the list shows them."""
     finder = SimpleNamespace(filter_name="", bitflag_filter_item=1)
-    panel = ext.addon.ui.panel.PLUMBLINE_UL_findings
+    panel = ext.addon.ui.list_panel.PLUMBLINE_UL_findings
     shown, places = panel.filter_items(finder, bpy.context, session, "findings")
     order = sorted(range(len(shown)), key=lambda n: places[n] if places else n)
     return [number for number in order if shown[number]]
@@ -169,7 +169,7 @@ def test_a_leader_has_a_triangle_and_what_goes_with_it_a_gap(ext):
     lines, _faint = drawn_lines(ext, session, 300, 1.0)
     arrow, title = lines[:2]
     assert arrow == ("", "FIELD")
-    assert title == (ext.addon.ui.panel.brief(session.findings[0].title), "ERROR")
+    assert title == (ext.addon.ui.list_panel.brief(session.findings[0].title), "ERROR")
     assert lines[3] == ("", "BLANK1")
     session.findings[0].open = True
     assert drawn_lines(ext, session, 300, 1.0)[0][0] == ("", "FIELD")

@@ -78,7 +78,7 @@ def test_go_to_moves_the_playhead(session):
 
 def drawn_lines(ext, session, width, scale):
     """What the list draws in a sidebar of so many pixels: (text, icon), and what is faint."""
-    panel, paper = ext.addon.ui.panel, Paper()
+    panel, paper = ext.addon.ui.list_panel, Paper()
     system = SimpleNamespace(ui_scale=scale)
     context = SimpleNamespace(
         region=SimpleNamespace(width=width), preferences=SimpleNamespace(system=system)

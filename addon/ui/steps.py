@@ -1,0 +1,64 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The next finding and the one before, as the list shows them, without the mouse."""
+
+from typing import Any
+
+import bpy
+
+from .filters import visible
+from .session import is_here, session_of
+
+
+class PLUMBLINE_OT_step(bpy.types.Operator):
+    """Go to the next finding of the list; a pose without keys is lost"""
+
+    bl_idname = "plumbline.step"
+    bl_label = "Next Finding"
+    # As going to a frame: undone like Blender's own moves of the playhead.
+    bl_options = {"UNDO_GROUPED"}  # noqa: RUF012 - Blender reads this from the class
+    bl_undo_group = "Frame Change"
+
+    back: bpy.props.BoolProperty(
+        name="Back",
+        description="Go to the finding before instead",
+        options={"SKIP_SAVE"},
+    )
+
+    @classmethod
+    def description(cls, _context: bpy.types.Context, properties: Any) -> str:
+        """What it does, in either direction."""
+        which = "finding before" if properties.back else "next finding"
+        return f"Go to the {which} of the list; a pose without keys is lost"
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Only while a finding is in sight."""
+        if not is_here(context) or not session_of(context).findings:
+            cls.poll_message_set("Press Check first: there is no finding to go to")
+            return False
+        if not visible(session_of(context)):
+            cls.poll_message_set("Press Show All first: the filters leave nothing in the list")
+            return False
+        return True
+
+    def invoke(self, context: bpy.types.Context, _event: Any) -> set[str]:
+        """By hand, the view goes along as with a click on the line."""
+        return self._step(context, "INVOKE_DEFAULT")
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """From a script."""
+        return self._step(context, "EXEC_DEFAULT")
+
+    def _step(self, context: bpy.types.Context, how: str) -> set[str]:
+        order, now = visible(session_of(context)), session_of(context).active
+        if now not in order:
+            return _go_to(how, order[0])
+        place = order.index(now) + (-1 if self.back else 1)
+        if not 0 <= place < len(order):
+            self.report({"INFO"}, f"This is the {'first' if self.back else 'last'} finding.")
+            return {"CANCELLED"}
+        return _go_to(how, order[place])
+
+
+def _go_to(how: str, number: int) -> set[str]:
+    return set(bpy.ops.plumbline.go_to(how, index=number))
