@@ -192,6 +192,11 @@ def gap_speed(path: Floats, seconds: Floats) -> Floats:
     return np.asarray((before + after) / 2.0)
 
 
+def path_of(basis: "Basis", spot: Spot) -> Floats:
+    """(T,3) the path of a spot, gaps filled; raises KeyError for a title that is not followed."""
+    return _path(basis, spot)[0]
+
+
 def _path(basis: "Basis", spot: Spot) -> tuple[Floats, NDArray[np.bool_]]:
     if spot.title == COM:
         if basis.com is None:

@@ -12,7 +12,8 @@ from ..causes.select import select_control, select_keys
 from . import last_check
 from .causes_session import chosen_finding
 from .changes import keys_stay
-from .go_to_target import Target, target_of, why_not_selected
+from .go_to_target import Control, control_of, target_of, why_not_selected
+from .go_to_view import frame_finding
 from .session import is_here, session_of
 
 # Blender holds subframes as float32.
@@ -77,6 +78,8 @@ class PLUMBLINE_OT_go_to(bpy.types.Operator):
         if abs(frame - context.scene.frame_current_final) > _SAME_FRAME:
             context.scene.frame_set(math.floor(frame), subframe=frame - math.floor(frame))
         finding = chosen_finding(context)
+        if finding is not None and self.frame_view:
+            frame_finding(context, finding)
         if finding is not None and self.select:
             self.report({"INFO"}, select_target(context, finding))
         return {"FINISHED"}
@@ -91,26 +94,25 @@ def prefers(context: bpy.types.Context, name: str) -> bool:
 
 def select_target(context: bpy.types.Context, finding: Finding) -> str:
     """Select the control and the key of a finding, where they can be; what was done, in words."""
-    target = chosen_target(context, finding)
-    if target is None:
+    control = chosen_control(context, finding)
+    if control is None:
         return "Only the playhead moved: what this finding is about is gone."
-    why = why_not_selected(context, target)
-    if why:
+    if why := why_not_selected(context, control):
         return why
-    owner = target.owner
+    owner, target = control.owner, target_of(context.scene, control, finding)
     linked = owner.library is not None  # an overridden one is this file's own
     with keys_stay(context):
-        select_control(context, owner, None if linked else target.bone)
+        select_control(context, owner, None if linked else control.bone)
         select_keys(owner, target.source, target.places)
-    if linked and target.bone is not None:
+    if linked and control.bone is not None:
         return (
-            f"{owner.name!r} is linked, so it is selected and its control {target.control} cannot "
+            f"{owner.name!r} is linked, so it is selected and its control {control.name} cannot "
             "be: make a library override to pose it."
         )
     return target.says
 
 
-def chosen_target(context: bpy.types.Context, finding: Finding) -> Target | None:
-    """What a finding of the last check leads to, in the context's scene."""
+def chosen_control(context: bpy.types.Context, finding: Finding) -> Control | None:
+    """The control that a finding of the last check leads to, in the context's scene."""
     check = last_check.last_check()
-    return None if check is None else target_of(context.scene, check, finding)
+    return None if check is None else control_of(context.scene, check, finding)

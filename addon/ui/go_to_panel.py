@@ -6,16 +6,25 @@ from typing import Any
 import bpy
 
 from ...analysis import Finding
+from ...analysis.square_view import camera_text
+from . import last_check
+from .go_to_view import PLUMBLINE_OT_square_view, PLUMBLINE_OT_view_back
 from .hidden import hidden_text
-from .show_control import PLUMBLINE_OT_show_control, hidden_target
+from .show_control import PLUMBLINE_OT_show_control, hidden_control
 from .wrapping import draw_text
 
 
 def draw_go_to(context: bpy.types.Context, layout: Any, finding: Finding | None) -> None:
-    """What hides the control, with a button that shows it."""
-    if finding is None:
+    """What hides the control, with a button that shows it; whether the camera sees it; the view."""
+    check = last_check.last_check()
+    if finding is None or check is None:
         return
-    target, hiders = hidden_target(context)
-    if target is not None and hiders:
-        draw_text(context, layout, hidden_text(target.control, hiders), icon="HIDE_ON")
+    control, hiders = hidden_control(context)
+    if control is not None and hiders:
+        draw_text(context, layout, hidden_text(control.name, hiders), icon="HIDE_ON")
         layout.operator(PLUMBLINE_OT_show_control.bl_idname, icon="HIDE_OFF")
+    if told := camera_text(check.examination, finding):
+        draw_text(context, layout, told, icon="CAMERA_DATA")
+    row = layout.row(align=True)
+    row.operator(PLUMBLINE_OT_square_view.bl_idname)
+    row.operator(PLUMBLINE_OT_view_back.bl_idname)

@@ -21,24 +21,34 @@ CAMERA = "camera"
 
 
 @dataclass(frozen=True)
-class Target:
+class Control:
     """owner    the rig, or another object that is keyed
     bone     the control, where it is one of the rig's bones
-    control  what it is called
-    source   the action or strip that holds its key on the finding's frame; None where none does
-    places   that key, on all its curves
-    says     a sentence about control and key
+    name     what it is called
+    cause    the cause that names it, or None
     """
 
     owner: bpy.types.Object
     bone: str | None
-    control: str
+    name: str
+    cause: Cause | None = None
+
+
+@dataclass(frozen=True)
+class Target:
+    """source   the action or strip that holds the control's key on the finding's frame, or nearest
+             to it; None where none does
+    places   that key, on all its curves; empty where it is on another frame
+    says     a sentence about control and key
+    """
+
+    control: Control
     source: Source | None
     places: tuple[KeyPlace, ...]
     says: str
 
 
-def target_of(scene: bpy.types.Scene, check: LastCheck, finding: Finding) -> Target | None:
+def control_of(scene: bpy.types.Scene, check: LastCheck, finding: Finding) -> Control | None:
     """The control of the first cause that names one; where causes are not known, the one that
     moves the finding's joint most directly, else the joint's own bone. None where the rig, or
     the camera of a finding about it, is gone.
@@ -46,21 +56,40 @@ def target_of(scene: bpy.types.Scene, check: LastCheck, finding: Finding) -> Tar
     rig = check.rig_in(scene)
     if finding.part == CAMERA:
         camera = scene.camera
-        return None if camera is None else _near(scene, camera, object_control(camera), finding)
+        return None if camera is None else Control(camera, None, object_control(camera))
     if rig is None:
         return None
     cause = next((each for each in finding.causes if each.control), None)
-    if cause is not None and (places := keys_of(rig, cause)):
-        return _of_cause(rig, cause, tuple(places))
-    control = None if cause is None else cause.control
-    if control is None:
+    name = None if cause is None else cause.control
+    if name is None:
         joint = _joint(check, finding)
-        curves = check.examination.basis.clip.meta.curves
-        control = most_direct(curves, joint) or joint
-    owner = rig
-    if not _is_of(rig, control):
-        owner = scene.objects.get(control, rig)
-    return _near(scene, owner, control if owner is rig else object_control(owner), finding)
+        name = most_direct(check.examination.basis.clip.meta.curves, joint) or joint
+    if rig.pose is not None and name in rig.pose.bones:
+        return Control(rig, name, name, cause)
+    # Another object's key that moves the rig, else the rig as an object.
+    owner = rig if name == object_control(rig) else scene.objects.get(name, rig)
+    return Control(owner, None, name if owner == rig else object_control(owner), cause)
+
+
+def target_of(scene: bpy.types.Scene, control: Control, finding: Finding) -> Target:
+    """The key of a control that makes a finding: its cause's, else the one on its frame."""
+    owner, cause = control.owner, control.cause
+    if cause is not None and (places := keys_of(owner, cause)):
+        source = source_of(owner, cause)
+        told = f"{cause.title}: selected.{_where(owner, source)}"
+        return Target(control, source, tuple(places), told)
+    frame = finding.peak_frame
+    near = nearest_key(owner, control.name, frame, stretch=time_stretch(scene))
+    if near is None:
+        return Target(control, None, (), f"{control.name} is selected; it has no keys that play.")
+    if near.is_on(frame):
+        told = f"{control.name}, key {_told(near.frame)}: selected.{_where(owner, near.source)}"
+        return Target(control, near.source, near.places, told)
+    told = (
+        f"{control.name} is selected; it has no key at frame {_told(frame)}, the nearest one is "
+        f"at {_told(near.frame)}.{_where(owner, near.source)}"
+    )
+    return Target(control, near.source, (), told)
 
 
 def _joint(check: LastCheck, finding: Finding) -> str:
@@ -69,40 +98,6 @@ def _joint(check: LastCheck, finding: Finding) -> str:
     title = finding_spot(check.examination, finding).title
     body = next((each for each in basis.bodies if each.title == title), basis.bodies[basis.lead])
     return basis.clip.joints[body.joint]
-
-
-def _is_of(rig: bpy.types.Object, control: str) -> bool:
-    return control == object_control(rig) or (rig.pose is not None and control in rig.pose.bones)
-
-
-def _bone(owner: bpy.types.Object, control: str) -> str | None:
-    return control if owner.pose is not None and control in owner.pose.bones else None
-
-
-def _of_cause(rig: bpy.types.Object, cause: Cause, places: tuple[KeyPlace, ...]) -> Target:
-    assert cause.control is not None
-    source = source_of(rig, cause)
-    says = f"{cause.title}: selected.{_where(rig, source)}"
-    return Target(rig, _bone(rig, cause.control), cause.control, source, places, says)
-
-
-def _near(
-    scene: bpy.types.Scene, owner: bpy.types.Object, control: str, finding: Finding
-) -> Target:
-    """A control with its key on the finding's frame, or with a word on the nearest one."""
-    frame, bone = finding.peak_frame, _bone(owner, control)
-    near = nearest_key(owner, control, frame, stretch=time_stretch(scene))
-    if near is None:
-        told = f"{control} is selected; it has no keys that play."
-        return Target(owner, bone, control, None, (), told)
-    if near.is_on(frame):
-        told = f"{control}, key {_told(near.frame)}: selected.{_where(owner, near.source)}"
-        return Target(owner, bone, control, near.source, near.places, told)
-    told = (
-        f"{control} is selected; it has no key at frame {_told(frame)}, the nearest one is at "
-        f"{_told(near.frame)}.{_where(owner, near.source)}"
-    )
-    return Target(owner, bone, control, near.source, (), told)
 
 
 def _told(frame: float) -> str:
@@ -121,11 +116,11 @@ def _where(owner: bpy.types.Object, source: Source | None) -> str:
     return f"{told}: press Tab over it in the Nonlinear Animation editor to see its keys."
 
 
-def why_not_selected(context: bpy.types.Context, target: Target) -> str:
+def why_not_selected(context: bpy.types.Context, control: Control) -> str:
     """Why a control cannot be selected now, as a sentence; empty where it can."""
-    owner = target.owner
+    owner = control.owner
     if context.mode not in ("OBJECT", "POSE"):
-        return f"Only the playhead moved: leave {_mode_name(context)} to select {target.control}."
+        return f"Only the playhead moved: leave {_mode_name(context)} to select {control.name}."
     if not holds(context.view_layer.objects, owner) or not owner.visible_get():
         return (
             f"Only the playhead moved: {owner.name!r} is hidden. Press Show below the list to see "

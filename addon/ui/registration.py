@@ -24,6 +24,7 @@ from .filters import PlumblineFilters
 from .find_causes import PLUMBLINE_OT_find_causes
 from .fixed import PLUMBLINE_OT_fix_prop
 from .go_to import PLUMBLINE_OT_go_to
+from .go_to_view import PLUMBLINE_OT_square_view, PLUMBLINE_OT_view_back
 from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
 from .house_style import PLUMBLINE_OT_drop_style, PLUMBLINE_OT_pick_style
 from .kept_panel import PLUMBLINE_OT_clear, PLUMBLINE_PT_kept
@@ -51,6 +52,7 @@ from .show_control import PLUMBLINE_OT_show_control
 from .steps import PLUMBLINE_OT_step
 from .trails_panel import PLUMBLINE_PT_trails, PLUMBLINE_PT_trails_more
 from .trails_session import PlumblineTrailPart, PlumblineTrails
+from .view_state import forget_views, forget_views_on_load
 
 CLASSES = (
     PlumblineAskedChecks,
@@ -66,6 +68,8 @@ CLASSES = (
     PLUMBLINE_OT_show_control,
     PLUMBLINE_OT_step,
     PLUMBLINE_OT_show_all,
+    PLUMBLINE_OT_square_view,
+    PLUMBLINE_OT_view_back,
     PLUMBLINE_OT_find_causes,
     PLUMBLINE_OT_select_key,
     *OF_MEND.values(),
@@ -109,6 +113,7 @@ def register() -> None:
     register_mass()
     bpy.types.WindowManager.plumbline = bpy.props.PointerProperty(type=PlumblineSession)
     bpy.app.handlers.load_post.append(forget_on_load)
+    bpy.app.handlers.load_post.append(forget_views_on_load)
     bpy.app.handlers.depsgraph_update_post.append(watch_changes)
     handlers.register()
     keys.register()
@@ -119,7 +124,9 @@ def unregister() -> None:
     keys.unregister()
     handlers.unregister()
     last_check.clear()
+    forget_views()
     bpy.app.handlers.depsgraph_update_post.remove(watch_changes)
+    bpy.app.handlers.load_post.remove(forget_views_on_load)
     bpy.app.handlers.load_post.remove(forget_on_load)
     for manager in bpy.data.window_managers:
         manager.property_unset("plumbline")  # or what it holds would stay behind

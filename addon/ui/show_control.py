@@ -6,8 +6,8 @@ from typing import Any
 import bpy
 
 from .causes_session import chosen_finding
-from .go_to import chosen_target, select_target
-from .go_to_target import Target
+from .go_to import chosen_control, select_target
+from .go_to_target import Control
 from .hidden import Hider, hiders_of, shown_text
 from .operators import refuse
 
@@ -25,7 +25,7 @@ class PLUMBLINE_OT_show_control(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         """Only where something hides it."""
-        if hidden_target(context)[1]:
+        if hidden_control(context)[1]:
             return True
         cls.poll_message_set("Pick a finding whose control is hidden")
         return False
@@ -34,27 +34,27 @@ class PLUMBLINE_OT_show_control(bpy.types.Operator):
         """Show it and say what was shown."""
         shown: list[Hider] = []
         for _round in range(_ROUNDS):
-            _target, hiders = hidden_target(context)
+            _control, hiders = hidden_control(context)
             for each in hiders:
                 each.show()
             context.view_layer.update()
             shown += hiders
-        target, still = hidden_target(context)
+        control, still = hidden_control(context)
         if still:
             kept = " and ".join(each.what for each in still)
             return refuse(self, f"Blender keeps {kept} hidden: it may be linked from another file.")
         finding = chosen_finding(context)
-        told = "" if finding is None or target is None else select_target(context, finding)
+        told = "" if finding is None or control is None else select_target(context, finding)
         self.report({"INFO"}, f"{shown_text(shown)} {told}".strip())
         return {"FINISHED"}
 
 
-def hidden_target(context: bpy.types.Context) -> tuple[Target | None, list[Hider]]:
+def hidden_control(context: bpy.types.Context) -> tuple[Control | None, list[Hider]]:
     """The control of the finding that is read, and what hides it."""
     finding = chosen_finding(context)
-    target = None if finding is None else chosen_target(context, finding)
-    if target is None:
+    control = None if finding is None else chosen_control(context, finding)
+    if control is None:
         return None, []
     space: Any = context.space_data
     view = space if space is not None and space.type == "VIEW_3D" else None
-    return target, hiders_of(context, target.owner, target.bone, view)
+    return control, hiders_of(context, control.owner, control.bone, view)

@@ -162,7 +162,7 @@ def test_show_shows_what_hides_the_control_and_nothing_else(ext):
         "Only the playhead moved: 'porter' is hidden. Press Show below the list to see it."
     )
     hidden = ext.addon.ui.hidden
-    _target, hiders = ext.addon.ui.show_control.hidden_target(bpy.context)
+    _control, hiders = ext.addon.ui.show_control.hidden_control(bpy.context)
     assert hidden.hidden_text("head", hiders) == (
         "head is out of sight: the collection 'shelf' is excluded from the view layer, head is "
         "hidden, the bone collection 'Upper' is hidden and the bone collection 'Lower' is hidden."
@@ -189,6 +189,9 @@ def test_a_camera_s_finding_selects_the_camera(ext):
     finding = SimpleNamespace(part="camera", peak_frame=20.0)
     scene.camera = camera
     check = SimpleNamespace(rig_in=lambda _scene: None)
-    target = ext.addon.ui.go_to_target.target_of(scene, check, finding)
-    assert (target.owner, target.bone, len(target.places)) == (camera, None, 3)
+    targets = ext.addon.ui.go_to_target
+    control = targets.control_of(scene, check, finding)
+    assert (control.owner, control.bone) == (camera, None)
+    target = targets.target_of(scene, control, finding)
+    assert len(target.places) == 3
     assert target.says == "shot, key 20: selected."
