@@ -30,6 +30,7 @@ from .house_style import PLUMBLINE_OT_drop_style, PLUMBLINE_OT_pick_style
 from .kept_panel import PLUMBLINE_OT_clear, PLUMBLINE_PT_kept
 from .lines import PlumblineFinding, PlumblineNote
 from .list_panel import PLUMBLINE_OT_show_all, PLUMBLINE_UL_findings
+from .markers import PLUMBLINE_OT_remove_markers, PLUMBLINE_OT_write_markers
 from .masses import register_mass, unregister_mass
 from .mend_operators import (
     OF_MEND,
@@ -70,6 +71,8 @@ CLASSES = (
     PLUMBLINE_OT_show_all,
     PLUMBLINE_OT_square_view,
     PLUMBLINE_OT_view_back,
+    PLUMBLINE_OT_write_markers,
+    PLUMBLINE_OT_remove_markers,
     PLUMBLINE_OT_find_causes,
     PLUMBLINE_OT_select_key,
     *OF_MEND.values(),
