@@ -6,7 +6,6 @@ from typing import Any
 
 import bpy
 
-from ... import __package__ as EXTENSION  # noqa: N812 - the name that Blender knows it by
 from ...analysis import Finding
 from ..causes.select import select_control, select_keys
 from . import last_check
@@ -14,6 +13,7 @@ from .causes_session import chosen_finding
 from .changes import keys_stay
 from .go_to_target import Control, control_of, target_of, why_not_selected
 from .go_to_view import frame_finding
+from .preferences import preferences_of
 from .session import is_here, session_of
 
 # Blender holds subframes as float32.
@@ -63,8 +63,9 @@ class PLUMBLINE_OT_go_to(bpy.types.Operator):
 
     def invoke(self, context: bpy.types.Context, event: Any) -> set[str]:
         """By mouse: as the user prefers, and with Shift the frame only."""
-        self.select = self.select and not event.shift and prefers(context, "select_control")
-        self.frame_view = self.frame_view and not event.shift and prefers(context, "frame_view")
+        preferred = preferences_of(context)
+        self.select = self.select and preferred.select_control and not event.shift
+        self.frame_view = self.frame_view and preferred.frame_view and not event.shift
         return self.execute(context)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
@@ -83,13 +84,6 @@ class PLUMBLINE_OT_go_to(bpy.types.Operator):
         if finding is not None and self.select:
             self.report({"INFO"}, select_target(context, finding))
         return {"FINISHED"}
-
-
-def prefers(context: bpy.types.Context, name: str) -> bool:
-    """A preference of the extension; yes where it runs without preferences."""
-    entry: Any = context.preferences.addons.get(EXTENSION)
-    held = None if entry is None else entry.preferences
-    return bool(getattr(held, name, True))
 
 
 def select_target(context: bpy.types.Context, finding: Finding) -> str:
