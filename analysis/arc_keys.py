@@ -4,7 +4,7 @@
 See `arc_shape` for the arc, and `arc_rounds` for keys that lie evenly.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Generator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,6 +14,7 @@ from .arc_paths import KeyPath, key_paths
 from .arc_rounds import rounds
 from .arc_shape import misses
 from .basis import Basis
+from .in_steps import at_once
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -86,7 +87,19 @@ def key_errors(
     groups   pairs (control, `location` or `rotation`), or None for all
     frames   first and last scene frame of the keys wanted, or None for all
     """
-    every = [each for path in key_paths(basis) for each in path_errors(basis, path)]
+    return at_once(key_errors_in_steps(basis, groups, frames))
+
+
+def key_errors_in_steps(
+    basis: Basis,
+    groups: Collection[tuple[str, str]] | None = None,
+    frames: tuple[float, float] | None = None,
+) -> Generator[None, None, list[KeyMiss]]:
+    """`key_errors` with a pause after each control."""
+    every: list[KeyMiss] = []
+    for path in key_paths(basis):
+        every += path_errors(basis, path)
+        yield
     wanted = [each for each in every if groups is None or (each.control, each.group) in groups]
     found = _among_others(basis, wanted, every)
     if frames is not None:
@@ -103,10 +116,14 @@ def _among_others(
     whose = np.array([controls[each.control] for each in every])
     when = np.array([each.sample for each in every])
     habits = np.array([each.habit for each in every])
+    same_pose = {
+        each: np.flatnonzero(np.abs(when - each) <= near) for each in np.unique(when).tolist()
+    }
     found = []
     for each in wanted:
-        others = (whose != controls[each.control]) & (np.abs(when - each.sample) <= near)
-        clearest = float(habits[others].max()) if others.any() else _ALONE
+        there = same_pose[each.sample]
+        others = there[whose[there] != controls[each.control]]
+        clearest = float(habits[others].max()) if len(others) else _ALONE
         weight = (POSE_LEAST + clearest) ** POSE_POWER
         found.append(_clearer(replace(each, clear=each.clear / weight)))
     return found
@@ -195,5 +212,5 @@ def _nearby(path: KeyPath, keys: Ints, size: Floats) -> tuple[Floats, Floats]:
 
 def _others(size: Floats, near: Floats, key: int) -> Floats:
     """Misses of all other inner keys; of those nearby as they are without the key."""
-    far = [n for n in range(1, len(size) - 1) if abs(n - key) > _REACH]
-    return np.concatenate((size[far], near[~np.isnan(near)]))
+    before, after = size[1 : max(key - _REACH, 1)], size[key + _REACH + 1 : -1]
+    return np.concatenate((before, after, near[~np.isnan(near)]))

@@ -144,14 +144,22 @@ def _keys(basis: Basis, curves: Sequence[Curve]) -> tuple[Ints, Floats, tuple[st
     found: dict[int, tuple[float, str]] = {}
     step = float(basis.frames[1] - basis.frames[0]) if len(basis.frames) > 1 else 1.0
     for curve in curves:
-        for frame, kind in zip(curve.frames, curve.key_types, strict=True):
-            at = int(np.argmin(np.abs(basis.frames - frame)))
+        nearest = _nearest(basis.frames, curve.times).tolist()
+        for frame, kind, at in zip(curve.frames, curve.key_types, nearest, strict=True):
             if abs(basis.frames[at] - frame) <= NEAR_STEP * step:
                 known = found.get(at)
                 found[at] = (frame, kind if known is None or known[1] == "KEYFRAME" else known[1])
     samples = np.array(sorted(found), dtype=np.int64)
     frames = np.array([found[at][0] for at in sorted(found)])
     return samples, frames, tuple(found[at][1] for at in sorted(found))
+
+
+def _nearest(frames: Floats, wanted: Floats) -> Ints:
+    """Indices of the rising `frames` that lie nearest, the earlier one of two."""
+    after = np.clip(np.searchsorted(frames, wanted), 1, len(frames) - 1)
+    before = after - 1
+    nearer = np.abs(frames[before] - wanted) <= np.abs(frames[after] - wanted)
+    return np.where(nearer, before, after)
 
 
 def _shown(

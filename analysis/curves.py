@@ -2,7 +2,11 @@
 """Keys of a control's curve as plain data, so that a clip can carry them without Blender."""
 
 from dataclasses import MISSING, dataclass, fields
+from functools import cached_property
 from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from .errors import ClipError
 
@@ -91,6 +95,11 @@ class Curve:
     weight: tuple[tuple[float, float], ...] = ()
     owner: str = ""
     rotation_mode: str = ""
+
+    @cached_property
+    def times(self) -> NDArray[np.float64]:
+        """(K,) `frames` as an array: they are asked for again and again."""
+        return np.array(self.frames, dtype=np.float64)
 
     def to_json(self) -> dict[str, Any]:
         """The curve as JSON values; what most curves have in common is left out."""

@@ -28,12 +28,15 @@ def at_once(steps: Generator[object, None, Result]) -> Result:
 
 def saying(steps: Generator[object, None, Result], word: Word) -> Generator[Word, None, Result]:
     """The same steps, with a word at each pause."""
-    while True:
-        try:
-            next(steps)
-        except StopIteration as end:
-            return end.value  # type: ignore[no-any-return]
-        yield word
+    try:
+        while True:
+            try:
+                next(steps)
+            except StopIteration as end:
+                return end.value  # type: ignore[no-any-return]
+            yield word
+    finally:
+        steps.close()
 
 
 def within(

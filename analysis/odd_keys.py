@@ -5,7 +5,7 @@ Putting such a key where its curves run smoothest takes far more of the path's j
 and more than the same does for any other key of the group; and it moves what follows the control.
 """
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 from .basis import Basis
 from .causes.effect import Followers
 from .causes.groups import Group, groups_of
-from .causes.own_path import Oddness, bump, lever, oddness
+from .causes.own_path import Oddness, lever, oddness
 from .causes.repairs import SUGGESTED, Repair, values_of, with_values
-from .causes.values import off_smoothest
+from .causes.values import smoothest
 from .parts import LEG, split_part
 
 Floats = NDArray[np.float64]
@@ -78,8 +78,9 @@ class OddKey:
         return float(np.linalg.norm(self.offset))
 
 
-def odd_keys(basis: Basis, factor: float) -> list[OddKey]:
-    """The odd keys of every control, in time's order; factor widens the limits."""
+def odd_keys(basis: Basis, factor: float) -> Generator[None, None, list[OddKey]]:
+    """The odd keys of every control, in time's order; factor widens the limits. Pauses after each
+    control."""
     clip = basis.clip
     if clip.channel_values is None or clip.control_matrices is None:
         return []
@@ -91,6 +92,7 @@ def odd_keys(basis: Basis, factor: float) -> list[OddKey]:
         bodies = [n for n in np.flatnonzero(followers.shares > FOLLOWS) if _shows(basis, int(n))]
         if bodies:
             found += _odd_of(basis, group, followers, np.array(bodies), factor)
+            yield
     height = basis.height.scene_m
     return sorted(
         (
@@ -125,13 +127,12 @@ def _odd_of(
     every = list(_all(basis, group, bodies.tolist()))
     taken = np.array([each.taken for _, _, each in every])
     ratios = np.array([each.ratio for _, _, each in every])
-    height = basis.height.scene_m
-    for n, (frame, off, _odd) in enumerate(every):
-        others = np.delete(taken, n)
-        if len(others) == 0:
-            continue
-        usual = USUAL_SHARE * height + float(np.median(others))
+    least = USUAL_SHARE * basis.height.scene_m
+    for n, (frame, off, _odd) in enumerate(every if len(every) > 1 else ()):
         most = OTHERS + float(np.delete(ratios, n).max())
+        if float(ratios[n] * np.sqrt(taken[n] / least)) / most / ODD < COMPANY_SHARE * factor:
+            continue  # whatever the others' median is
+        usual = least + float(np.median(np.delete(taken, n)))
         clear = float(ratios[n] * np.sqrt(taken[n] / usual)) / most / ODD
         by_right = _on_ones(group, frame) or _leaves_or_lands(basis, frame)
         if clear >= COMPANY_SHARE * factor and not by_right:
@@ -142,18 +143,20 @@ def _all(basis: Basis, group: Group, bodies: list[int]) -> Iterator[tuple[float,
     """Each key with two or more on either side: its frame, the way to its smoothest values (K,),
     and how odd it is."""
     for frame in group.frames[ENDS:-ENDS]:
-        off = off_smoothest(basis, group, frame)
-        if off is None or _is_stepped(group, frame):
+        found = smoothest(basis, group, frame)
+        if found is None or _is_stepped(group, frame):
             continue
+        samples, raised, off = found
         off = np.where(np.isnan(values_of(group, frame)), 0.0, off)
         at = int(np.argmin(np.abs(basis.frames - frame)))
-        change = np.outer(bump(group, frame, basis.frames), off)
+        change = np.zeros((len(basis.frames), len(off)))
+        change[samples] = np.outer(raised, off)
         yield frame, off, oddness(basis, group, change, lever(basis, group.control, bodies, at))
 
 
 def _on_ones(group: Group, frame: float) -> bool:
     """Whether both neighbouring keys are a frame away: what a single frame does, `pop` tells."""
-    keys = np.asarray(group.frames)
+    keys = group.times
     n = int(np.argmin(np.abs(keys - frame)))
     return bool(keys[n] - keys[n - 1] <= 1.0 and keys[n + 1] - keys[n] <= 1.0)
 

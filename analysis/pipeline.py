@@ -12,7 +12,7 @@ from .com_point import com_alone
 from .errors import SettingsError
 from .evidence import Evidence
 from .finding import Finding, Shot, ToldLook, fixing_order
-from .in_steps import at_once
+from .in_steps import Progress, at_once, saying, within
 from .loop import Cycle, find_cycle
 from .measures import measures_of
 from .merge import merge
@@ -22,6 +22,11 @@ from .rounds import Round, Rounds, plan_rounds
 from .settings import Settings
 from .telling import finding_of, look_of
 from .with_camera import with_the_camera
+
+# How far an examination has come as checks are asked, as their answers are put together, and as
+# measures are taken; which checks take how many times as long as the others.
+ASKING, PUTTING, MEASURING = 0.05, 0.85, 0.93
+WEIGHTS = {"off_arc": 12, "pop": 4, "slide": 2, "hitch": 2}
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,14 +53,25 @@ def examine(
     clip: Clip, settings: Settings | None = None, *, file: str = "", scene: str | None = None
 ) -> Examination:
     """`check_clip` with what the answers were found on, for those who draw it."""
+    return at_once(examination_in_steps(clip, settings, file=file, scene=scene))
+
+
+def examination_in_steps(
+    clip: Clip, settings: Settings | None = None, *, file: str = "", scene: str | None = None
+) -> Generator[Progress, None, Examination]:
+    """`examine` with pauses that tell how far it has come."""
     settings = settings or Settings()
     asked, skipped = choose_checks(settings)
+    yield Progress(0.0, "Judging: what moves")
     basis = build_basis(clip, settings)
     cycle = find_cycle(basis)
-    rounds, answers = at_once(_asking(basis, cycle, asked))
+    rounds, answers = yield from within(_asking(basis, cycle, asked), ASKING, PUTTING)
+    yield Progress(PUTTING, "Judging: what goes together")
+    findings = _in_order(clip, answers)
     evidence = [found for _round, each in answers for found in each]
     skipped += [*rounds.skipped, *((f.check, f.skipped) for f in evidence if f.skipped)]
     style = [each for each in (declared_text(basis), loads_text(basis), rounds.says) if each]
+    yield Progress(MEASURING, "Measuring")
     points = point_measures(basis)
     looks = [look for each, found in answers for look in _looks(each.basis, found)]
     looks += [look_of(basis, look) for look in restless_look(basis, points)]
@@ -67,7 +83,7 @@ def examine(
         frames=(float(clip.frames[0]), float(clip.frames[-1])),
         cycle=cycle.plays,
         height_m=basis.height.story_m,
-        findings=_in_order(clip, answers),
+        findings=findings,
         skipped=tuple(dict.fromkeys(skipped)),
         good=tuple(found.good for found in evidence if found.good),
         style=(*style, *(each for found in evidence for each in _style(found))),
@@ -88,12 +104,11 @@ def findings_of(clip: Clip, settings: Settings) -> tuple[Finding, ...]:
 
 
 def findings_in_steps(clip: Clip, settings: Settings) -> Generator[None, None, tuple[Finding, ...]]:
-    """`findings_of` with a pause after each check."""
+    """`findings_of` with a pause before each check, and inside of long ones."""
     asked, _skipped = choose_checks(settings)
     basis = build_basis(clip, settings)
     cycle = find_cycle(basis)
-    yield
-    _rounds, answers = yield from _asking(basis, cycle, asked)
+    _rounds, answers = yield from saying(_asking(basis, cycle, asked), None)
     return _in_order(clip, answers)
 
 
@@ -102,15 +117,22 @@ Answers = list[tuple[Round, list[Evidence]]]
 
 def _asking(
     basis: Basis, cycle: Cycle, asked: list[Check]
-) -> Generator[None, None, tuple[Rounds, Answers]]:
+) -> Generator[Progress, None, tuple[Rounds, Answers]]:
     rounds = plan_rounds(basis, cycle, asked)
-    answers: Answers = []
-    for each in rounds.asked:
-        answers.append((each, []))
-        for evidence in each.asking():
-            answers[-1][1].append(evidence)
-            yield
+    answers: Answers = [(each, []) for each in rounds.asked]
+    total = sum(_weight(check) for each in rounds.asked for check in each.checks)
+    done = 0
+    for each, found in answers:
+        for check in each.checks:
+            told = Progress(done / total, f"Judging: {check.info.name.replace('_', ' ')}")
+            yield told
+            found.append((yield from saying(each.ask(check), told)))
+            done += _weight(check)
     return rounds, answers
+
+
+def _weight(check: Check) -> int:
+    return WEIGHTS.get(check.info.name, 1)
 
 
 def _in_order(clip: Clip, answers: Answers) -> tuple[Finding, ...]:

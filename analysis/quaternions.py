@@ -45,8 +45,20 @@ def multiply(a: Array, b: Array) -> Array:
 def rotate(q: Array, v: Array) -> Array:
     """Turn vectors (..., 3) by unit quaternions (..., 4)."""
     axis = q[..., 1:]
-    twice = 2.0 * np.cross(axis, v)
-    return cast(Array, v + q[..., :1] * twice + np.cross(axis, twice))
+    twice = 2.0 * _cross(axis, v)
+    return cast(Array, v + q[..., :1] * twice + _cross(axis, twice))
+
+
+def _cross(a: Array, b: Array) -> Array:
+    """`np.cross` of vectors of three, bit for bit; that one takes three times as long for few."""
+    ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
+    bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
+    x = ay * bz - az * by
+    found = np.zeros((*x.shape, 3), x.dtype)
+    found[..., 0] = x
+    found[..., 1] = az * bx - ax * bz
+    found[..., 2] = ax * by - ay * bx
+    return found
 
 
 def continuous(q: Array) -> Array:

@@ -6,7 +6,7 @@ twos are asked in a round of their own, of every second frame; on the picture th
 round between every two cuts.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -38,15 +38,14 @@ class Round:
     cycle: Cycle
     checks: tuple[Check, ...]
 
-    def asking(self) -> Iterator[Evidence]:
-        """What each check found, one after the other.
+    def ask(self, check: Check) -> Generator[None, None, Evidence]:
+        """What a check finds, with pauses where it takes long.
 
         Of checks of single points, what they say of bodies that are not judged in this round is
         left out; a check of the figure may well blame the mover.
         """
-        for check in self.checks:
-            found = check.find(self.basis, self.cycle)
-            yield self._judged(found) if check.info.asked_of == "points" else found
+        found = yield from check.in_steps(self.basis, self.cycle)
+        return self._judged(found) if check.info.asked_of == "points" else found
 
     def _judged(self, found: Evidence) -> Evidence:
         bodies = self.basis.bodies

@@ -65,9 +65,14 @@ class Group:
                 found.append(frame)
         return tuple(found)
 
+    @cached_property
+    def times(self) -> Floats:
+        """(K,) `frames` as an array."""
+        return np.array(self.frames, dtype=np.float64)
+
     def key_at(self, curve: Curve, frame: float) -> int | None:
         """The index of a curve's key on a scene frame, or None."""
-        at = int(np.argmin(np.abs(np.asarray(curve.frames) - frame)))
+        at = int(np.argmin(np.abs(curve.times - frame)))
         return at if abs(curve.frames[at] - frame) <= SAME_FRAME else None
 
     def kinds_at(self, frame: float) -> set[str]:
@@ -103,7 +108,7 @@ class Group:
         A key's automatic handles shape the segments on both sides, and the neighbours' handles
         those beyond.
         """
-        frames = np.asarray(self.frames)
+        frames = self.times
         before = frames[frames < frame - SAME_FRAME]
         after = frames[frames > frame + SAME_FRAME]
         first = before[max(len(before) - 2, 0)] if len(before) else frame

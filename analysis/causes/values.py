@@ -57,6 +57,14 @@ def off_smoothest(
     basis: Basis, group: Group, frame: float, mended: Group | None = None
 ) -> Floats | None:
     """(K,) from the key's values to the smoothest; from those of the group `mended`, if any."""
+    found = smoothest(basis, group, frame, mended)
+    return None if found is None else found[2]
+
+
+def smoothest(
+    basis: Basis, group: Group, frame: float, mended: Group | None = None
+) -> tuple[Ints, Floats, Floats] | None:
+    """(S,) the samples around a key, (S,) the `bump` of its curves there, and `off_smoothest`."""
     clip = basis.clip
     if clip.channel_values is None:
         return None
@@ -64,11 +72,13 @@ def off_smoothest(
     if len(samples) < 6:
         return None
     path = clip.channel_values[samples][:, list(group.columns)]
+    frames = basis.frames[samples]
     if mended is not None:
-        path = path + group.change(mended, basis.frames[samples])
-    answer = jerk(answers(group, frame, basis.frames[samples]))
+        path = path + group.change(mended, frames)
+    raised = bump(group, frame, frames)
+    answer = jerk(raised[:, None] * group.arrives(frames))
     size = np.maximum((answer**2).sum(axis=0), 1e-12)
-    return np.asarray(-(answer * jerk(path)).sum(axis=0) / size)
+    return samples, raised, np.asarray(-(answer * jerk(path)).sum(axis=0) / size)
 
 
 def off_as_played(basis: Basis, group: Group, frame: float, off: Floats) -> Floats:

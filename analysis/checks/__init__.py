@@ -46,7 +46,7 @@ REGISTRY: tuple[Check, ...] = (
     Check(hard_stop.INFO, hard_stop.find),
     Check(hard_start.INFO, hard_start.find),
     Check(straight_run.INFO, straight_run.find),
-    Check(off_arc.INFO, off_arc.find),
+    Check(off_arc.INFO, off_arc.find, off_arc.find_in_steps),
     Check(slide.INFO, slide.find),
     Check(sink.INFO, sink.find),
     Check(stomp.INFO, stomp.find),

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What every check has in common."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from dataclasses import dataclass
 
 from ..basis import Basis
@@ -38,9 +38,20 @@ class CheckInfo:
     limit_in_full: str = ""
 
 
+Finder = Callable[[Basis, Cycle], Evidence]
+Steps = Generator[None, None, Evidence]
+
+
 @dataclass(frozen=True)
 class Check:
-    """A check's description and its function."""
+    """A check's description and its function; `steps` is the same with pauses, where it is long."""
 
     info: CheckInfo
-    find: Callable[[Basis, Cycle], Evidence]
+    find: Finder
+    steps: Callable[[Basis, Cycle], Steps] | None = None
+
+    def in_steps(self, basis: Basis, cycle: Cycle) -> Steps:
+        """What `find` gives, with a pause wherever some of it is done."""
+        if self.steps is None:
+            return self.find(basis, cycle)
+        return (yield from self.steps(basis, cycle))

@@ -1,12 +1,15 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """`off_arc`: does one key sit off the arc that its neighbours make?"""
 
+from collections.abc import Generator
+
 import numpy as np
 
-from ..arc_keys import KeyMiss, key_errors
+from ..arc_keys import KeyMiss, key_errors_in_steps
 from ..basis import Basis
 from ..declared import is_declared
 from ..evidence import Evidence, RawEvent
+from ..in_steps import at_once
 from ..loop import Cycle
 from ..parts import LEG, split_part
 from .contract import CheckInfo
@@ -67,13 +70,20 @@ INFO = CheckInfo(
 
 def find(basis: Basis, cycle: Cycle) -> Evidence:
     """Stray keys of every control."""
+    return at_once(find_in_steps(basis, cycle))
+
+
+def find_in_steps(basis: Basis, _cycle: Cycle) -> Generator[None, None, Evidence]:
+    """`find` with a pause after each control."""
     if not basis.clip.meta.curves:
         return Evidence("off_arc", skipped="needs the keys of the controls: the clip has none")
-    judged = [each for each in key_errors(basis) if _is_judged(basis, each)]
+    errors = yield from key_errors_in_steps(basis)
+    judged = [each for each in errors if _is_judged(basis, each)]
     factor = basis.settings.factor("off_arc")
     height = basis.height.scene_m
     least, most = factor * LEAST_SHARE * height, MOST_SHARE * height
     late = late_events(basis)
+    yield
     off = [
         each
         for each in judged
@@ -87,7 +97,8 @@ def find(basis: Basis, cycle: Cycle) -> Evidence:
         for each in off
     )
     told = {(each.control, each.group, each.frame) for each in off} | set(late)
-    events += (*odd_events(basis, told), *late.values())
+    odd = yield from odd_events(basis, told)
+    events += (*odd, *late.values())
     if not judged and not events:
         why = "no control has five keys or more, on two channels that move, with its matrix"
         return Evidence("off_arc", skipped=why)

@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What `off_arc` tells of keys that are odd on their own control's path."""
 
+from collections.abc import Generator
+
 import numpy as np
 
 from ..basis import Basis
@@ -12,12 +14,15 @@ from ..odd_keys import SEEN_SHARE, OddKey, odd_keys
 from ..words import direction_text, frame_text
 
 
-def odd_events(basis: Basis, told: set[tuple[str, str, float]]) -> tuple[RawEvent, ...]:
+def odd_events(
+    basis: Basis, told: set[tuple[str, str, float]]
+) -> Generator[None, None, tuple[RawEvent, ...]]:
     """Odd keys that are not declared, and not told already: (control, `location` or `rotation`,
-    frame)."""
+    frame). Pauses after each control."""
+    found = yield from odd_keys(basis, basis.settings.factor("off_arc"))
     return tuple(
         _event(basis, each)
-        for each in odd_keys(basis, basis.settings.factor("off_arc"))
+        for each in found
         if (each.control, channel_text(each.group.name), each.frame) not in told
         and not is_declared(basis, each.body, each.sample, each.sample)
     )

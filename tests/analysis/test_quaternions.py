@@ -26,6 +26,13 @@ def test_products_vectors_and_matrices():
     assert_same_rotation(quat.from_matrices(A.as_matrix()), A)
 
 
+def test_vectors_are_turned_by_the_very_products_of_numpy():
+    q, vectors = wxyz(A)[:, None], RNG.normal(size=(500, 3, 3))
+    twice = 2.0 * np.cross(q[..., 1:], vectors)
+    expected = vectors + q[..., :1] * twice + np.cross(q[..., 1:], twice)
+    np.testing.assert_array_equal(quat.rotate(q, vectors), expected)
+
+
 def test_half_turns_survive_the_way_through_matrices():
     for axis in np.eye(3):
         half = Rotation.from_rotvec(np.pi * axis)
