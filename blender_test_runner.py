@@ -8,6 +8,7 @@
     python3 blender_test_runner.py --build dist          the extension's zip, nothing else
     python3 blender_test_runner.py --quality             how good the checks are, 45 minutes
     python3 blender_test_runner.py --causes              how good the causes are, 20 minutes
+    python3 blender_test_runner.py --window              by mouse, in Blenders with a window
 
 What it needs is installed into the user's cache folder, see tests/harness. The exit code is
 pytest's, of the first step that failed. Any Python can read this file, to be told what it lacks.
@@ -29,6 +30,7 @@ from tests.harness.causes import CauseOptions, run_causes
 from tests.harness.errors import run_main
 from tests.harness.quality import QualityOptions, run_quality
 from tests.harness.suite import PARTS, Options, build_only, link_only, run_suite
+from tests.harness.window_tests import WindowOptions, run_windows
 
 JOBS = 2
 
@@ -58,6 +60,8 @@ def main() -> int:
                 markdown=options.markdown,
             )
         )
+    if options.window:
+        return run_windows(WindowOptions(options.k or "", options.captures, options.release or ""))
     if options.k:
         pytest_args = [f"-k={options.k}", *pytest_args]
     return run_suite(Options(options.only, options.blender, tuple(pytest_args)))
@@ -69,6 +73,8 @@ def _check(parser: argparse.ArgumentParser, options: argparse.Namespace) -> None
         parser.error("--only-checks goes with --quality: add it.")
     if (options.half or options.kinds or options.jobs != JOBS) and not options.causes:
         parser.error("--half, --kinds and --jobs go with --causes: add it.")
+    if (options.captures or options.release) and not options.window:
+        parser.error("--captures and --release go with --window: add it.")
     both = (options.json, options.markdown, options.share != 1.0)
     if any(both) and not (options.quality or options.causes):
         parser.error("--share, --json and --markdown go with --quality or --causes: add one.")
@@ -88,7 +94,7 @@ def _parser() -> argparse.ArgumentParser:
         epilog="Arguments after -- go to pytest as they are. The default is to lint, run the tests "
         "that need no Blender and a twentieth of the quality bench, build the extension and run "
         "its tests inside the lowest and the highest Blender that this machine's Python versions "
-        "can run.",
+        "can run, and by mouse in Blenders with a window where the machine can.",
     )
     parser.add_argument("--only", choices=PARTS, help="one part instead of all")
     parser.add_argument("--blender", type=Path, metavar="PATH", help="an installed Blender to use")
@@ -104,8 +110,20 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--link", type=Path, metavar="DIR", help="lay the checkout out as an extension, with links"
     )
+    _add_window(parser.add_argument_group("in a Blender with a window"))
     _add_quality(parser.add_argument_group("how good the checks are"))
     return parser
+
+
+def _add_window(group: argparse._ArgumentGroup) -> None:
+    group.add_argument(
+        "--window",
+        action="store_true",
+        help="play the scenarios by mouse in whole Blenders with a window alone; -k takes those "
+        "whose names hold a text (root and Debian only, 4 minutes)",
+    )
+    group.add_argument("--captures", type=Path, metavar="DIR", help="keep the pictures there")
+    group.add_argument("--release", metavar="NAME", help="trixie or sid alone, instead of both")
 
 
 def _add_quality(group: argparse._ArgumentGroup) -> None:

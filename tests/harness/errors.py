@@ -13,6 +13,10 @@ class HarnessError(Exception):
     """Something outside the code went wrong; the text is a sentence for the person who ran it."""
 
 
+class SkippedError(HarnessError):
+    """What was asked for cannot be had on this machine, through no fault of the code."""
+
+
 def say(text: str) -> None:
     """Print a line at once, so that it stands before what a child process prints next."""
     print(text, flush=True)

@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from .children import Output, describe_exit, exit_code
-from .errors import USAGE_EXIT, HarnessError, say
+from .errors import USAGE_EXIT, HarnessError, SkippedError, say
 
 NOTHING_COLLECTED = 5
+SKIPPED = "skipped"
 POLL_S = 0.2
 
 
@@ -112,6 +113,8 @@ def _ended(step: Step, output: Output) -> tuple[Result, str]:
     try:
         code = step.action(output)
         outcome = describe_exit(code) if step.tests or code < 0 else _plain_outcome(code)
+    except SkippedError as why:
+        said, code, outcome = f"Skipped: {why}", 0, SKIPPED
     except HarnessError as error:
         said, code, outcome = str(error), USAGE_EXIT, "could not run"
     return Result(step.title, code, outcome, time.monotonic() - begun, step.tests), said

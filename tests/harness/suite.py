@@ -1,5 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What `blender_test_runner.py` does: lint, tests without Blender, a bench, tests in Blenders."""
+"""What `blender_test_runner.py` does: lint, tests without Blender, a bench, tests in Blenders.
+
+The last are run in Blender as a Python module, and by mouse in Blenders with a window.
+"""
 
 import contextlib
 import os
@@ -28,6 +31,7 @@ from .quality import run_twentieth
 from .simulated_data import simulated_variable
 from .staging import EXTENSION_ID, stage
 from .steps import Step, Steps
+from .window_tests import WindowOptions, window_steps
 
 PURE_TESTS = "tests/analysis"
 BLENDER_TESTS = "tests/addon"
@@ -54,6 +58,8 @@ class Options:
             return self.only == part
         if part in ("lint", "quality"):
             return not self.pytest_args
+        if part == "window":
+            return not (self.pytest_args or self.blender)
         folder = PURE_TESTS if part == "pure" else BLENDER_TESTS
         return bool(self.arguments_for(folder))
 
@@ -76,9 +82,7 @@ def run_suite(options: Options) -> int:
     with tempfile.TemporaryDirectory(prefix="plumbline-zip-") as folder:
         beside = _without_blender(options)
         if targets:
-            beside += _in_blenders(
-                steps, targets, options.arguments_for(BLENDER_TESTS), Path(folder)
-            )
+            beside += _in_blenders(steps, targets, options, Path(folder))
         _fetch_data(options)
         steps.run_beside(beside, jobs=min(AT_ONCE, os.cpu_count() or 1))
     steps.print_summary()
@@ -163,16 +167,20 @@ def _run_module(
 
 
 def _in_blenders(
-    steps: Steps, targets: Sequence[Blender], arguments: Sequence[str], folder: Path
+    steps: Steps, targets: Sequence[Blender], options: Options, folder: Path
 ) -> list[Step]:
     """Every Blender gets the same zip, built by the lowest: that is what users install."""
     if not steps.run("extension zip", lambda: _build_into(folder, targets[0])):
         return []
     (path,) = folder.glob("*.zip")
-    return [
+    arguments = options.arguments_for(BLENDER_TESTS)
+    found = [
         Step(f"tests in {blender}", partial(_test_in, blender, path, arguments), tests=True)
         for blender in targets
     ]
+    if options.wants("window"):
+        found += window_steps(path, targets[0], WindowOptions())
+    return found
 
 
 def _build_into(folder: Path, blender: Blender) -> int:

@@ -1,0 +1,176 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A user's hand inside a real Blender: mouse and keys through the X server, and pictures.
+
+Scenarios are generators: a bare `yield` gives Blender a moment to draw and to take events, a
+number as many seconds, a path has that file opened. Where a step takes several moments it is a
+generator too: `yield from hand.click("plumbline.check")`.
+
+Buttons are found without knowing where they stand: the mouse rests on one place after another, and
+Blender itself says which button is under it (what it copies as a button's Python command, or as the
+path of its property). Sweeps remember what they met, so that most buttons are found at once.
+"""
+
+import subprocess
+import time
+
+import bpy
+
+SCREEN_HEIGHT = 900
+TAB = "Plumbline"
+# A row of buttons is 20 pixels high at scale 1: no step may leave one out.
+ROW, SETTLE_S = 12, 0.03
+COLUMNS = (0.5, 0.13, 0.85)
+TO_TOP, SCROLLS = 100_000, 12
+LEFT = "1"
+
+
+class ScenarioError(AssertionError):
+    """A scenario's sentence about what is not as it should be."""
+
+
+def expect(holds, sentence):
+    """End the scenario with a sentence unless something holds."""
+    if not holds:
+        raise ScenarioError(sentence)
+
+
+class Hand:
+    """One hand, on the first window unless told otherwise.
+
+    folder   where pictures go
+    """
+
+    def __init__(self, folder):
+        self.folder, self.window_number, self._met = folder, 0, {}
+
+    @property
+    def window(self):
+        return bpy.context.window_manager.windows[self.window_number]
+
+    @property
+    def area(self):
+        """The largest 3D view."""
+        areas = [area for area in self.window.screen.areas if area.type == "VIEW_3D"]
+        return max(areas, key=lambda area: area.width * area.height)
+
+    def region(self, kind="UI"):
+        return next(region for region in self.area.regions if region.type == kind)
+
+    def place(self):
+        """What to override the context with: the 3D view."""
+        return {"window": self.window, "area": self.area, "region": self.region("WINDOW")}
+
+    @property
+    def session(self):
+        return bpy.context.window_manager.plumbline
+
+    def open_sidebar(self):
+        """Show our tab of the sidebar."""
+        self._met.clear()
+        self.area.spaces.active.show_region_ui = True
+        yield 0.4
+        self.region().active_panel_category = TAB
+        self.area.tag_redraw()
+        yield 0.4
+        yield from self.scroll(TO_TOP)
+
+    def until(self, holds, sentence, *, seconds=60.0, every=0.1):
+        """Wait until something holds; else the scenario fails with the sentence."""
+        end = time.monotonic() + seconds
+        while not holds():
+            expect(time.monotonic() < end, f"{sentence} (waited {seconds:g} s)")
+            yield every
+
+    def move(self, x, y, region):
+        """Rest the mouse at a place of a region, in its pixels from its lower left corner."""
+        across = self.window.x + region.x + x
+        down = SCREEN_HEIGHT - (self.window.y + region.y + y) - 1
+        _xdotool("mousemove", str(int(across)), str(int(down)))
+
+    def away(self):
+        """Rest the mouse in the middle of the 3D view, where it lights nothing."""
+        region = self.region("WINDOW")
+        self.move(region.width / 2, region.height / 2, region)
+        yield SETTLE_S
+
+    def press(self, *keys):
+        """Press keys one after the other, as xdotool names them."""
+        _xdotool("key", *keys)
+        yield SETTLE_S
+
+    def click(self, wanted, *, columns=COLUMNS):
+        """Click on the button whose command or path holds that text."""
+        yield from self.find(wanted, columns=columns)
+        _xdotool("click", LEFT)
+        yield SETTLE_S
+
+    def find(self, wanted, *, columns=COLUMNS):
+        """Rest the mouse on the button whose command or path holds that text."""
+        spot = next((spot for name, spot in self._met.items() if wanted in name), None)
+        if spot and (yield from self._is_at(wanted, *spot)):
+            return
+        yield from self.scroll(TO_TOP)
+        for _ in range(SCROLLS):
+            if (yield from self._sweep(wanted, columns)):
+                return
+            if not (yield from self.scroll(-self.region().height // 2)):
+                break
+        raise ScenarioError(
+            f"There is no button {wanted!r} in the sidebar, only {sorted(self._met)}."
+        )
+
+    def _sweep(self, wanted, columns):
+        region = self.region()
+        for share in columns:
+            for y in range(region.height - ROW, ROW // 2, -ROW):
+                if (yield from self._is_at(wanted, share * region.width, y)):
+                    return True
+        return False
+
+    def _is_at(self, wanted, x, y):
+        self.move(x, y, self.region())
+        yield SETTLE_S
+        name = self.under_mouse()
+        if name:
+            self._met[name] = (x, y)
+        return wanted in name
+
+    def under_mouse(self):
+        """The command or the property's path of the button under the mouse; "" for none."""
+        manager = bpy.context.window_manager
+        kept, said = manager.clipboard, []
+        with bpy.context.temp_override(area=self.area, region=self.region()):
+            for ask in (bpy.ops.ui.copy_python_command_button, bpy.ops.ui.copy_data_path_button):
+                if ask.poll():
+                    manager.clipboard = ""
+                    ask()
+                    said.append(manager.clipboard)
+        manager.clipboard = kept
+        return " ".join(said)
+
+    def scroll(self, pixels):
+        """Scroll the sidebar, up where pixels are above 0; whether anything moved.
+
+        The wheel would scroll the list where the mouse is over it.
+        """
+        region = self.region()
+        top = region.view2d.region_to_view(0, 0)[1]
+        with bpy.context.temp_override(area=self.area, region=region):
+            if pixels > 0:
+                bpy.ops.view2d.scroll_up(deltay=pixels)
+            else:
+                bpy.ops.view2d.scroll_down(deltay=-pixels)
+        yield 0.1
+        moved = region.view2d.region_to_view(0, 0)[1] != top
+        if moved:
+            self._met.clear()
+        return moved
+
+    def capture(self, name):
+        """A picture of the whole screen."""
+        path = self.folder / f"{name}.png"
+        subprocess.run(["import", "-window", "root", str(path)], check=True)
+
+
+def _xdotool(*words):
+    subprocess.run(["xdotool", *words], check=True)

@@ -1,0 +1,150 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Inside a real Blender: plays the scenarios one after the other, as a user would.
+
+    blender --python play.py -- FOLDER [--only TEXT]
+
+FOLDER holds `plumbline.zip`, `scenes` and `captures`. A scenario is a generator whose first
+docstring line says what holds; `hand.py` says how it is written. Exit code: 0 where all hold, 1
+where one does not, 5 where no scenario has such a name.
+"""
+
+import argparse
+import importlib
+import os
+import sys
+import time
+import traceback
+from pathlib import Path
+
+import bpy
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "addon"))
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from hand import Hand, ScenarioError
+
+from tests.harness.extension import install_zip
+from tests.harness.leftovers import Ledger
+
+# In this order: the last one switches the extension off.
+MODULES = ("scenario_check", "scenario_off")
+FIRST_S, MOMENT_S, LONGEST_S = 2.0, 0.1, 180.0
+NOTHING = 5
+SAYS = os.dup(1)
+
+
+class Play:
+    """Takes the scenarios' steps, one a tick, since Blender draws and takes events between."""
+
+    def __init__(self, scenarios, folder, ledger):
+        self.waiting, self.folder, self.ledger = list(scenarios), folder, ledger
+        self.hand = Hand(folder / "captures")
+        self.steps, self.failed, self.begun = None, [], 0.0
+        self.file = None
+
+    def tick(self):
+        """One step; the seconds until the next one."""
+        try:
+            return self._step()
+        except StopIteration:
+            self._end("holds")
+        except Exception as error:
+            self._fail(error)
+        return MOMENT_S
+
+    def _step(self):
+        if self.file:  # not in an overridden context: its window goes with the old file
+            file, self.file = self.file, None
+            bpy.ops.wm.open_mainfile(filepath=str(file))
+            return 5 * MOMENT_S
+        if self.steps is None:
+            return self._begin()
+        if time.monotonic() - self.begun > LONGEST_S:
+            raise ScenarioError(f"It did not end within {LONGEST_S:g} s.")
+        with bpy.context.temp_override(**self.hand.place()):
+            wanted = next(self.steps)
+        if isinstance(wanted, Path):
+            self.file = self.folder / "scenes" / wanted
+            return MOMENT_S
+        return wanted or MOMENT_S
+
+    def _begin(self):
+        if not self.waiting:
+            leave(1 if self.failed else 0)
+        self.begun, self.hand.window_number = time.monotonic(), 0
+        self.steps = self.waiting[0](self)
+        return MOMENT_S
+
+    def _end(self, how):
+        done, self.steps = self.waiting.pop(0), None
+        spent = time.monotonic() - self.begun
+        say(f"{spent:6.1f} s  {done.__name__.replace('_', ' ')}: {how}")
+
+    def _fail(self, error):
+        name = self.waiting[0].__name__
+        self.failed.append(name)
+        if not isinstance(error, ScenarioError):
+            say(traceback.format_exc())
+        self.hand.capture(f"{name}_failed")
+        self._end(f"FAILED. {error} (line {_line_of(error)})")
+
+
+def _line_of(error):
+    """Where in a scenario it ended."""
+    frames = traceback.extract_tb(error.__traceback__)
+    inside = [f for f in frames if Path(f.filename).name.startswith("scenario_")]
+    return f"{inside[-1].lineno} of {Path(inside[-1].filename).name}" if inside else "unknown"
+
+
+def scenarios(only):
+    """All scenarios whose names hold a text, in order."""
+    found = []
+    for name in MODULES:
+        module = importlib.import_module(name)
+        found += [each for each in module.SCENARIOS if only in each.__name__.replace("_", " ")]
+    return found
+
+
+def say(text):
+    """Print to where this was started; Blender's own messages are in a file."""
+    os.write(SAYS, f"{text}\n".encode())
+
+
+def messages_into(path):
+    """Let all that Blender prints go to a file; it is kept with the pictures."""
+    with path.open("wb") as file:
+        os.dup2(file.fileno(), 1)
+        os.dup2(file.fileno(), 2)
+
+
+def leave(code):
+    sys.stdout.flush()
+    sys.stderr.flush()
+    os._exit(code)
+
+
+def main():
+    parser = argparse.ArgumentParser()
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--only", default="", help="scenarios whose names hold this text")
+    asked = parser.parse_args(sys.argv[sys.argv.index("--") + 1 :])
+    messages_into(asked.folder / "captures" / "blender.log")
+    say(f"Blender {bpy.app.version_string}")
+    bpy.context.preferences.view.show_splash = False
+    ledger = Ledger()
+    install_zip(asked.folder / "plumbline.zip")
+    ledger.note_enabled()
+    chosen = scenarios(asked.only.replace("_", " "))
+    if not chosen:
+        leave(NOTHING)
+    play = Play(chosen, asked.folder, ledger)
+    bpy.app.timers.register(play.tick, first_interval=FIRST_S, persistent=True)
+
+
+if __name__ == "__main__":
+    try:
+        main()
+    except Exception:
+        say(traceback.format_exc())
+        leave(1)
