@@ -12,7 +12,7 @@ import bpy
 
 from ...analysis.words import count_text
 from ..sampling.kept import why_unread
-from .folding import is_shown
+from .filters import visible
 from .operators import refuse
 from .session import is_here, session_of
 
@@ -46,8 +46,8 @@ class PLUMBLINE_OT_write_markers(bpy.types.Operator):
         if why := why_unread(scene, scene, MARKERS):
             told = "expected a text that Plumbline wrote, or none: rename or delete it first."
             return refuse(self, f"{why}, {told}")
-        lines = session_of(context).findings
-        shown = [line for number, line in enumerate(lines) if is_shown(lines, number)]
+        session = session_of(context)
+        shown = [session.findings[number] for number in visible(session)]
         remove_markers(scene)
         write_markers(scene, [(line.title, round(line.frame)) for line in shown])
         self.report({"INFO"}, f"{count_text(len(shown), 'marker')} written.")

@@ -19,9 +19,10 @@ def test_ours_come_and_go_and_the_user_s_stay(ext):
     rigs.spike(rig.pose.bones["head"], "rotation_euler", 0, 25, 0.5)
     bpy.ops.plumbline.check()
     extra = session.findings.add()
-    extra.title, extra.frame = "Left foot: slide", 12.5
+    extra.title, extra.frame, extra.group = "Left foot: slide", 12.5, "legs"
     folded = session.findings.add()
-    folded.title, folded.frame, folded.leader = "Left shin: pop", 13.0, 0
+    folded.title, folded.frame, folded.group, folded.leader = "Left shin: pop", 13.0, "legs", 0
+    session.folding = True
     camera = bpy.data.objects.new("shot", bpy.data.cameras.new("shot"))
     scene.timeline_markers.new("Head: pop", frame=25).camera = camera  # looks like ours
     scene.timeline_markers.new("story beat", frame=8)
