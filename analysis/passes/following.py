@@ -10,7 +10,7 @@ from .align import time_map
 from .identities import Known, recognised
 from .kept import Intended, Kept, Motion, Outcome, Pass, Said, anchor_of, kept_of
 from .motion import motion_of
-from .quiet import has_changed
+from .quiet import Spot, has_changed
 from .times import TimeMap
 
 NEW, BACK, UNCHANGED = "new", "back", "unchanged"
@@ -29,8 +29,8 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
     time = _time(examination, motion, before, said)
     before = before or Pass(rig=shot.rig, frames=shot.frames, fps=shot.fps)
     known = recognised(shot, before, said, time)
-    frames = {each.finding.id: _frame_before(each, before) for each in said.intended}
-    findings, woken = _quieted(examination, known, said, frames, time)
+    spots = {each.finding.id: _spot(each, before, shot, time) for each in said.intended}
+    findings, woken = _quieted(examination, known, said, spots)
     shot = replace(shot, findings=findings, notes=said.notes)
     fixed, unseen = _left(shot, before, known, time)
     notes = {note.id: before.note_frames.get(note.id, note.frame) for note in said.notes}
@@ -43,7 +43,7 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
         fixed=(*fixed, *earlier)[:MOST_FIXED],
         unseen=unseen,
         note_frames={name: time.at(frame) for name, frame in notes.items()},
-        kept_frames={name: time.at(frame) for name, frame in frames.items()},
+        kept_frames={name: spot.frame for name, spot in spots.items()},
         motion=motion,
     )
     return Outcome(
@@ -75,20 +75,21 @@ def _state(finding: Finding, known: Known) -> str:
     return BACK if finding.id in known.back else NEW
 
 
-def _frame_before(intended: Intended, before: Pass) -> float:
-    """Where the mark of what is kept stood in the pass before."""
+def _spot(intended: Intended, before: Pass, shot: Shot, time: TimeMap) -> Spot:
+    """Where the mark of what is kept belongs now."""
     kept = intended.finding
-    if any((kept.id, kept.mark, kept.frame) == (e.id, e.mark, e.frame) for e in before.findings):
-        return kept.frame  # it was kept then
-    return before.kept_frames.get(kept.id, kept.frame)
+    there = ((each.id, each.mark, each.frame) for each in before.findings)
+    was = before.kept_frames.get(kept.id, kept.frame)
+    if (kept.id, kept.mark, kept.frame) in there:  # it was kept in the pass before
+        was = kept.frame
+    return Spot(time.at(was), time.pace(was, before.fps) * before.fps / shot.fps)
 
 
 def _quieted(
     examination: Examination,
     known: Known,
     said: Said,
-    frames: Mapping[str, float],
-    time: TimeMap,
+    spots: Mapping[str, Spot],
 ) -> tuple[tuple[Finding, ...], tuple[Intended, ...]]:
     """The findings with the reasons of those that are kept on purpose, and what woke."""
     kept = {each.finding.id: each for each in said.intended}
@@ -96,8 +97,7 @@ def _quieted(
     for finding in known.findings:
         each = kept.get(finding.id)
         if each is not None:
-            was = frames[finding.id]
-            if has_changed(examination.basis, each.finding, finding, time.at(was), time, was):
+            if has_changed(examination.basis, each.finding, finding, spots[finding.id]):
                 woken.append(each)
             else:
                 finding = replace(finding, intended=each.reason)

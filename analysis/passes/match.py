@@ -2,12 +2,14 @@
 """Which finding of this pass is which of the pass before."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..parts import limb_of
 from .kept import Kept
-from .marks import LEAST_MOMENTS, apart, moments, size_of, steps_of, told_moments
+from .marks import CENTRE, LEAST_MOMENTS, OFFSETS, moments, size_of, steps_of, told_moments
 from .times import TimeMap
 
 # Frames within so many seconds of each other are one moment.
@@ -18,6 +20,18 @@ FAR_S = 0.25
 OTHER_MARK, OTHER_PART, WAS_GONE = 1.0, 0.6, 0.3
 # Marks that differ by this, in steps, and by this share of their size have nothing in common.
 MARK_STEPS, MARK_SHARE = 6.0, 0.5
+# Moments that two frame rates put so near to each other are one.
+SAME_MOMENT_S = 0.01
+
+
+@dataclass(frozen=True, eq=False)
+class _Marked:
+    """A finding, and its mark's steps (7,3) at the moments that are told (7,)."""
+
+    kept: Kept
+    steps: NDArray[np.float64]
+    told: NDArray[np.bool_]
+    size: float
 
 
 def match(
@@ -33,9 +47,10 @@ def match(
     A finding is at most one other. The check is the same, the moment, and the part or its limb: as
     merging blames an event on what carries it, a smaller event may be blamed on the next joint.
     """
+    was, now = [_marked(old) for old in olds], [_marked(new) for new in news]
     pairs = []
-    for m, old in enumerate(olds):
-        for n, new in enumerate(news):
+    for m, old in enumerate(was):
+        for n, new in enumerate(now):
             cost = _cost(old, new, time, fps)
             if cost is not None:
                 pairs.append((cost + WAS_GONE * (m >= len(olds) - gone), n, m))
@@ -46,8 +61,17 @@ def match(
     return found
 
 
-def _cost(old: Kept, new: Kept, time: TimeMap, fps: float) -> float | None:
+def _marked(kept: Kept) -> _Marked:
+    steps = steps_of(kept.mark)
+    told = np.zeros(len(OFFSETS), dtype=bool) if steps is None else told_moments(kept)
+    told[CENTRE] = False
+    size = 0.0 if steps is None else size_of(steps)
+    return _Marked(kept, np.zeros((len(OFFSETS), 3)) if steps is None else steps, told, size)
+
+
+def _cost(was: _Marked, now: _Marked, time: TimeMap, fps: float) -> float | None:
     """What speaks against two findings being one; None where they cannot be."""
+    old, new = was.kept, now.kept
     if (old.check, old.space) != (new.check, new.space) or not _may_be(old, new):
         return None
     peak = time.at(old.frame)
@@ -57,7 +81,7 @@ def _cost(old: Kept, new: Kept, time: TimeMap, fps: float) -> float | None:
         return None
     late = min(abs(peak - new.frame) / (FAR_S * fps), 1.0)
     other = OTHER_PART if _title(old) != _title(new) else 0.0
-    return late + OTHER_MARK * _unlike(old, new) + other
+    return late + OTHER_MARK * _unlike(was, now) + other
 
 
 def _may_be(old: Kept, new: Kept) -> bool:
@@ -72,15 +96,13 @@ def _title(kept: Kept) -> str:
     return kept.body or kept.part or ""
 
 
-def _unlike(old: Kept, new: Kept) -> float:
+def _unlike(was: _Marked, now: _Marked) -> float:
     """0 for marks that are the same, up to 1; in between where nothing is known."""
-    was, now = steps_of(old.mark), steps_of(new.mark)
-    if was is None or now is None:
+    told = was.told & now.told
+    rates = was.kept.fps, now.kept.fps
+    if rates[0] != rates[1] and min(rates) > 0.0:
+        told &= np.abs(moments(rates[0]) - moments(rates[1])) < SAME_MOMENT_S
+    if told.sum() < LEAST_MOMENTS:
         return 0.5
-    told = told_moments(old) & told_moments(new)
-    if old.fps > 0.0 and new.fps > 0.0:
-        told &= np.abs(moments(old.fps) - moments(new.fps)) < 0.01
-    if told.sum() <= LEAST_MOMENTS:
-        return 0.5
-    off = float(apart(was, now[None], told[None])[0])
-    return min(off / (MARK_STEPS + MARK_SHARE * max(size_of(was), size_of(now))), 1.0)
+    off = float(np.sqrt(((was.steps - now.steps)[told] ** 2).sum() / told.sum()))
+    return min(off / (MARK_STEPS + MARK_SHARE * max(was.size, now.size)), 1.0)
