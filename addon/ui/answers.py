@@ -1,15 +1,19 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What happens to the answers of a check, however it was run: they are shown, and kept."""
 
+from dataclasses import replace
 from typing import Any
 
 import bpy
 
 from ...analysis import Clip
+from ...analysis.pass_words import verdict_text
 from ...analysis.pipeline import Examination
+from ..record.recall import beside_the_last
+from ..record.shots import keep_pass
 from . import last_check
 from .session import session_of
-from .shown import show_check, show_problem, verdict_text
+from .shown import show_check, show_problem
 from .trails_session import list_parts
 
 
@@ -28,10 +32,15 @@ def take_answers(
     asked   what the check was told besides keys, see `changes.what_is_asked`
     """
     session = session_of(context)
-    check = last_check.remember(examination, scene, rig, asked, told=_told(clip))
+    unread: list[str] = []
+    outcome = beside_the_last(scene, rig, examination, unread.append)
+    keep_pass(scene, rig, outcome.record)
+    examination = replace(examination, shot=outcome.shot)
+    told = (*_told(clip), *unread)
+    check = last_check.remember(examination, scene, rig, asked, outcome=outcome, told=told)
     show_check(session, check)
     list_parts(session.trails, examination)
-    return verdict_text(examination.shot)
+    return verdict_text(outcome.shot)
 
 
 def take_problem(context: bpy.types.Context, scene: bpy.types.Scene, sentence: str) -> None:

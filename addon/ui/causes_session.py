@@ -8,12 +8,15 @@ import bpy
 from ...analysis import Finding, Shot
 from . import last_check
 from .session import is_here, session_of
-from .shown import fold
+from .shown import fold, said_about, settled
 
 
 def store_causes(session: Any, shot: Shot) -> None:
     """Show the causes of the findings that are listed; raises ValueError for other findings."""
     last_check.retell(shot)
+    check = last_check.last_check()
+    if check is not None:  # something may have been kept as intended while the search went on
+        last_check.show(settled(check, said_about(check)[0]))
     fold(session, shot)
     session.explained, session.progress = True, -1.0
 

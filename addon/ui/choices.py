@@ -14,6 +14,21 @@ from .preferences import preferences_of
 from .session import session_of, told_height
 from .wrapping import draw_text
 
+# What a file remembers of the choices, in the order in which they are set: a rig has a height.
+KEPT = (
+    "rig",
+    "cycle",
+    "stage",
+    "space",
+    "height_m",
+    "own_tolerance",
+    "first_frame",
+    "last_frame",
+    "range_of",
+    "style_path",
+)
+
+
 _PLAYS = {"yes": "loop", "no": "once"}
 
 

@@ -12,6 +12,7 @@ from typing import Any
 import bpy
 
 from ...analysis import Shot
+from ...analysis.passes import Outcome
 from ...analysis.pipeline import Examination
 from ..sampling.scene_facts import metres_per_unit
 
@@ -28,6 +29,7 @@ class LastCheck:
     rig_uid          which rig, whatever it is called since; rig_name what it was called then
     metres_per_unit  length of a Blender unit in it then: positions / this are its coordinates
     asked            what the check was told besides keys, see `changes.what_is_asked`
+    outcome          the check beside the rig's pass before
     told             sentences about what the measuring had to leave out
     explained        whether causes are known
     """
@@ -39,6 +41,7 @@ class LastCheck:
     rig_name: str
     metres_per_unit: float
     asked: tuple[Any, ...]
+    outcome: Outcome | None = None
     told: tuple[str, ...] = ()
     explained: bool = False
 
@@ -66,6 +69,7 @@ def remember(
     rig: bpy.types.Object,
     asked: tuple[Any, ...],
     *,
+    outcome: Outcome | None = None,
     told: tuple[str, ...] = (),
 ) -> LastCheck:
     """Keep a check instead of the rig's one before; it is the one that is shown."""
@@ -77,6 +81,7 @@ def remember(
         rig_name=rig.name,
         metres_per_unit=metres_per_unit(scene),
         asked=asked,
+        outcome=outcome,
         told=told,
     )
     show(kept)

@@ -23,7 +23,8 @@ class PlumblineFinding(bpy.types.PropertyGroup):
     group    where it is, see `list_order.GROUPS`
     place    its place when the biggest is first
     state    since the pass before: `new`, `back`, `unchanged`; empty in a first pass
-    since    what has changed since, as a sentence; or empty
+    since    what has changed since, in sentences; or empty
+    woken    whether it was kept as intended, and its motion has changed since
     reason   why it is kept as intended; empty where it is not
     leader   number of the line that it folds under, -1 where it stands alone
     folds    how many lines fold under it
@@ -40,12 +41,26 @@ class PlumblineFinding(bpy.types.PropertyGroup):
     place: bpy.props.IntProperty()
     state: bpy.props.StringProperty()
     since: bpy.props.StringProperty()
+    woken: bpy.props.BoolProperty()
     reason: bpy.props.StringProperty()
     leader: bpy.props.IntProperty(default=-1)
     folds: bpy.props.IntProperty()
     open: bpy.props.BoolProperty(
         name="Unfold", description="Show the lines that go once this one is mended", update=_folded
     )
+
+
+class PlumblineIntended(bpy.types.PropertyGroup):
+    """What is kept as intended.
+
+    state   `quiet`, `woken` where the motion has changed since, `gone` where it is not found
+    """
+
+    finding: bpy.props.StringProperty()
+    title: bpy.props.StringProperty()
+    reason: bpy.props.StringProperty()
+    frame: bpy.props.FloatProperty()
+    state: bpy.props.StringProperty()
 
 
 class PlumblineNote(bpy.types.PropertyGroup):

@@ -57,7 +57,9 @@ class PLUMBLINE_UL_findings(bpy.types.UIList):
             # Triangles, gaps and signs take their room from the words.
             words = brief(item.title) if folding or item.state in STATE_ICONS else item.title
             title.label(text=words, icon="ERROR" if item.major else "DOT", translate=False)
-        if item.state in STATE_ICONS:
+        if item.woken:
+            row.label(text="", icon="INFO")
+        elif item.state in STATE_ICONS:
             row.label(text="", icon=STATE_ICONS[item.state])
 
     def draw_filter(self, context: Any, layout: Any) -> None:

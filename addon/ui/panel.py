@@ -5,19 +5,20 @@ from typing import Any
 
 import bpy
 
-from ..sampling.supports import NO_GROUND
 from .causes_panel import draw_asked, draw_causes, draw_search
 from .causes_session import chosen_finding
 from .changes import why_old
 from .choices import draw_choices
+from .empty import ALL_INTENDED, draw_empty, linked_text, no_answers_text, no_rig_text
+from .filters import visible
 from .go_to_panel import draw_go_to
+from .intended import draw_intended
 from .list_panel import draw_list
 from .operators import PLUMBLINE_OT_check
 from .session import is_here, session_of
 from .wrapping import draw_text
 
 CATEGORY = "Plumbline"
-ELSEWHERE = "The last check was of another scene, or its rig is gone. Press Check to measure again."
 CAUTION = "Norms are for drawn characters."
 
 
@@ -29,10 +30,6 @@ class SidePanel:
     bl_category = CATEGORY
 
 
-def _can_be_checked(item: bpy.types.Object) -> bool:
-    return item.type == "ARMATURE" or item.type not in NO_GROUND
-
-
 class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
     """Pick, check, read."""
 
@@ -42,8 +39,8 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         """Draw what is stored; compute nothing."""
         layout, session = self.layout, session_of(context)
-        if not any(_can_be_checked(item) for item in context.scene.objects):
-            draw_text(context, layout, "There is no rig in this scene. Add or import one.")
+        if told := no_rig_text(context.scene):
+            draw_text(context, layout, told)
             return
         draw_choices(context, layout, session)
         row = layout.row()
@@ -56,11 +53,10 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
 
     def _answers(self, context: bpy.types.Context, session: Any) -> None:
         layout = self.layout
-        if not (session.problem or session.headline):
-            draw_text(context, layout, "Press Check to measure the range that plays.")
-            return
-        if not is_here(context):
-            draw_text(context, layout, ELSEWHERE)
+        if session.unread:
+            draw_text(context, layout.box(), session.unread, icon="ERROR")
+        if told := no_answers_text(context):
+            draw_empty(context, layout, told)
             return
         why = why_old(context)
         if session.problem:
@@ -70,23 +66,36 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         elif not session.problem:
             icon = "ERROR" if session.unjudged else "NONE"
             draw_text(context, layout, session.headline, icon=icon)
-        for note in session.style:
-            draw_text(context, layout, note.says)
+        for told in (session.passes, linked_text(context), *(note.says for note in session.style)):
+            if told:
+                draw_text(context, layout, told)
         if session.findings:
-            draw_list(context, layout, session)
-            draw_search(layout, session)
-            self._details(context, session)
+            self._findings(context, session)
         if not session.problem:
             draw_asked(context, layout)
 
-    def _details(self, context: bpy.types.Context, session: Any) -> None:
-        finding = session.findings[min(session.active, len(session.findings) - 1)]
+    def _findings(self, context: bpy.types.Context, session: Any) -> None:
+        lines = session.findings
+        if not session.filters.intended and all(line.reason for line in lines):
+            draw_text(context, self.layout, ALL_INTENDED)
+            return
+        draw_list(context, self.layout, session)
+        draw_search(self.layout, session)
+        if session.active in visible(session):
+            self._details(context, lines[session.active])
+
+    def _details(self, context: bpy.types.Context, line: Any) -> None:
         box = self.layout.box()
-        draw_text(context, box, finding.says)
-        if finding.mend:
-            draw_text(context, box, finding.mend, icon="TOOL_SETTINGS")
+        for told, icon in (
+            (line.says, "NONE"),
+            (line.since, "INFO" if line.woken else "NONE"),
+            (line.mend, "TOOL_SETTINGS"),
+        ):
+            if told:
+                draw_text(context, box, told, icon=icon)
         draw_causes(context, box)
         draw_go_to(context, box, chosen_finding(context))
+        draw_intended(context, box, line)
 
 
 class _Notes(SidePanel):
@@ -105,6 +114,14 @@ class _Notes(SidePanel):
         """One wrapped sentence after another."""
         for note in getattr(session_of(context), self.notes):
             draw_text(context, self.layout, note.says)
+
+
+class PLUMBLINE_PT_fixed(_Notes, bpy.types.Panel):
+    """What the pass before had and this one has not."""
+
+    bl_label = "Fixed Since the Last Pass"
+    bl_idname = "PLUMBLINE_PT_fixed"
+    notes = "fixed"
 
 
 class PLUMBLINE_PT_looks(_Notes, bpy.types.Panel):

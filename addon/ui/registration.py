@@ -11,10 +11,11 @@ from ..sphere.operators import (
     PLUMBLINE_OT_show_again,
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
-from . import keys, last_check
+from . import keeping, keys, last_check
 from .ask_here import PLUMBLINE_OT_ask_here
 from .asked_checks import PlumblineAskedChecks
 from .changes import watch_changes
+from .empty import PLUMBLINE_OT_show_answers
 from .events import (
     PLUMBLINE_OT_declare_event,
     PLUMBLINE_OT_take_event_back,
@@ -27,8 +28,10 @@ from .go_to import PLUMBLINE_OT_go_to
 from .go_to_view import PLUMBLINE_OT_square_view, PLUMBLINE_OT_view_back
 from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
 from .house_style import PLUMBLINE_OT_drop_style, PLUMBLINE_OT_pick_style
+from .intended import PLUMBLINE_OT_keep_intended, PLUMBLINE_OT_unkeep
+from .intended_panel import PLUMBLINE_PT_intended
 from .kept_panel import PLUMBLINE_OT_clear, PLUMBLINE_PT_kept
-from .lines import PlumblineFinding, PlumblineNote
+from .lines import PlumblineFinding, PlumblineIntended, PlumblineNote
 from .list_panel import PLUMBLINE_OT_show_all, PLUMBLINE_UL_findings
 from .markers import PLUMBLINE_OT_remove_markers, PLUMBLINE_OT_write_markers
 from .masses import register_mass, unregister_mass
@@ -42,13 +45,14 @@ from .mend_operators import (
 from .operators import PLUMBLINE_OT_check
 from .panel import (
     PLUMBLINE_PT_check,
+    PLUMBLINE_PT_fixed,
     PLUMBLINE_PT_good,
     PLUMBLINE_PT_looks,
     PLUMBLINE_PT_skipped,
 )
 from .points import PLUMBLINE_OT_follow, PLUMBLINE_OT_unfollow, PLUMBLINE_PT_points
 from .preferences import PlumblinePreferences
-from .session import PlumblineSession, forget_on_load
+from .session import PlumblineSession
 from .show_control import PLUMBLINE_OT_show_control
 from .steps import PLUMBLINE_OT_step
 from .trails_panel import PLUMBLINE_PT_trails, PLUMBLINE_PT_trails_more
@@ -59,6 +63,7 @@ CLASSES = (
     PlumblineAskedChecks,
     PlumblinePreferences,
     PlumblineFinding,
+    PlumblineIntended,
     PlumblineNote,
     PlumblineTrailPart,
     PlumblineTrails,
@@ -73,6 +78,9 @@ CLASSES = (
     PLUMBLINE_OT_view_back,
     PLUMBLINE_OT_write_markers,
     PLUMBLINE_OT_remove_markers,
+    PLUMBLINE_OT_show_answers,
+    PLUMBLINE_OT_keep_intended,
+    PLUMBLINE_OT_unkeep,
     PLUMBLINE_OT_find_causes,
     PLUMBLINE_OT_select_key,
     *OF_MEND.values(),
@@ -84,6 +92,8 @@ CLASSES = (
     PLUMBLINE_OT_drop_style,
     PLUMBLINE_UL_findings,
     PLUMBLINE_PT_check,
+    PLUMBLINE_PT_fixed,
+    PLUMBLINE_PT_intended,
     PLUMBLINE_PT_trails,
     PLUMBLINE_PT_trails_more,
     PLUMBLINE_PT_looks,
@@ -117,6 +127,7 @@ def register() -> None:
     bpy.types.WindowManager.plumbline = bpy.props.PointerProperty(type=PlumblineSession)
     bpy.app.handlers.load_post.append(forget_on_load)
     bpy.app.handlers.load_post.append(forget_views_on_load)
+    keeping.register()
     bpy.app.handlers.depsgraph_update_post.append(watch_changes)
     handlers.register()
     keys.register()
@@ -126,6 +137,7 @@ def unregister() -> None:
     """Leave nothing behind."""
     keys.unregister()
     handlers.unregister()
+    keeping.unregister()
     last_check.clear()
     forget_views()
     bpy.app.handlers.depsgraph_update_post.remove(watch_changes)

@@ -11,7 +11,7 @@ from ..sampling.scene_facts import moving_objects
 from . import last_check
 from .choice_properties import MoreChoices, forget_choices
 from .filters import PlumblineFilters
-from .lines import PlumblineFinding, PlumblineNote
+from .lines import PlumblineFinding, PlumblineIntended, PlumblineNote
 from .redraw import redraw_viewports
 from .shown import clear_lines, show_check
 from .trails_session import PlumblineTrails, list_parts
@@ -43,11 +43,17 @@ def _another_rig(self: Any, context: bpy.types.Context) -> None:
     """Another character has another height, and answers of its own."""
     check = picked_check(self, context.scene)
     self.height_m = 0.0 if check is None else check.examination.basis.settings.height_m or 0.0
+    show_picked(self, context)
+
+
+def show_picked(session: Any, context: bpy.types.Context) -> None:
+    """Show the answers that the picked rig has, or that it has none."""
+    check = picked_check(session, context.scene)
     if check is None:
-        clear_lines(self)
+        clear_lines(session)
     elif check != last_check.last_check():
-        show_check(self, check)
-        list_parts(self.trails, check.examination)
+        show_check(session, check)
+        list_parts(session.trails, check.examination)
     redraw_viewports(context)
 
 
@@ -111,9 +117,14 @@ class PlumblineSession(MoreChoices, bpy.types.PropertyGroup):
     looks: bpy.props.CollectionProperty(type=PlumblineNote)
     good: bpy.props.CollectionProperty(type=PlumblineNote)
     skipped: bpy.props.CollectionProperty(type=PlumblineNote)
+    fixed: bpy.props.CollectionProperty(type=PlumblineNote)
+    intended: bpy.props.CollectionProperty(type=PlumblineIntended)
     # A scene's number may not fit into an integer property.
     scene_uid: bpy.props.StringProperty()
     headline: bpy.props.StringProperty()
+    # Since the pass before; and why the file's record of it cannot be read.
+    passes: bpy.props.StringProperty()
+    unread: bpy.props.StringProperty()
     unjudged: bpy.props.BoolProperty()
     # Are causes known, does any line fold, how far has a search come (below 0: none runs), and does
     # that one answer a question?
@@ -143,10 +154,8 @@ def is_here(context: bpy.types.Context) -> bool:
     return check is None or check.is_of(context.scene)
 
 
-@bpy.app.handlers.persistent
-def forget_on_load(_file: str, _unused: Any = None) -> None:
-    """A file that has just been opened was not checked: forget the rig and all answers."""
-    session = session_of(bpy.context)
+def forget(session: PlumblineSession) -> None:
+    """Begin anew, as with another file: without a rig and without answers."""
     clear(session)
     session.trails.parts.clear()
     session.rig, session.height_m = "", 0.0

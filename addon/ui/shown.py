@@ -1,31 +1,41 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Puts the answers of a check into the session, for the panels to read."""
 
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 import bpy
 
-from ...analysis import Shot
+from ...analysis import PlumblineError, Shot
 from ...analysis.finding import Finding
 from ...analysis.list_order import group_of, places_by_size
+from ...analysis.pass_words import fixed_text, passes_text, since_text, verdict_text
+from ...analysis.passes import Said
 from ...analysis.summary import MOST_LOOKS
-from ...analysis.words import capital, count_text, frame_text
+from ...analysis.words import capital, frame_text
+from ..record.recall import quieted
+from ..record.shots import said_of
 from . import last_check
 from .folding import leaders_of
 from .last_check import LastCheck
 
-NOTES = ("style", "looks", "good", "skipped")
+NOTES = ("style", "looks", "good", "skipped", "fixed", "intended")
 
 
 def show_check(session: Any, check: LastCheck) -> None:
-    """Show the answers of a check; what is read stays read, where it is still found."""
+    """Show the answers of a check, by what is said of them now; what is read stays read, where it
+    is still found."""
     read = _read(session)
     clear_lines(session)
+    said, session.unread = said_about(check)
+    check = settled(check, said)
     last_check.show(check)
     shot = check.examination.shot
     session.scene_uid = str(check.scene_uid)
     for finding, place in zip(shot.findings, places_by_size(shot.findings), strict=True):
         _fill(session.findings.add(), finding, place)
+    _fill_from_passes(session, check, said)
     for notes, sentences in (
         (session.style, shot.style),
         (session.looks, [look.says for look in shot.looks[:MOST_LOOKS]]),
@@ -41,6 +51,23 @@ def show_check(session: Any, check: LastCheck) -> None:
     fold(session, shot)
 
 
+def said_about(check: LastCheck) -> tuple[Said, str]:
+    """What is said of a check's rig, and why that cannot be read, as a sentence or empty."""
+    scene = next((each for each in bpy.data.scenes if each.session_uid == check.scene_uid), None)
+    rig = None if scene is None else check.rig_in(scene)
+    try:
+        return (Said() if scene is None or rig is None else said_of(scene, rig)), ""
+    except PlumblineError as error:
+        return Said(), str(error)
+
+
+def settled(check: LastCheck, said: Said) -> LastCheck:
+    """A check with what is kept as intended now."""
+    woken = () if check.outcome is None else check.outcome.woken
+    shot = quieted(check.examination.shot, said, woken)
+    return replace(check, examination=replace(check.examination, shot=shot))
+
+
 def show_problem(session: Any, scene: bpy.types.Scene, sentence: str) -> None:
     """Show why a check could not be made, and nothing else."""
     clear_lines(session)
@@ -54,6 +81,7 @@ def clear_lines(session: Any) -> None:
     for name in ("findings", *NOTES):
         getattr(session, name).clear()
     session.active, session.headline, session.problem, session.scene_uid = 0, "", "", ""
+    session.passes = session.unread = ""
     session.unjudged = session.explained = session.folding = False
     session.progress = -1.0
 
@@ -80,25 +108,6 @@ def headline_text(shot: Shot) -> str:
     return f"{shot.rig}, frames {first} to {last}{loop}: {verdict_text(shot)}."
 
 
-def verdict_text(shot: Shot) -> str:
-    """What a check comes to, in a few words; silence is not called good."""
-    if shot.findings:
-        major = sum(1 for finding in shot.findings if finding.severity == "major")
-        return _findings_text(len(shot.findings), major)
-    if shot.is_unjudged:
-        return "nothing could be judged"
-    asked = f", {count_text(len(shot.skipped), 'check')} not judged" if shot.skipped else ""
-    return f"nothing to mend{asked}"
-
-
-def _findings_text(count: int, major: int) -> str:
-    """`1 major finding`, `5 findings, all major`, `5 findings, 2 major`, `2 minor findings`."""
-    if major in (0, count):
-        kind = "major" if major else "minor"
-        return count_text(count, f"{kind} finding")
-    return f"{count_text(count, 'finding')}, {major} major"
-
-
 def _read(session: Any) -> str:
     """The id of the finding that is read, or empty."""
     at = session.active
@@ -111,6 +120,37 @@ def _fill(line: Any, finding: Finding, place: int) -> None:
     line.mend = finding.suggestion.text if finding.suggestion else ""
     line.frame, line.frame_text = finding.peak_frame, frame_text(finding.peak_frame)
     line.major = finding.severity == "major"
+
+
+def _fill_from_passes(session: Any, check: LastCheck, said: Said) -> None:
+    """What has changed since the pass before, and what is kept as intended."""
+    outcome = check.outcome
+    woken = () if outcome is None else outcome.woken
+    loud = {each.finding.id: each for each in said.intended if each in woken}
+    if outcome is not None:
+        session.passes = passes_text(outcome)
+        for kept in outcome.fixed:
+            session.fixed.add().says = fixed_text(kept)
+    frames = {}
+    for line, finding in zip(session.findings, check.examination.shot.findings, strict=True):
+        frames[finding.id] = line.frame
+        line.reason = finding.intended or ""
+        if outcome is not None:
+            line.state = outcome.states.get(finding.id, "")
+            was = outcome.was.get(finding.id)
+            line.since = since_text(finding, line.state, was, loud.get(finding.id))
+        line.woken = finding.id in loud
+    for each in said.intended:
+        item = session.intended.add()
+        item.finding, item.reason, item.title = each.finding.id, each.reason, each.finding.title
+        item.frame = frames.get(each.finding.id, each.finding.frame)
+        item.state = _kept_state(item.finding, frames, loud)
+
+
+def _kept_state(finding: str, frames: Mapping[str, float], loud: Mapping[str, Any]) -> str:
+    if finding in loud:
+        return "woken"
+    return "quiet" if finding in frames else "gone"
 
 
 def _reasons(shot: Shot) -> list[str]:

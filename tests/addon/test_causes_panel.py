@@ -170,7 +170,7 @@ def test_a_leader_has_a_triangle_and_what_goes_with_it_a_gap(ext):
     arrow, title = lines[:2]
     assert arrow == ("", "FIELD")
     assert title == (ext.addon.ui.list_panel.brief(session.findings[0].title), "ERROR")
-    assert lines[3] == ("", "BLANK1")
+    assert lines[3:5] == [("", "ADD"), ("", "BLANK1")]  # what is new has a sign
     session.findings[0].open = True
     assert drawn_lines(ext, session, 300, 1.0)[0][0] == ("", "FIELD")
 

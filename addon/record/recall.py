@@ -1,0 +1,40 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A check beside what the file remembers: the same wherever it runs."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import bpy
+
+from ...analysis import PlumblineError, Shot
+from ...analysis.passes import Intended, Outcome, Said, next_pass
+from ...analysis.pipeline import Examination
+from .shots import pass_before, said_of
+
+
+def beside_the_last(
+    scene: bpy.types.Scene,
+    rig: bpy.types.Object,
+    examination: Examination,
+    tell: Callable[[str], None],
+) -> Outcome:
+    """An examination beside the rig's last pass and what was said; changes nothing.
+
+    tell   hears why the record cannot be read: then it is a first pass
+    """
+    try:
+        before, said = pass_before(scene, rig), said_of(scene, rig)
+    except PlumblineError as error:
+        tell(str(error))
+        before, said = None, Said()
+    return next_pass(examination, before, said)
+
+
+def quieted(shot: Shot, said: Said, woken: tuple[Intended, ...]) -> Shot:
+    """A shot after its pass, by what is said now: what was kept since is quiet, what is kept no
+    longer is loud, and what woke stays so until it is kept anew."""
+    reasons = {each.finding.id: each.reason for each in said.intended if each not in woken}
+    findings = tuple(
+        replace(finding, intended=reasons.get(finding.id)) for finding in shot.findings
+    )
+    return replace(shot, findings=findings, notes=said.notes)

@@ -1,0 +1,169 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The record of each rig in each scene: what was said of it, and its last pass.
+
+In the text a rig goes by its names, as nothing of ours may stand on a linked or overridden one.
+While Blender runs, a scene and a rig that are renamed are known by their numbers, and their new
+names go into the text the next time that it is written. Renamed without the extension, a rig has
+no record any more; the text keeps it, and renaming the rig back finds it again.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+import bpy
+
+from ...analysis.passes import (
+    Pass,
+    Said,
+    pass_from_json,
+    pass_to_json,
+    said_from_json,
+    said_to_json,
+)
+from .text_block import find_text, read_record, write_record
+
+Names = tuple[str, str]
+Numbers = tuple[int, int]
+
+# The numbers of scene and rig that names in the text stood for, as long as Blender runs; and what
+# was measured, by those numbers.
+_numbers: dict[Names, Numbers] = {}
+_passes: dict[Numbers, Pass] = {}
+
+
+def said_of(scene: bpy.types.Scene, rig: bpy.types.Object) -> Said:
+    """What was said of a rig in a scene; raises PlumblineError for what cannot be read."""
+    shot = _shot(read_record(), scene, rig) if find_text() is not None else None
+    return Said() if shot is None or "said" not in shot else said_from_json(shot["said"])
+
+
+def keep_said(scene: bpy.types.Scene, rig: bpy.types.Object, said: Said) -> None:
+    """Write what was said; raises PlumblineError where the text cannot be read, and keeps it."""
+    data = read_record()
+    _rename(data)
+    _made(data, scene, rig)["said"] = said_to_json(said)
+    write_record(data)
+
+
+def pass_before(scene: bpy.types.Scene, rig: bpy.types.Object) -> Pass | None:
+    """The last pass, of this session or else of the file; raises PlumblineError as above."""
+    numbers = _numbers_of(scene, rig)
+    if numbers in _passes:
+        return _passes[numbers]
+    shot = _shot(read_record(), scene, rig) if find_text() is not None else None
+    return None if shot is None or "pass" not in shot else pass_from_json(shot["pass"])
+
+
+def keep_pass(scene: bpy.types.Scene, rig: bpy.types.Object, done: Pass) -> None:
+    """Hold a pass until the file is saved."""
+    _passes[_numbers_of(scene, rig)] = done
+
+
+def has_passes() -> bool:
+    """Whether anything was measured since the file was opened."""
+    return bool(_passes)
+
+
+def write_all(choices: Mapping[str, Mapping[str, Any]], *, passes: bool) -> None:
+    """Write what was measured and chosen, as the file is saved.
+
+    choices  by the scene's name
+    passes   whether passes are kept in the file; those that it has go where they are not
+
+    Raises PlumblineError where the text cannot be read, and keeps it.
+    """
+    data = read_record()
+    data["choices"].update({name: dict(each) for name, each in choices.items()})
+    _rename(data)
+    for shot in data["shots"]:
+        if not passes:
+            shot.pop("pass", None)
+    for numbers, done in _passes.items() if passes else ():
+        meant = _thing(numbers)
+        if meant is not None:
+            _made(data, *meant)["pass"] = pass_to_json(done)
+    write_record(data)
+
+
+def choices_of(scene: bpy.types.Scene) -> Mapping[str, Any]:
+    """What was chosen in a scene as the file was saved; raises PlumblineError as above."""
+    found = read_record()["choices"].get(scene.name) if find_text() is not None else None
+    return found if isinstance(found, dict) else {}
+
+
+def meet() -> None:
+    """After a file was opened: forget the last one, and which rigs the names in the text mean.
+
+    Raises PlumblineError where the text cannot be read.
+    """
+    _numbers.clear()
+    _passes.clear()
+    if find_text() is None:
+        return
+    for shot in read_record()["shots"]:
+        scene: bpy.types.Scene | None = bpy.data.scenes.get(shot["scene"])
+        rig = None if scene is None else _object_of(scene, shot["rig"])
+        if scene is not None and rig is not None:
+            _numbers[_names(shot)] = _numbers_of(scene, rig)
+
+
+def forget() -> None:
+    """Forget what was measured."""
+    _numbers.clear()
+    _passes.clear()
+
+
+def _made(data: dict[str, Any], scene: bpy.types.Scene, rig: bpy.types.Object) -> dict[str, Any]:
+    """A rig's record, made where there is none."""
+    shot = _shot(data, scene, rig)
+    if shot is None:
+        shot = {}
+        data["shots"].append(shot)
+    shot["scene"], shot["rig"] = scene.name, rig.name_full
+    _numbers[_names(shot)] = _numbers_of(scene, rig)
+    return shot
+
+
+def _shot(
+    data: dict[str, Any], scene: bpy.types.Scene, rig: bpy.types.Object
+) -> dict[str, Any] | None:
+    """A rig's record: the one whose names have stood for it, else the one of its names."""
+    numbers = _numbers_of(scene, rig)
+    known = [shot for shot in data["shots"] if _numbers.get(_names(shot)) == numbers]
+    named = [shot for shot in data["shots"] if _names(shot) == (scene.name, rig.name_full)]
+    # A rig that is linked or appended anew takes the record of the one that had its name.
+    named = [shot for shot in named if _meant(shot) is None]
+    found: dict[str, Any] | None = next(iter(known + named), None)
+    return found
+
+
+def _meant(shot: Mapping[str, Any]) -> tuple[bpy.types.Scene, bpy.types.Object] | None:
+    """The scene and the rig that a record is known to be of, where they are still there."""
+    return _thing(_numbers.get(_names(shot), (0, 0)))
+
+
+def _thing(numbers: Numbers) -> tuple[bpy.types.Scene, bpy.types.Object] | None:
+    """The scene and the rig of these numbers, where they are still there."""
+    scene = next((each for each in bpy.data.scenes if each.session_uid == numbers[0]), None)
+    rigs = [] if scene is None else [o for o in scene.objects if o.session_uid == numbers[1]]
+    return (scene, rigs[0]) if scene is not None and rigs else None
+
+
+def _rename(data: dict[str, Any]) -> None:
+    """Give the records the names that their rigs have now; two may have swapped theirs."""
+    for shot, meant in [(shot, _meant(shot)) for shot in data["shots"]]:
+        if meant is not None:
+            shot["scene"], shot["rig"] = meant[0].name, meant[1].name_full
+            _numbers[_names(shot)] = _numbers_of(*meant)
+
+
+def _names(shot: Mapping[str, Any]) -> Names:
+    return shot["scene"], shot["rig"]
+
+
+def _numbers_of(scene: bpy.types.Scene, rig: bpy.types.Object) -> Numbers:
+    return scene.session_uid, rig.session_uid
+
+
+def _object_of(scene: bpy.types.Scene, full_name: str) -> bpy.types.Object | None:
+    return next((item for item in scene.objects if item.name_full == full_name), None)

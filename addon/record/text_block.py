@@ -1,0 +1,98 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The text that keeps our record in the file: found by what it holds, whatever its name is.
+
+    {
+    "plumbline_record": 1,
+    "choices": {scene's name: {...}},
+    "shots": [{"scene": name, "rig": full name, "said": {...}, "pass": {...}}]
+    }
+
+One value a line: Blender takes long to write a text of one long line.
+"""
+
+import json
+from typing import Any
+
+import bpy
+
+from ...analysis import PlumblineError
+
+NAME = "Plumbline"
+MARK = "plumbline_record"
+VERSION = 1
+_FIRST_LINES = ("{", f'"{MARK}": ')
+
+# What the text held when we last wrote it or looked.
+_seen = [""]
+
+
+def find_text() -> bpy.types.Text | None:
+    """Our text; None where the file has none. Texts of the user's own are none of ours."""
+    found = [text for text in bpy.data.texts if text.library is None and _is_ours(text)]
+    return min(found, key=lambda text: (text.name != NAME, text.name), default=None)
+
+
+def _is_ours(text: bpy.types.Text) -> bool:
+    lines = text.lines
+    return (
+        len(lines) > 1
+        and lines[0].body == _FIRST_LINES[0]
+        and lines[1].body.startswith(_FIRST_LINES[1])
+    )
+
+
+def read_record() -> dict[str, Any]:
+    """What the text holds; an empty record where the file has none.
+
+    Raises PlumblineError for a text that cannot be read: it then must not be written either.
+    """
+    text = find_text()
+    if text is None:
+        return {MARK: VERSION, "choices": {}, "shots": []}
+    try:
+        data = json.loads(text.as_string())
+    except (ValueError, RecursionError):
+        raise _unread(text, "is cut or changed", "whole JSON") from None
+    if not isinstance(data, dict) or data.get(MARK) != VERSION:
+        raise _unread(text, "was written by another version", f"a record of version {VERSION}")
+    if not isinstance(data.setdefault("choices", {}), dict) or not _are_shots(
+        data.setdefault("shots", [])
+    ):
+        raise _unread(text, "is cut or changed", "a list of shots")
+    return data
+
+
+def _are_shots(shots: Any) -> bool:
+    return isinstance(shots, list) and all(
+        isinstance(shot, dict)
+        and isinstance(shot.get("scene"), str)
+        and isinstance(shot.get("rig"), str)
+        for shot in shots
+    )
+
+
+def _unread(text: bpy.types.Text, what: str, expected: str) -> PlumblineError:
+    return PlumblineError(
+        f"The text {text.name!r}, which keeps what was said of this file, {what}, expected "
+        f"{expected}: mend or delete it in the Text Editor."
+    )
+
+
+def write_record(data: dict[str, Any]) -> None:
+    """Write the record, where it differs from what the text holds."""
+    written = json.dumps(data, indent=0, ensure_ascii=False)
+    text = find_text()
+    if text is None:
+        text = bpy.data.texts.new(NAME)
+    if text.as_string() != written:
+        text.from_string(written)
+    _seen[0] = text.as_string()
+
+
+def has_changed() -> bool:
+    """Whether others than we have changed the text since this was last asked: an undo, a load."""
+    text = find_text()
+    now = "" if text is None else text.as_string()
+    changed = now != _seen[0]
+    _seen[0] = now
+    return changed

@@ -1,0 +1,88 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""When the file's record is written and read: on save, on load, and as the user undoes."""
+
+from typing import Any
+
+import bpy
+
+from ...analysis import PlumblineError
+from ..record import shots, text_block
+from . import last_check
+from .choices import KEPT
+from .preferences import preferences_of
+from .redraw import redraw_viewports
+from .session import forget, session_of
+from .shown import show_check
+
+
+@bpy.app.handlers.persistent
+def write_on_save(_file: str, _unused: Any = None) -> None:
+    """Write what was measured and chosen; a file of which nothing is known stays without."""
+    context = bpy.context
+    keeps = preferences_of(context).keep_passes
+    if text_block.find_text() is None and not (keeps and shots.has_passes()):
+        return
+    try:
+        shots.write_all({context.scene.name: _chosen(context)}, passes=keeps)
+    except PlumblineError as error:
+        session_of(context).unread = str(error)  # and the file is saved as it is
+
+
+@bpy.app.handlers.persistent
+def read_on_load(_file: str, _unused: Any = None) -> None:
+    """A file that has just been opened was not checked: forget all, and choose as was chosen."""
+    context = bpy.context
+    session = session_of(context)
+    forget(session)
+    try:
+        shots.meet()
+        _choose(session, shots.choices_of(context.scene))
+    except PlumblineError as error:
+        session.unread = str(error)
+    text_block.has_changed()
+
+
+@bpy.app.handlers.persistent
+def read_after_undo(_scene: Any, _unused: Any = None) -> None:
+    """What was said may have been taken back, or said again."""
+    check = last_check.last_check()
+    if text_block.has_changed() and check is not None:
+        show_check(session_of(bpy.context), check)
+        redraw_viewports(bpy.context)
+
+
+def _chosen(context: bpy.types.Context) -> dict[str, Any]:
+    """The choices that are not as they begin."""
+    session = session_of(context)
+    names = [name for name in KEPT if session.is_property_set(name)]
+    return {name: getattr(session, name) for name in names}
+
+
+def _choose(session: Any, chosen: Any) -> None:
+    for name in KEPT:
+        if name in chosen:
+            try:
+                setattr(session, name, chosen[name])
+            except TypeError:  # a later version's word: it stays as it begins
+                continue
+
+
+_HANDLERS = (
+    ("save_pre", write_on_save),
+    ("load_post", read_on_load),
+    ("undo_post", read_after_undo),
+    ("redo_post", read_after_undo),
+)
+
+
+def register() -> None:
+    """Listen to saving, opening and undoing."""
+    for name, handler in _HANDLERS:
+        getattr(bpy.app.handlers, name).append(handler)
+
+
+def unregister() -> None:
+    """Listen no longer, and forget."""
+    for name, handler in _HANDLERS:
+        getattr(bpy.app.handlers, name).remove(handler)
+    shots.forget()

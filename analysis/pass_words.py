@@ -1,0 +1,79 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What is told of a pass beside the one before, in words."""
+
+from collections.abc import Sequence
+
+from .finding import Finding, Shot
+from .passes import BACK, NEW, Intended, Kept, Outcome
+from .words import count_text, frame_text
+
+
+def amount_text(amount: float, unit: str) -> str:
+    """`4.3 cm`, `12 %`, `0.42 s`: as exact as it can be seen."""
+    if amount >= 99.95:
+        return f"{amount:.0f} {unit}"
+    return f"{amount:.1f} {unit}".replace(".0 ", " ") if amount >= 0.95 else f"{amount:.2g} {unit}"
+
+
+def passes_text(outcome: Outcome) -> str:
+    """`Since the last pass: 6 fixed, 1 new, 1 back again.`; empty in a first pass."""
+    if not outcome.states and not outcome.was and not outcome.fixed:
+        return ""
+    states = list(outcome.states.values())
+    counts = (
+        (len(outcome.fixed), "fixed"),
+        (states.count(NEW), "new"),
+        (states.count(BACK), "back again"),
+    )
+    told = ", ".join(f"{count} {what}" for count, what in counts if count)
+    return f"Since the last pass: {told or 'nothing fixed, nothing new'}."
+
+
+def since_text(finding: Finding, state: str, was: Kept | None, woken: Intended | None) -> str:
+    """What has changed of a finding since the pass before, a sentence; or empty.
+
+    state   as in `Outcome.states`, empty in a first pass
+    was     the finding in the pass before, where it was there
+    woken   how it was kept on purpose, where its motion has changed since
+    """
+    told = [_STATES.get(state, "")]
+    if was is not None and was.unit == finding.unit:
+        before, now = (amount_text(each, was.unit) for each in (was.amount, finding.amount))
+        told.append(f"Was {before}, is {now}." if before != now else "")
+    if woken is not None:
+        told.append(f"The motion has changed since it was kept: {woken.reason}")
+    return " ".join(each for each in told if each)
+
+
+_STATES = {
+    NEW: "It is new since the last pass.",
+    BACK: "It was fixed in an earlier pass, and is back.",
+}
+
+
+def fixed_text(kept: Kept) -> str:
+    """`Left foot: slide, frame 34: was 4.3 cm.`"""
+    was = amount_text(kept.amount, kept.unit)
+    return f"{kept.title}, frame {frame_text(kept.frame)}: was {was}."
+
+
+def counted_text(findings: Sequence[Finding]) -> str:
+    """`1 major finding`, `5 major findings`, `5 findings, 2 major`, `2 minor findings`."""
+    count = len(findings)
+    major = sum(1 for finding in findings if finding.severity == "major")
+    if major in (0, count):
+        return count_text(count, f"{'major' if major else 'minor'} finding")
+    return f"{count_text(count, 'finding')}, {major} major"
+
+
+def verdict_text(shot: Shot) -> str:
+    """What a check comes to, in a few words; silence is not called good."""
+    counting = [finding for finding in shot.findings if finding.counts]
+    kept = len(shot.findings) - len(counting)
+    intended = f", {kept} kept as intended" if kept else ""
+    if counting:
+        return f"{counted_text(counting)}{intended}"
+    if shot.is_unjudged:
+        return "nothing could be judged"
+    asked = f", {count_text(len(shot.skipped), 'check')} not judged" if shot.skipped else ""
+    return f"nothing to mend{intended}{asked}"

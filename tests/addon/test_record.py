@@ -1,0 +1,216 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What the file keeps: what was said at once, what was measured as it is saved."""
+
+import json
+
+import bpy
+import pytest
+import rigs
+from added import overridden
+from command_line import save
+from digest import difference, digest
+from drawn import checked_session
+
+
+@pytest.fixture
+def checked(ext):
+    """The session after a check of a biped whose head pops at frame 25."""
+    made = checked_session(ext)
+    ext.addon.ui.filters.show_all(made.filters)
+    made.filters.intended = False
+    return made
+
+
+def session_now():
+    return bpy.context.window_manager.plumbline
+
+
+def keep(reason="a nod"):
+    return bpy.ops.plumbline.keep_intended("EXEC_DEFAULT", True, reason=reason)
+
+
+def kept():
+    return [(item.title, item.reason, item.state) for item in session_now().intended]
+
+
+def our_text(ext):
+    return ext.addon.record.text_block.find_text()
+
+
+def in_text(ext):
+    return json.loads(our_text(ext).as_string())
+
+
+def reopen(file):
+    bpy.ops.wm.open_mainfile(filepath=str(file))
+
+
+def bigger_nod():
+    head = bpy.data.objects["porter"].pose.bones["head"]
+    rigs.spike(head, "rotation_euler", 0, 25, 0.4)
+    bpy.context.view_layer.update()
+
+
+def test_what_is_kept_as_intended_is_quiet_and_undone_with_ctrl_z(ext, checked):
+    bpy.ops.ed.undo_push(message="checked")
+    with pytest.raises(RuntimeError, match="No reason is given"):
+        keep("  ")
+    assert our_text(ext) is None
+    assert keep() == {"FINISHED"}
+    assert kept() == [("Head: pop", "a nod", "quiet")]
+    headline = "porter, frames 1 to 40: nothing to mend, 1 kept as intended, 14 checks not judged."
+    assert checked.headline == headline
+    assert ext.addon.ui.filters.visible(checked) == []
+    bpy.ops.ed.undo()
+    assert kept() == []
+    assert our_text(ext) is None
+    assert checked.headline.endswith(": 1 major finding.")
+    bpy.ops.ed.redo()
+    assert kept() == [("Head: pop", "a nod", "quiet")]
+    assert bpy.ops.plumbline.unkeep(finding=checked.intended[0].finding) == {"FINISHED"}
+    assert kept() == []
+    assert checked.headline.endswith(": 1 major finding.")
+    assert ext.addon.ui.filters.visible(checked) == [0]
+
+
+def test_it_survives_save_and_reload_and_wakes_when_the_motion_changes(ext, checked, tmp_path):
+    checked.rig = "porter"
+    keep()
+    identity = checked.intended[0].finding
+    file = save(tmp_path / "shot.blend")
+    reopen(file)
+    session = session_now()
+    assert session.rig == "porter"
+    assert session.headline == ""
+    bpy.ops.plumbline.check()
+    assert kept() == [("Head: pop", "a nod", "quiet")]
+    assert session.passes == "Since the last pass: nothing fixed, nothing new."
+    bigger_nod()
+    bpy.ops.plumbline.check()
+    assert kept() == [("Head: pop", "a nod", "woken")]
+    (line,) = session.findings
+    assert (line.finding, line.reason, line.woken) == (identity, "", True)
+    assert line.since.startswith("Was ")
+    assert line.since.endswith("The motion has changed since it was kept: a nod")
+    assert keep("a bigger nod") == {"FINISHED"}
+    assert kept() == [("Head: pop", "a bigger nod", "quiet")]
+    bpy.ops.plumbline.check()
+    assert kept() == [("Head: pop", "a bigger nod", "quiet")]
+
+
+def test_passes_go_into_the_file_as_it_is_saved_and_only_then(ext, checked, tmp_path, monkeypatch):
+    before = digest()
+    bpy.ops.plumbline.check()
+    assert difference(before, digest()) == {}
+    without = ext.addon.ui.preferences.Preferred(keep_passes=False)
+    monkeypatch.setattr(ext.addon.ui.keeping, "preferences_of", lambda _context: without)
+    save(tmp_path / "without.blend")
+    assert our_text(ext) is None
+    monkeypatch.undo()
+    file = save(tmp_path / "with.blend")
+    assert [list(shot) for shot in in_text(ext)["shots"]] == [["scene", "rig", "pass"]]
+    reopen(file)
+    head = bpy.data.objects["porter"].pose.bones["head"]
+    head.keyframe_delete("rotation_euler", index=0, frame=25)
+    bpy.ops.plumbline.check()
+    session = session_now()
+    assert session.passes == "Since the last pass: 1 fixed."
+    (told,) = session.fixed
+    assert told.says.startswith("Head: pop, frame 25: was ")
+
+
+def test_a_rig_that_is_renamed_keeps_what_was_said(ext, checked, tmp_path):
+    keep()
+    bpy.data.objects["porter"].name = "stevedore"
+    bpy.context.scene.name = "the quay"
+    bpy.ops.plumbline.check()
+    assert [each[2] for each in kept()] == ["quiet"]
+    file = save(tmp_path / "renamed.blend")
+    (shot,) = in_text(ext)["shots"]
+    assert (shot["scene"], shot["rig"]) == ("the quay", "stevedore")
+    reopen(file)
+    bpy.ops.plumbline.check()
+    assert [each[2] for each in kept()] == ["quiet"]
+
+
+def test_names_that_are_swapped_swap_no_records(ext, checked, tmp_path):
+    keep()
+    rigs.biped("clerk")
+    one, two = bpy.data.objects["porter"], bpy.data.objects["clerk"]
+    checked.rig = "clerk"
+    bpy.ops.plumbline.check()
+    one.name, two.name = "other", "porter"
+    one.name = "clerk"
+    save(tmp_path / "swapped.blend")
+    said = {
+        shot["rig"]: len(shot.get("said", {}).get("intended", ())) for shot in in_text(ext)["shots"]
+    }
+    assert said == {"clerk": 1, "porter": 0}
+
+
+def test_an_overridden_rig_keeps_what_was_said(ext, checked, tmp_path):
+    rig = overridden(tmp_path)
+    rigs.set_range(1, 40)
+    bpy.ops.plumbline.check()
+    keep()
+    file = save(tmp_path / "over.blend")
+    reopen(file)
+    bpy.ops.plumbline.check()
+    assert [each[2] for each in kept()] == ["quiet"]
+    assert rig is not None
+
+
+@pytest.mark.parametrize("held", ["mine", '{\n"mine": 1\n}'])
+def test_a_text_of_the_users_own_is_left_alone(ext, checked, held):
+    own = bpy.data.texts.new("Plumbline")
+    own.from_string(held)
+    keep()
+    assert own.as_string() == held
+    assert our_text(ext) != own
+    assert kept() == [("Head: pop", "a nod", "quiet")]
+
+
+@pytest.mark.parametrize(
+    ("held", "told"),
+    [
+        ('{\n"plumbline_record": 1,\n"shots": [', "is cut or changed, expected whole JSON"),
+        ('{\n"plumbline_record": 2\n}', "was written by another version"),
+        ('{\n"plumbline_record": 1,\n"shots": [3]\n}', "expected a list of shots"),
+        (
+            '{\n"plumbline_record": 1,\n"shots": [\n'
+            '{"scene": "Scene", "rig": "porter", "said": {"intended": 3}, "pass": 4}]\n}',
+            "what Plumbline keeps of earlier passes",
+        ),
+    ],
+)
+def test_a_record_that_cannot_be_read_is_told_and_stays(ext, checked, tmp_path, held, told):
+    text = bpy.data.texts.new("Plumbline")
+    text.from_string(held)
+    with pytest.raises(RuntimeError, match=told):
+        keep()
+    bpy.ops.plumbline.check()
+    assert told in checked.unread
+    assert checked.headline.endswith(": 1 major finding.")
+    if "porter" not in held:  # whole, so that passes can be written beside it
+        reopen(save(tmp_path / "broken.blend"))
+        assert bpy.data.texts["Plumbline"].as_string() == held
+        assert told in session_now().unread
+
+
+def test_disabling_leaves_no_handler(ext):
+    names = ("save_pre", "load_post", "undo_post", "redo_post", "depsgraph_update_post")
+
+    def ours():
+        return [
+            (name, each.__name__)
+            for name in names
+            for each in getattr(bpy.app.handlers, name)
+            if "plumbline" in each.__module__
+        ]
+
+    there = ours()
+    ext.unregister()
+    assert ours() == []
+    ext.register()
+    assert ours() == there
+    assert len(there) >= len(names)
