@@ -7,6 +7,7 @@ blender --background --command plumbline check shots/ --out reports/
 
 import argparse
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +30,7 @@ from ..analysis.pipeline import Examination, examine
 from ..analysis.words import frame_text
 from .blend_files import find_files, missing_libraries, newer_libraries, open_file
 from .causes.search import find_causes
+from .record.recall import beside_the_last
 from .sampling import sample_each
 from .sampling.child import VERB, answer
 from .sampling.pick import pick_rigs, pick_scene
@@ -67,7 +69,7 @@ def _check(options: argparse.Namespace) -> int:
             for clip, each in zip(clips, used, strict=True)
         ]
         explain = _explained if options.causes else _plainly
-        shots = [explain(file, options, each) for each in examined]
+        shots = [explain(file, options, _remembered(file, options, each)) for each in examined]
         return Answer(
             judged=tuple(zip(shots, used, strict=True)),
             left_out=tuple(f"{file}: {reason}" for reason in left_out),
@@ -80,14 +82,32 @@ def _check(options: argparse.Namespace) -> int:
     )
 
 
+def _remembered(file: str, options: argparse.Namespace, examination: Examination) -> Examination:
+    """Beside what the file keeps of the panel's passes: ids go on, what is intended is quiet.
+
+    Nothing is written into the file.
+    """
+    scene, rig = _rig_of(options, examination)
+    outcome = beside_the_last(
+        scene, rig, examination, lambda why: say(PROG, f"{file}, {rig.name}: {why}")
+    )
+    return replace(examination, shot=outcome.shot)
+
+
+def _rig_of(
+    options: argparse.Namespace, examination: Examination
+) -> tuple[bpy.types.Scene, bpy.types.Object]:
+    scene = pick_scene(options.scene)
+    return scene, pick_rigs(scene, [examination.basis.clip.meta.name])[0]
+
+
 def _plainly(_file: str, _options: argparse.Namespace, examination: Examination) -> Shot:
     return examination.shot
 
 
 def _explained(file: str, options: argparse.Namespace, examination: Examination) -> Shot:
     """The findings with their causes; says why the rig itself could not be asked."""
-    scene = pick_scene(options.scene)
-    rig = pick_rigs(scene, [examination.basis.clip.meta.name])[0]
+    scene, rig = _rig_of(options, examination)
     return find_causes(
         scene, rig, examination, tell=lambda why: say(PROG, f"{file}, {rig.name}: {why}")
     )
