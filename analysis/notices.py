@@ -15,9 +15,11 @@ from .parts import label, split_part
 from .plain_text import one_line
 from .words import capital, count_text, frame_text, frames_text
 
-# Where a sampler leaves sentences about declared events, masses and strips that it could not read.
+# Where a sampler leaves sentences about what was declared and could not be used: events, masses,
+# corrected parts; and about strips that it could not read.
 UNREAD_EVENTS, UNREAD_MASSES, UNREAD_STRIPS = "unread_events", "unread_masses", "unread_strips"
-_UNREAD = (UNREAD_EVENTS, UNREAD_MASSES, UNREAD_STRIPS)
+UNREAD_PARTS = "unread_parts"
+_UNREAD = (UNREAD_EVENTS, UNREAD_MASSES, UNREAD_PARTS, UNREAD_STRIPS)
 # Of a list that is all wrong, more of them would tell nothing new.
 _MOST = 3
 

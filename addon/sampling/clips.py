@@ -10,7 +10,7 @@ import numpy as np
 
 from ...analysis import Clip, Follow, Meta, PlumblineError, Prop
 from ...analysis import quaternions as quat
-from ...analysis.notices import UNREAD_EVENTS, UNREAD_MASSES, UNREAD_STRIPS
+from ...analysis.notices import UNREAD_EVENTS, UNREAD_MASSES, UNREAD_PARTS, UNREAD_STRIPS
 from .cameras import CameraPlan
 from .curves import unread_strips
 from .cycles import plays_as_cycle
@@ -20,6 +20,7 @@ from .props import flat_sides, is_fixed, long_ends
 from .reader import RigPlan, RigReader
 from .scene_facts import frames_per_second, metres_per_unit, time_stretch
 from .supports import SupportReader
+from .told_parts import unread_parts
 
 
 def make_clip(
@@ -126,6 +127,7 @@ def _meta(
                     (UNREAD_STRIPS, unread_strips(plan.rig)),
                     (UNREAD_EVENTS, unread_events(scene, plan.rig)),
                     (UNREAD_MASSES, unread_masses(prop.item for prop in plan.props)),
+                    (UNREAD_PARTS, () if plan.is_plain else unread_parts(scene, plan.rig)),
                 )
                 if told
             }

@@ -20,6 +20,7 @@ from .reach import Reach
 from .scene_facts import check_posed, is_rig, time_stretch
 from .skeleton import Skeleton, no_skeleton, read_skeleton
 from .stages import place_on
+from .told_parts import told_parts
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,7 +80,8 @@ def plan_rig(
     added = tuple(each.bone for each in wanted if each.bone and each.is_there)
     curves = read_curves(rig, stretch=time_stretch(scene))
     bones = {bone_of(curve.data_path) for curve in curves} - {None}
-    skeleton = read_skeleton(rig, lambda: place_on(scene, rig, first), bones, added)
+    told = told_parts(scene, rig)
+    skeleton = read_skeleton(rig, lambda: place_on(scene, rig, first), bones, added, told)
     reach = Reach(rig)
     curves = _with_drives([(rig, curve) for curve in curves], reach, skeleton.joints)
     beside = curves_beside(rig, reach, stretch=time_stretch(scene))

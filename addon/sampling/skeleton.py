@@ -6,14 +6,22 @@ halves, controls stand outside. Only bones that play a part are followed, one ea
 they hang on each other as the figure does.
 """
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 import bpy
 import numpy as np
 
-from ...analysis.roles import Roles, anatomical_parents, between, guess_roles, outline_joints
+from ...analysis.roles import (
+    Roles,
+    anatomical_parents,
+    between,
+    corrected_roles,
+    guess_roles,
+    outline_joints,
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,11 +57,12 @@ def read_skeleton(
     place: Callable[[], Any],
     keyed: Collection[str] = (),
     added: Collection[str] = (),
+    told: Mapping[str, str] = MappingProxyType({}),
 ) -> Skeleton:
     """Choose a rig's joints: by roles where they can be found, else its outline.
 
     `keyed` names bones that keys move: of an outline that is too rich, they stay. `added` names
-    bones that become joints besides.
+    bones that become joints besides. `told` says which bones play which parts, see `told_parts`.
     `place` gives the object's world matrix (4,4) on the first frame that is sampled; it is
     asked for only where names tell nothing and the shape has to be turned upright.
     """
@@ -64,14 +73,17 @@ def read_skeleton(
     deform = [bone.use_deform for bone in bones]
     heads = np.array([bone.head_local for bone in bones], dtype=np.float64)
     roles = _roles(names, parents, deform, heads, place)
+    found = {part: each[0] for part, each in roles.parts.items()}
     besides = {at[name] for name in added}
-    if roles.parts:
-        chosen = sorted({at[each[0]] for each in roles.parts.values()} | besides)
-        parts: dict[str, tuple[str, ...]] = {p: (each[0],) for p, each in roles.parts.items()}
+    parts: dict[str, tuple[str, ...]] = {
+        part: (bone,) for part, bone in corrected_roles(found, told, names).items()
+    }
+    if parts:
+        chosen = sorted({at[each[0]] for each in parts.values()} | besides)
         tree = _anatomy(parts, at, parents, chosen)
     else:
         outline = _outline(names, parents, deform, heads, {at[n] for n in keyed})
-        chosen, parts = sorted({*outline} | besides), {}
+        chosen = sorted({*outline} | besides)
         tree = between(parents, chosen)
     pose_place = {bone.name: n for n, bone in enumerate(rig.pose.bones)}
     return Skeleton(

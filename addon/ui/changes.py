@@ -15,6 +15,7 @@ import bpy
 
 from ..sampling.events import declared_events
 from ..sampling.scene_facts import frames_per_second, metres_per_unit, time_stretch
+from ..sampling.told_parts import told_parts
 from ..sphere.ours import is_ours
 from . import last_check
 from .asked import what_is_chosen
@@ -56,6 +57,7 @@ def what_is_asked(context: bpy.types.Context, rig: bpy.types.Object) -> tuple[An
         time_stretch(scene),
         metres_per_unit(scene),
         tuple(declared_events(scene, rig)),
+        tuple(sorted(told_parts(scene, rig).items())),
     )
 
 

@@ -50,6 +50,8 @@ from .panel import (
     PLUMBLINE_PT_looks,
     PLUMBLINE_PT_skipped,
 )
+from .parts import PLUMBLINE_OT_drop_part, PLUMBLINE_OT_find_part, PLUMBLINE_OT_tell_part
+from .parts_panel import PLUMBLINE_PT_parts
 from .points import PLUMBLINE_OT_follow, PLUMBLINE_OT_unfollow, PLUMBLINE_PT_points
 from .preferences import PlumblinePreferences
 from .session import PlumblineSession
@@ -106,6 +108,10 @@ CLASSES = (
     PLUMBLINE_OT_declare_event,
     PLUMBLINE_OT_take_event_back,
     PLUMBLINE_PT_events,
+    PLUMBLINE_OT_tell_part,
+    PLUMBLINE_OT_drop_part,
+    PLUMBLINE_OT_find_part,
+    PLUMBLINE_PT_parts,
     PLUMBLINE_OT_follow,
     PLUMBLINE_OT_unfollow,
     PLUMBLINE_PT_points,

@@ -4,8 +4,9 @@
 from types import SimpleNamespace
 
 import bpy
+import pytest
 import rigs
-from added import overridden
+from added import Paper, overridden
 from drawn import fresh_session
 from explained import cause_of, curve_of, tell
 
@@ -161,6 +162,13 @@ def test_show_shows_what_hides_the_control_and_nothing_else(ext):
     assert told == (
         "Only the playhead moved: 'porter' is hidden. Press Show below the list to see it."
     )
+    paper = Paper()
+    with pytest.MonkeyPatch.context() as patch:
+        panel = ext.addon.ui.go_to_panel
+        patch.setattr(panel, "draw_text", lambda _c, layout, text, icon: layout.label(text=text))
+        panel.draw_go_to(bpy.context, paper, finding)
+    assert paper.lines[0][0].startswith("head is out of sight: the collection 'shelf'")
+    assert paper.buttons[0][0] == "plumbline.show_control"
     hidden = ext.addon.ui.hidden
     _control, hiders = ext.addon.ui.show_control.hidden_control(bpy.context)
     assert hidden.hidden_text("head", hiders) == (
