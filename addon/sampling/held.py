@@ -18,6 +18,10 @@ GONE = (
 )
 
 
+class ChangedError(PlumblineError):
+    """What is read changes while it is read: nothing is wrong with it, and it may be read anew."""
+
+
 class Held:
     """A scene and objects, held with their numbers."""
 
@@ -26,14 +30,17 @@ class Held:
         self._numbers = self._now()
 
     def verify(self) -> None:
-        """Raise PlumblineError unless all are the same blocks as before, and can be read."""
+        """Raise ChangedError unless all are the same blocks as before.
+
+        And PlumblineError where a rig no longer shows its poses.
+        """
         try:
             if self._now() != self._numbers or self._outside():
-                raise PlumblineError(GONE)
+                raise ChangedError(GONE)
             for item in self._objects:
                 check_posed(item)
         except ReferenceError as error:  # Blender says so of what it has freed
-            raise PlumblineError(GONE) from error
+            raise ChangedError(GONE) from error
 
     def _now(self) -> list[int]:
         return [block.session_uid for block in (self._scene, *self._objects)]

@@ -27,6 +27,9 @@ LOOKING, SECOND = "Looking at the rig", "A second Blender reads the frames"
 FOLLOWING = "Trying what follows which control"
 # Shares of the work after which frames have been planned, and read.
 PLANNED, READ = 0.1, 0.8
+# After each step Blender evaluates the whole scene: where that takes longer than a step, steps take
+# as long, up to so many times what was asked for.
+MOST_TIMES = 2.0
 
 Results = list[Clip | PlumblineError]
 Steps = Generator[Progress, None, Results]
@@ -43,9 +46,9 @@ def sampling_in_steps(
 ) -> Steps:
     """`sampler.sample_each` in steps of about so many seconds; frames are read one at a time.
 
-    To be closed where it is left before its end. Raises PlumblineError where what is read has
-    gone or has changed its mode during a pause; that poses have changed is for the caller to
-    notice (see `watch`).
+    To be closed where it is left before its end. Raises ChangedError where what is read has gone
+    during a pause, PlumblineError where it cannot be read any more; that poses have changed is for
+    the caller to notice (see `watch`).
     """
     playing = frame_range(scene)
     first, last = checked_range(
@@ -114,6 +117,9 @@ def _reading(reader: ShotReader, held: Held, seconds: float) -> Generator[Progre
     total = len(reader.frames)
     while reader.read < total:
         share = PLANNED + (READ - PLANNED) * reader.read / total
-        yield Progress(share, f"Reading frames {reader.read} of {total}")
+        far = f"frames {reader.read} of {total}" if reader.read else f"{total} frames"
+        paused = monotonic()
+        yield Progress(share, f"Reading {far}")
+        paused = monotonic() - paused
         held.verify()
-        reader.read_until(monotonic() + seconds)
+        reader.read_until(monotonic() + min(max(seconds, paused), MOST_TIMES * seconds))

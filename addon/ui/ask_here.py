@@ -12,8 +12,9 @@ from ...analysis.words import frame_text
 from ..causes.search import AskedSearch
 from . import asked_session, last_check
 from .changes import why_old
-from .searching import Searching
+from .searching import CHECK_GOES_ON, Searching
 from .session import is_here, session_of
+from .stepped import is_running
 
 
 class PLUMBLINE_OT_ask_here(Searching, bpy.types.Operator):
@@ -73,6 +74,8 @@ class PLUMBLINE_OT_ask_here(Searching, bpy.types.Operator):
 
 def _why_not(context: bpy.types.Context) -> str:
     """Why nothing can be asked, without a full stop; or empty."""
+    if is_running("check"):
+        return CHECK_GOES_ON
     check = last_check.last_check()
     if check is None or not is_here(context):
         return "Press Check first"

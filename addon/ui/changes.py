@@ -73,6 +73,13 @@ def _serials_of(scene_uid: int) -> set[int]:
     return {check.serial for check in last_check.checks_of(scene_uid)}
 
 
+def note_keys() -> None:
+    """After keys have changed while a check was being made: its answers are old."""
+    check = last_check.last_check()
+    if check is not None:
+        _keys_changed.add(check.serial)
+
+
 @contextmanager
 def keys_stay(context: bpy.types.Context) -> Iterator[None]:
     """A block in which keys are selected and no more: from 5.0 on that too is told as a change."""

@@ -11,8 +11,9 @@ from ..causes.search import CauseSearch
 from .causes_session import store_causes
 from .changes import why_old
 from .last_check import LastCheck
-from .searching import Searching
+from .searching import CHECK_GOES_ON, Searching
 from .session import is_here, session_of
+from .stepped import is_running
 
 
 class PLUMBLINE_OT_find_causes(Searching, bpy.types.Operator):
@@ -26,7 +27,9 @@ class PLUMBLINE_OT_find_causes(Searching, bpy.types.Operator):
     def poll(cls, context: bpy.types.Context) -> bool:
         """Only for answers of this scene that are not old."""
         why = ""
-        if not len(session_of(context).findings) or not is_here(context):
+        if is_running("check"):
+            why = CHECK_GOES_ON
+        elif not len(session_of(context).findings) or not is_here(context):
             why = "Press Check first: there is no finding to explain"
         elif old := why_old(context):
             why = old.rstrip(".")

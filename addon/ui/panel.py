@@ -8,13 +8,13 @@ import bpy
 from .causes_panel import draw_asked, draw_causes, draw_search
 from .causes_session import chosen_finding
 from .changes import why_old
+from .checking import draw_check
 from .choices import draw_choices
 from .empty import ALL_INTENDED, draw_empty, linked_text, no_answers_text, no_rig_text
 from .filters import visible
 from .go_to_panel import draw_go_to
 from .intended import draw_intended
 from .list_panel import draw_list
-from .operators import PLUMBLINE_OT_check
 from .session import is_here, session_of
 from .wrapping import draw_text
 
@@ -43,9 +43,7 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
             draw_text(context, layout, told)
             return
         draw_choices(context, layout, session)
-        row = layout.row()
-        row.scale_y = 1.4
-        row.operator(PLUMBLINE_OT_check.bl_idname, icon="VIEWZOOM")
+        draw_check(layout)
         self._answers(context, session)
         faint = layout.column()
         faint.active = False

@@ -16,6 +16,7 @@ from .ask_here import PLUMBLINE_OT_ask_here
 from .asked_checks import PlumblineAskedChecks
 from .changes import watch_changes
 from .empty import PLUMBLINE_OT_show_answers
+from .checking import PLUMBLINE_OT_check, PLUMBLINE_OT_stop
 from .events import (
     PLUMBLINE_OT_declare_event,
     PLUMBLINE_OT_take_event_back,
@@ -42,7 +43,6 @@ from .mend_operators import (
     PLUMBLINE_OT_select_asked_key,
     PLUMBLINE_OT_select_key,
 )
-from .operators import PLUMBLINE_OT_check
 from .panel import (
     PLUMBLINE_PT_check,
     PLUMBLINE_PT_fixed,
@@ -56,6 +56,7 @@ from .points import PLUMBLINE_OT_follow, PLUMBLINE_OT_unfollow, PLUMBLINE_PT_poi
 from .preferences import PlumblinePreferences
 from .session import PlumblineSession
 from .show_control import PLUMBLINE_OT_show_control
+from .stepped import end_all
 from .steps import PLUMBLINE_OT_step
 from .trails_panel import PLUMBLINE_PT_trails, PLUMBLINE_PT_trails_more
 from .trails_session import PlumblineTrailPart, PlumblineTrails
@@ -72,6 +73,7 @@ CLASSES = (
     PlumblineFilters,
     PlumblineSession,
     PLUMBLINE_OT_check,
+    PLUMBLINE_OT_stop,
     PLUMBLINE_OT_go_to,
     PLUMBLINE_OT_show_control,
     PLUMBLINE_OT_step,
@@ -142,6 +144,7 @@ def register() -> None:
 def unregister() -> None:
     """Leave nothing behind."""
     keys.unregister()
+    end_all()
     handlers.unregister()
     keeping.unregister()
     last_check.clear()

@@ -10,29 +10,27 @@ from ..causes.search import CauseSearch
 from . import last_check
 from .changes import why_old
 from .operators import refuse
-from .redraw import redraw_viewports
+from .redraw import redraw_sidebars, redraw_viewports
 from .session import session_of
+from .stepped import Stepped, overtake
 
-# Seconds of work in one go, and of rest, in which Blender does what the user asks for. Each time a
-# copy of the rig is made, and afterwards Blender evaluates the whole scene: where that takes long,
-# the work does as well, up to the last of these.
-WORK_S, REST_S, MOST_S = 0.15, 0.03, 0.5
+# Seconds of work in one go. Each time a copy of the rig is made, and afterwards Blender evaluates
+# the whole scene: where that takes long, the work does as well, up to the second of these.
+WORK_S, MOST_S = 0.15, 0.5
 
+CHECK_GOES_ON = "A check goes on: wait for it, or press Esc to end it"
 GONE = "The rig is gone, expected the one that was checked: check again."
 
-# The number of the search that runs, or ran last: a later one ends it.
-_latest = [0]
 
-
-class Searching:
+class Searching(Stepped):
     """What operators that search have in common: `prepare`, `search_of` and `finish` are their own.
 
-    does, stopped   in the status bar while it goes on, and what is told after Esc
-    asking          whether it answers a question of the user's, and not what the list needs
+    does     in the status bar while it goes on
+    asking   whether it answers a question of the user's, and not what the list needs
     """
 
-    bl_options = {"REGISTER"}  # noqa: RUF012 - Blender reads this from the class
-    does = stopped = ""
+    kind = "search"
+    does = ""
     asking = False
 
     def prepare(self, context: bpy.types.Context) -> str:
@@ -57,7 +55,7 @@ class Searching:
             return refuse(self, GONE)
         if why := self.prepare(context):
             return refuse(self, why)
-        _latest[0] += 1
+        overtake(self.kind)
         search = self.search_of(context.scene, rig, check)
         while not search.is_done:
             search.step(float("inf"))
@@ -73,48 +71,20 @@ class Searching:
             return self.execute(context)
         if why := self.prepare(context):
             return refuse(self, why)
-        _latest[0] += 1
-        self._number, self._serial, self._rested = _latest[0], check.serial, monotonic()
+        self._serial = check.serial
         self._search: CauseSearch | None = None  # planned at the first tick, once the list is drawn
-        manager = context.window_manager
-        self._timer = manager.event_timer_add(REST_S, window=context.window)
-        manager.modal_handler_add(self)
-        self._show(context)
-        return {"RUNNING_MODAL"}
+        return self.begin(context)
 
-    def modal(self: Any, context: bpy.types.Context, event: Any) -> Any:
-        """A little work at each tick; everything but Esc goes on to Blender."""
-        if self._is_overtaken(context):
-            self._leave(context)
-            return {"CANCELLED"}
-        if event.type == "ESC" and event.value == "PRESS":
-            self._leave(context)
-            self.report({"INFO"}, self.stopped)
-            return {"CANCELLED"}
-        if event.type != "TIMER" or monotonic() - self._rested < REST_S:
-            return {"PASS_THROUGH"}
-        try:
-            finished = self._work(context)
-        except Exception:
-            self._leave(context)  # or the status bar would tell of it for good
-            raise
-        self._rested = monotonic()
-        return {"FINISHED"} if finished else {"PASS_THROUGH"}
-
-    def cancel(self: Any, context: bpy.types.Context) -> None:
-        """Blender ends it, as when another file is opened."""
-        self._leave(context)
-
-    def _work(self: Any, context: bpy.types.Context) -> bool:
-        """A step of the search, and its answers where that was the last; returns whether it was."""
+    def work(self: Any, context: bpy.types.Context) -> set[str] | None:
+        """A step of the search, or its answers where all is done."""
         search = self._search = self._search or self._plan()
         if not search.is_done:
             search.step(min(max(WORK_S, monotonic() - self._rested), MOST_S))
-            self._show(context)
-            return False
-        self._leave(context)
+            self.show(context)
+            return None
+        self.leave(context)
         self._tell(context, search)
-        return True
+        return {"FINISHED"}
 
     def _plan(self: Any) -> CauseSearch:
         """The search of what was checked last, in whichever scene the user is by now."""
@@ -125,28 +95,27 @@ class Searching:
         assert rig is not None
         return self.search_of(scene, rig, check)
 
-    def _is_overtaken(self: Any, context: bpy.types.Context) -> bool:
+    def is_overtaken(self: Any, context: bpy.types.Context) -> bool:
         """Whether another check or search has begun, or the answers have become old."""
         check = last_check.last_check()
-        if check is None or check.serial != self._serial or self._number != _latest[0]:
+        if check is None or check.serial != self._serial or super().is_overtaken(context):
             return True
         scenes = [item for item in bpy.data.scenes if item.session_uid == check.scene_uid]
         return not (scenes and check.is_of(scenes[0])) or bool(why_old(context))
 
-    def _show(self: Any, context: bpy.types.Context) -> None:
+    def show(self: Any, context: bpy.types.Context) -> None:
+        """In the status bar and in the panel."""
         done = self._search.done / max(self._search.total, 1) if self._search else 0.0
         session = session_of(context)
         session.progress, session.asking = done, self.asking
         context.workspace.status_text_set(f"{self.does}: {done * 100.0:.0f} %. Esc stops.")
-        redraw_viewports(context)
+        redraw_sidebars(context)
 
-    def _leave(self: Any, context: bpy.types.Context) -> None:
-        """Take the timer away, and what is shown where no later search shows its own."""
-        context.window_manager.event_timer_remove(self._timer)
-        if self._number == _latest[0]:
-            session_of(context).progress = -1.0
-            context.workspace.status_text_set(None)
-        redraw_viewports(context)
+    def put_away(self: Any, context: bpy.types.Context) -> None:
+        """Show no progress any more."""
+        session_of(context).progress = -1.0
+        context.workspace.status_text_set(None)
+        redraw_sidebars(context)
 
     def _tell(self: Any, context: bpy.types.Context, search: CauseSearch) -> None:
         if search.why_none:

@@ -1,0 +1,216 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The check: at once for scripts, in steps with a progress bar where it is pressed."""
+
+from collections.abc import Generator
+from math import inf
+from time import monotonic
+from typing import Any
+
+import bpy
+
+from ...analysis import Clip, PlumblineError, Settings
+from ...analysis.cli import still_text
+from ...analysis.in_steps import Progress, within
+from ...analysis.pipeline import Examination, examination_in_steps
+from ..sampling.held import ChangedError
+from ..sampling.in_steps import LOOKING, SECOND, sampling_in_steps
+from ..sampling.watch import CHANGED, Watch, watched
+from .answers import take_answers, take_problem
+from .asked import chosen_range, settings_of
+from .changes import note_keys, what_is_asked
+from .operators import chosen_subject, refuse
+from .redraw import redraw_sidebars, redraw_viewports
+from .session import session_of
+from .stepped import Stepped, end_all, is_running, overtake
+
+# Seconds of frames in one go, each of which makes a temporary scene; and of judging.
+READ_S, JUDGE_S = 0.3, 0.15
+# What is done sooner shows no progress: a bar that flashes up tells nothing.
+QUIET_S = 0.6
+# How far a check has come when all frames are read.
+READ = 0.5
+STOPPED = "Stopped: nothing was measured, and the last answers stand."
+
+_shown: list[Progress] = []
+
+
+class Check:
+    """One check: `step` until it returns True, then `take`. Between steps nothing of it is in the
+    file. Raises PlumblineError, one sentence, where it cannot be made or comes to its end early."""
+
+    def __init__(self, context: bpy.types.Context, seconds: float = inf) -> None:
+        session, scene = session_of(context), context.scene
+        rig = chosen_subject(context, session.rig)
+        self._asked = what_is_asked(context, rig)
+        self._scene_uid, self._rig_uid = scene.session_uid, rig.session_uid
+        self._keys_changed = False
+        self._found: tuple[Clip, Examination] | None = None
+        span, settings = chosen_range(scene, session), settings_of(context)
+        self._steps = self._measuring(scene, rig, span, settings, seconds)
+        self.progress = Progress(0.0, LOOKING)
+
+    def step(self) -> bool:
+        """A step; whether that was the last."""
+        try:
+            self.progress = next(self._steps)
+        except StopIteration as end:
+            self._found = end.value
+        return self._found is not None
+
+    def close(self) -> None:
+        """Leave it where it is."""
+        self._steps.close()
+
+    def take(self, context: bpy.types.Context) -> str:
+        """Show and keep the answers; returns what they come to, in a few words."""
+        assert self._found is not None
+        scene = next((s for s in bpy.data.scenes if s.session_uid == self._scene_uid), None)
+        objects = () if scene is None else scene.objects
+        rig = next((item for item in objects if item.session_uid == self._rig_uid), None)
+        if scene is None or rig is None:
+            raise ChangedError(CHANGED)
+        told = take_answers(context, scene, rig, *self._found, self._asked)
+        if self._keys_changed:  # since they were read: the answers are shown, and told to be old
+            note_keys()
+        return told
+
+    def _measuring(
+        self,
+        scene: bpy.types.Scene,
+        rig: bpy.types.Object,
+        span: tuple[int, int],
+        settings: Settings,
+        seconds: float,
+    ) -> Generator[Progress, None, tuple[Clip, Examination]]:
+        file, name = bpy.data.filepath, scene.name
+        with Watch(scene) as watch:
+            frames = sampling_in_steps(scene, [rig], first=span[0], last=span[1], seconds=seconds)
+            reading = within(watched(watch, frames, scene, apart=SECOND), 0.0, READ)
+            (clip,) = yield from reading
+            if isinstance(clip, PlumblineError):
+                raise clip
+            if not clip.moves:
+                raise PlumblineError(still_text(clip))
+            judging = examination_in_steps(clip, settings, file=file, scene=name)
+            examination = yield from within(judging, READ, 1.0)
+            self._keys_changed = watch.keys
+        return clip, examination
+
+
+class PLUMBLINE_OT_check(Stepped, bpy.types.Operator):
+    """Measure the rig or the active object over the chosen range, list what to mend; Esc stops"""
+
+    bl_idname = "plumbline.check"
+    bl_label = "Check"
+    kind, stopped = "check", STOPPED
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """All at once, as scripts ask for it."""
+        overtake(self.kind)
+        _shown.clear()
+        if context.workspace is not None:
+            context.workspace.status_text_set(None)  # of a check that this one ends
+        try:
+            check = Check(context)
+            while not check.step():
+                pass
+            told = check.take(context)
+        except PlumblineError as error:
+            take_problem(context, context.scene, str(error))
+            return refuse(self, str(error))
+        self.report({"INFO"}, told)
+        return {"FINISHED"}
+
+    def invoke(self: Any, context: bpy.types.Context, _event: Any) -> Any:
+        """Begin; a check that runs, and a search, end. Playing would fight for the same time."""
+        if context.screen.is_animation_playing:
+            bpy.ops.screen.animation_cancel(restore_frame=False)
+        overtake("search")
+        session_of(context).progress = -1.0
+        self._scene = context.scene.session_uid
+        try:
+            self._check = Check(context, READ_S)
+        except PlumblineError as error:
+            return self._fail(context, error)
+        self._begun = monotonic()
+        return self.begin(context, self._check.close)
+
+    def work(self: Any, context: bpy.types.Context) -> set[str] | None:
+        """Steps until the time is up; after the last, the search for causes begins."""
+        until = monotonic() + JUDGE_S
+        try:
+            while not self._check.step():
+                if monotonic() >= until:
+                    self.show(context)
+                    return None
+            told = self._check.take(context)
+        except ChangedError as error:  # the last answers are as true as before
+            self.leave(context)
+            self.report({"WARNING"}, str(error))
+            return {"CANCELLED"}
+        except PlumblineError as error:
+            self.leave(context)
+            return self._fail(context, error)
+        self.leave(context)
+        redraw_viewports(context)
+        self.report({"INFO"}, told)
+        if bpy.ops.plumbline.find_causes.poll():
+            bpy.ops.plumbline.find_causes("INVOKE_DEFAULT")
+        return {"FINISHED"}
+
+    def show(self: Any, context: bpy.types.Context) -> None:
+        """In the status bar and in the panel, unless it is done before one could read it."""
+        if monotonic() - self._begun < QUIET_S:
+            return
+        _shown[:] = [self._check.progress]
+        context.workspace.status_text_set(f"{self._check.progress.does}. Esc stops.")
+        redraw_sidebars(context)
+
+    def put_away(self: Any, context: bpy.types.Context) -> None:
+        """The button again."""
+        _shown.clear()
+        context.workspace.status_text_set(None)
+        redraw_sidebars(context)
+
+    def _fail(self: Any, context: bpy.types.Context, error: PlumblineError) -> set[str]:
+        scene = next((s for s in bpy.data.scenes if s.session_uid == self._scene), context.scene)
+        take_problem(context, scene, str(error))
+        redraw_viewports(context)
+        return refuse(self, str(error))
+
+
+class PLUMBLINE_OT_stop(bpy.types.Operator):
+    """End the check that goes on; the last answers stay"""
+
+    bl_idname = "plumbline.stop"
+    bl_label = "Stop"
+    bl_options = {"INTERNAL"}  # noqa: RUF012
+
+    @classmethod
+    def poll(cls, _context: bpy.types.Context) -> bool:
+        """Only while one goes on."""
+        if not is_running("check"):
+            cls.poll_message_set("No check goes on")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """End it now."""
+        end_all()
+        _shown.clear()
+        context.workspace.status_text_set(None)
+        redraw_sidebars(context)
+        self.report({"INFO"}, STOPPED)
+        return {"FINISHED"}
+
+
+def draw_check(layout: Any) -> None:
+    """The button; while a check goes on, how far it has come, and a button that ends it."""
+    row = layout.row(align=True)
+    row.scale_y = 1.4
+    if _shown and is_running("check"):
+        told = _shown[0]
+        row.progress(factor=told.share, text=told.does, translate=False)
+        row.operator(PLUMBLINE_OT_stop.bl_idname, text="", icon="X")
+    else:
+        row.operator(PLUMBLINE_OT_check.bl_idname, icon="VIEWZOOM")
