@@ -15,13 +15,14 @@ import bpy
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "addon"))
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from rigs import biped
+from rigs import biped, spike
 
 from demo_scenes import rigify_jump
 from demo_scenes.captured.armature import add_captured
 from demo_scenes.captured.motions import load_motion
 
 BESIDE_M = 1.5
+STRAY_FRAME, STRAY_M = 30, 0.06
 
 
 def main():
@@ -31,8 +32,10 @@ def main():
     rigify_jump.build(polished=False)
     _save(folder / "human.blend")
     _empty()
-    biped("porter")
-    biped("mate").location.x = BESIDE_M
+    for name, away in (("porter", 0.0), ("mate", BESIDE_M)):
+        rig = biped(name)
+        rig.location.x = away
+        spike(rig.pose.bones["hips"], "location", 0, STRAY_FRAME, STRAY_M)
     _save(folder / "two.blend")
     _empty()
     add_captured(load_motion(Path(os.environ["PLUMBLINE_CAPTURED"]), "jump"))

@@ -98,6 +98,11 @@ class Hand:
         _xdotool("key", *keys)
         yield SETTLE_S
 
+    def type(self, text):
+        """Type a text, letter by letter."""
+        _xdotool("type", "--delay", "30", text)
+        yield SETTLE_S
+
     def click(self, wanted, *, columns=COLUMNS):
         """Click on the button whose command or path holds that text."""
         yield from self.find(wanted, columns=columns)

@@ -28,9 +28,9 @@ from tests.harness.extension import install_zip
 from tests.harness.leftovers import Ledger
 
 # In this order: the last one switches the extension off.
-MODULES = ("scenario_check", "scenario_off")
+MODULES = ("scenario_check", "scenario_views", "scenario_off")
 FIRST_S, MOMENT_S, LONGEST_S = 2.0, 0.1, 180.0
-NOTHING = 5
+NOTHING, MESSAGES = 5, "captures/blender.log"
 SAYS = os.dup(1)
 
 
@@ -41,6 +41,7 @@ class Play:
         self.waiting, self.folder, self.ledger = list(scenarios), folder, ledger
         self.hand = Hand(folder / "captures")
         self.steps, self.failed, self.begun = None, [], 0.0
+        self.messages, self.read = folder / MESSAGES, 0
         self.file = None
 
     def tick(self):
@@ -48,7 +49,7 @@ class Play:
         try:
             return self._step()
         except StopIteration:
-            self._end("holds")
+            self._close()
         except Exception as error:
             self._fail(error)
         return MOMENT_S
@@ -76,6 +77,29 @@ class Play:
         self.steps = self.waiting[0](self)
         return MOMENT_S
 
+    def _close(self):
+        """It holds, unless something of ours failed beside it: in a drawing, a timer, a handler."""
+        beside = self._failed_beside()
+        if beside:
+            self._fail(ScenarioError(f"Something failed beside it: {beside}"))
+        else:
+            self._end("holds")
+
+    def _close_windows(self):
+        """All but the first, which would lie under them."""
+        for window in bpy.context.window_manager.windows[1:]:
+            with bpy.context.temp_override(window=window):
+                bpy.ops.wm.window_close()
+
+    def _failed_beside(self):
+        """The last line of an error that Blender has printed since the scenario began."""
+        printed = self.messages.read_bytes().decode(errors="replace")
+        new, self.read = printed[self.read :], len(printed)
+        if "Traceback (most recent call last)" not in new:
+            return ""
+        lines = new.partition("Traceback (most recent call last)")[2].splitlines()
+        return next((line for line in lines[1:] if line[:1].strip()), "an error without a text")
+
     def _end(self, how):
         done, self.steps = self.waiting.pop(0), None
         spent = time.monotonic() - self.begun
@@ -87,6 +111,7 @@ class Play:
         if not isinstance(error, ScenarioError):
             say(traceback.format_exc())
         self.hand.capture(f"{name}_failed")
+        self._close_windows()
         self._end(f"FAILED. {error} (line {_line_of(error)})")
 
 
@@ -129,7 +154,7 @@ def main():
     parser.add_argument("folder", type=Path)
     parser.add_argument("--only", default="", help="scenarios whose names hold this text")
     asked = parser.parse_args(sys.argv[sys.argv.index("--") + 1 :])
-    messages_into(asked.folder / "captures" / "blender.log")
+    messages_into(asked.folder / MESSAGES)
     say(f"Blender {bpy.app.version_string}")
     bpy.context.preferences.view.show_splash = False
     ledger = Ledger()

@@ -8,6 +8,8 @@ from digest import difference, digest
 from hand import expect
 
 HUMAN = Path("human.blend")
+# What demo_scenes/rigify_jump/faults.py plants with one key: where, when, with which control.
+PLANTED = (("Right hand: pop", 23, "hand_ik.R"), ("Root: pop", 12, "torso"))
 # What a check shows, and what looking at the sidebar changes, is no part of the shot.
 _OF_THE_SCREEN = ("screens", "window_managers", "workspaces", "brushes", "palettes")
 
@@ -31,18 +33,54 @@ def check_by_mouse(play):
     hand.capture("list")
 
 
-def a_line_goes_to_its_frame(play):
-    """A click on a line's frame moves the playhead there."""
+def a_line_goes_to_its_key(play):
+    """A click on a line's frame moves the playhead there, and selects the control and its key."""
     hand = play.hand
-    for number in (1, 0):
-        line = hand.session.findings[number]
+    for title, frame, control in PLANTED:
+        lines = hand.session.findings
+        number = next((n for n, line in enumerate(lines) if line.title == title), None)
+        expect(number is not None, f"{title!r} is planted and not in the list.")
         yield from hand.click(f"plumbline.go_to(index={number})", columns=(0.13,))
         yield from hand.until(
-            lambda line=line: bpy.context.scene.frame_current == int(line.frame),
-            f"The playhead does not go to frame {line.frame_text} of {line.title!r}",
-            seconds=5,
+            lambda frame=frame: bpy.context.scene.frame_current == frame,
+            f"The playhead does not go to frame {frame} of {title!r}",
+            seconds=10,
         )
         expect(hand.session.active == number, "Another line is read than was clicked.")
+        rig = bpy.context.object
+        yield from hand.until(
+            lambda rig=rig, control=control: selected_bones(rig) == [control],
+            f"{title!r} should select {control}, not {selected_bones(rig)}",
+            seconds=5,
+        )
+        frames = selected_key_frames(rig, control)
+        expect(frames == {frame}, f"{title!r} should select the key at {frame}, not {frames}.")
+    hand.capture("gone_to")
+
+
+def selected_bones(rig):
+    return [
+        bone.name
+        for bone in rig.pose.bones
+        if (bone.select if hasattr(bone, "select") else bone.bone.select)
+    ]
+
+
+def selected_key_frames(rig, control):
+    """Frames of the control's keys that are selected in the editors."""
+    curves = [c for c in object_fcurves(rig) if c.data_path.startswith(f'pose.bones["{control}"]')]
+    keys = [key for curve in curves for key in curve.keyframe_points]
+    return {round(key.co.x, 2) for key in keys if key.select_control_point}
+
+
+def object_fcurves(rig):
+    """The curves of the rig's action, in every version of Blender."""
+    data = rig.animation_data
+    if hasattr(data.action, "fcurves"):
+        return list(data.action.fcurves)
+    strips = [strip for layer in data.action.layers for strip in layer.strips]
+    bags = [strip.channelbag(data.action_slot) for strip in strips]
+    return [curve for bag in bags if bag for curve in bag.fcurves]
 
 
 def hide_body():
@@ -60,4 +98,4 @@ def short(changed):
     return dict(list(changed.items())[:4])
 
 
-SCENARIOS = (check_by_mouse, a_line_goes_to_its_frame)
+SCENARIOS = (check_by_mouse, a_line_goes_to_its_key)

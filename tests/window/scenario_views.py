@@ -1,0 +1,95 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Two characters, four views, two windows: the panel is the same everywhere."""
+
+from pathlib import Path
+
+import bpy
+from hand import expect
+
+TWO = Path("two.blend")
+# What pops up is drawn a little later, and where it goes away, it goes with the next move.
+DRAWN_S = 0.6
+
+
+def two_characters(play):
+    """Each of two characters is picked by its name and checked; the other one is not moved."""
+    hand = play.hand
+    yield TWO
+    yield from hand.open_sidebar()
+    for name in ("mate", "porter"):
+        yield from pick(hand, name)
+        yield from check(hand)
+        expect(
+            hand.session.headline.startswith(f"{name},"),
+            f"{name} was picked, and the answer says {hand.session.headline!r}.",
+        )
+
+
+def four_views(play):
+    """In quad view the check answers as in one view, and every view is drawn."""
+    hand = play.hand
+    yield TWO
+    yield from hand.open_sidebar()
+    bpy.ops.screen.region_quadview()
+    yield 0.5
+    views = [region for region in hand.area.regions if region.type == "WINDOW"]
+    expect(len(views) == 4, f"There should be four views, not {len(views)}.")
+    yield from check(hand)
+    yield from hand.click("plumbline.go_to(index=0)", columns=(0.13,))
+    yield 0.5
+    hand.capture("four_views")
+
+
+def two_windows(play):
+    """A second window shows the same list; it can be checked there, and closed."""
+    hand = play.hand
+    yield TWO
+    yield from hand.open_sidebar()
+    yield from check(hand)
+    bpy.ops.wm.window_new()
+    yield 1.0
+    hand.window_number = 1
+    yield from hand.open_sidebar()
+    yield from check(hand)
+    hand.capture("two_windows")
+    yield from hand.click("plumbline.go_to(index=0)", columns=(0.13,))
+    yield from hand.until(
+        lambda: bpy.context.scene.frame_current == int(hand.session.findings[0].frame),
+        "A click in the second window does not move the playhead",
+        seconds=5,
+    )
+    with bpy.context.temp_override(window=hand.window):
+        bpy.ops.wm.window_close()
+    hand.window_number = 0
+    yield 0.5
+    yield from hand.open_sidebar()
+    yield from check(hand)
+
+
+def pick(hand, name):
+    """Type a character's name into the field and take the first that is offered."""
+    yield from hand.click("plumbline.rig")
+    yield DRAWN_S
+    yield from hand.type(name)
+    yield DRAWN_S
+    yield from hand.press("Return")
+    yield DRAWN_S
+    yield from hand.away()
+    yield from hand.until(
+        lambda: hand.session.rig == name, f"{name} cannot be picked by its name", seconds=5
+    )
+
+
+def check(hand):
+    """Press Check and wait for the answer, without the search for causes."""
+    hand.session.headline = ""
+    yield from hand.click("plumbline.check")
+    yield from hand.until(lambda: hand.session.headline, "Check gives no answer")
+    yield from hand.away()
+    yield from hand.press("Escape")
+    yield from hand.until(
+        lambda: hand.session.progress < 0.0, "Esc does not end the search for causes", seconds=10
+    )
+
+
+SCENARIOS = (two_characters, four_views, two_windows)
