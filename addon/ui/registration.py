@@ -15,8 +15,8 @@ from . import keeping, keys, last_check
 from .ask_here import PLUMBLINE_OT_ask_here
 from .asked_checks import PlumblineAskedChecks
 from .changes import watch_changes
-from .empty import PLUMBLINE_OT_show_answers
 from .checking import PLUMBLINE_OT_check, PLUMBLINE_OT_stop
+from .empty import PLUMBLINE_OT_show_answers
 from .events import (
     PLUMBLINE_OT_declare_event,
     PLUMBLINE_OT_take_event_back,
@@ -133,7 +133,6 @@ def register() -> None:
         bpy.utils.register_class(cls)
     register_mass()
     bpy.types.WindowManager.plumbline = bpy.props.PointerProperty(type=PlumblineSession)
-    bpy.app.handlers.load_post.append(forget_on_load)
     bpy.app.handlers.load_post.append(forget_views_on_load)
     keeping.register()
     bpy.app.handlers.depsgraph_update_post.append(watch_changes)
@@ -151,7 +150,6 @@ def unregister() -> None:
     forget_views()
     bpy.app.handlers.depsgraph_update_post.remove(watch_changes)
     bpy.app.handlers.load_post.remove(forget_views_on_load)
-    bpy.app.handlers.load_post.remove(forget_on_load)
     for manager in bpy.data.window_managers:
         manager.property_unset("plumbline")  # or what it holds would stay behind
     del bpy.types.WindowManager.plumbline
