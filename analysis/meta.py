@@ -44,12 +44,23 @@ class Follow:
 
 @dataclass(frozen=True, kw_only=True)
 class Event:
-    """Something declared by the animator: a hit, pull, catch, load or freeze from outside."""
+    """Something declared by the animator: a hit, pull, catch, load or freeze from outside.
+
+    source is what it comes from, by its name in the scene; None where that is not said.
+    """
 
     frames: tuple[float, float]
     part: str | None = None
     direction: tuple[float, float, float] | None = None
     kind: str = "hit"
+    source: str | None = None
+
+    def to_json(self) -> dict[str, Any]:
+        """Its entry in `meta.events`; a source that is not said is left out."""
+        entry = dict(vars(self))
+        if self.source is None:
+            del entry["source"]
+        return entry
 
     @classmethod
     def from_json(cls, item: dict[str, Any]) -> "Event":
@@ -59,6 +70,7 @@ class Event:
         """
         fields.no_misspelt_keys("events", item, tuple(cls.__dataclass_fields__))
         frames, direction, part = item.get("frames"), item.get("direction"), item.get("part")
+        source = item.get("source")
         if not isinstance(frames, list) or len(frames) != 2:
             raise fields.wrong("events.frames", frames, "two numbers: [first, last]")
         if direction is not None and (not isinstance(direction, list) or len(direction) != 3):
@@ -72,6 +84,7 @@ class Event:
             if direction is None
             else (read(direction[0]), read(direction[1]), read(direction[2])),
             kind=fields.choice("events.kind", EVENT_KINDS)(item.get("kind", "hit")),
+            source=None if source is None else fields.text("events.source")(source),
         )
 
 
@@ -123,7 +136,7 @@ class Meta:
             ("props", [dict(vars(prop)) for prop in self.props]),
             ("follow", [dict(vars(each)) for each in self.follow]),
             ("floor_z", self.floor_z),
-            ("events", [dict(vars(event)) for event in self.events]),
+            ("events", [event.to_json() for event in self.events]),
             ("cycle", self.cycle),
             ("loop_end", self.loop_end),
             ("height_m", self.height_m),

@@ -130,9 +130,10 @@ def _listed(events: Sequence[Event]) -> str:
 
 
 def _event(event: Event) -> str:
-    """`(hit, frames 20 to 24, left hand)`."""
+    """`(hit, frames 20 to 24, left hand)`, `(hit by 'hook', frame 20, head)`."""
     whom = "whole body" if event.part is None else label(event.part)
-    return f"({event.kind}, {frames_text(*event.frames)}, {whom})"
+    by = "" if event.source is None else f" by {one_line(event.source)!r}"
+    return f"({event.kind}{by}, {frames_text(*event.frames)}, {whom})"
 
 
 def _name(basis: Basis) -> str:

@@ -61,7 +61,7 @@ def _keep(scene: bpy.types.Scene, rig: bpy.types.Object, events: list[Event]) ->
     once = sorted(dict.fromkeys(events), key=_order)
     kept = entries_of(scene, rig, EVENTS)
     others = [entry for entry in kept if not isinstance(_event(entry), Event)]
-    keep_entries(scene, rig, EVENTS, [*({**vars(event)} for event in once), *others])
+    keep_entries(scene, rig, EVENTS, [*(event.to_json() for event in once), *others])
 
 
 def _event(entry: Any) -> Event | FieldError:

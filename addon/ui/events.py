@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What reaches the character from outside: declared here, kept with the rig."""
 
+import math
 from typing import Any
 
 import bpy
@@ -12,6 +13,7 @@ from ...analysis.words import capital, frames_text
 from ..sampling.events import EVENTS, declare, declared_events, take_back, unread_events
 from ..sampling.kept import why_not_kept
 from . import last_check
+from .causes_session import chosen_finding
 from .operators import chosen_subject, refuse
 from .panel import SidePanel
 from .session import session_of
@@ -37,6 +39,11 @@ def _parts(_self: Any, _context: bpy.types.Context, _text: str) -> list[str]:
     return [body.part for body in bodies if body.part]
 
 
+def _sources(_self: Any, context: bpy.types.Context, _text: str) -> list[str]:
+    """Objects of the scene, other characters among them."""
+    return sorted(item.name_full for item in context.scene.objects)
+
+
 class PLUMBLINE_OT_declare_event(bpy.types.Operator):
     """Declare what reaches the character from outside, and when"""
 
@@ -56,20 +63,38 @@ class PLUMBLINE_OT_declare_event(bpy.types.Operator):
         description="The part that it reaches, such as hand.L; left empty, the whole body",
         search=_parts,
     )
+    source: bpy.props.StringProperty(
+        name="Comes From",
+        description="The object or the other character that it comes from; may stay empty",
+        search=_sources,
+        options={"SKIP_SAVE"},
+    )
+    of_finding: bpy.props.BoolProperty(
+        name="Of the Finding",
+        description="Begin with the frames and the part of the finding that is read",
+        options={"SKIP_SAVE"},
+    )
 
     def invoke(self, context: bpy.types.Context, _event: Any) -> Any:
-        """Ask, beginning with the frame that is shown."""
+        """Ask, beginning with the finding that is read, or the frame that is shown."""
         self.first = self.last = context.scene.frame_current
+        finding = chosen_finding(context) if self.of_finding else None
+        if finding is not None:
+            first, last = finding.frames
+            self.first, self.last = math.floor(first), math.ceil(last)
+            known = finding.part in _parts(self, context, "")
+            self.part = finding.part if known and finding.part else ""
         return context.window_manager.invoke_props_dialog(self, confirm_text="Declare")
 
     def draw(self, _context: bpy.types.Context) -> None:
-        """The four answers; an empty part says whom it means."""
+        """The answers; an empty part says whom it means."""
         layout = self.layout
         layout.use_property_split = True
         layout.use_property_decorate = False
         for name in ("kind", "first", "last"):
             layout.prop(self, name)
         layout.prop(self, "part", placeholder="Whole body")
+        layout.prop(self, "source", placeholder="Not said")
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Keep it with the rig."""
@@ -93,7 +118,10 @@ class PLUMBLINE_OT_declare_event(bpy.types.Operator):
         if why := why_not_kept(scene, rig, EVENTS):
             return refuse(self, why)
         event = Event(
-            frames=(float(self.first), float(self.last)), part=self.part or None, kind=self.kind
+            frames=(float(self.first), float(self.last)),
+            part=self.part or None,
+            kind=self.kind,
+            source=self.source or None,
         )
         declare(scene, rig, event)
         self.report({"INFO"}, f"{rig.name}: {event_text(event)}. Press Check to judge with it.")
@@ -131,9 +159,10 @@ class PLUMBLINE_OT_take_event_back(bpy.types.Operator):
 
 
 def event_text(event: Event) -> str:
-    """`Hit, frames 20 to 24, left hand`."""
+    """`Hit, frames 20 to 24, left hand`; `Hit by hook, frame 20, head`."""
     whom = "whole body" if event.part is None else label(event.part)
-    return f"{capital(event.kind)}, {frames_text(*event.frames)}, {whom}"
+    by = "" if event.source is None else f" by {event.source}"
+    return f"{capital(event.kind)}{by}, {frames_text(*event.frames)}, {whom}"
 
 
 class PLUMBLINE_PT_events(SidePanel, bpy.types.Panel):

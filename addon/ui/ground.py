@@ -35,22 +35,7 @@ class PLUMBLINE_OT_bear_weight(bpy.types.Operator):
         chosen = list(context.selected_objects)
         if not chosen:
             return refuse(self, "Nothing is selected, expected objects to stand on: select some.")
-        refused = [f"{item.name!r} {why}" for item in chosen if (why := _why_not(item))]
-        fit = [item for item in chosen if not _why_not(item)]
-        if any(not item.get(BEARS_WEIGHT) for item in fit):
-            note_declared()
-        for item in fit:
-            item[BEARS_WEIGHT] = True
-        if not fit:
-            return refuse(
-                self,
-                f"Nothing selected can bear weight ({'; '.join(refused)}), expected objects of "
-                "this file to stand on: select some.",
-            )
-        left_out = f"; left out: {'; '.join(refused)}" if refused else ""
-        told = f"{_names(fit)} {'bears' if len(fit) == 1 else 'bear'} weight"
-        self.report({"INFO"}, f"{told}{left_out}. Press Check to measure with it.")
-        return {"FINISHED"}
+        return bear_weight(self, chosen, "Nothing selected")
 
 
 class PLUMBLINE_OT_bear_no_weight(bpy.types.Operator):
@@ -91,7 +76,30 @@ class PLUMBLINE_OT_bear_no_weight(bpy.types.Operator):
         return {"FINISHED"}
 
 
-def _why_not(item: bpy.types.Object) -> str:
+def bear_weight(operator: Any, chosen: Sequence[Any], none: str, why: str = "") -> set[str]:
+    """Declare those objects that can bear weight; say so, what was left out, and why.
+
+    none   how a sentence begins that says that none of them can; why: what follows their names
+    """
+    refused = [f"{item.name!r} {reason}" for item in chosen if (reason := why_not_bearing(item))]
+    fit = [item for item in chosen if not why_not_bearing(item)]
+    if not fit:
+        return refuse(
+            operator,
+            f"{none} can bear weight ({'; '.join(refused)}), expected objects of this file to "
+            "stand on: select some.",
+        )
+    if any(not item.get(BEARS_WEIGHT) for item in fit):
+        note_declared()
+    for item in fit:
+        item[BEARS_WEIGHT] = True
+    left_out = f"; left out: {'; '.join(refused)}" if refused else ""
+    told = f"{_names(fit)} {'bears' if len(fit) == 1 else 'bear'} weight{why}"
+    operator.report({"INFO"}, f"{told}{left_out}. Press Check to measure with it.")
+    return {"FINISHED"}
+
+
+def why_not_bearing(item: bpy.types.Object) -> str:
     """Why an object is not declared, in words that follow its name; empty where it may be."""
     if item.type in NO_SUPPORT:
         return f"is {NO_SUPPORT[item.type]}"

@@ -14,6 +14,7 @@ from ..sphere.panel import PLUMBLINE_PT_sphere
 from . import keeping, keys, last_check
 from .ask_here import PLUMBLINE_OT_ask_here
 from .asked_checks import PlumblineAskedChecks
+from .bear_found import PLUMBLINE_OT_bear_found
 from .changes import watch_changes
 from .checking import PLUMBLINE_OT_check, PLUMBLINE_OT_stop
 from .empty import PLUMBLINE_OT_show_answers
@@ -104,6 +105,7 @@ CLASSES = (
     PLUMBLINE_PT_good,
     PLUMBLINE_PT_skipped,
     PLUMBLINE_OT_bear_weight,
+    PLUMBLINE_OT_bear_found,
     PLUMBLINE_OT_fix_prop,
     PLUMBLINE_OT_bear_no_weight,
     PLUMBLINE_PT_ground,
