@@ -45,7 +45,7 @@ LIMB_SHARE = 0.5
 # Of the view's shorter side, how much what is looked at takes.
 FILLS = 0.6
 # The width that Blender's views show at a distance of one unit, times their lens in mm
-# (value from memory).
+# (tried in 5.2).
 SENSOR_MM = 72.0
 
 
