@@ -7,7 +7,7 @@ import bpy
 
 from ...analysis.errors import PlumblineError
 from ...analysis.parts import label
-from ...analysis.roles import TELLABLE
+from ...analysis.roles import TELLABLE, corrected_roles
 from ...analysis.words import capital
 from ..sampling.kept import why_not_kept
 from ..sampling.scene_facts import is_rig
@@ -38,9 +38,19 @@ def found_parts(context: bpy.types.Context, rig: bpy.types.Object) -> dict[str, 
 
 def shown_parts(context: bpy.types.Context, rig: bpy.types.Object) -> dict[str, str]:
     """part -> bone as a check would have it now, as far as that is known; empty for none."""
-    shown = found_parts(context, rig) | told_parts(context.scene, rig)
+    told = told_parts(context.scene, rig)
+    # What is told away, or to be a bone that is gone, is listed too, so that it can be taken back.
+    shown = told | _with_told(context, rig, told)
     order = {part: n for n, part in enumerate(TELLABLE)}
     return dict(sorted(shown.items(), key=lambda each: (order.get(each[0], 99), each[0])))
+
+
+def _with_told(
+    context: bpy.types.Context, rig: bpy.types.Object, told: dict[str, str]
+) -> dict[str, str]:
+    """What was found with what is told in its place, as a check has it."""
+    kept = {part: bone for part, bone in told.items() if not bone or bone in rig.data.bones}
+    return corrected_roles(found_parts(context, rig), kept, [b.name for b in rig.data.bones])
 
 
 def _bones(_self: Any, context: bpy.types.Context, _text: str) -> list[str]:
@@ -146,7 +156,7 @@ class PLUMBLINE_OT_tell_part(_OfPart, bpy.types.Operator):
                 f"{bone!r} is told to be the {label(other)} already, expected a bone of its own "
                 f"for the {label(self.part)}: choose another one, or correct that part first.",
             )
-        doubts = part_doubts(rig, found_parts(context, rig) | told | {self.part: bone})
+        doubts = part_doubts(rig, _with_told(context, rig, told | {self.part: bone}))
         swapped = next((each for each in doubts if "swapped" in each), "")
         return self.keep(
             context, bone, f"{capital(label(self.part))} is {bone!r}. {swapped}".strip()

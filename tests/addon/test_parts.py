@@ -76,6 +76,7 @@ def test_a_part_is_corrected_taken_away_and_found_again(ext):
     assert session.rig == ""
     lines, buttons = drawn(ext)
     assert ("Left upper arm", "NONE") in lines
+    assert ("Neck", "NONE") not in lines  # its bone is told to be the head
     rows = [(n, b.part) for n, b in buttons if getattr(b, "part", "") == "head"]
     assert rows == [(f"plumbline.{name}_part", "head") for name in ("tell", "tell", "find")]
     told = ext.addon.sampling.told_parts
