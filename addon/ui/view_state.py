@@ -26,11 +26,10 @@ _OF_SPACE = ("lens", "lock_camera", "lock_cursor", "lock_object", "lock_bone")
 
 @dataclass(frozen=True)
 class ViewState:
-    """quad    whether the area was divided into four
-    region  values of the view that is turned; space: of the editor around it
+    """region  values of the view that is turned
+    space   those of the editor around it
     """
 
-    quad: bool
     region: dict[str, Any]
     space: dict[str, Any]
 
@@ -54,7 +53,6 @@ def state_of(space: Any) -> ViewState:
     """How a 3D view stands now."""
     region = turning_region(space)
     return ViewState(
-        quad=bool(len(space.region_quadviews)),
         region={name: _plain(getattr(region, name)) for name in _OF_REGION},
         space={name: getattr(space, name) for name in _OF_SPACE},
     )

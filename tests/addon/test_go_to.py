@@ -107,6 +107,16 @@ def test_the_key_is_found_through_a_strip_s_time(ext):
     track = rig.animation_data.nla_tracks[0]
     assert (strip.select, track.select, other.select) == (True, True, False)
     assert rig.animation_data.nla_tracks.active == track
+    rig.animation_data.use_tweak_mode = True  # its keys are in sight
+    assert rig.animation_data.action is not None
+    for key in curve_of(rig, 'pose.bones["hips"].location').keyframe_points:
+        key.select_control_point = True
+    told = ext.addon.ui.go_to.select_target(
+        bpy.context, ext.addon.ui.causes_session.all_findings()[line]
+    )
+    assert told.endswith(f"selected. It is in the strip {strip.name!r}.")
+    assert selected_keys(rig) == {("head", "rotation_euler", 0): [25.0]}
+    assert rig.animation_data.use_tweak_mode
 
 
 def test_an_overridden_rig_is_posed_and_a_linked_one_is_only_selected(ext, tmp_path):
