@@ -23,8 +23,9 @@ from .redraw import redraw_sidebars, redraw_viewports
 from .session import session_of
 from .stepped import Stepped, end_all, is_running, overtake
 
-# Seconds of frames in one go, each of which makes a temporary scene; and of judging.
-READ_S, JUDGE_S = 0.3, 0.15
+# Seconds of frames in one go, each of which makes a temporary scene; and of judging, where drawing
+# takes longer as long as that took, up to the last of these.
+READ_S, JUDGE_S, MOST_S = 0.3, 0.15, 0.5
 # What is done sooner shows no progress: a bar that flashes up tells nothing.
 QUIET_S = 0.6
 # How far a check has come when all frames are read.
@@ -137,7 +138,8 @@ class PLUMBLINE_OT_check(Stepped, bpy.types.Operator):
 
     def work(self: Any, context: bpy.types.Context) -> set[str] | None:
         """Steps until the time is up; after the last, the search for causes begins."""
-        until = monotonic() + JUDGE_S
+        begun = monotonic()
+        until = begun + min(max(JUDGE_S, begun - self._rested), MOST_S)
         try:
             while not self._check.step():
                 if monotonic() >= until:
@@ -160,7 +162,7 @@ class PLUMBLINE_OT_check(Stepped, bpy.types.Operator):
 
     def show(self: Any, context: bpy.types.Context) -> None:
         """In the status bar and in the panel, unless it is done before one could read it."""
-        if monotonic() - self._begun < QUIET_S:
+        if monotonic() - self._begun < QUIET_S or _shown == [self._check.progress]:
             return
         _shown[:] = [self._check.progress]
         context.workspace.status_text_set(f"{self._check.progress.does}. Esc stops.")

@@ -30,7 +30,7 @@ def session(ext):
 @pytest.fixture
 def press(ext, checking, session, monkeypatch):
     """Presses Check: a frame a tick, and progress from the first on."""
-    for name in ("READ_S", "JUDGE_S", "QUIET_S"):
+    for name in ("READ_S", "JUDGE_S", "MOST_S", "QUIET_S"):
         monkeypatch.setattr(checking, name, 0.0)
     context, timers, told = in_window(monkeypatch, ext.addon.ui.stepped)
 

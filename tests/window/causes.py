@@ -33,20 +33,27 @@ class LookAtCauses(Look):
     """Waits for the search, and watches it meanwhile."""
 
     def __init__(self, asked):
-        super().__init__(asked, [self.open_sidebar, self.show_tab, self.check, self.wait,
-                                 self.read, self.redraw, self.capture])  # fmt: skip
+        super().__init__(asked, [self.open_sidebar, self.show_tab, self.check, self.listed,
+                                 self.wait, self.read, self.redraw, self.capture])  # fmt: skip
         self.begun = self.seen = 0.0
         self.progress = []
 
     def pause(self):
-        return WATCH_S if self.steps and self.steps[0] == self.wait else super().pause()
+        waits = self.steps and self.steps[0] in (self.listed, self.wait)
+        return WATCH_S if waits else super().pause()
 
     def check(self):
         bpy.ops.plumbline.check("INVOKE_DEFAULT")
+
+    def listed(self):
+        """Until the check is done; the search has begun then."""
+        if module("ui.stepped").is_running("check"):
+            return False
         self.begun = self.seen = time.monotonic()
         self.before = [item.title for item in self.session.findings]
         assert not self.session.explained, "causes before the list was shown"
-        assert self.session.progress == 0.0, "no search has begun"
+        assert self.session.progress >= 0.0, "no search has begun"
+        return True
 
     def wait(self):
         """Until the search ends; between two ticks nothing of ours is in the file."""
