@@ -122,4 +122,4 @@ def _reading(reader: ShotReader, held: Held, seconds: float) -> Generator[Progre
         yield Progress(share, f"Reading {far}")
         paused = monotonic() - paused
         held.verify()
-        reader.read_until(monotonic() + min(max(seconds, paused), MOST_TIMES * seconds))
+        reader.read_for(min(max(seconds, paused), MOST_TIMES * seconds))

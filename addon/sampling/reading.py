@@ -2,6 +2,7 @@
 """Reads the frames of a shot: all its rigs, what bears them and the camera, in one pass."""
 
 from collections.abc import Sequence
+from math import inf
 from time import monotonic
 from typing import Any
 
@@ -18,7 +19,7 @@ from .supports import SupportReader, plan_supports
 
 
 class ShotReader:
-    """Arrays of all frames that fill up: call `read_until` until `read` is their number.
+    """Arrays of all frames that fill up: call `read_for` until `read` is their number.
 
     verdict   whether a temporary scene does, see `exactness`
     read      how many frames are read
@@ -50,8 +51,11 @@ class ShotReader:
         found = [*self._plain, *self._posed, *self._placed, *at_corners]
         return list(dict.fromkeys(found))
 
-    def read_until(self, until: float) -> None:
-        """Read frames in a temporary scene until that time (time.monotonic), one at least."""
+    def read_for(self, seconds: float) -> None:
+        """Read frames in a temporary scene: one, and then others for so many seconds.
+
+        What it takes to make the scene does not count, or a slow one would give a frame a step.
+        """
         with temporary_stage(
             self._scene,
             self._posed,
@@ -59,7 +63,7 @@ class ShotReader:
             corners=self._corners,
             copied=bool(self.verdict.why),
         ) as stage:
-            self._read(stage, until)
+            self._read(stage, seconds)
 
     def read_for_real(self) -> list[Clip | PlumblineError]:
         """Read all frames in the scene itself: only for a process that owns its file."""
@@ -71,14 +75,14 @@ class ShotReader:
             run_in_from=self.verdict.run_in_from,
         ) as stage:
             stage.run_in(self.frames[0])
-            self._read(stage, None)
+            self._read(stage, inf)
         return self.clips
 
-    def _read(self, stage: Stage, until: float | None) -> None:
-        while self.read < len(self.frames):
+    def _read(self, stage: Stage, seconds: float) -> None:
+        self._read_next(stage)
+        until = monotonic() + seconds
+        while self.read < len(self.frames) and monotonic() < until:
             self._read_next(stage)
-            if until is not None and monotonic() >= until:
-                break
         if self.read == len(self.frames):
             self.clips = [self._clip(reader, stage) for reader in self._readers]
 

@@ -151,3 +151,23 @@ def test_a_second_blender_that_fails_is_told_with_its_code(ext, monkeypatch):
     steps, _folders = child_process(ext, monkeypatch, "raise SystemExit(3)")
     with pytest.raises(PlumblineError, match="ended with code 3; expected clips"):
         at_once(steps)
+
+
+def test_a_scene_that_is_slow_to_make_still_gives_many_frames_a_step(ext, monkeypatch):
+    """The clock stands while frames are read, and leaps as a temporary scene is made."""
+    clock, reading = [0.0], ext.addon.sampling.reading
+    made = reading.temporary_stage
+
+    def slow(*args, **how):
+        clock[0] += 60.0
+        return made(*args, **how)
+
+    monkeypatch.setattr(reading, "temporary_stage", slow)
+    monkeypatch.setattr(reading, "monotonic", lambda: clock[0])
+    rig = rigs.biped()
+    steps = ext.addon.sampling.in_steps.sampling_in_steps(bpy.context.scene, [rig], seconds=0.3)
+    assert [next(steps).does, next(steps).does] == [
+        "Reading 40 frames",
+        "Trying what follows which control",
+    ]
+    steps.close()
