@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from ..finding import Finding, Shot
 from ..pipeline import Examination
+from ..settings import Settings
 from .align import time_map
 from .identities import Known, recognised
 from .kept import Intended, Kept, Motion, Outcome, Pass, Said, anchor_of, kept_of
@@ -31,9 +32,13 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
     known = recognised(shot, before, said, time)
     spots = {each.finding.id: _spot(each, before, shot, time) for each in said.intended}
     findings, woken = _quieted(examination, known, said, spots)
-    shot = replace(shot, findings=findings, notes=said.notes)
-    fixed, unseen = _left(shot, before, known, time)
-    notes = {note.id: before.note_frames.get(note.id, note.frame) for note in said.notes}
+    notes = [
+        replace(note, frame=time.at(before.note_frames.get(note.id, note.frame)))
+        for note in said.notes
+    ]
+    shot = replace(shot, findings=findings, notes=tuple(notes))
+    settings = examination.basis.settings
+    fixed, unseen = _left(shot, settings, before, known, time)
     earlier = tuple(_moved(each, time) for each in before.fixed if each.id not in known.back)
     record = Pass(
         rig=shot.rig,
@@ -42,8 +47,9 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
         findings=tuple(kept_of(each, shot) for each in findings),
         fixed=(*fixed, *earlier)[:MOST_FIXED],
         unseen=unseen,
-        note_frames={name: time.at(frame) for name, frame in notes.items()},
+        note_frames={note.id: note.frame for note in notes},
         kept_frames={name: spot.frame for name, spot in spots.items()},
+        factors={each.check: settings.factor(each.check) for each in findings},
         motion=motion,
     )
     return Outcome(
@@ -64,8 +70,7 @@ def _time(examination: Examination, motion: Motion, before: Pass | None, said: S
     loop = len(examination.basis.frames) - cycle.repeats if cycle.plays else 0
     there = () if before is None else (*before.findings, *before.unseen)
     anchors = [*there, *(each.finding for each in said.intended)]
-    if before is not None:
-        anchors += [anchor_of(note, before) for note in said.notes if note.mark]
+    anchors += [anchor_of(note, before) for note in said.notes if note.mark]
     return time_map(examination.basis, motion, before, anchors, loop)
 
 
@@ -106,18 +111,29 @@ def _quieted(
 
 
 def _left(
-    shot: Shot, before: Pass, known: Known, time: TimeMap
+    shot: Shot, settings: Settings, before: Pass, known: Known, time: TimeMap
 ) -> tuple[tuple[Kept, ...], tuple[Kept, ...]]:
     """Of the pass before what is fixed, and what could not be seen."""
-    left = [each for each in (*before.findings, *before.unseen) if each.id not in known.was]
     unasked = {check for check, _why in shot.skipped}
     fixed: list[Kept] = []
     unseen: list[Kept] = []
-    for each in left:
+    for each in (*before.findings, *before.unseen):
+        if each.id in known.was:
+            continue
         moved = _moved(each, time)
         out = not shot.frames[0] <= moved.frame <= shot.frames[1]
-        (unseen if out or each.check in unasked else fixed).append(moved)
-    return tuple(fixed), tuple(unseen)
+        elsewhere = each.check in unasked or each.space != settings.space
+        wider = _is_let_through(each, before, settings)
+        (unseen if out or elsewhere or wider else fixed).append(moved)
+    return tuple(fixed), tuple(unseen[:MOST_FIXED])
+
+
+def _is_let_through(kept: Kept, before: Pass, settings: Settings) -> bool:
+    """Whether limits are so much wider now that it would be within them as it was."""
+    factor = settings.factor(kept.check)
+    wider = factor / before.factors.get(kept.check, factor)
+    amount, limit = abs(kept.amount), abs(kept.limit)
+    return wider > 1.0 and max(amount, limit) < wider * min(amount, limit)
 
 
 def _moved(kept: Kept, time: TimeMap) -> Kept:

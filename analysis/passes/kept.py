@@ -76,9 +76,11 @@ class Pass:
     frames       first and last frame number
     findings     as they stood
     fixed        those of earlier passes that went away, the latest first
-    unseen       those that this pass could not see: out of its range, or not asked for
+    unseen       those that this pass could not see: out of its range, not asked for, or within
+                 limits that are wider now
     note_frames  frame of each note, by the note's id
     kept_frames  frame on which the mark of each intended finding belongs, by its id
+    factors      what the limits of each check were multiplied by
     motion       None where the pass is known by its report alone
     """
 
@@ -90,6 +92,7 @@ class Pass:
     unseen: tuple[Kept, ...] = ()
     note_frames: Mapping[str, float] = field(default_factory=dict)
     kept_frames: Mapping[str, float] = field(default_factory=dict)
+    factors: Mapping[str, float] = field(default_factory=dict)
     motion: Motion | None = None
 
 
@@ -138,9 +141,9 @@ def kept_of(finding: Finding, shot: Shot | None = None) -> Kept:
     )
 
 
-def anchor_of(note: Note, before: Pass) -> Kept:
+def anchor_of(note: Note, before: Pass | None) -> Kept:
     """A note's mark, to find its moment again."""
-    frame = before.note_frames.get(note.id, note.frame)
+    frame = note.frame if before is None else before.note_frames.get(note.id, note.frame)
     return Kept(
         id=note.id,
         mark=note.mark,
@@ -155,8 +158,8 @@ def anchor_of(note: Note, before: Pass) -> Kept:
         unit="",
         title="",
         says=note.text,
-        fps=before.fps,
-        span=before.frames,
+        fps=0.0 if before is None else before.fps,
+        span=None if before is None else before.frames,
     )
 
 

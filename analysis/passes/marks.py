@@ -2,6 +2,7 @@
 """Marks read back, and how far motion is off one."""
 
 import base64
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +30,7 @@ def steps_of(mark: str) -> Floats | None:
     return ways.reshape(-1, 3).astype(np.float64) if len(ways) == 3 * len(OFFSETS) else None
 
 
+@lru_cache(maxsize=64)
 def moments(fps: float) -> Floats:
     """(7,) seconds from the peak at which a mark was taken, on whole samples at that rate."""
     return OFFSETS if fps <= 0.0 else np.round(OFFSETS * fps) / fps

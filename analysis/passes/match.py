@@ -74,7 +74,7 @@ def _cost(was: _Marked, now: _Marked, time: TimeMap, fps: float) -> float | None
     old, new = was.kept, now.kept
     if (old.check, old.space) != (new.check, new.space) or not _may_be(old, new):
         return None
-    peak = time.at(old.frame)
+    peak = new.frame + time.apart(time.at(old.frame), new.frame)
     first, last = peak - (old.frame - old.frames[0]), peak + (old.frames[1] - old.frame)
     near = NEAR_S * fps
     if first > new.frames[1] + near or new.frames[0] > last + near:

@@ -18,8 +18,9 @@ WAY_S = 1.0 / 12.0
 # Places of ends against what leads are told in so many steps of a mark (2 cm at 1.7 m).
 COARSE = 4.0
 # Points so many of these coarse steps apart (10 cm), and ways so many steps apart, are as unlike
-# as can be: whatever was done to one part leaves the others to tell the time.
-UNLIKE_PLACE, UNLIKE_WAY = 5.0, 20.0
+# as can be: whatever was done to one part leaves the others to tell the time. Ways may differ by
+# that share of them besides, as the same motion slower has shorter ones.
+UNLIKE_PLACE, UNLIKE_WAY, UNLIKE_PACE = 5.0, 20.0, 0.5
 
 
 def motion_of(basis: Basis) -> Motion:
@@ -52,7 +53,10 @@ def unlike(old: Motion, new: Motion, rows: Ints) -> Floats | None:
         was, now = old.tracks[title][rows].astype(np.float32), new.tracks[title].astype(np.float32)
         squares = (was**2).sum(-1)[:, None] + (now**2).sum(-1) - 2.0 * (was @ now.T)
         off = np.sqrt(np.maximum(squares, 0.0))
-        total += np.minimum(off / (UNLIKE_WAY if title == lead else UNLIKE_PLACE), 1.0)
+        far = np.full(len(rows), UNLIKE_PLACE)
+        if title == lead:
+            far = UNLIKE_WAY + UNLIKE_PACE * np.linalg.norm(was, axis=-1)
+        total += np.minimum(off / far[:, None], 1.0)
     return total / len(titles)
 
 

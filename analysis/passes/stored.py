@@ -47,6 +47,7 @@ def pass_to_json(done: Pass) -> dict[str, Any]:
         "unseen": [_kept_to_json(each) for each in done.unseen],
         "note_frames": _frames_to_json(done.note_frames),
         "kept_frames": _frames_to_json(done.kept_frames),
+        "factors": dict(done.factors),
         "motion": None if done.motion is None else _motion_to_json(done.motion),
     }
 
@@ -66,8 +67,9 @@ def pass_from_json(data: Any) -> Pass:
         findings=reader.each("findings", "finding", kept_from),
         fixed=reader.each("fixed", "fixed finding", kept_from),
         unseen=reader.each("unseen", "unseen finding", kept_from),
-        note_frames=_frames(reader.inner("note_frames", "the list of the notes' frames")),
-        kept_frames=_frames(reader.inner("kept_frames", "the list of kept frames")),
+        note_frames=_numbers(reader.inner("note_frames", "the list of the notes' frames")),
+        kept_frames=_numbers(reader.inner("kept_frames", "the list of kept frames")),
+        factors=_numbers(reader.inner("factors", "the list of factors")),
         motion=_motion(reader.inner("motion", "its motion")) if has_motion else None,
     )
 
@@ -108,7 +110,7 @@ def _frames_to_json(frames: Mapping[str, float]) -> dict[str, int | float]:
     return {name: frame_number(frame) for name, frame in frames.items()}
 
 
-def _frames(reader: Reader) -> dict[str, float]:
+def _numbers(reader: Reader) -> dict[str, float]:
     return {name: reader.number(name) for name in reader.data}
 
 

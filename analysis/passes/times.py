@@ -30,6 +30,11 @@ class TimeMap:
         first, length = self.loop
         return first + (moved - first) % length
 
+    def apart(self, frame: float, other: float) -> float:
+        """Frames from `other` to `frame`, the short way round in a loop."""
+        off = frame - other
+        return off if self.loop is None else off - self.loop[1] * round(off / self.loop[1])
+
     def pace(self, frame: float, fps: float) -> float:
         """Frames that one frame of the pass before takes now, around a frame; 1 where nearly so."""
         beside = PACE_S * fps

@@ -46,15 +46,31 @@ def main() -> None:
     counts: dict[str, Counter] = defaultdict(Counter)
     for made in shots(options.half, options.share):
         try:
-            _count(made, counts, reports=options.reports, told=options.list)
+            misses = count(made, counts, reports=options.reports)
         except Exception as error:
             print(made.name, type(error).__name__, error, file=sys.stderr)
+            continue
+        for each in misses if options.list else []:
+            print(each)
     print(table(counts))
 
 
-def _count(made: Made, counts: dict[str, Counter], *, reports: bool, told: bool) -> None:
+def count(
+    made: Made,
+    counts: dict[str, Counter],
+    *,
+    reports: bool = False,
+    checks: tuple[str, ...] | None = None,
+    kinds: tuple[str, ...] | None = None,
+) -> list[str]:
+    """Make all second passes of a shot and count by kind; returns what went wrong.
+
+    reports   the first pass is known by its report alone; checks: those that are asked
+    kinds     those that are made, all where None
+    """
     rng = np.random.default_rng(zlib.crc32(made.name.encode()) + 1)
-    settings = Settings(cycle="yes" if made.loop else "no")
+    settings = Settings(cycle="yes" if made.loop else "no", checks=checks)
+    told: list[str] = []
     one = examine(made.with_faults(), settings)
     first = next_pass(one, None, Said())
     frames = [
@@ -70,6 +86,8 @@ def _count(made: Made, counts: dict[str, Counter], *, reports: bool, told: bool)
     if reports:
         before = pass_of(one.shot)
     for second in seconds_of(made, rng):
+        if kinds is not None and second.kind not in kinds:
+            continue
         two = examine(second.edited.clip, settings)
         found = next_pass(two, before, Said(intended=intended, notes=notes))
         misses = score(made, one.shot.findings, second, found, counts[second.kind])
@@ -84,8 +102,8 @@ def _count(made: Made, counts: dict[str, Counter], *, reports: bool, told: bool)
                     misses.append(f"note {note.frame} at {found.note_frames[note.id]}, not {where}")
         if second.kind == "one mended":
             _again(two, one, made, found, intended, settings, counts["mended, then back"])
-        for each in misses if told else []:
-            print(f"{made.name} | {second.kind} | {each}")
+        told += [f"{made.name} | {second.kind} | {each}" for each in misses]
+    return told
 
 
 def _again(two, one, made, found, intended, settings, count) -> None:
