@@ -26,9 +26,11 @@ SAME_MOMENT_S = 0.01
 
 @dataclass(frozen=True, eq=False)
 class _Marked:
-    """A finding, and its mark's steps (7,3) at the moments that are told (7,)."""
+    """A finding, its frame in this pass, its mark's steps (7,3), and which of the moments are told
+    (7,)."""
 
     kept: Kept
+    frame: float
     steps: NDArray[np.float64]
     told: NDArray[np.bool_]
     size: float
@@ -47,7 +49,8 @@ def match(
     A finding is at most one other. The check is the same, the moment, and the part or its limb: as
     merging blames an event on what carries it, a smaller event may be blamed on the next joint.
     """
-    was, now = [_marked(old) for old in olds], [_marked(new) for new in news]
+    was = [_marked(old, time.at(old.frame)) for old in olds]
+    now = [_marked(new, new.frame) for new in news]
     pairs = []
     for m, old in enumerate(was):
         for n, new in enumerate(now):
@@ -61,12 +64,12 @@ def match(
     return found
 
 
-def _marked(kept: Kept) -> _Marked:
+def _marked(kept: Kept, frame: float) -> _Marked:
     steps = steps_of(kept.mark)
     told = np.zeros(len(OFFSETS), dtype=bool) if steps is None else told_moments(kept)
     told[CENTRE] = False
     size = 0.0 if steps is None else size_of(steps)
-    return _Marked(kept, np.zeros((len(OFFSETS), 3)) if steps is None else steps, told, size)
+    return _Marked(kept, frame, np.zeros((len(OFFSETS), 3)) if steps is None else steps, told, size)
 
 
 def _cost(was: _Marked, now: _Marked, time: TimeMap, fps: float) -> float | None:
@@ -74,7 +77,7 @@ def _cost(was: _Marked, now: _Marked, time: TimeMap, fps: float) -> float | None
     old, new = was.kept, now.kept
     if (old.check, old.space) != (new.check, new.space) or not _may_be(old, new):
         return None
-    peak = new.frame + time.apart(time.at(old.frame), new.frame)
+    peak = new.frame + time.apart(was.frame, new.frame)
     first, last = peak - (old.frame - old.frames[0]), peak + (old.frames[1] - old.frame)
     near = NEAR_S * fps
     if first > new.frames[1] + near or new.frames[0] > last + near:
