@@ -107,12 +107,9 @@ def _this_part(made: Made, rng: np.random.Generator) -> Second:
     way = rng.normal(size=3)
     way *= 0.03 / np.linalg.norm(way)
     edited = edits.bent(made.with_faults(), fault.joint, fault.at + 4, way, over=6)
-    return Second(
-        "its part edited 4 frames later",
-        edited,
-        {float(made.clip.frames[0]) + fault.at: fault.part},
-        which,
-    )
+    at = float(made.clip.frames[0]) + fault.at
+    changed: dict[float, str | None] = {at: fault.part, at + 4: None, at + 10: None}
+    return Second("its part edited 4 frames later", edited, changed, which)
 
 
 def _other_part(made: Made, rng: np.random.Generator) -> Iterator[Second]:
