@@ -74,6 +74,8 @@ def _by_motion(now: Motion, before: Pass | None) -> Moments | None:
     if before is None or motion is None or not motion.tracks:
         return None
     count = len(next(iter(motion.tracks.values())))
+    if not count:
+        return None
     every = max(EVERY, -(-count // MOST))
     rows = np.arange(0, count, every)
     found = unlike(motion, now, rows)

@@ -16,9 +16,9 @@ Floats = NDArray[np.float64]
 # this share of how far the part goes there. Measured on half A: what nobody touched is off by .7
 # steps at most (turned, moved, with noise), what was bent by 3 cm nearby by 1.8 and more.
 SAME_STEPS, SAME_SHARE = 1.2, 0.005
-# The amount is the same up to this factor, more or less (what nobody touched differs by 2 % at
-# most); where another point shows it, up to the other one: noise of .1 mm makes a pop be told of a
-# tip instead of a joint, by 1.6 times.
+# The amount is the same up to this factor, more or less (what nobody touched differs by 2 %, one
+# slip in noise of .1 mm by 20 %); where another point shows it, up to the other one: noise of .1 mm
+# makes a pop be told of a tip instead of a joint, by 1.6 times.
 SAME_AMOUNT, OTHER_POINT = 1.15, 2.0
 # A mark is looked for so many samples beside its place.
 BESIDE = 2

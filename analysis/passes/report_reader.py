@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from ..cause import Cause, KeyEdit
 from ..evidence import Suggestion
-from ..finding import SEVERITIES, Finding, Shot, ToldLook
+from ..finding import SEVERITIES, WHOLE_FIGURE, Finding, Shot, ToldLook
 from .kept import Intended, Said, kept_of
 from .reader import Reader
 from .stored import note_from
@@ -89,11 +89,18 @@ def _finding(reader: Reader) -> Finding:
         causes=reader.each("causes", f"{reader.what}, cause", _cause),
         clears=reader.texts("clears"),
         after=reader.text_or_none("after"),
-        body=part or "",
         intended=reader.text_or_none("intended"),
     )
-    # An id that is not ours names no body: then it is told as the whole figure's.
-    return found if part or found.id.count(":") >= 2 else replace(found, body="-")
+    return replace(found, body=_body(found))
+
+
+def _body(found: Finding) -> str:
+    """Title of the body to mend: the part, or the name of what shows it; an id that is not ours
+    names no body, and stands for the whole figure."""
+    if found.part is not None:
+        return found.part
+    named = f"{found.id}::".split(":")[1]
+    return found.point.partition(" (")[0] if named not in ("", WHOLE_FIGURE) else WHOLE_FIGURE
 
 
 def _advice(reader: Reader) -> Suggestion:

@@ -10,6 +10,7 @@ from figures import figure, spike
 from schema import VALIDATOR
 
 from analysis import Settings, build_report
+from analysis.causes.places import place_of
 from analysis.errors import PlumblineError
 from analysis.passes import (
     Intended,
@@ -25,12 +26,14 @@ from analysis.passes import (
     said_from_json,
     said_to_json,
 )
+from analysis.passes.times import TimeMap
 from analysis.pipeline import examine
 from analysis.report import exit_code
 from analysis.summary import shot_text, total_text
 
 POP = Settings(cycle="no", checks=("pop",))
 NOTHING = Said()
+NO_REST = dict.fromkeys(("rest_positions", "rest_rotations", "lengths"))
 
 
 def popping(*pops, frames=72, **options):
@@ -142,6 +145,17 @@ def test_a_report_is_read_back_as_it_was_written():
     assert [each.counts for each in again.shot.findings] == [False, True]
 
 
+def test_a_bone_with_colons_in_its_name_is_told_by_it_after_reading():
+    clip = popping((20, 0.04)).basis.clip
+    one = {name: getattr(clip, name)[:, :1] for name in ("positions", "rotations")}
+    meta = replace(clip.meta, roles={})
+    alone = replace(clip, joints=("a:b:c",), parents=np.array([-1]), meta=meta, **one, **NO_REST)
+    shot = examine(alone, POP).shot
+    (read,) = read_report(json.loads(json.dumps(build_report([shot], POP))))
+    assert [each.title for each in read.shot.findings] == ["a:b:c: pop"]
+    assert [each.title for each in read.shot.findings] == [each.title for each in shot.findings]
+
+
 @pytest.mark.parametrize(
     ("change", "told"),
     [
@@ -169,3 +183,47 @@ def test_two_peoples_notes_are_merged_by_their_ids():
     assert (merged["a"].done, merged["a"].by) == (True, "M.")
     assert (merged["b"].done, merged["b"].text) == (False, "Ease more")
     assert merge_said(theirs, ours).notes[0].done
+
+
+def test_an_id_goes_on_in_the_limb_and_the_body_to_mend_is_the_new_one():
+    """Half as large, merging may blame what carries it: the id is the old one, the body is not."""
+    one = popping((20, 0.04))
+    (found,) = one.shot.findings
+    lower = replace(found, id="pop:hand.L:21", part="hand.L", body="hand.L")
+    before = pass_of(replace(one.shot, findings=(lower,)))
+    upper = replace(found, id="pop:forearm.L:21", part="forearm.L", body="forearm.L")
+    two = replace(one, shot=replace(one.shot, findings=(upper,)))
+    (now,) = next_pass(two, before, NOTHING).shot.findings
+    assert (now.id, now.part) == ("pop:hand.L:21", "forearm.L")
+    body = place_of(one.basis, now).body
+    assert one.basis.bodies[body].part == "forearm.L"
+    other = replace(upper, id="pop:foot.L:21", part="foot.L", body="foot.L")
+    two = replace(one, shot=replace(one.shot, findings=(other,)))
+    assert next_pass(two, before, NOTHING).states == {"pop:foot.L:21": "new"}
+
+
+def test_a_new_finding_never_has_an_id_that_was_somebody_elses():
+    one = popping((20, 0.04))
+    (found,) = one.shot.findings
+    far = replace(kept_of(found, one.shot), frame=60.0, frames=(60.0, 60.0), mark="")
+    before = replace(pass_of(one.shot), findings=(), fixed=(far,))
+    outcome = next_pass(one, before, NOTHING)
+    assert outcome.states == {"pop:root:21:2": "new"}
+    assert [each.id for each in outcome.record.fixed] == ["pop:root:21"]
+
+
+def test_wider_limits_and_checks_that_are_not_asked_fix_nothing():
+    first = next_pass(popping((20, 0.03)), None, NOTHING)
+    for settings in (Settings(cycle="no", checks=("hitch",)), replace(POP, tolerance="loose")):
+        clip = popping((20, 0.03)).basis.clip
+        loose = next_pass(examine(clip, settings), first.record, NOTHING)
+        assert (loose.fixed, [each.id for each in loose.record.unseen]) == ((), ["pop:root:21"])
+        again = next_pass(popping((20, 0.03)), loose.record, NOTHING)
+        assert again.states == {"pop:root:21": "unchanged"}
+
+
+def test_a_finding_over_the_seam_of_a_loop_is_followed_where_the_loop_starts_elsewhere():
+    time = TimeMap(np.array([1.0, 24.0]), np.array([25.0, 48.0]), (1.0, 24.0))
+    assert [time.at(frame) for frame in (1.0, 13.0, 24.0)] == [1.0, 13.0, 24.0]
+    assert time.apart(24.0, 1.0) == -1.0
+    assert time.apart(1.0, 24.0) == 1.0
