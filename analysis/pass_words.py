@@ -54,7 +54,7 @@ _STATES = {
 def fixed_text(kept: Kept) -> str:
     """`Left foot: slide, frame 34: was 4.3 cm.`"""
     was = amount_text(kept.amount, kept.unit)
-    return f"{kept.title}, frame {frame_text(kept.frame)}: was {was}."
+    return f"{kept.title}, frame {frame_text(round(kept.frame))}: was {was}."
 
 
 def counted_text(findings: Sequence[Finding]) -> str:

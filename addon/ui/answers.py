@@ -12,7 +12,7 @@ from ...analysis.pipeline import Examination
 from ..record.recall import beside_the_last
 from ..record.shots import keep_pass
 from . import last_check
-from .session import session_of
+from .session import named_in, session_of, show_picked
 from .shown import show_check, show_problem
 from .trails_session import list_parts
 
@@ -38,8 +38,12 @@ def take_answers(
     examination = replace(examination, shot=outcome.shot)
     told = (*_told(clip), *unread)
     check = last_check.remember(examination, scene, rig, asked, outcome=outcome, told=told)
-    show_check(session, check)
-    list_parts(session.trails, examination)
+    picked = named_in(scene, session.rig) if session.rig else rig
+    if picked in (rig, None):
+        show_check(session, check)
+        list_parts(session.trails, examination)
+    else:  # another one was picked while this one was measured: its own answers stay in sight
+        show_picked(session, context)
     return verdict_text(outcome.shot)
 
 

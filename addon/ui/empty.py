@@ -7,7 +7,7 @@ import bpy
 
 from ..sampling.supports import NO_GROUND
 from . import last_check
-from .session import is_here, picked_check, session_of, show_picked
+from .session import is_here, named_in, picked_check, session_of, show_picked
 from .wrapping import draw_text
 
 NO_RIG = "There is no rig in this scene. Add or import one."
@@ -26,7 +26,7 @@ def no_rig_text(scene: bpy.types.Scene) -> str:
 def no_answers_text(context: bpy.types.Context) -> str:
     """Why there are no answers to show, and what to do; empty where there are."""
     session, scene = session_of(context), context.scene
-    if session.rig and all(item.name_full != session.rig for item in scene.objects):
+    if session.rig and named_in(scene, session.rig) is None:
         return f"{session.rig!r} is not in this scene: pick a rig that is."
     if not (session.problem or session.headline):
         return UNCHECKED

@@ -9,6 +9,7 @@ from .filters import hidden_text, is_folding, order_for_list, show_all, visible,
 from .go_to import PLUMBLINE_OT_go_to
 from .redraw import redraw_viewports
 from .session import session_of
+from .steps import PLUMBLINE_OT_step
 from .wrapping import draw_text
 
 MOST_ROWS = 6
@@ -97,7 +98,10 @@ class PLUMBLINE_OT_show_all(bpy.types.Operator):
 def draw_list(context: bpy.types.Context, layout: Any, session: Any) -> None:
     """The worst, the list, and what is left out of it."""
     _draw_worst(context, layout, session)
-    layout.prop(session.filters, "order", text="")
+    row = layout.row(align=True)
+    row.prop(session.filters, "order", text="")
+    for back, icon in ((True, "TRIA_UP"), (False, "TRIA_DOWN")):
+        row.operator(PLUMBLINE_OT_step.bl_idname, text="", icon=icon).back = back
     shown = len(visible(session))
     rows = max(min(shown, MOST_ROWS), 1)
     layout.template_list(
@@ -114,15 +118,16 @@ def _draw_worst(context: bpy.types.Context, layout: Any, session: Any) -> None:
     if not numbers:
         return
     column = layout.box().column(align=True)
-    column.label(text="Worst First")
+    column.label(text="Worst Three")
     for number in numbers:
         line = session.findings[number]
-        row = column.row(align=True)
-        row.alignment = "LEFT"
-        title = brief(line.title) if is_narrow(context) else line.title
-        button = row.operator(
+        halves = column.split(factor=0.16, align=True)
+        halves.label(text=line.frame_text, translate=False)
+        title = halves.row(align=True)
+        title.alignment = "LEFT"
+        button = title.operator(
             PLUMBLINE_OT_go_to.bl_idname,
-            text=f"{line.frame_text}   {title}",
+            text=brief(line.title) if is_narrow(context) else line.title,
             translate=False,
             emboss=number == session.active,
         )

@@ -61,8 +61,17 @@ def picked_check(session: Any, scene: bpy.types.Scene) -> last_check.LastCheck |
     """The last check of the rig that is picked in a scene; where none is, what was shown last."""
     if not session.rig:
         return last_check.latest_of(scene)
-    named = [item for item in scene.objects if item.name_full == session.rig]
-    return last_check.check_of(scene, named[0]) if named else None
+    rig = named_in(scene, session.rig)
+    return None if rig is None else last_check.check_of(scene, rig)
+
+
+def named_in(scene: bpy.types.Scene, name: str) -> bpy.types.Object | None:
+    """The object of a scene that has this name in full, or else as it is told for short."""
+    for names in ("name_full", "name"):
+        for item in scene.objects:
+            if getattr(item, names) == name:
+                return item
+    return None
 
 
 def _read_another(_self: Any, context: bpy.types.Context) -> None:
