@@ -63,7 +63,7 @@ class PlumblineFilters(bpy.types.PropertyGroup):
         name="Since Last Pass",
         description="List what has this state since the pass before",
         items=[
-            ("all", "All", "Whatever its state"),
+            ("all", "Any State", "Whether it is new or not"),
             ("new", "New", "What the pass before did not have"),
             ("back", "Back Again", "What was fixed in an earlier pass and has come back"),
             ("unchanged", "Still There", "What the pass before had as well"),

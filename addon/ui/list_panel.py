@@ -64,15 +64,8 @@ class PLUMBLINE_UL_findings(bpy.types.UIList):
             row.label(text="", icon=STATE_ICONS[item.state])
 
     def draw_filter(self, context: Any, layout: Any) -> None:
-        """What is listed; opened by the triangle at the list's foot."""
-        filters = session_of(context).filters
-        column = layout.column()
-        column.prop(filters, "search", text="", icon="VIEWZOOM")
-        column.row(align=True).prop(filters, "groups")
-        column.prop(filters, "state")
-        row = column.row(align=True)
-        row.prop(filters, "major", toggle=True)
-        row.prop(filters, "intended", toggle=True)
+        """The search, opened by the triangle at the list's foot."""
+        layout.prop(session_of(context).filters, "search", text="", icon="VIEWZOOM")
 
     def filter_items(self, _context: Any, data: Any, name: str) -> tuple[list[int], list[int]]:
         """Folded lines and what is filtered away are out of sight."""
@@ -95,11 +88,32 @@ class PLUMBLINE_OT_show_all(bpy.types.Operator):
         return {"FINISHED"}
 
 
+class PLUMBLINE_PT_filters(bpy.types.Panel):
+    """Choose which findings are listed"""
+
+    bl_label = "Filters"
+    bl_idname = "PLUMBLINE_PT_filters"
+    bl_space_type = "VIEW_3D"
+    bl_region_type = "HEADER"  # so that it stands in no sidebar
+    bl_ui_units_x = 11
+
+    def draw(self, context: bpy.types.Context) -> None:
+        """All filters, and what they leave out."""
+        filters = session_of(context).filters
+        column = self.layout.column()
+        column.row(align=True).prop(filters, "groups")
+        column.prop(filters, "state", text="")
+        column.prop(filters, "major")
+        column.prop(filters, "intended")
+        column.prop(filters, "search", text="", icon="VIEWZOOM")
+
+
 def draw_list(context: bpy.types.Context, layout: Any, session: Any) -> None:
     """The worst, the list, and what is left out of it."""
     _draw_worst(context, layout, session)
     row = layout.row(align=True)
     row.prop(session.filters, "order", text="")
+    row.popover(PLUMBLINE_PT_filters.bl_idname, text="", icon="FILTER")
     for back, icon in ((True, "TRIA_UP"), (False, "TRIA_DOWN")):
         row.operator(PLUMBLINE_OT_step.bl_idname, text="", icon=icon).back = back
     shown = len(visible(session))

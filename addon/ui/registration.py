@@ -34,7 +34,7 @@ from .intended import PLUMBLINE_OT_keep_intended, PLUMBLINE_OT_unkeep
 from .intended_panel import PLUMBLINE_PT_intended
 from .kept_panel import PLUMBLINE_OT_clear, PLUMBLINE_PT_kept
 from .lines import PlumblineFinding, PlumblineIntended, PlumblineNote
-from .list_panel import PLUMBLINE_OT_show_all, PLUMBLINE_UL_findings
+from .list_panel import PLUMBLINE_OT_show_all, PLUMBLINE_PT_filters, PLUMBLINE_UL_findings
 from .markers import PLUMBLINE_OT_remove_markers, PLUMBLINE_OT_write_markers
 from .masses import register_mass, unregister_mass
 from .mend_operators import (
@@ -96,6 +96,7 @@ CLASSES = (
     PLUMBLINE_OT_pick_style,
     PLUMBLINE_OT_drop_style,
     PLUMBLINE_UL_findings,
+    PLUMBLINE_PT_filters,
     PLUMBLINE_PT_check,
     PLUMBLINE_PT_fixed,
     PLUMBLINE_PT_intended,
