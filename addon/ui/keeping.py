@@ -20,7 +20,8 @@ def write_on_save(_file: str, _unused: Any = None) -> None:
     """Write what was measured and chosen; a file of which nothing is known stays without."""
     context = bpy.context
     keeps = preferences_of(context).keep_passes
-    if text_block.find_text() is None and not (keeps and shots.has_passes()):
+    used = bool(session_of(context).rig) or (keeps and shots.has_passes())
+    if text_block.find_text() is None and not used:
         return
     try:
         shots.write_all({context.scene.name: _chosen(context)}, passes=keeps)
@@ -52,10 +53,8 @@ def read_after_undo(_scene: Any, _unused: Any = None) -> None:
 
 
 def _chosen(context: bpy.types.Context) -> dict[str, Any]:
-    """The choices that are not as they begin."""
     session = session_of(context)
-    names = [name for name in KEPT if session.is_property_set(name)]
-    return {name: getattr(session, name) for name in names}
+    return {name: getattr(session, name) for name in KEPT}
 
 
 def _choose(session: Any, chosen: Any) -> None:

@@ -11,7 +11,7 @@ from .changes import why_old
 from .checking import draw_check
 from .choices import draw_choices
 from .empty import ALL_INTENDED, draw_empty, linked_text, no_answers_text, no_rig_text
-from .filters import visible
+from .filters import visible, worst
 from .go_to_panel import draw_go_to
 from .intended import draw_intended
 from .list_panel import draw_list
@@ -81,7 +81,7 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         draw_list(context, self.layout, session)
         draw_search(self.layout, session)
         draw_markers(context, self.layout)
-        if session.active in visible(session):
+        if session.active in (*visible(session), *worst(session)):
             self._details(context, lines[session.active])
 
     def _details(self, context: bpy.types.Context, line: Any) -> None:

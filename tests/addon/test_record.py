@@ -9,7 +9,7 @@ import rigs
 from added import overridden
 from command_line import save
 from digest import difference, digest
-from drawn import checked_session
+from drawn import checked_session, fresh_session
 
 
 @pytest.fixture
@@ -117,6 +117,27 @@ def test_passes_go_into_the_file_as_it_is_saved_and_only_then(ext, checked, tmp_
     assert session.passes == "Since the last pass: 1 fixed."
     (told,) = session.fixed
     assert told.says.startswith("Head: pop, frame 25: was ")
+
+
+def test_what_was_chosen_is_chosen_again(ext, checked, tmp_path):
+    checked.rig, checked.stage, checked.height_m = "porter", "spline", 1.9
+    file = save(tmp_path / "chosen.blend")
+    checked.stage = "polish"
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    session = session_now()
+    assert (session.rig, session.stage, session.height_m) == ("", "polish", 0.0)
+    reopen(file)
+    session = session_now()
+    assert (session.rig, session.stage) == ("porter", "spline")
+    assert session.height_m == pytest.approx(1.9)
+    session.rig, session.stage = "", "polish"
+
+
+def test_a_file_in_which_nothing_was_chosen_gets_no_text(ext, tmp_path):
+    fresh_session(ext)
+    rigs.biped()
+    save(tmp_path / "other.blend")
+    assert our_text(ext) is None
 
 
 def test_a_rig_that_is_renamed_keeps_what_was_said(ext, checked, tmp_path):
