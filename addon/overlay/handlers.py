@@ -5,14 +5,19 @@ from typing import Any
 
 import bpy
 
-from . import draw
+from ..ui import notes_shown
+from . import draw, note_lines
 
 _added: list[Any] = []
 
 
 def register() -> None:
     """Draw in every 3D viewport from now on."""
-    for function, when in ((draw.draw_scene, "POST_VIEW"), (draw.draw_labels, "POST_PIXEL")):
+    for function, when in (
+        (draw.draw_scene, "POST_VIEW"),
+        (note_lines.draw, "POST_VIEW"),
+        (draw.draw_labels, "POST_PIXEL"),
+    ):
         handle = bpy.types.SpaceView3D.draw_handler_add(function, (), "WINDOW", when)
         _added.append(handle)
 
@@ -22,3 +27,4 @@ def unregister() -> None:
     while _added:
         bpy.types.SpaceView3D.draw_handler_remove(_added.pop(), "WINDOW")
     draw.forget()
+    notes_shown.forget()

@@ -44,6 +44,9 @@ from .mend_operators import (
     PLUMBLINE_OT_select_asked_key,
     PLUMBLINE_OT_select_key,
 )
+from .notes import OF_NOTES
+from .notes_files import PLUMBLINE_OT_open_notes, PLUMBLINE_OT_save_notes
+from .notes_panel import PLUMBLINE_PT_notes
 from .panel import (
     PLUMBLINE_PT_check,
     PLUMBLINE_PT_fixed,
@@ -125,6 +128,10 @@ CLASSES = (
     PLUMBLINE_OT_show_again,
     PLUMBLINE_OT_remove_sphere,
     PLUMBLINE_PT_sphere,
+    *OF_NOTES,
+    PLUMBLINE_OT_open_notes,
+    PLUMBLINE_OT_save_notes,
+    PLUMBLINE_PT_notes,
     PLUMBLINE_OT_clear,
     PLUMBLINE_PT_kept,
 )

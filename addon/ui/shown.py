@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Puts the answers of a check into the session, for the panels to read."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -11,7 +11,7 @@ from ...analysis import PlumblineError, Shot
 from ...analysis.finding import Finding
 from ...analysis.list_order import group_of, places_by_size
 from ...analysis.pass_words import fixed_text, passes_text, since_text, verdict_text
-from ...analysis.passes import Said
+from ...analysis.passes import Outcome, Said
 from ...analysis.summary import MOST_LOOKS
 from ...analysis.words import capital, frame_text
 from ..record.recall import quieted
@@ -31,23 +31,35 @@ def show_check(session: Any, check: LastCheck) -> None:
     said, session.unread = said_about(check)
     check = settled(check, said)
     last_check.show(check)
-    shot = check.examination.shot
     session.scene_uid = str(check.scene_uid)
+    _fill_all(session, check.examination.shot, said, check.outcome, check.told)
+    session.explained = check.explained
+    session.active = next((n for n, line in enumerate(session.findings) if line.finding == read), 0)
+
+
+def show_shot(session: Any, scene: bpy.types.Scene, shot: Shot, said: Said) -> None:
+    """Show answers that were not measured here but read: there is no motion to draw or to ask."""
+    clear_lines(session)
+    session.scene_uid = str(scene.session_uid)
+    _fill_all(session, shot, said, None, ())
+
+
+def _fill_all(
+    session: Any, shot: Shot, said: Said, outcome: Outcome | None, told: Sequence[str]
+) -> None:
     for finding, place in zip(shot.findings, places_by_size(shot.findings), strict=True):
         _fill(session.findings.add(), finding, place)
-    _fill_from_passes(session, check, said)
+    _fill_from_passes(session, shot, outcome, said)
     for notes, sentences in (
         (session.style, shot.style),
         (session.looks, [look.says for look in shot.looks[:MOST_LOOKS]]),
         (session.good, shot.good_briefly),
-        (session.skipped, [*_reasons(shot), *check.told, *shot.notices]),
+        (session.skipped, [*_reasons(shot), *told, *shot.notices]),
     ):
         for sentence in sentences:
             notes.add().says = sentence
     session.headline = headline_text(shot)
     session.unjudged = shot.is_unjudged
-    session.explained = check.explained
-    session.active = next((n for n, line in enumerate(session.findings) if line.finding == read), 0)
     fold(session, shot)
 
 
@@ -122,9 +134,8 @@ def _fill(line: Any, finding: Finding, place: int) -> None:
     line.major = finding.severity == "major"
 
 
-def _fill_from_passes(session: Any, check: LastCheck, said: Said) -> None:
+def _fill_from_passes(session: Any, shot: Shot, outcome: Outcome | None, said: Said) -> None:
     """What has changed since the pass before, and what is kept as intended."""
-    outcome = check.outcome
     woken = () if outcome is None else outcome.woken
     loud = {each.finding.id: each for each in said.intended if each in woken}
     if outcome is not None:
@@ -132,7 +143,7 @@ def _fill_from_passes(session: Any, check: LastCheck, said: Said) -> None:
         for kept in outcome.fixed:
             session.fixed.add().says = fixed_text(kept)
     frames = {}
-    for line, finding in zip(session.findings, check.examination.shot.findings, strict=True):
+    for line, finding in zip(session.findings, shot.findings, strict=True):
         frames[finding.id] = line.frame
         line.reason = finding.intended or ""
         if outcome is not None:

@@ -1,0 +1,157 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Notes handed on: saved as a check JSON, and a check JSON opened without checking again."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import bpy
+
+from ...analysis import PlumblineError, Settings, Shot
+from ...analysis.note import Note
+from ...analysis.notes_file import read_notes, shot_for
+from ...analysis.passes import ReadShot, Said, merge_said, pass_of
+from ...analysis.report import build_report, write_report
+from ...analysis.words import count_text
+from ..record.recall import quieted
+from ..record.shots import keep_pass, keep_said, pass_before, said_of
+from ..sampling.annotations import strokes_on
+from . import last_check
+from .asked import settings_of
+from .notes_shown import frame_now
+from .operators import chosen_subject, refuse
+from .redraw import redraw_viewports
+from .session import session_of
+from .shown import show_check, show_shot
+
+# Shots that were opened and not checked here, by the numbers of scene and rig.
+_opened: dict[tuple[int, int], Shot] = {}
+
+
+class _OfFile:
+    """The file dialog."""
+
+    filepath: bpy.props.StringProperty(
+        name="File", description="The check report, a JSON file", subtype="FILE_PATH"
+    )
+    filter_glob: bpy.props.StringProperty(default="*.json", options={"HIDDEN", "SKIP_SAVE"})
+
+
+class PLUMBLINE_OT_save_notes(_OfFile, bpy.types.Operator):
+    """Write the findings of this character with your notes, what is kept as intended and what is
+    drawn with Blender's annotation tool on the frames of notes, for somebody else to open"""
+
+    bl_idname = "plumbline.save_notes"
+    bl_label = "Save Notes"
+    bl_options = {"INTERNAL"}  # noqa: RUF012 - Blender reads this from the class
+
+    check_existing: bpy.props.BoolProperty(default=True, options={"HIDDEN", "SKIP_SAVE"})
+
+    def invoke(self, context: bpy.types.Context, _event: Any) -> Any:
+        """Ask for a place, beside the file."""
+        stem = Path(bpy.data.filepath).stem or "untitled"
+        self.filepath = str(Path(bpy.data.filepath).with_name(f"{stem}-notes.json"))
+        context.window_manager.fileselect_add(self)
+        return {"RUNNING_MODAL"}
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """Write it over nothing or over an older report."""
+        scene = context.scene
+        try:
+            rig = chosen_subject(context, session_of(context).rig)
+            shot, settings = _shot_of(context, scene, rig)
+            notes = tuple(_with_drawing(scene, rig, note) for note in shot.notes)
+            report = build_report(
+                [replace(shot, notes=notes)], settings, blender=bpy.app.version_string
+            )
+            written = write_report(bpy.path.abspath(self.filepath), report)
+        except PlumblineError as error:
+            return refuse(self, str(error))
+        self.report({"INFO"}, f"{written.name}: {count_text(len(notes), 'note')} saved.")
+        return {"FINISHED"}
+
+
+class PLUMBLINE_OT_open_notes(_OfFile, bpy.types.Operator):
+    """Read a check report that somebody sent: its notes join yours, nothing is measured anew"""
+
+    bl_idname = "plumbline.open_notes"
+    bl_label = "Open Notes"
+    bl_options = {"REGISTER", "UNDO"}  # noqa: RUF012
+
+    def invoke(self, context: bpy.types.Context, _event: Any) -> Any:
+        """Ask for the file."""
+        context.window_manager.fileselect_add(self)
+        return {"RUNNING_MODAL"}
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """Merge what it says with what is said here; show its findings where none are known."""
+        scene, path = context.scene, Path(bpy.path.abspath(self.filepath))
+        try:
+            rig = chosen_subject(context, session_of(context).rig)
+            names = {rig.name, rig.name_full}
+            read = shot_for(read_notes(path), names, scene.name, path.name)
+            said = merge_said(said_of(scene, rig), read.said)
+            keep_said(scene, rig, said)
+            _show(context, scene, rig, read, said)
+        except PlumblineError as error:
+            return refuse(self, str(error))
+        redraw_viewports(context)
+        notes, kept = len(read.said.notes), len(read.said.intended)
+        told = f"{path.name}: {count_text(notes, 'note')}"
+        told += f", {count_text(kept, 'finding')} kept as intended" if kept else ""
+        self.report({"INFO"}, f"{told}.")
+        return {"FINISHED"}
+
+
+def forget() -> None:
+    """Forget what was opened."""
+    _opened.clear()
+
+
+def _numbers(scene: bpy.types.Scene, rig: bpy.types.Object) -> tuple[int, int]:
+    return scene.session_uid, rig.session_uid
+
+
+def _show(
+    context: bpy.types.Context,
+    scene: bpy.types.Scene,
+    rig: bpy.types.Object,
+    read: ReadShot,
+    said: Said,
+) -> None:
+    """The list with what is said now: that of the rig's own check, else that of the report."""
+    session, check = session_of(context), last_check.check_of(scene, rig)
+    if check is not None:
+        show_check(session, check)
+        return
+    shot = quieted(read.shot, said, ())
+    _opened[_numbers(scene, rig)] = shot
+    if pass_before(scene, rig) is None:
+        keep_pass(scene, rig, pass_of(read.shot))  # a check tells what has changed since
+    show_shot(session, scene, shot, said)
+
+
+def _shot_of(
+    context: bpy.types.Context, scene: bpy.types.Scene, rig: bpy.types.Object
+) -> tuple[Shot, Settings]:
+    """The rig's shot with what is said of it now, and what it was asked with."""
+    check, said = last_check.check_of(scene, rig), said_of(scene, rig)
+    if check is not None:
+        woken = () if check.outcome is None else check.outcome.woken
+        examination = check.examination
+        return quieted(examination.shot, said, woken), examination.basis.settings
+    opened = _opened.get(_numbers(scene, rig))
+    if opened is None:
+        raise PlumblineError(
+            f"{rig.name!r} was not checked yet, expected what a check finds, which notes are "
+            "saved with: press Check first."
+        )
+    return quieted(opened, said, ()), settings_of(context)
+
+
+def _with_drawing(scene: bpy.types.Scene, rig: bpy.types.Object, note: Note) -> Note:
+    """A note with what was drawn on its frame since it was made, where it has no drawing yet."""
+    frame = frame_now(scene, rig, note.id)
+    if note.strokes or frame is None:
+        return note
+    return replace(note, strokes=strokes_on(scene, frame))
