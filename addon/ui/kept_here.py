@@ -11,9 +11,12 @@ from typing import Any
 
 import bpy
 
+from ..record import shots
+from ..record.text_block import find_text
 from ..sampling.kept import keeps_properties
 from ..sphere.hiding import HIDDEN, show_again
 from ..sphere.ours import COLLECTION, SPHERE_OF, remove_sphere, remove_unused, spheres_in
+from .markers import MARKERS, remove_markers
 
 PREFIX = "plumbline_"
 _OF_SPHERES = frozenset((SPHERE_OF, COLLECTION, HIDDEN))
@@ -74,7 +77,7 @@ def _carriers() -> Iterator[tuple[Any, Any]]:
 
 
 def _declared(found: Sequence[Held]) -> list[Held]:
-    return [each for each in found if each.here and each.key not in _OF_SPHERES]
+    return [each for each in found if each.here and each.key not in (*_OF_SPHERES, MARKERS)]
 
 
 def _clear_declared() -> None:
@@ -103,7 +106,33 @@ def _clear_spheres() -> None:
             del each.carrier[each.key]
 
 
+def _count_markers(found: Sequence[Held]) -> int:
+    """Scenes with markers of ours."""
+    return sum(each.here and each.key == MARKERS for each in found)
+
+
+def _clear_markers() -> None:
+    for each in survey():
+        if each.here and each.key == MARKERS:
+            remove_markers(each.carrier)
+            each.carrier.pop(MARKERS, None)  # what cannot be read as well
+
+
+def _clear_record() -> None:
+    """The text, and what is held in memory, which the next save would write into a new one."""
+    while (text := find_text()) is not None:
+        bpy.data.texts.remove(text)
+    shots.forget()
+
+
 KINDS = (
+    Kind(
+        name="record",
+        title="Notes and Passes",
+        what="What is kept as intended, notes, choices and the last passes: the text Plumbline",
+        count=lambda _found: int(find_text() is not None),
+        clear=_clear_record,
+    ),
     Kind(
         name="declared",
         title="Declarations",
@@ -117,5 +146,12 @@ KINDS = (
         what="Baked spheres with their keys; what is hidden for them is shown again",
         count=_count_spheres,
         clear=_clear_spheres,
+    ),
+    Kind(
+        name="markers",
+        title="Timeline Markers",
+        what="Markers that were written for findings; those that you changed stay",
+        count=_count_markers,
+        clear=_clear_markers,
     ),
 )

@@ -7,9 +7,12 @@ from typing import Any
 import bpy
 
 from ...analysis.words import count_text
+from . import last_check
 from .changes import note_declared
 from .kept_here import KINDS, Held, elsewhere, survey
 from .panel import SidePanel
+from .session import session_of
+from .shown import show_check
 from .wrapping import draw_text
 
 NOTHING = "This file holds nothing of Plumbline's."
@@ -57,7 +60,7 @@ class PLUMBLINE_OT_clear(bpy.types.Operator):
                 row.label(text=str(count), translate=False)
         draw_elsewhere(context, layout, found)
 
-    def execute(self, _context: bpy.types.Context) -> set[str]:
+    def execute(self, context: bpy.types.Context) -> set[str]:
         """Clear what was chosen, in one step that undo takes back."""
         told, found = [], survey()
         for kind in KINDS:
@@ -68,6 +71,9 @@ class PLUMBLINE_OT_clear(bpy.types.Operator):
             self.report({"INFO"}, "Nothing was chosen, and nothing is cleared.")
             return {"CANCELLED"}
         note_declared()
+        check = last_check.last_check()
+        if check is not None:  # what was kept as intended is loud again
+            show_check(session_of(context), check)
         self.report({"INFO"}, f"Cleared {', '.join(told)}. Undo brings it back.")
         return {"FINISHED"}
 
@@ -91,6 +97,8 @@ class PLUMBLINE_PT_kept(SidePanel, bpy.types.Panel):
         for kind, count in held:
             row = column.row()
             row.label(text=kind.title)
+            row = row.row()
+            row.alignment = "RIGHT"
             row.label(text=str(count), translate=False)
             button = row.operator(PLUMBLINE_OT_clear.bl_idname, text="", icon="X", emboss=False)
             button.kinds = {kind.name}

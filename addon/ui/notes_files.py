@@ -24,7 +24,8 @@ from .redraw import redraw_viewports
 from .session import session_of
 from .shown import show_check, show_shot
 
-# Shots that were opened and not checked here, by the numbers of scene and rig.
+# Shots that were opened and not checked here, by the numbers of scene and rig; the latest few.
+_MOST = 8
 _opened: dict[tuple[int, int], Shot] = {}
 
 
@@ -126,6 +127,8 @@ def _show(
         return
     shot = quieted(read.shot, said, ())
     _opened[_numbers(scene, rig)] = shot
+    while len(_opened) > _MOST:
+        del _opened[next(iter(_opened))]
     if pass_before(scene, rig) is None:
         keep_pass(scene, rig, pass_of(read.shot))  # a check tells what has changed since
     show_shot(session, scene, shot, said)

@@ -11,7 +11,7 @@ from ..sphere.operators import (
     PLUMBLINE_OT_show_again,
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
-from . import keeping, keys, last_check
+from . import keeping, keys, last_check, notes_files
 from .ask_here import PLUMBLINE_OT_ask_here
 from .asked_checks import PlumblineAskedChecks
 from .bear_found import PLUMBLINE_OT_bear_found
@@ -153,6 +153,7 @@ def register() -> None:
 def unregister() -> None:
     """Leave nothing behind."""
     keys.unregister()
+    notes_files.forget()
     end_all()
     handlers.unregister()
     keeping.unregister()

@@ -5,6 +5,7 @@ import bpy
 import pytest
 import rigs
 from added import Paper, overridden, select_bones, select_objects
+from command_line import save
 from digest import difference, digest
 
 
@@ -73,6 +74,30 @@ def test_each_kind_is_cleared_alone(ext):
     bpy.ops.plumbline.bake_sphere()
     bpy.ops.plumbline.clear(kinds={"declared"})
     assert panel(ext) == ["Root Spheres", "1"]
+
+
+def test_what_was_said_and_marked_is_cleared_and_comes_back_with_no_save(ext, tmp_path):
+    rig, scene = rigs.biped(), bpy.context.scene
+    rigs.spike(rig.pose.bones["head"], "rotation_euler", 0, 25, 0.5)
+    select_objects(rig)
+    text = bpy.data.texts.new("Plumbline")
+    text.write("my own")
+    scene.timeline_markers.new("mine", frame=7)
+    empty = digest()
+    session = bpy.context.window_manager.plumbline
+    bpy.ops.plumbline.check()
+    bpy.ops.plumbline.write_markers()
+    bpy.ops.plumbline.add_note(text="Softer")
+    bpy.ops.plumbline.keep_intended(reason="a sneeze")
+    assert session.findings[0].reason == "a sneeze"
+    assert panel(ext) == ["Notes and Passes", "1", "Timeline Markers", "1"]
+    bpy.ops.plumbline.clear()
+    assert panel(ext) == [ext.addon.ui.kept_panel.NOTHING]
+    assert difference(empty, digest()) == {}
+    assert session.findings[0].reason == ""
+    save(tmp_path / "shot.blend")
+    assert [each.name for each in bpy.data.texts] == ["Plumbline"]
+    assert text.as_string() == "my own"
 
 
 def test_what_the_user_made_of_a_sphere_stays(ext):
