@@ -60,10 +60,14 @@ def switched_off(asked: Any) -> dict[str, str]:
 
 
 def draw_asked_checks(layout: Any, asked: Any) -> None:
-    """The checkboxes, a box a group, two beside each other."""
-    grid = layout.grid_flow(columns=2, even_columns=True)
-    for title, names in GROUPS.items():
-        column = grid.box().column()
-        column.label(text=title)
-        for name in names:
-            column.prop(asked, name)
+    """The checkboxes, a box a group, in two columns."""
+    row = layout.row()
+    titles = list(GROUPS)
+    half = len(titles) // 2  # as many checks as on the other side
+    for side in (titles[:half], titles[half:]):
+        column = row.column()
+        for title in side:
+            box = column.box().column()
+            box.label(text=title)
+            for name in GROUPS[title]:
+                box.prop(asked, name)

@@ -50,8 +50,8 @@ class PLUMBLINE_OT_save_notes(_OfFile, bpy.types.Operator):
 
     def invoke(self, context: bpy.types.Context, _event: Any) -> Any:
         """Ask for a place, beside the file."""
-        stem = Path(bpy.data.filepath).stem or "untitled"
-        self.filepath = str(Path(bpy.data.filepath).with_name(f"{stem}-notes.json"))
+        file = Path(bpy.data.filepath)  # empty where nothing was saved yet
+        self.filepath = str(file.parent / f"{file.stem or 'untitled'}-notes.json")
         context.window_manager.fileselect_add(self)
         return {"RUNNING_MODAL"}
 

@@ -13,7 +13,7 @@ class PLUMBLINE_OT_step(bpy.types.Operator):
     """Go to the next finding of the list; a pose without keys is lost"""
 
     bl_idname = "plumbline.step"
-    bl_label = "Next Finding"
+    bl_label = "Next or Previous Finding"
     # As going to a frame: undone like Blender's own moves of the playhead.
     bl_options = {"UNDO_GROUPED"}  # noqa: RUF012 - Blender reads this from the class
     bl_undo_group = "Frame Change"
