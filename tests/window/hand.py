@@ -66,7 +66,6 @@ class Hand:
 
     def open_sidebar(self):
         """Show our tab of the sidebar."""
-        self._met.clear()
         self.area.spaces.active.show_region_ui = True
         yield 0.4
         self.region().active_panel_category = TAB
@@ -111,17 +110,17 @@ class Hand:
 
     def find(self, wanted, *, columns=COLUMNS):
         """Rest the mouse on the button whose command or path holds that text."""
-        spot = next((spot for name, spot in self._met.items() if wanted in name), None)
-        if spot and (yield from self._is_at(wanted, *spot)):
-            return
         yield from self.scroll(TO_TOP)
+        for name, spot in list(self._met_here().items())[::-1]:
+            if wanted in name and (yield from self._is_at(wanted, *spot)):
+                return
         for _ in range(SCROLLS):
             if (yield from self._sweep(wanted, columns)):
                 return
             if not (yield from self.scroll(-self.region().height // 2)):
                 break
         raise ScenarioError(
-            f"There is no button {wanted!r} in the sidebar, only {sorted(self._met)}."
+            f"There is no button {wanted!r} in the sidebar, only {sorted(self._met_here())}."
         )
 
     def _sweep(self, wanted, columns):
@@ -137,8 +136,13 @@ class Hand:
         yield SETTLE_S
         name = self.under_mouse()
         if name:
-            self._met[name] = (x, y)
+            self._met_here().pop(name, None)
+            self._met_here()[name] = (x, y)
         return wanted in name
+
+    def _met_here(self):
+        """Where buttons were met in this window, the last one last; they may have moved since."""
+        return self._met.setdefault(self.window_number, {})
 
     def under_mouse(self):
         """The command or the property's path of the button under the mouse; "" for none."""
@@ -166,10 +170,7 @@ class Hand:
             else:
                 bpy.ops.view2d.scroll_down(deltay=-pixels)
         yield 0.1
-        moved = region.view2d.region_to_view(0, 0)[1] != top
-        if moved:
-            self._met.clear()
-        return moved
+        return region.view2d.region_to_view(0, 0)[1] != top
 
     def capture(self, name):
         """A picture of the whole screen."""

@@ -24,11 +24,11 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from hand import Hand, ScenarioError
 
-from tests.harness.extension import install_zip
+from tests.harness.extension import PACKAGE, install_zip
 from tests.harness.leftovers import Ledger
 
 # In this order: the last one switches the extension off.
-MODULES = ("scenario_check", "scenario_views", "scenario_off")
+MODULES = ("scenario_check", "scenario_keep", "scenario_views", "scenario_off")
 FIRST_S, MOMENT_S, LONGEST_S = 2.0, 0.1, 180.0
 NOTHING, MESSAGES = 5, "captures/blender.log"
 SAYS = os.dup(1)
@@ -43,6 +43,10 @@ class Play:
         self.steps, self.failed, self.begun = None, [], 0.0
         self.messages, self.read = folder / MESSAGES, 0
         self.file = None
+
+    def module(self, name):
+        """A module of the extension's add-on."""
+        return sys.modules[f"{PACKAGE}.addon.{name}"]
 
     def tick(self):
         """One step; the seconds until the next one."""

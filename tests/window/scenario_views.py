@@ -5,6 +5,7 @@ from pathlib import Path
 
 import bpy
 from hand import expect
+from panel import check, ready
 
 TWO = Path("two.blend")
 # What pops up is drawn a little later, and where it goes away, it goes with the next move.
@@ -15,7 +16,7 @@ def two_characters(play):
     """Each of two characters is picked by its name and checked; the other one is not moved."""
     hand = play.hand
     yield TWO
-    yield from hand.open_sidebar()
+    yield from ready(hand)
     for name in ("mate", "porter"):
         yield from pick(hand, name)
         yield from check(hand)
@@ -29,7 +30,7 @@ def four_views(play):
     """In quad view the check answers as in one view, and every view is drawn."""
     hand = play.hand
     yield TWO
-    yield from hand.open_sidebar()
+    yield from ready(hand)
     bpy.ops.screen.region_quadview()
     yield 0.5
     views = [region for region in hand.area.regions if region.type == "WINDOW"]
@@ -44,7 +45,7 @@ def two_windows(play):
     """A second window shows the same list; it can be checked there, and closed."""
     hand = play.hand
     yield TWO
-    yield from hand.open_sidebar()
+    yield from ready(hand)
     yield from check(hand)
     bpy.ops.wm.window_new()
     yield 1.0
@@ -77,18 +78,6 @@ def pick(hand, name):
     yield from hand.away()
     yield from hand.until(
         lambda: hand.session.rig == name, f"{name} cannot be picked by its name", seconds=5
-    )
-
-
-def check(hand):
-    """Press Check and wait for the answer, without the search for causes."""
-    hand.session.headline = ""
-    yield from hand.click("plumbline.check")
-    yield from hand.until(lambda: hand.session.headline, "Check gives no answer")
-    yield from hand.away()
-    yield from hand.press("Escape")
-    yield from hand.until(
-        lambda: hand.session.progress < 0.0, "Esc does not end the search for causes", seconds=10
     )
 
 

@@ -12,7 +12,7 @@ import sys
 import tempfile
 
 SIZE = ("1600", "900")
-LONGEST_S = 600
+LONGEST_S = 1200
 NO_SCREEN, TOO_LONG = 3, 124
 
 
