@@ -27,8 +27,9 @@ def intended_outlives_the_session(play):
     yield from check(hand)
     yield from go_to_line(hand, HAND)
     yield from keep(hand, REASON)
-    hand.capture("kept")
     yield from hand.away()
+    yield 0.5
+    hand.capture("kept")
     yield from hand.press("ctrl+s")
     yield from hand.until(lambda: not bpy.data.is_dirty, "The file is not saved", seconds=10)
     yield KEPT
