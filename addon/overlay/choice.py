@@ -13,12 +13,14 @@ class Choice:
     titles       the picked parts, in fixing order
     finding      index of the finding that is read, or -1
     with_finding whether the part that shows it is drawn as well
+    quiet        indices of the findings that are kept as intended
     """
 
     serial: int
     titles: tuple[str, ...]
     finding: int
     with_finding: bool
+    quiet: tuple[int, ...] = ()
 
 
 def choice_of(session: Any, check: LastCheck) -> Choice:
@@ -30,6 +32,7 @@ def choice_of(session: Any, check: LastCheck) -> Choice:
         titles=tuple(item.title for item in trails.parts if item.shown),
         finding=read,
         with_finding=trails.finding,
+        quiet=tuple(n for n, line in enumerate(session.findings) if line.reason),
     )
 
 

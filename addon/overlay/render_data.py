@@ -133,9 +133,12 @@ def _trace(check: LastCheck, choice: Choice, trail: Trail, full: float) -> Trace
 
 
 def _weights(examination: Examination, choice: Choice, trail: Trail) -> NDArray[np.int8]:
-    """What findings say about the dots of a trail, each on the part that shows it."""
+    """What findings say about the dots of a trail, each on the part that shows it; what is kept as
+    intended says nothing unless it is read."""
     weights = np.zeros(len(trail.frames), dtype=np.int8)
     for n, finding in enumerate(examination.shot.findings):
+        if n in choice.quiet and n != choice.finding:
+            continue
         if finding_spot(examination, finding).title == trail.spot.title:
             at = np.abs(trail.frames - finding.peak_frame) < 0.5
             weights[at] = np.maximum(weights[at], READ if n == choice.finding else NAMED)

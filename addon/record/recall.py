@@ -32,9 +32,12 @@ def beside_the_last(
 
 def quieted(shot: Shot, said: Said, woken: tuple[Intended, ...]) -> Shot:
     """A shot after its pass, by what is said now: what was kept since is quiet, what is kept no
-    longer is loud, and what woke stays so until it is kept anew."""
+    longer is loud, and what woke stays so until it is kept anew. Notes stay where the pass has
+    them."""
     reasons = {each.finding.id: each.reason for each in said.intended if each not in woken}
     findings = tuple(
         replace(finding, intended=reasons.get(finding.id)) for finding in shot.findings
     )
-    return replace(shot, findings=findings, notes=said.notes)
+    frames = {note.id: note.frame for note in shot.notes}
+    notes = tuple(replace(note, frame=frames.get(note.id, note.frame)) for note in said.notes)
+    return replace(shot, findings=findings, notes=notes)

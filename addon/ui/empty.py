@@ -8,6 +8,7 @@ import bpy
 from ..sampling.supports import NO_GROUND
 from . import last_check
 from .session import is_here, named_in, picked_check, session_of, show_picked
+from .stepped import is_running
 from .wrapping import draw_text
 
 NO_RIG = "There is no rig in this scene. Add or import one."
@@ -29,7 +30,7 @@ def no_answers_text(context: bpy.types.Context) -> str:
     if session.rig and named_in(scene, session.rig) is None:
         return f"{session.rig!r} is not in this scene: pick a rig that is."
     if not (session.problem or session.headline):
-        return UNCHECKED
+        return "" if is_running("check") else UNCHECKED
     return "" if is_here(context) else ELSEWHERE
 
 

@@ -57,6 +57,8 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         if told := no_answers_text(context):
             draw_empty(context, layout, told)
             return
+        if not (session.problem or session.headline):
+            return  # the first check goes on
         why = why_old(context)
         if session.problem:
             draw_text(context, layout.box(), session.problem, icon="ERROR")

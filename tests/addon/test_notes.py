@@ -98,7 +98,7 @@ def test_a_note_begins_with_what_is_read_or_selected_here(ext, session):
     assert note.mark
 
 
-def test_a_note_goes_along_with_the_motion(ext, session):
+def test_a_note_goes_along_with_the_motion(ext, session, tmp_path):
     rig = popping()
     bpy.ops.plumbline.check()
     add("This one", 25, "head")
@@ -112,6 +112,9 @@ def test_a_note_goes_along_with_the_motion(ext, session):
     bpy.ops.plumbline.check()
     assert session.findings[0].frame == 28
     assert listed(ext, rig) == [("This one", "head", 28.0, False)]
+    bpy.ops.plumbline.save_notes(filepath=str(tmp_path / "notes.json"))
+    (shot,) = json.loads((tmp_path / "notes.json").read_text(encoding="utf-8"))["shots"]
+    assert [note["frame"] for note in shot["notes"]] == [28]
 
 
 def test_what_is_drawn_on_the_frame_goes_along_in_metres(ext):

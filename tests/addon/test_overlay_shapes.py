@@ -86,6 +86,21 @@ def test_discs_keep_their_size_in_pixels_at_any_depth(ext, kind, scale):
     np.testing.assert_allclose(away, 6.0 * scale, rtol=0.01)
 
 
+def test_what_is_kept_as_intended_is_marked_only_while_it_is_read(ext, checked):
+    data, line = ext.addon.overlay.render_data, checked.findings[0]
+    pick(checked, "root", "head")
+
+    def head():
+        return next(t for t in picture(ext, checked).traces if t.name == "Head").weights.max()
+
+    checked.active = -1
+    assert head() == data.NAMED
+    line.reason = "a jolt from the cart"
+    assert head() == data.PLAIN
+    checked.active = 0
+    assert head() == data.READ
+
+
 def test_the_dot_that_a_finding_names_is_larger_and_ringed(ext, checked):
     glyphs, data = ext.addon.overlay.glyphs, ext.addon.overlay.render_data
     head = picture(ext, checked).traces[1]
