@@ -6,9 +6,11 @@ from hand import expect
 
 
 def ready(hand):
-    """In a file that was just opened: our tab, and no body, as drawing it takes most of the time
-    where there is no graphics card."""
+    """In a file that was just opened: our tab, and neither body nor bones, as drawing these takes
+    most of the time where there is no graphics card."""
     hide_body()
+    overlay = hand.area.spaces.active.overlay
+    overlay.show_bones = overlay.show_floor = False
     yield from hand.open_sidebar()
 
 

@@ -147,6 +147,14 @@ def messages_into(path):
         os.dup2(file.fileno(), 2)
 
 
+def draw_little():
+    """What takes most of the time where there is no graphics card, and nothing here looks at."""
+    preferences = bpy.context.preferences
+    preferences.view.show_splash = False
+    preferences.system.viewport_aa = "OFF"  # else each view is drawn many times until it is smooth
+    preferences.system.use_overlay_smooth_wire = False
+
+
 def leave(code):
     sys.stdout.flush()
     sys.stderr.flush()
@@ -160,7 +168,7 @@ def main():
     asked = parser.parse_args(sys.argv[sys.argv.index("--") + 1 :])
     messages_into(asked.folder / MESSAGES)
     say(f"Blender {bpy.app.version_string}")
-    bpy.context.preferences.view.show_splash = False
+    draw_little()
     ledger = Ledger()
     install_zip(asked.folder / "plumbline.zip")
     ledger.note_enabled()
