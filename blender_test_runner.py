@@ -92,7 +92,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         description="Check the code and run the tests, without Blender and inside it.",
         epilog="Arguments after -- go to pytest as they are. The default is to lint, run the tests "
-        "that need no Blender and a twentieth of the quality bench, build the extension and run "
+        "that need no Blender and a fortieth of the quality bench, build the extension and run "
         "its tests inside the lowest and the highest Blender that this machine's Python versions "
         "can run, and by mouse in Blenders with a window where the machine can.",
     )

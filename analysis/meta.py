@@ -69,20 +69,14 @@ class Event:
         A misspelt key is one too: without its `part` an event would excuse the whole figure.
         """
         fields.no_misspelt_keys("events", item, tuple(cls.__dataclass_fields__))
-        frames, direction, part = item.get("frames"), item.get("direction"), item.get("part")
-        source = item.get("source")
+        frames, direction, part, source = map(item.get, ("frames", "direction", "part", "source"))
         if not isinstance(frames, list) or len(frames) != 2:
             raise fields.wrong("events.frames", frames, "two numbers: [first, last]")
-        if direction is not None and (not isinstance(direction, list) or len(direction) != 3):
-            raise fields.wrong("events.direction", direction, "three numbers or null")
         first, last = map(fields.number("events.frames"), frames)
-        read = fields.number("events.direction")
         return cls(
             frames=(min(first, last), max(first, last)),
             part=None if part is None else fields.text("events.part")(part),
-            direction=None
-            if direction is None
-            else (read(direction[0]), read(direction[1]), read(direction[2])),
+            direction=None if direction is None else fields.three("events.direction")(direction),
             kind=fields.choice("events.kind", EVENT_KINDS)(item.get("kind", "hit")),
             source=None if source is None else fields.text("events.source")(source),
         )

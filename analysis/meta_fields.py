@@ -111,3 +111,16 @@ def objects(key: str, build: Callable[[dict[str, Any]], Any]) -> Callable[[Any],
         return tuple(build(item) for item in value)
 
     return read
+
+
+def three(key: str) -> Callable[[Any], tuple[float, float, float]]:
+    """Reads three numbers."""
+    one = number(key)
+
+    def read(value: Any) -> tuple[float, float, float]:
+        if not isinstance(value, list) or len(value) != 3:
+            raise wrong(key, value, "three numbers or null")
+        x, y, z = map(one, value)
+        return x, y, z
+
+    return read

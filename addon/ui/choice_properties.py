@@ -55,5 +55,8 @@ class MoreChoices:
 
 def forget_choices(session: Any) -> None:
     """Another file begins with the usual ones."""
-    for name in ("range_of", "first_frame", "last_frame", "own_tolerance", "style_path"):
+    for name in (
+        *("cycle", "stage", "space"),
+        *("range_of", "first_frame", "last_frame", "own_tolerance", "style_path"),
+    ):
         session.property_unset(name)

@@ -65,7 +65,7 @@ def timed(shot, fps, short=None):
     return blocked(shot, fps, starts, keys), needs
 
 
-@pytest.mark.parametrize("fps", [24.0, 30.0])
+@pytest.mark.parametrize("fps", [24.0, pytest.param(30.0, marks=pytest.mark.corpus)])
 def test_the_right_timing_is_quiet(fps):
     told = flights = 0
     for n in range(SHOTS):
@@ -77,7 +77,7 @@ def test_the_right_timing_is_quiet(fps):
     assert told <= 0.03 * flights
 
 
-@pytest.mark.parametrize("fps", [24.0, 30.0])
+@pytest.mark.parametrize("fps", [24.0, pytest.param(30.0, marks=pytest.mark.corpus)])
 def test_too_few_frames_in_the_air_are_told_with_the_number_that_the_height_needs(fps):
     found, less = [], []
     for n in range(SHOTS):

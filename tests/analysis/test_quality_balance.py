@@ -44,6 +44,7 @@ def out_cm(clip, sample):
     return (-1.0 if inside else 1.0) * min(gaps) / height * 170.0
 
 
+@pytest.mark.corpus
 @pytest.mark.parametrize("which", STANDING)
 @pytest.mark.parametrize("size", SIZES)
 def test_what_is_planted_is_as_far_out_as_it_says(which, size):

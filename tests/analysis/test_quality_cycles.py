@@ -20,6 +20,7 @@ if os.environ.get("PLUMBLINE_CAPTURED") is None:
     pytest.skip("PLUMBLINE_CAPTURED is not set: run the test runner", allow_module_level=True)
 
 
+@pytest.mark.corpus
 def test_there_are_a_hundred_in_each_half_and_each_has_its_name():
     cases = cycles()
     assert len({case.name for case in cases}) == len(cases)

@@ -65,6 +65,7 @@ def test_a_turning_walk_turns_and_stays_planted():
     assert still.sum() > 8
 
 
+@pytest.mark.corpus
 def test_movers_go_evenly():
     for case in clean_cases(["travelling"]):
         mover = case.clip.positions[:, case.clip.joint("mover")]
@@ -75,6 +76,7 @@ def test_movers_go_evenly():
         assert np.ptp(hips[:, :2], axis=0).max() < 0.12
 
 
+@pytest.mark.corpus
 def test_the_seam_falls_on_a_landing():
     for case in clean_cases(["strike_seam"]):
         clip, size = case.clip, case.clip.meta.height_m / 1.62

@@ -45,6 +45,7 @@ def points_of(clip):
     return clip.positions[:, clip.joint(NAME), None] + np.stack(moved, axis=1)
 
 
+@pytest.mark.corpus
 @pytest.mark.parametrize("which", [SET, "armed_30/captured", "swings"])
 def test_clean_wrists_give_and_clean_blades_keep_off_the_head(which):
     """And far from all that could be taken for edge-on, for more than a moment."""

@@ -35,6 +35,7 @@ def knee_bend(clip, side):
     return np.degrees(np.arccos(np.clip(cosine, -1, 1)))
 
 
+@pytest.mark.corpus
 def test_halves_and_seconds():
     for name in ("holds", "twos"):
         for half in "AB":
@@ -78,6 +79,7 @@ def test_twos_and_threes_hold_each_pose():
             assert moves[~held].mean() > 0.9
 
 
+@pytest.mark.corpus
 def test_attacks_strike_in_a_few_frames_and_then_stand():
     for case in of("attack"):
         fps = case.clip.fps

@@ -22,6 +22,7 @@ def planted(kind, part, size, which="spines_30", half="A"):
     return list(planted_cases(Cell(kind, part, size, which, half), cases_of(which), range(6)))
 
 
+@pytest.mark.corpus
 @pytest.mark.parametrize("kind", ["spine_held", "spine_few", "spine_static"])
 def test_a_spine_bends_by_its_size_at_one_joint(kind):
     """The joint's turn against what carries it, beside the clean clip's; nothing else turns."""

@@ -27,7 +27,7 @@ from .environments import checks_environment
 from .errors import HarnessError, say
 from .extension import USER_FOLDER
 from .extension_zip import build_zip
-from .quality import run_twentieth
+from .quality import run_fortieth
 from .simulated_data import simulated_variable
 from .staging import EXTENSION_ID, stage
 from .steps import Step, Steps
@@ -102,10 +102,12 @@ def _without_blender(options: Options) -> list[Step]:
     found = []
     if options.wants("quality"):
         # The tests run beside it: one process for each.
-        twentieth = partial(run_twentieth, jobs=1)
-        found.append(Step("a twentieth of the quality bench", twentieth))
+        fortieth = partial(run_fortieth, jobs=1)
+        found.append(Step("a fortieth of the quality bench", fortieth))
     if options.wants("pure"):
-        tests = partial(_run_pure, options.arguments_for(PURE_TESTS))
+        # Those of the corpus itself go with the bench, unless they are named.
+        every = [] if options.pytest_args else ["-m", "not corpus"]
+        tests = partial(_run_pure, [*options.arguments_for(PURE_TESTS), *every])
         found.append(Step("tests without Blender", tests, tests=True))
     return found
 
