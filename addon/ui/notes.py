@@ -77,6 +77,9 @@ class PLUMBLINE_OT_add_note(bpy.types.Operator):
         return _change(self, context, lambda said: (*said.notes, note), told)
 
 
+GONE = "This note is gone, expected one of the list: choose one."
+
+
 class _OfNote:
     """What is done with one note."""
 
@@ -100,7 +103,7 @@ class PLUMBLINE_OT_go_to_note(_OfNote, bpy.types.Operator):
         except PlumblineError as error:
             return refuse(self, str(error))
         if frame is None:
-            return refuse(self, "This note is gone, expected one of the list: choose one.")
+            return refuse(self, GONE)
         if abs(frame - scene.frame_current_final) > _NEAR:
             scene.frame_set(math.floor(frame + _NEAR))
         return {"FINISHED"}
@@ -122,7 +125,7 @@ class PLUMBLINE_OT_note_done(_OfNote, bpy.types.Operator):
                 for each in said.notes
             )
 
-        return _change(self, context, turned, "")
+        return _change(self, context, turned, "", of=self.note)
 
 
 class PLUMBLINE_OT_delete_note(_OfNote, bpy.types.Operator):
@@ -137,7 +140,8 @@ class PLUMBLINE_OT_delete_note(_OfNote, bpy.types.Operator):
         left: Callable[[Said], tuple[Note, ...]] = lambda said: tuple(  # noqa: E731
             each for each in said.notes if each.id != self.note
         )
-        return _change(self, context, left, "The note is deleted. Undo brings it back.")
+        told = "The note is deleted. Undo brings it back."
+        return _change(self, context, left, told, of=self.note)
 
 
 OF_NOTES = (
@@ -153,12 +157,16 @@ def _change(
     context: bpy.types.Context,
     changed: Callable[[Said], tuple[Note, ...]],
     told: str,
+    *,
+    of: str | None = None,
 ) -> set[str]:
-    """Keep other notes of the chosen character."""
+    """Keep other notes of the chosen character; `of` is the note that must be there for it."""
     scene = context.scene
     try:
         rig = chosen_subject(context, session_of(context).rig)
         said = said_of(scene, rig)
+        if of is not None and of not in {each.id for each in said.notes}:
+            return refuse(operator, GONE)
         keep_said(scene, rig, replace(said, notes=changed(said)))
     except PlumblineError as error:
         return refuse(operator, str(error))

@@ -9,6 +9,8 @@ from ..errors import PlumblineError
 from ..parts import is_part
 
 Each = TypeVar("Each")
+# The last one that Blender lets a scene have (its range of frame numbers; from memory).
+LAST_FRAME = 1048574
 _MISSING = object()
 
 
@@ -71,6 +73,17 @@ class Reader:
     def number_or_none(self, name: str) -> float | None:
         """A finite number, or None where there is none."""
         return None if self.data.get(name) is None else self.number(name)
+
+    def frame(self, name: str) -> float:
+        """A frame that a scene can have."""
+        number = self.number(name)
+        if abs(number) > LAST_FRAME:
+            raise self.wrong(f"has no frame that a scene can have for {name}")
+        return number
+
+    def frame_or_none(self, name: str) -> float | None:
+        """A frame, or None where there is none."""
+        return None if self.data.get(name) is None else self.frame(name)
 
     def numbers(self, name: str, count: int) -> tuple[float, ...]:
         """So many finite numbers."""

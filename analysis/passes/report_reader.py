@@ -106,7 +106,7 @@ def _body(found: Finding) -> str:
 def _advice(reader: Reader) -> Suggestion:
     return Suggestion(
         reader.text("text"),
-        frame=reader.number_or_none("frame"),
+        frame=reader.frame_or_none("frame"),
         position=_vector(reader, "position"),
         offset=_vector(reader, "offset"),
         edits=reader.each("edits", "edit", _edit),
@@ -121,7 +121,7 @@ def _edit(reader: Reader) -> KeyEdit:
     return KeyEdit(
         control=reader.text("control"),
         channel=reader.text("channel"),
-        frame=reader.number("frame"),
+        frame=reader.frame("frame"),
         before=reader.number("from"),
         after=reader.number("to"),
     )
@@ -134,7 +134,7 @@ def _cause(reader: Reader) -> Cause:
         data_path=reader.text_or_none("data_path"),
         action=reader.text_or_none("action"),
         strip=reader.text_or_none("strip"),
-        frame=reader.number_or_none("frame"),
+        frame=reader.frame_or_none("frame"),
         action_frame=reader.number_or_none("action_frame"),
         share=reader.number("share"),
         why=reader.text("why"),

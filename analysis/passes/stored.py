@@ -78,7 +78,7 @@ def note_from(reader: Reader) -> Note:
     """A note out of JSON."""
     return Note(
         id=reader.name("id"),
-        frame=reader.number("frame"),
+        frame=reader.frame("frame"),
         part=reader.part("part"),
         text=reader.text("text"),
         mark=reader.text("mark", ""),
@@ -98,7 +98,7 @@ def kept_from(reader: Reader) -> Kept:
         id=reader.name("id"),
         part=reader.part("part"),
         frames=(first, last),
-        frame=reader.number("frame"),
+        frame=reader.frame("frame"),
         amount=reader.number("amount"),
         limit=reader.number("limit"),
         fps=reader.number("fps"),

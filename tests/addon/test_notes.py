@@ -69,8 +69,9 @@ def test_a_note_is_kept_with_the_character_ticked_off_and_deleted(ext, tmp_path)
     assert [each[3] for each in listed(ext, rig)] == [False, False]
     bpy.ops.plumbline.delete_note(note=note)
     assert [each[0] for each in listed(ext, rig)] == ["Good"]
-    with pytest.raises(RuntimeError, match="This note is gone"):
-        bpy.ops.plumbline.go_to_note(note=note)
+    for gone in ("go_to_note", "note_done", "delete_note"):
+        with pytest.raises(RuntimeError, match="This note is gone"):
+            getattr(bpy.ops.plumbline, gone)(note=note)
 
 
 def test_an_empty_note_and_a_wrong_part_are_refused(ext):

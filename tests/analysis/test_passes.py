@@ -163,6 +163,10 @@ def test_a_bone_with_colons_in_its_name_is_told_by_it_after_reading():
         (lambda data: data["shots"][0].update(fps="24"), "shot 1 has no number for fps"),
         (lambda data: data["shots"][0]["findings"][0].pop("id"), "finding 1 has no text for id"),
         (lambda data: data["shots"][0].update(notes=[{"id": "a"}]), "note 1 has no number"),
+        (
+            lambda data: data["shots"][0].update(notes=[{"id": "a", "frame": 1e99, "text": "b"}]),
+            "note 1 has no frame that a scene can have",
+        ),
     ],
 )
 def test_what_is_no_report_is_refused_in_a_sentence(change, told):
