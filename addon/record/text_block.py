@@ -11,6 +11,7 @@ One value a line: Blender takes long to write a text of one long line.
 """
 
 import json
+import re
 from typing import Any
 
 import bpy
@@ -20,7 +21,9 @@ from ...analysis import PlumblineError
 NAME = "Plumbline"
 MARK = "plumbline_record"
 VERSION = 1
-_FIRST_LINES = ("{", f'"{MARK}": ')
+# How a record begins, however somebody has spaced it since.
+_BEGINS = re.compile(r'\s*\{\s*"' + MARK + r'"\s*:')
+_ENOUGH = 200
 
 # What the text held when we last wrote it or looked.
 _seen = [""]
@@ -33,12 +36,8 @@ def find_text() -> bpy.types.Text | None:
 
 
 def _is_ours(text: bpy.types.Text) -> bool:
-    lines = text.lines
-    return (
-        len(lines) > 1
-        and lines[0].body == _FIRST_LINES[0]
-        and lines[1].body.startswith(_FIRST_LINES[1])
-    )
+    head = "\n".join(line.body[:_ENOUGH] for line in text.lines[:3])
+    return _BEGINS.match(head) is not None
 
 
 def read_record() -> dict[str, Any]:

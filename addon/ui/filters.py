@@ -103,6 +103,14 @@ def visible(session: Any) -> list[int]:
     return sorted(shown, key=places.__getitem__)
 
 
+def before(session: Any, number: int) -> int:
+    """How many of the lines in sight stand before a line, in sight or not."""
+    places = _places(session)
+    if not 0 <= number < len(places):
+        return 0
+    return sum(1 for each in visible(session) if places[each] < places[number])
+
+
 def is_folding(session: Any) -> bool:
     """Whether lines fold under others: the biggest first, each stands for itself."""
     return bool(session.folding) and session.filters.order == "fixing"

@@ -13,7 +13,6 @@ from ...analysis.words import frame_text
 from ..record.shots import keep_said, said_of
 from . import last_check
 from .causes_session import chosen_finding
-from .filters import visible
 from .operators import refuse
 from .redraw import redraw_viewports
 from .session import is_here, session_of
@@ -119,17 +118,14 @@ def _say(
     rig = None if check is None else check.rig_in(context.scene)
     if check is None or rig is None:
         return refuse(operator, "The rig is gone, expected the one that was checked: check again.")
-    order = visible(session)
-    place = order.index(session.active) if session.active in order else 0
     try:
         said = change(said_of(context.scene, rig), check.examination.shot)
         keep_said(context.scene, rig, said)
     except PlumblineError as error:
         return refuse(operator, str(error))
+    # It stays the one that is read, as playhead and view are at it still: no line is put in its
+    # place that nobody went to.
     show_check(session, check)
-    order = visible(session)
-    if order and session.active not in order:  # the line that comes up in its place is read
-        session.active = order[min(place, len(order) - 1)]
     redraw_viewports(context)
     operator.report({"INFO"}, told)
     return {"FINISHED"}

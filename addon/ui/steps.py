@@ -5,7 +5,7 @@ from typing import Any
 
 import bpy
 
-from .filters import visible
+from .filters import before, visible
 from .session import is_here, session_of
 
 
@@ -50,10 +50,11 @@ class PLUMBLINE_OT_step(bpy.types.Operator):
         return self._step(context, "EXEC_DEFAULT")
 
     def _step(self, context: bpy.types.Context, how: str) -> set[str]:
-        order, now = visible(session_of(context)), session_of(context).active
-        if now not in order:
-            return _go_to(how, order[0])
-        place = order.index(now) + (-1 if self.back else 1)
+        session = session_of(context)
+        order, now = visible(session), session.active
+        # From a line that is out of sight it goes to the one that comes after, or before.
+        steps = 1 if now in order else 0
+        place = before(session, now) + (-1 if self.back else steps)
         if not 0 <= place < len(order):
             self.report({"INFO"}, f"This is the {'first' if self.back else 'last'} finding.")
             return {"CANCELLED"}

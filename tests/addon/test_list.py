@@ -100,6 +100,13 @@ def test_steps_walk_as_the_list_shows_and_stop_at_its_ends(session):
     assert walked == [1, 3, 4, 5]
     assert bpy.ops.plumbline.step(back=True) == {"FINISHED"}
     assert session.active == 4
+    # What is kept as intended leaves the list and stays where it was read: between its neighbours.
+    session.findings[4].reason = "a joke"
+    assert bpy.ops.plumbline.step() == {"FINISHED"}
+    assert session.active == 5
+    session.active = 4
+    assert bpy.ops.plumbline.step(back=True) == {"FINISHED"}
+    assert session.active == 3
     session.filters.state = "back"
     with pytest.raises(RuntimeError, match="Press Show All first"):
         bpy.ops.plumbline.step()

@@ -196,6 +196,8 @@ def test_a_text_of_the_users_own_is_left_alone(ext, checked, held):
     [
         ('{\n"plumbline_record": 1,\n"shots": [', "is cut or changed, expected whole JSON"),
         ('{\n"plumbline_record": 2\n}', "was written by another version"),
+        ('{"plumbline_record": 99, "shots": []}', "was written by another version"),
+        ('  {"plumbline_record": 1, "shots": [', "is cut or changed, expected whole JSON"),
         ('{\n"plumbline_record": 1,\n"shots": [3]\n}', "expected a list of shots"),
         (
             '{\n"plumbline_record": 1,\n"shots": [\n'
