@@ -80,11 +80,13 @@ def run_suite(options: Options) -> int:
     if options.wants("lint"):
         _lint(steps)
     with tempfile.TemporaryDirectory(prefix="plumbline-zip-") as folder:
+        # The longest first: what is left for the end is spread over the cores.
         beside = _without_blender(options)
         if targets:
             beside += _in_blenders(steps, targets, options, Path(folder))
+        beside += _quality(options)
         _fetch_data(options)
-        steps.run_beside(beside, jobs=min(AT_ONCE, os.cpu_count() or 1))
+        steps.run_beside(beside, jobs=_jobs())
     steps.print_summary()
     return steps.exit_code()
 
@@ -98,18 +100,24 @@ def _fetch_data(options: Options) -> None:
 
 
 def _without_blender(options: Options) -> list[Step]:
-    """The steps that need no Blender, the longest first."""
-    found = []
-    if options.wants("quality"):
-        # The tests run beside it: one process for each.
-        fortieth = partial(run_fortieth, jobs=1)
-        found.append(Step("a fortieth of the quality bench", fortieth))
-    if options.wants("pure"):
-        # Those of the corpus itself go with the bench, unless they are named.
-        every = [] if options.pytest_args else ["-m", "not corpus"]
-        tests = partial(_run_pure, [*options.arguments_for(PURE_TESTS), *every])
-        found.append(Step("tests without Blender", tests, tests=True))
-    return found
+    """The tests that need no Blender."""
+    if not options.wants("pure"):
+        return []
+    # Those of the corpus itself go with the bench, unless they are named.
+    every = [] if options.pytest_args else ["-m", "not corpus"]
+    tests = partial(_run_pure, [*options.arguments_for(PURE_TESTS), *every])
+    return [Step("tests without Blender", tests, tests=True)]
+
+
+def _quality(options: Options) -> list[Step]:
+    """The bench, in one process: tests run beside it."""
+    if not options.wants("quality"):
+        return []
+    return [Step("a fortieth of the quality bench", partial(run_fortieth, jobs=1))]
+
+
+def _jobs() -> int:
+    return min(AT_ONCE, os.cpu_count() or 1)
 
 
 def build_only(out_dir: Path, blender: Path | None) -> int:
@@ -142,14 +150,21 @@ def _targets(options: Options) -> list[Blender]:
 def _lint(steps: Steps) -> None:
     steps.run("ruff check", lambda: _run_module("ruff", "check", "."))
     steps.run("ruff format --check", lambda: _run_module("ruff", "format", "--check", "."))
-    steps.run("mypy analysis", lambda: _run_module("mypy", "analysis"))
-    steps.run("mypy addon", _type_check_addon)
+    analysis = partial(_run_module, "mypy", "analysis")
+    types = [
+        Step("mypy analysis", lambda output: analysis(output=output)),
+        Step("mypy addon", _type_check_addon),
+    ]
+    steps.run_beside(types, jobs=_jobs())
 
 
-def _type_check_addon() -> int:
+def _type_check_addon(output: Output) -> int:
     stage(_TYPED_STAGE, link=True)
-    options = [f"--config-file={ROOT / 'pyproject.toml'}", f"--cache-dir={ROOT / '.mypy_cache'}"]
-    return _run_module("mypy", *options, "-p", f"{EXTENSION_ID}.addon", folder=_TYPED_STAGE.parent)
+    # A cache of its own: the step beside writes its own.
+    cache = _TYPED_STAGE.parent / "cache"
+    options = [f"--config-file={ROOT / 'pyproject.toml'}", f"--cache-dir={cache}"]
+    package = f"{EXTENSION_ID}.addon"
+    return _run_module("mypy", *options, "-p", package, folder=_TYPED_STAGE.parent, output=output)
 
 
 def _run_pure(arguments: Sequence[str], output: Output) -> int:
