@@ -61,6 +61,21 @@ def read_record() -> dict[str, Any]:
     return data
 
 
+def count_record() -> int:
+    """How many notes, findings kept as intended and passes the text holds; one where it holds
+    choices only or cannot be read; none without a text."""
+    if find_text() is None:
+        return 0
+    try:
+        shots = read_record()["shots"]
+    except PlumblineError:
+        return 1
+    said = [shot["said"] for shot in shots if isinstance(shot.get("said"), dict)]
+    lists = [each.get(name) for each in said for name in ("notes", "intended")]
+    count = sum(len(each) for each in lists if isinstance(each, list))
+    return count + sum("pass" in shot for shot in shots) or 1
+
+
 def _are_shots(shots: Any) -> bool:
     return isinstance(shots, list) and all(
         isinstance(shot, dict)

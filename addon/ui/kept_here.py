@@ -12,11 +12,11 @@ from typing import Any
 import bpy
 
 from ..record import shots
-from ..record.text_block import find_text
+from ..record.text_block import count_record, find_text
 from ..sampling.kept import keeps_properties
 from ..sphere.hiding import HIDDEN, show_again
 from ..sphere.ours import COLLECTION, SPHERE_OF, remove_sphere, remove_unused, spheres_in
-from .markers import MARKERS, remove_markers
+from .markers import MARKERS, remove_markers, standing_markers
 
 PREFIX = "plumbline_"
 _OF_SPHERES = frozenset((SPHERE_OF, COLLECTION, HIDDEN))
@@ -107,8 +107,9 @@ def _clear_spheres() -> None:
 
 
 def _count_markers(found: Sequence[Held]) -> int:
-    """Scenes with markers of ours."""
-    return sum(each.here and each.key == MARKERS for each in found)
+    """Markers that stand as written; or, where none does, whether their list is left."""
+    lists = [each.carrier for each in found if each.here and each.key == MARKERS]
+    return sum(len(standing_markers(scene)) for scene in lists) or min(len(lists), 1)
 
 
 def _clear_markers() -> None:
@@ -130,7 +131,7 @@ KINDS = (
         name="record",
         title="Notes and Passes",
         what="What is kept as intended, notes, choices and the last passes: the text Plumbline",
-        count=lambda _found: int(find_text() is not None),
+        count=lambda _found: count_record(),
         clear=_clear_record,
     ),
     Kind(

@@ -98,20 +98,23 @@ def remove_markers(scene: bpy.types.Scene) -> int:
 
     A marker that a camera was bound to since is the user's too.
     """
-    removed = 0
-    for name, frame in written_markers(scene):
-        ours = (
-            marker
-            for marker in scene.timeline_markers
-            if (marker.name, marker.frame) == (name, frame) and marker.camera is None
-        )
-        marker = next(ours, None)
-        if marker is not None:
-            scene.timeline_markers.remove(marker)
-            removed += 1
+    ours = standing_markers(scene)
+    for marker in ours:
+        scene.timeline_markers.remove(marker)
     if scene.get(MARKERS) is not None and written_markers(scene):
         del scene[MARKERS]
-    return removed
+    return len(ours)
+
+
+def standing_markers(scene: bpy.types.Scene) -> list[bpy.types.TimelineMarker]:
+    """The markers that stand as they were written."""
+    left, found = written_markers(scene), []
+    for marker in scene.timeline_markers:
+        each = (marker.name, marker.frame)
+        if each in left and marker.camera is None:
+            left.remove(each)
+            found.append(marker)
+    return found
 
 
 def written_markers(scene: bpy.types.Scene) -> list[tuple[str, int]]:

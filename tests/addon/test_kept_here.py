@@ -86,11 +86,16 @@ def test_what_was_said_and_marked_is_cleared_and_comes_back_with_no_save(ext, tm
     empty = digest()
     session = bpy.context.window_manager.plumbline
     bpy.ops.plumbline.check()
+    extra = session.findings.add()
+    extra.title, extra.frame, extra.group = "Left foot: slide", 12.0, "legs"
     bpy.ops.plumbline.write_markers()
     bpy.ops.plumbline.add_note(text="Softer")
     bpy.ops.plumbline.keep_intended(reason="a sneeze")
     assert session.findings[0].reason == "a sneeze"
-    assert panel(ext) == ["Notes and Passes", "1", "Timeline Markers", "1"]
+    assert panel(ext) == ["Notes and Passes", "2", "Timeline Markers", "2"]
+    scene.timeline_markers["Left foot: slide"].frame = 13  # the user's own now
+    assert panel(ext)[-1] == "1"
+    scene.timeline_markers["Left foot: slide"].frame = 12
     bpy.ops.plumbline.clear()
     assert panel(ext) == [ext.addon.ui.kept_panel.NOTHING]
     assert difference(empty, digest()) == {}
