@@ -20,7 +20,7 @@ from .props import flat_sides, is_fixed, long_ends
 from .reader import RigPlan, RigReader
 from .scene_facts import frames_per_second, metres_per_unit, time_stretch
 from .supports import SupportReader
-from .told_parts import unread_parts
+from .told_parts import all_taken_away, unread_parts
 
 
 def make_clip(
@@ -127,12 +127,17 @@ def _meta(
                     (UNREAD_STRIPS, unread_strips(plan.rig)),
                     (UNREAD_EVENTS, unread_events(scene, plan.rig)),
                     (UNREAD_MASSES, unread_masses(prop.item for prop in plan.props)),
-                    (UNREAD_PARTS, () if plan.is_plain else unread_parts(scene, plan.rig)),
+                    (UNREAD_PARTS, () if plan.is_plain else _odd_parts(scene, plan)),
                 )
                 if told
             }
         ),
     )
+
+
+def _odd_parts(scene: bpy.types.Scene, plan: RigPlan) -> list[str]:
+    roles = plan.skeleton.roles
+    return [*unread_parts(scene, plan.rig), *all_taken_away(scene, plan.rig, roles)]
 
 
 def _follow(plan: RigPlan, names: Sequence[str]) -> tuple[Follow, ...]:

@@ -13,7 +13,7 @@ import numpy as np
 from ...analysis.notices import first_few
 from ...analysis.parts import label
 from ...analysis.plain_text import one_line
-from ...analysis.roles import doubts_of, is_tellable
+from ...analysis.roles import doubts_of, is_tellable, without_other_side
 from .kept import entries_of, keep_entries, why_unread
 
 PARTS = "plumbline_parts"
@@ -60,15 +60,35 @@ def unread_parts(scene: bpy.types.Scene, rig: bpy.types.Object) -> list[str]:
     return first_few([*odd, *gone])
 
 
-def part_doubts(rig: bpy.types.Object, parts: Mapping[str, str]) -> list[str]:
-    """What looks wrong in which bones play which parts, a sentence each."""
+def all_taken_away(
+    scene: bpy.types.Scene, rig: bpy.types.Object, parts: Mapping[str, Any]
+) -> list[str]:
+    """That a rig of which no part is left is judged as if nothing were told; empty elsewhere."""
+    told = told_parts(scene, rig)
+    if not told or any(told.values()) or any(parts.values()):
+        return []
+    return [
+        f"All parts of {rig.name!r} are taken away, so a check looks for them by the bones' names "
+        "again: take one back, or say which bones play them."
+    ]
+
+
+def part_doubts(
+    rig: bpy.types.Object, parts: Mapping[str, str], told: Mapping[str, str]
+) -> list[str]:
+    """What looks wrong in which bones play which parts, a sentence each; `told` are corrections."""
     bones = rig.data.bones
     places = {
         bone: np.array(bones[bone].head_local, dtype=np.float64)
         for bone in parts.values()
         if bone in bones
     }
-    return doubts_of(parts, places)
+    lone = [
+        f"No bone plays the {label(other)}, while {told[part]!r} is told to be the {label(part)}: "
+        f"correct one of them, or say that there is no {label(other)}."
+        for other, part in without_other_side(parts, told).items()
+    ]
+    return [*lone, *doubts_of({part: bone for part, bone in parts.items() if bone}, places)]
 
 
 def _read(entry: Any) -> tuple[str, str] | None:

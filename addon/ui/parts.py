@@ -7,11 +7,17 @@ import bpy
 
 from ...analysis.errors import PlumblineError
 from ...analysis.parts import label
-from ...analysis.roles import TELLABLE, corrected_roles
+from ...analysis.roles import TELLABLE, corrected_roles, without_other_side
 from ...analysis.words import capital
 from ..sampling.kept import why_not_kept
 from ..sampling.scene_facts import is_rig
-from ..sampling.told_parts import PARTS, part_doubts, tell_part, told_parts
+from ..sampling.told_parts import (
+    PARTS,
+    all_taken_away,
+    part_doubts,
+    tell_part,
+    told_parts,
+)
 from . import last_check
 from .operators import chosen_subject, refuse
 from .session import session_of
@@ -38,9 +44,12 @@ def found_parts(context: bpy.types.Context, rig: bpy.types.Object) -> dict[str, 
 
 def shown_parts(context: bpy.types.Context, rig: bpy.types.Object) -> dict[str, str]:
     """part -> bone as a check would have it now, as far as that is known; empty for none."""
-    told = told_parts(context.scene, rig)
-    # What is told away, or to be a bone that is gone, is listed too, so that it can be taken back.
-    shown = told | _with_told(context, rig, told)
+    told, found = told_parts(context.scene, rig), found_parts(context, rig)
+    now = _with_told(context, rig, told)
+    # What is told away, or to be a bone that is gone, is listed too, so that it can be taken back;
+    # and so is what lost its bone to the part of the other side.
+    lone = without_other_side(now, told) if found else {}
+    shown = dict.fromkeys(lone, "") | told | now
     order = {part: n for n, part in enumerate(TELLABLE)}
     return dict(sorted(shown.items(), key=lambda each: (order.get(each[0], 99), each[0])))
 
@@ -76,15 +85,21 @@ class _OfPart:
         cls.poll_message_set("Pick a rig first")  # type: ignore[attr-defined]
         return False
 
-    def keep(self: Any, context: bpy.types.Context, bone: str | None, told: str) -> set[str]:
-        """Keep a correction and say so."""
+    def keep(
+        self: Any, context: bpy.types.Context, bone: str | None, told: str, *, odd: str = ""
+    ) -> set[str]:
+        """Keep a correction and say so; `odd` is what is to be looked at, a sentence or empty."""
         rig = parts_rig(context)
         if rig is None:
             return refuse(self, "No rig is chosen, expected one: pick it in the panel.")
         if why := why_not_kept(context.scene, rig, PARTS):
             return refuse(self, why)
         tell_part(context.scene, rig, self.part, bone)
-        self.report({"INFO"}, f"{told} Press Check to judge with it.")
+        if bone == "":
+            left = _with_told(context, rig, told_parts(context.scene, rig))
+            odd = "".join(all_taken_away(context.scene, rig, left))
+        told = " ".join(filter(None, (told, odd, "Press Check to judge with it.")))
+        self.report({"WARNING" if odd else "INFO"}, told)
         return {"FINISHED"}
 
 
@@ -156,11 +171,19 @@ class PLUMBLINE_OT_tell_part(_OfPart, bpy.types.Operator):
                 f"{bone!r} is told to be the {label(other)} already, expected a bone of its own "
                 f"for the {label(self.part)}: choose another one, or correct that part first.",
             )
-        doubts = part_doubts(rig, _with_told(context, rig, told | {self.part: bone}))
+        odd = self._odd(context, rig, bone)
+        return self.keep(context, bone, f"{capital(label(self.part))} is {bone!r}.", odd=odd)
+
+    def _odd(self, context: bpy.types.Context, rig: bpy.types.Object, bone: str) -> str:
+        """What the bone played until now, and what looks swapped, in sentences; or empty."""
+        told = told_parts(context.scene, rig)
+        before = _with_told(context, rig, told)
+        after = _with_told(context, rig, told | {self.part: bone})
+        lost = [p for p, b in before.items() if b == bone and p != self.part and p not in after]
+        was = f"It was the {label(lost[0])}, which no bone plays now." if lost else ""
+        doubts = part_doubts(rig, after, {})
         swapped = next((each for each in doubts if "swapped" in each), "")
-        return self.keep(
-            context, bone, f"{capital(label(self.part))} is {bone!r}. {swapped}".strip()
-        )
+        return f"{was} {swapped}".strip()
 
 
 class PLUMBLINE_OT_drop_part(_OfPart, bpy.types.Operator):

@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The parts of the chosen rig: found by the last check, corrected by hand."""
 
+from collections.abc import Mapping
 from typing import Any
 
 import bpy
@@ -8,8 +9,9 @@ import bpy
 from ...analysis.parts import label
 from ...analysis.roles import TELLABLE
 from ...analysis.words import capital
-from ..sampling.told_parts import part_doubts, told_parts, unread_parts
+from ..sampling.told_parts import all_taken_away, part_doubts, told_parts, unread_parts
 from . import last_check
+from .changes import why_old
 from .panel import SidePanel
 from .parts import (
     PLUMBLINE_OT_drop_part,
@@ -48,9 +50,24 @@ class PLUMBLINE_PT_parts(SidePanel, bpy.types.Panel):
         column = layout.column(align=True)
         for part, bone in shown.items():
             _draw_part(column, part, bone, is_told=part in told, is_there=bone in rig.data.bones)
-        for sentence in (*unread_parts(context.scene, rig), *part_doubts(rig, shown)):
+        for sentence in _odd(context, rig, shown, told):
             draw_text(context, layout, sentence, icon="ERROR")
         layout.operator(PLUMBLINE_OT_tell_part.bl_idname, text="Add Part", icon="ADD")
+
+
+def _odd(
+    context: bpy.types.Context,
+    rig: bpy.types.Object,
+    shown: Mapping[str, str],
+    told: Mapping[str, str],
+) -> list[str]:
+    """What looks wrong, a sentence each."""
+    found = found_parts(context, rig)
+    # Where the last check found none, only the next one knows what comes of another correction.
+    is_known = bool(found) or not why_old(context)
+    away = all_taken_away(context.scene, rig, shown) if is_known else []
+    doubts = part_doubts(rig, shown, told if found else {})
+    return [*unread_parts(context.scene, rig), *away, *doubts]
 
 
 def _nothing(context: bpy.types.Context, rig: bpy.types.Object) -> str:

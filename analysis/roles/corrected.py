@@ -98,6 +98,21 @@ def _swapped(parts: Mapping[str, str], places: Mapping[str, NDArray[np.float64]]
     ]
 
 
+def without_other_side(parts: Mapping[str, str], told: Mapping[str, str]) -> dict[str, str]:
+    """A part of which nothing is told and that no joint plays -> the same part of the other side,
+    of which something is: often its joint was taken for that one."""
+    other_sides = {
+        f"{part[:-1]}{'R' if part.endswith('.L') else 'L'}": part
+        for part, joint in told.items()
+        if joint and part.endswith(tuple(f".{side}" for side in SIDES))
+    }
+    return {
+        other: part
+        for other, part in other_sides.items()
+        if other not in told and not parts.get(other)
+    }
+
+
 def is_tellable(part: str) -> bool:
     """Whether a part may be told: those of a figure, spines of any number."""
     kind, tag = split_part(part)

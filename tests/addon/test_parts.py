@@ -82,8 +82,35 @@ def test_a_part_is_corrected_taken_away_and_found_again(ext):
     told = ext.addon.sampling.told_parts
     shown = ext.addon.ui.parts.shown_parts(bpy.context, rig)
     swap = {f"foot.{a}": shown[f"foot.{b}"] for a, b in ("LR", "RL")}
-    (doubt,) = told.part_doubts(rig, shown | swap | {"neck": "spine", "spine.1": "spine"})[1:]
+    (doubt,) = told.part_doubts(rig, shown | swap | {"neck": "spine", "spine.1": "spine"}, {})[1:]
     assert doubt.startswith("Left foot and right foot seem to be swapped")
+
+
+def test_a_bone_of_the_other_side_and_parts_that_are_all_taken_away_are_told(ext):
+    session = fresh_session(ext)
+    rig = rigs.biped()
+    bpy.ops.plumbline.check()
+    found = roles(ext)
+    tell("hand.L", "hand.R")
+    lone = (
+        "No bone plays the right hand, while 'hand.R' is told to be the left hand: correct one of "
+        "them, or say that there is no right hand."
+    )
+    assert {("Right hand", "NONE"), (lone, "ERROR")} < set(drawn(ext)[0])
+    bpy.ops.plumbline.check()
+    assert {("Right hand", "NONE"), (lone, "ERROR")} < set(drawn(ext)[0])
+    bpy.ops.plumbline.drop_part(part="hand.R")
+    assert (lone, "ERROR") not in drawn(ext)[0]
+    for part in found:
+        bpy.ops.plumbline.drop_part(part=part)
+    told = ext.addon.sampling.told_parts.all_taken_away(bpy.context.scene, rig, {})
+    assert len(told) == 1
+    assert (told[0], "ERROR") in drawn(ext)[0]
+    bpy.ops.plumbline.check()
+    assert roles(ext) == {}
+    assert told[0] in [note.says for note in session.skipped]
+    bpy.ops.plumbline.find_part(part="root")
+    assert (told[0], "ERROR") not in drawn(ext)[0]
 
 
 def test_a_rig_whose_parts_are_not_found_is_told_and_then_judged_as_a_figure(ext):
