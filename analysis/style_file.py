@@ -47,32 +47,47 @@ def read_style(path: str | os.PathLike[str]) -> Mapping[str, float]:
     Checks that this version does not know are left out.
     """
     try:
+        return _factors(path)
+    except SettingsError as error:
+        raise SettingsError(
+            f"{path} {error}, expected a style: make one with `learn CLIP ... --out STYLE.json`."
+        ) from None
+
+
+def read_picked_style(path: str | os.PathLike[str]) -> Mapping[str, float]:
+    """The same for a file that was picked in a panel, whose folder its reader knows."""
+    try:
+        return _factors(path)
+    except SettingsError as error:
+        raise SettingsError(
+            f"{Path(path).name} {error}, expected a house style that was learned from approved "
+            "shots: pick another file, or drop it."
+        ) from None
+
+
+def _factors(path: str | os.PathLike[str]) -> Mapping[str, float]:
+    """Raises SettingsError, what is wrong with the file, without its name."""
+    try:
         data = json.loads(Path(path).read_bytes())
     except (OSError, ValueError, RecursionError) as error:
         reason = getattr(error, "strerror", None) or "it is no JSON"
-        raise _wrong(path, f"cannot be read ({reason})") from None
+        raise SettingsError(f"cannot be read ({reason})") from None
     if not isinstance(data, dict) or data.get("style") != FORMAT:
-        raise _wrong(path, f"does not say that it is {FORMAT}")
+        raise SettingsError(f"does not say that it is {FORMAT}")
     checks = data.get("checks")
     if not isinstance(checks, dict):
-        raise _wrong(path, "holds no checks")
-    factors = {name: _factor(path, name, each) for name, each in checks.items()}
+        raise SettingsError("holds no checks")
+    factors = {name: _factor(name, each) for name, each in checks.items()}
     known = known_checks()
     return MappingProxyType({name: each for name, each in factors.items() if name in known})
 
 
-def _factor(path: str | os.PathLike[str], name: str, each: Any) -> float:
+def _factor(name: str, each: Any) -> float:
     factor = each.get("factor") if isinstance(each, dict) else None
     number = 0.0 if isinstance(factor, bool) or not isinstance(factor, (int, float)) else factor
     if 0.0 < number <= _LARGEST:
         return float(number)
-    raise _wrong(path, f"has no factor above 0 and up to {_LARGEST:g} for {name}")
-
-
-def _wrong(path: str | os.PathLike[str], what: str) -> SettingsError:
-    return SettingsError(
-        f"{path} {what}, expected a style: make one with `learn CLIP ... --out STYLE.json`."
-    )
+    raise SettingsError(f"has no factor above 0 and up to {_LARGEST:g} for {name}")
 
 
 def _to_json(each: Learned) -> dict[str, Any]:

@@ -76,6 +76,11 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def sentence_start(text: str) -> str:
+    """A sentence that begins with an article in upper case; a name stays as it is spelt."""
+    return capital(text) if text.startswith(("a ", "an ", "no ", "the ")) else text
+
+
 def count_text(count: int, noun: str) -> str:
     """`1 frame`, `2 frames`."""
     return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

@@ -7,7 +7,7 @@ from typing import Any
 import bpy
 
 from ...analysis import Settings
-from ...analysis.style_file import read_style
+from ...analysis.style_file import read_picked_style
 from ..sampling.scene_facts import frame_range
 from .choice_properties import OWN
 from .preferences import preferences_of
@@ -26,7 +26,7 @@ def settings_of(context: bpy.types.Context) -> Settings:
         tolerance=session.tolerance,
         space=session.space,
         height_m=told_height(session),
-        style=read_style(style_file(session)) if session.style_path else {},
+        style=read_picked_style(style_file(session)) if session.style_path else {},
         off=preferences_of(context).off,
     )
 

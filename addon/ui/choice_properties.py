@@ -22,8 +22,8 @@ def _write_tolerance(self: Any, number: int) -> None:
 
 
 def _begin_own_range(self: Any, context: bpy.types.Context) -> None:
-    """A range of its own begins as the one that plays."""
-    if self.range_of == OWN and self.last_frame <= self.first_frame:
+    """A range of its own begins as the one that plays; one that was typed stays, as typed."""
+    if self.range_of == OWN and self.last_frame == self.first_frame:
         self.first_frame, self.last_frame = frame_range(context.scene)
 
 

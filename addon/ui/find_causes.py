@@ -21,7 +21,7 @@ class PLUMBLINE_OT_find_causes(Searching, bpy.types.Operator):
 
     bl_idname = "plumbline.find_causes"
     bl_label = "Find Causes"
-    does, stopped = "Finding causes", "Stopped: causes are not known."
+    does, stopped = "Finding causes", "Stopped. Find Causes begins again."
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:

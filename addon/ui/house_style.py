@@ -7,7 +7,7 @@ from typing import Any
 import bpy
 
 from ...analysis import PlumblineError
-from ...analysis.style_file import read_style
+from ...analysis.style_file import read_picked_style
 from ...analysis.words import count_text
 from .asked import style_file
 from .operators import refuse
@@ -34,8 +34,10 @@ class PLUMBLINE_OT_pick_style(bpy.types.Operator):
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Take it where it can be read."""
+        if not self.filepath:
+            return refuse(self, "No file is chosen, expected a house style: choose one.")
         try:
-            factors = read_style(bpy.path.abspath(self.filepath))
+            factors = read_picked_style(bpy.path.abspath(self.filepath))
         except PlumblineError as error:
             return refuse(self, str(error))
         session_of(context).style_path = self.filepath

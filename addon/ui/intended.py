@@ -26,7 +26,7 @@ class PLUMBLINE_OT_keep_intended(bpy.types.Operator):
     """Keep this finding as intended: it leaves the list until the motion there changes"""
 
     bl_idname = "plumbline.keep_intended"
-    bl_label = "Keep as Intended..."
+    bl_label = "Keep as Intended"
     bl_options = {"REGISTER", "UNDO"}  # noqa: RUF012 - Blender reads this from the class
 
     reason: bpy.props.StringProperty(
@@ -47,7 +47,7 @@ class PLUMBLINE_OT_keep_intended(bpy.types.Operator):
 
     def invoke(self, context: bpy.types.Context, _event: Any) -> Any:
         """Ask for the reason."""
-        return context.window_manager.invoke_props_dialog(self, width=_WIDTH)
+        return context.window_manager.invoke_props_dialog(self, width=_WIDTH, confirm_text="Keep")
 
     def draw(self, context: bpy.types.Context) -> None:
         """Which finding, and the field."""
@@ -134,7 +134,8 @@ def _say(
 def draw_intended(context: bpy.types.Context, box: Any, line: Any) -> None:
     """For the finding that is read: the button that keeps it, or why it is kept."""
     if not line.reason:
-        box.operator(PLUMBLINE_OT_keep_intended.bl_idname, icon="CHECKMARK")
+        name = PLUMBLINE_OT_keep_intended.bl_idname
+        box.operator(name, text="Keep as Intended...", icon="CHECKMARK")
         return
     draw_text(context, box, f"Kept as intended: {line.reason}", icon="CHECKMARK")
     box.operator(PLUMBLINE_OT_unkeep.bl_idname).finding = line.finding

@@ -55,9 +55,22 @@ class PLUMBLINE_OT_save_notes(_OfFile, bpy.types.Operator):
         context.window_manager.fileselect_add(self)
         return {"RUNNING_MODAL"}
 
+    def check(self, _context: bpy.types.Context) -> bool:
+        """Give the name that is typed its ending, before Blender looks whether it is taken."""
+        typed, self.filepath = self.filepath, _as_json(self.filepath)
+        return bool(typed != self.filepath)
+
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Write it over nothing or over an older report."""
-        scene = context.scene
+        scene, path = context.scene, Path(bpy.path.abspath(_as_json(self.filepath)))
+        if not self.filepath:
+            return refuse(self, "No file is chosen, expected one for the notes: name one.")
+        if not path.parent.is_dir():
+            return refuse(
+                self,
+                f"The folder of {path.name} is not there, expected one that is: choose another "
+                f"folder, or make {str(path.parent)!r} first.",
+            )
         try:
             rig = chosen_subject(context, session_of(context).rig)
             shot, settings = _shot_of(context, scene, rig)
@@ -65,7 +78,7 @@ class PLUMBLINE_OT_save_notes(_OfFile, bpy.types.Operator):
             report = build_report(
                 [replace(shot, notes=notes)], settings, blender=bpy.app.version_string
             )
-            written = write_report(bpy.path.abspath(self.filepath), report)
+            written = write_report(path, report)
         except PlumblineError as error:
             return refuse(self, str(error))
         self.report({"INFO"}, f"{written.name}: {count_text(len(notes), 'note')} saved.")
@@ -87,6 +100,8 @@ class PLUMBLINE_OT_open_notes(_OfFile, bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Merge what it says with what is said here; show its findings where none are known."""
         scene, path = context.scene, Path(bpy.path.abspath(self.filepath))
+        if not self.filepath:
+            return refuse(self, "No file is chosen, expected a check report: choose one.")
         try:
             rig = chosen_subject(context, session_of(context).rig)
             names = {rig.name, rig.name_full}
@@ -107,6 +122,11 @@ class PLUMBLINE_OT_open_notes(_OfFile, bpy.types.Operator):
 def forget() -> None:
     """Forget what was opened."""
     _opened.clear()
+
+
+def _as_json(filepath: str) -> str:
+    """A name that was typed, with its ending; nothing stays nothing."""
+    return str(bpy.path.ensure_ext(filepath, ".json")) if filepath else ""
 
 
 def _numbers(scene: bpy.types.Scene, rig: bpy.types.Object) -> tuple[int, int]:

@@ -8,7 +8,7 @@ import bpy
 from ...analysis import PlumblineError
 from ...analysis.note import Note
 from ...analysis.parts import label
-from ...analysis.words import capital, frame_text
+from ...analysis.words import capital, frame_text, sentence_start
 from .notes import (
     PLUMBLINE_OT_add_note,
     PLUMBLINE_OT_delete_note,
@@ -40,7 +40,7 @@ class PLUMBLINE_PT_notes(SidePanel, bpy.types.Panel):
             rig = chosen_subject(context, session_of(context).rig)
             listed = notes_of(context.scene, rig)
         except PlumblineError as error:
-            draw_text(context, layout, capital(str(error)))
+            draw_text(context, layout, sentence_start(str(error)))
             return
         if not listed:
             draw_text(context, layout, PURPOSE)

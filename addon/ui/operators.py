@@ -3,6 +3,7 @@
 
 import bpy
 
+from ...analysis.words import sentence_start
 from ..sampling.pick import pick_rigs
 from ..sampling.scene_facts import moving_objects, scene_rigs
 from ..sampling.supports import NO_GROUND
@@ -10,7 +11,7 @@ from ..sampling.supports import NO_GROUND
 
 def refuse(operator: bpy.types.Operator, sentence: str) -> set[str]:
     """Say why nothing was done."""
-    operator.report({"ERROR"}, sentence)
+    operator.report({"ERROR"}, sentence_start(sentence))
     return {"CANCELLED"}
 
 

@@ -13,7 +13,7 @@ from ...analysis.list_order import group_of, places_by_size
 from ...analysis.pass_words import fixed_text, passes_text, since_text, verdict_text
 from ...analysis.passes import Outcome, Said
 from ...analysis.summary import MOST_LOOKS
-from ...analysis.words import capital, frame_text
+from ...analysis.words import capital, frame_text, sentence_start
 from ..record.recall import quieted
 from ..record.shots import said_of
 from . import last_check
@@ -84,7 +84,7 @@ def show_problem(session: Any, scene: bpy.types.Scene, sentence: str) -> None:
     """Show why a check could not be made, and nothing else."""
     clear_lines(session)
     session.scene_uid = str(scene.session_uid)
-    session.problem = capital(sentence)
+    session.problem = sentence_start(sentence)
 
 
 def clear_lines(session: Any) -> None:

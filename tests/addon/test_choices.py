@@ -45,8 +45,12 @@ def test_a_range_of_ones_own_begins_as_the_one_that_plays_and_is_measured(sessio
     assert session.headline.startswith("porter, frames 1 to 20: ")
     assert not session.findings
     session.first_frame = 30
-    with pytest.raises(RuntimeError, match="ends before it begins"):
+    session.range_of = "plays"
+    session.range_of = "own"  # as it was typed
+    told = "The range 30 to 20 ends before it begins"
+    with pytest.raises(RuntimeError, match=told):
         bpy.ops.plumbline.check()
+    assert session.problem.startswith(told)
 
 
 def test_the_tolerance_widens_the_limits(session):
@@ -75,15 +79,19 @@ def test_what_is_no_style_is_told_and_not_taken(session, tmp_path):
     popping()
     wrong = tmp_path / "shot.json"
     wrong.write_text("{}", encoding="utf-8")
-    with pytest.raises(RuntimeError, match="expected a style"):
+    with pytest.raises(RuntimeError, match=r"Error: shot\.json does not say") as told:
         bpy.ops.plumbline.pick_style(filepath=str(wrong))
+    assert "expected a house style" in str(told.value)
+    assert "learn CLIP" not in str(told.value)
+    with pytest.raises(RuntimeError, match="No file is chosen"):
+        bpy.ops.plumbline.pick_style(filepath="")
     assert session.style_path == ""
     path = style(tmp_path, 4.0)
     bpy.ops.plumbline.pick_style(filepath=str(path))
     path.unlink()
     with pytest.raises(RuntimeError, match="cannot be read"):
         bpy.ops.plumbline.check()
-    assert "our show.json cannot be read" in session.problem
+    assert session.problem.startswith("our show.json cannot be read")
 
 
 def test_a_choice_makes_answers_old_until_it_is_taken_back(ext, session, tmp_path):

@@ -145,6 +145,22 @@ def test_what_is_drawn_on_the_screen_has_no_place_in_the_world(ext):
     assert only(ext, rig).strokes == ()
 
 
+def test_where_notes_go_and_come_from_is_told_without_making_folders(ext, tmp_path):
+    popping()
+    bpy.ops.plumbline.check()
+    for file, why in (
+        ("", "No file is chosen, expected one for the notes"),
+        (str(tmp_path / "gone" / "a.json"), "The folder of a.json is not there"),
+    ):
+        with pytest.raises(RuntimeError, match=why):
+            bpy.ops.plumbline.save_notes(filepath=file)
+    assert list(tmp_path.iterdir()) == []
+    bpy.ops.plumbline.save_notes(filepath=str(tmp_path / "shot.blend1"))
+    assert [each.name for each in tmp_path.iterdir()] == ["shot.blend1.json"]
+    with pytest.raises(RuntimeError, match="No file is chosen, expected a check report"):
+        bpy.ops.plumbline.open_notes(filepath="")
+
+
 def test_a_report_goes_there_and_back(ext, tmp_path):
     rig, path = popping(), tmp_path / "notes.json"
     blend = save(tmp_path / "shot.blend")
