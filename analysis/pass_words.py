@@ -26,7 +26,7 @@ def passes_text(outcome: Outcome) -> str:
         (states.count(BACK), "back again"),
     )
     told = ", ".join(f"{count} {what}" for count, what in counts if count)
-    return f"Since the last pass: {told or 'nothing fixed, nothing new'}."
+    return f"Since the last pass: {told}." if told else "Nothing new or fixed in this pass."
 
 
 def since_text(finding: Finding, state: str, was: Kept | None, woken: Intended | None) -> str:

@@ -22,7 +22,6 @@ from .picture import HALF, Picture
 from .quaternions import from_axes
 from .screen import has_camera, picture_of
 from .trails import JOINT, Spot, finding_spot, lead_title, path_of
-from .words import frame_text
 
 if TYPE_CHECKING:
     from .basis import Basis
@@ -120,20 +119,17 @@ def view_distance(size: float, lens_mm: float, width: float, height: float) -> f
 
 
 def camera_text(examination: "Examination", finding: Finding) -> str:
-    """Whether the camera's picture holds the finding's point on its worst frame, as a sentence;
-    empty where the shot has no camera."""
+    """That the camera's picture does not hold the finding's point on its worst frame, as a
+    sentence; empty where it does, or the shot has no camera."""
     basis = examination.basis
     if not has_camera(basis.clip) or finding.part == "camera":
         return ""
     _spot, path = _shown(examination, finding)
     at = sample_at(basis.frames, finding.peak_frame)
     where = place_on(picture_of(basis.clip).at(slice(at, at + 1)), path[at])
-    frame = frame_text(finding.peak_frame)
     if not where:
-        return f"The camera's picture holds this point at frame {frame}."
-    if where == "behind":
-        return f"At frame {frame} this point is behind the camera."
-    return f"At frame {frame} this point is outside the camera's picture, {where}."
+        return ""
+    return f"Not on camera here: {'behind it' if where == 'behind' else where}."
 
 
 def place_on(picture: Picture, point: Floats) -> str:

@@ -28,6 +28,7 @@ from .wrapping import draw_text
 
 # What the button says where a stand is held on several keys.
 SEVERAL_KEYS = "Move Keys to Suggestion"
+NO_CAUSE = "No single key was found."
 
 
 def draw_search(layout: Any, session: Any) -> None:
@@ -44,9 +45,12 @@ def draw_causes(context: bpy.types.Context, box: Any) -> None:
     if finding is None:
         return
     _draw_told(context, box, finding.causes)
-    for told in (goes_with_text(finding, all_findings()), clears_text(finding, all_findings())):
+    others = (goes_with_text(finding, all_findings()), clears_text(finding, all_findings()))
+    for told in others:
         if told:
             draw_text(context, box, told)
+    if session_of(context).explained and not (told_causes(finding.causes) or any(others)):
+        draw_text(context, box, NO_CAUSE, icon="BLANK1")
     first = _first_key(finding.causes)
     if first is not None and caution(first):
         draw_text(context, box, caution(first), icon="INFO")

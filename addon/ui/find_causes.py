@@ -48,8 +48,9 @@ class PLUMBLINE_OT_find_causes(Searching, bpy.types.Operator):
         shot = search.shot()
         store_causes(session_of(context), shot)
         known = sum(1 for each in shot.findings if _has_control(each))
-        told = f"Causes of {known} of {count_text(len(shot.findings), 'finding')} are known."
-        self.report({"INFO"}, told)
+        told = f"Causes of {known} of {count_text(len(shot.findings), 'finding')} are known"
+        rest = "" if known == len(shot.findings) else ", no single key was found for the rest"
+        self.report({"INFO"}, f"{told}{rest}.")
 
 
 def _has_control(finding: Any) -> bool:

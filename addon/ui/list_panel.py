@@ -10,13 +10,23 @@ from .go_to import PLUMBLINE_OT_go_to
 from .redraw import redraw_viewports
 from .session import session_of
 from .steps import PLUMBLINE_OT_step
-from .wrapping import draw_text
+from .wrapping import draw_text, text_width
 
 MOST_ROWS = 6
 # Sidebars of fewer pixels, unscaled, have no room for `Left upper arm: hitch`.
 NARROW = 250
 # Beside what was found before, what is new or has come back; what is still there has no sign.
 STATE_ICONS = {"new": "ADD", "back": "LOOP_BACK"}
+# What they say, and what else may stand in a line; so many beside each other.
+SIGNS = (
+    ("DOT", "Minor"),
+    ("ADD", "New"),
+    ("LOOP_BACK", "Back Again"),
+    ("INFO", "Motion Changed"),
+)
+SIGNS_IN_ROW = 3
+# Unscaled pixels of a row that are no title: margins, tabs, frame and icon; and of a sign.
+TAKEN, SIGN = 128, 22
 
 
 class PLUMBLINE_UL_findings(bpy.types.UIList):
@@ -34,34 +44,19 @@ class PLUMBLINE_UL_findings(bpy.types.UIList):
         index: int = 0,
         _flags: int = 0,
     ) -> None:
-        """One line; the frame is a button that goes there.
-
-        In a narrow sidebar the part and what it does come before all else: fewer pixels for the
-        frame, sides by their letters, and what is minor is faint instead of having an icon. Lines
-        that go with another one's cause stand behind a gap, and that one has a triangle.
-        """
-        narrow, folding = is_narrow(context), is_folding(data)
+        """One line; lines that go with another one's cause stand behind a gap, and that one has a
+        triangle."""
+        folding = is_folding(data)
         row = layout.row(align=True)
         if folding and item.leader >= 0:
             row.label(text="", icon="BLANK1")
-        frame = row.row()
-        frame.ui_units_x = 1.8 if narrow else 2.6
-        frame.operator(PLUMBLINE_OT_go_to.bl_idname, text=item.frame_text).index = index
+        draw_frame(context, row, item, index)
         if folding and item.folds:
             icon = "DOWNARROW_HLT" if item.open else "RIGHTARROW"
             row.prop(item, "open", text="", icon=icon, emboss=False)
-        title = row.row()
-        title.active = not item.reason and (item.major or not narrow)
-        if narrow:
-            title.label(text=brief(item.title), translate=False)
-        else:
-            # Triangles, gaps and signs take their room from the words.
-            words = brief(item.title) if folding or item.state in STATE_ICONS else item.title
-            title.label(text=words, icon="ERROR" if item.major else "DOT", translate=False)
-        if item.woken:
-            row.label(text="", icon="INFO")
-        elif item.state in STATE_ICONS:
-            row.label(text="", icon=STATE_ICONS[item.state])
+        draw_title(context, row, item, short=is_short(context, data))
+        if sign := sign_of(item):
+            row.label(text="", icon=sign)
 
     def draw_filter(self, context: Any, layout: Any) -> None:
         """The search, opened by the triangle at the list's foot."""
@@ -121,36 +116,77 @@ def draw_list(context: bpy.types.Context, layout: Any, session: Any) -> None:
     layout.template_list(
         "PLUMBLINE_UL_findings", "", session, "findings", session, "active", rows=rows
     )
+    _draw_signs(layout, session, narrow=is_narrow(context))
     if hidden := hidden_text(session):
         draw_text(context, layout, hidden)
         layout.operator(PLUMBLINE_OT_show_all.bl_idname)
 
 
 def _draw_worst(context: bpy.types.Context, layout: Any, session: Any) -> None:
-    """A row for each of the worst; a list that is as short as this box needs none."""
+    """A row for each of the worst, as the list has it; a list as short as this box needs none."""
     numbers = worst(session)
     if not numbers:
         return
-    column = layout.box().column(align=True)
+    column, short = layout.box().column(align=True), is_short(context, session)
     column.label(text="Worst Three")
     for number in numbers:
-        line = session.findings[number]
-        halves = column.split(factor=0.16, align=True)
-        halves.label(text=line.frame_text, translate=False)
-        title = halves.row(align=True)
-        title.alignment = "LEFT"
-        button = title.operator(
-            PLUMBLINE_OT_go_to.bl_idname,
-            text=brief(line.title) if is_narrow(context) else line.title,
-            translate=False,
-            emboss=number == session.active,
-        )
-        button.index = number
+        row, line = column.row(align=True), session.findings[number]
+        draw_frame(context, row, line, number, is_read=number == session.active)
+        draw_title(context, row, line, short=short)
+
+
+def draw_frame(
+    context: bpy.types.Context, row: Any, line: Any, number: int, *, is_read: bool = False
+) -> None:
+    """The frame of a line, a button that goes there; fewer pixels in a narrow sidebar."""
+    frame = row.row()
+    frame.ui_units_x = 1.8 if is_narrow(context) else 2.6
+    name = PLUMBLINE_OT_go_to.bl_idname
+    button = frame.operator(name, text=line.frame_text, depress=is_read, translate=False)
+    button.index = number
+
+
+def draw_title(context: bpy.types.Context, row: Any, line: Any, *, short: bool) -> None:
+    """What a line is about. In a narrow sidebar the words come before all else: what is minor is
+    faint instead of having an icon."""
+    narrow, title = is_narrow(context), row.row()
+    title.active = not line.reason and (line.major or not narrow)
+    icon = "NONE" if narrow else ("ERROR" if line.major else "DOT")
+    title.label(text=brief(line.title) if short else line.title, icon=icon, translate=False)
+
+
+def sign_of(line: Any) -> str:
+    """The icon at the end of a line, or empty."""
+    return "INFO" if line.woken else STATE_ICONS.get(line.state, "")
+
+
+def _draw_signs(layout: Any, session: Any, *, narrow: bool) -> None:
+    """What the signs say that stand in the list, in faint rows of few; none where none stands."""
+    lines = [session.findings[number] for number in visible(session)]
+    shown = {sign_of(line) for line in lines}
+    if not narrow and not all(line.major for line in lines):
+        shown.add("DOT")
+    told = [(icon, text) for icon, text in SIGNS if icon in shown]
+    for first in range(0, len(told), SIGNS_IN_ROW):
+        row = layout.row()
+        row.active, row.alignment, row.scale_y = False, "LEFT", 0.8
+        for icon, text in told[first : first + SIGNS_IN_ROW]:
+            row.label(text=text, icon=icon)
 
 
 def is_narrow(context: bpy.types.Context) -> bool:
     """Whether a sidebar has no room for a whole title beside an icon."""
     return context.region.width < NARROW * context.preferences.system.ui_scale
+
+
+def is_short(context: bpy.types.Context, session: Any) -> bool:
+    """Whether titles have sides by their letters: all of a list, where one of them has no room."""
+    if is_narrow(context):
+        return True
+    taken = TAKEN + (2 * SIGN if is_folding(session) else 0)
+    taken += SIGN if any(sign_of(line) for line in session.findings) else 0
+    room = context.region.width - taken * context.preferences.system.ui_scale
+    return any(text_width(context, line.title) > room for line in session.findings)
 
 
 def brief(title: str) -> str:

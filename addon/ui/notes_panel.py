@@ -9,6 +9,7 @@ from ...analysis import PlumblineError
 from ...analysis.note import Note
 from ...analysis.parts import label
 from ...analysis.words import capital, frame_text, sentence_start
+from .markers import draw_markers
 from .notes import (
     PLUMBLINE_OT_add_note,
     PLUMBLINE_OT_delete_note,
@@ -50,6 +51,7 @@ class PLUMBLINE_PT_notes(SidePanel, bpy.types.Panel):
         row = layout.row(align=True)
         row.operator(PLUMBLINE_OT_open_notes.bl_idname, text="Open...", icon="FILE_FOLDER")
         row.operator(PLUMBLINE_OT_save_notes.bl_idname, text="Save...", icon="FILE_TICK")
+        draw_markers(context, layout)
 
 
 def _draw_note(context: bpy.types.Context, column: Any, note: Note, frame: float) -> None:

@@ -15,7 +15,6 @@ from .filters import visible, worst
 from .go_to_panel import draw_go_to
 from .intended import draw_intended
 from .list_panel import draw_list
-from .markers import draw_markers
 from .session import is_here, session_of
 from .wrapping import draw_text
 
@@ -82,7 +81,6 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
             return
         draw_list(context, self.layout, session)
         draw_search(self.layout, session)
-        draw_markers(context, self.layout)
         if session.active in (*visible(session), *worst(session)):
             self._details(context, lines[session.active])
 

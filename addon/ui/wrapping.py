@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Sentences in panels: Blender cuts a label that is too long, so it is broken into lines."""
 
+from functools import lru_cache
 from typing import Any
 
 import blf
@@ -23,6 +24,19 @@ def draw_text(context: bpy.types.Context, layout: Any, text: str, *, icon: str =
     for number, line in enumerate(_lines(text, room, points * scale)):
         shown = icon if number == 0 else ("BLANK1" if icon != "NONE" else "NONE")
         column.label(text=line, icon=shown, translate=False)
+
+
+def text_width(context: bpy.types.Context, text: str) -> float:
+    """How many pixels a text takes in a panel, at the user's scale and size of letters."""
+    points = context.preferences.ui_styles[0].widget.points
+    return _width(text, points * context.preferences.system.ui_scale)
+
+
+@lru_cache(maxsize=1024)
+def _width(text: str, size: float) -> float:
+    blf.size(0, size)
+    width: Any = blf.dimensions(0, text)
+    return float(width[0])
 
 
 def _lines(text: str, room: float, size: float) -> list[str]:

@@ -77,21 +77,28 @@ def test_go_to_moves_the_playhead(session):
 
 
 def drawn_lines(ext, session, width, scale):
-    """What the list draws in a sidebar of so many pixels: (text, icon), and what is faint."""
-    panel, paper = ext.addon.ui.list_panel, Paper()
-    system = SimpleNamespace(ui_scale=scale)
-    context = SimpleNamespace(
-        region=SimpleNamespace(width=width), preferences=SimpleNamespace(system=system)
-    )
-    faint = []
-    for index, item in enumerate(session.findings):
-        paper.active = True
-        panel.PLUMBLINE_UL_findings.draw_item(
-            None, context, paper, session, item, 0, session, "active", index
-        )
-        faint.append(not paper.active)
+    """What the list draws in a sidebar of so many pixels, six a letter: (text, icon), and what is
+    faint."""
+    panel, paper, faint = ext.addon.ui.list_panel, Paper(), []
+    context = sidebar(width, scale)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(panel, "text_width", lambda _context, text: 6.0 * scale * len(text))
+        for index, item in enumerate(session.findings):
+            paper.active = True
+            panel.PLUMBLINE_UL_findings.draw_item(
+                None, context, paper, session, item, 0, session, "active", index
+            )
+            faint.append(not paper.active)
     assert [button.index for _name, button in paper.buttons] == list(range(len(faint)))
     return paper.lines, faint
+
+
+def sidebar(width, scale):
+    """The context of a sidebar of so many pixels."""
+    system = SimpleNamespace(ui_scale=scale)
+    return SimpleNamespace(
+        region=SimpleNamespace(width=width), preferences=SimpleNamespace(system=system)
+    )
 
 
 @pytest.mark.parametrize("scale", [1.0, 2.0])
@@ -104,6 +111,38 @@ def test_a_narrow_sidebar_shows_the_part_and_what_first(ext, session, scale):
     assert wide == ([("Left foot: slide", "ERROR"), ("Whole body: stop together", "DOT")], [0, 0])
     narrow = drawn_lines(ext, session, 183 * scale, scale)
     assert narrow == ([("L foot: slide", "NONE"), ("Body: stop together", "NONE")], [0, 1])
+    # A sign takes its room, from all titles alike.
+    session.findings[0].state = "new"
+    lines, _faint = drawn_lines(ext, session, 292 * scale, scale)
+    titles = [("L foot: slide", "ERROR"), ("", "ADD"), ("Body: stop together", "DOT")]
+    assert lines == titles
+
+
+def test_signs_are_told_where_they_stand_and_the_worst_look_like_the_list(
+    ext, session, monkeypatch
+):
+    panel = ext.addon.ui.list_panel
+    monkeypatch.setattr(panel, "text_width", lambda _context, text: len(text))
+    monkeypatch.setattr(Paper, "popover", lambda *_what, **_how: None, raising=False)
+    monkeypatch.setattr(Paper, "template_list", lambda *_what, **_how: None, raising=False)
+    context = sidebar(292, 1.0)
+    session.findings.clear()
+    for number, title in enumerate(("Head: pop", "Root: pop", "Neck: pop", "Left foot: slide")):
+        line = session.findings.add()
+        line.title, line.frame_text, line.place, line.major = title, str(number), number, number < 3
+        line.group, line.state = "body", "new" if number == 1 else "unchanged"
+    paper = Paper()
+    panel.draw_list(context, paper, session)
+    rows = [each for each in paper.lines if each[1] in ("ERROR", "DOT", "ADD")]
+    worst = [(line.title, "ERROR") for line in session.findings[:3]]
+    assert rows == [*worst, ("Minor", "DOT"), ("New", "ADD")]
+    goes = [button.index for name, button in paper.buttons if name == "plumbline.go_to"]
+    assert goes == [0, 1, 2]
+    for line in session.findings:
+        line.major, line.state = True, "unchanged"
+    paper = Paper()
+    panel.draw_list(context, paper, session)
+    assert [each for each in paper.lines if each[1] in ("DOT", "ADD")] == []
 
 
 def test_the_number_of_a_line_tells_the_whole_finding(ext, session):

@@ -84,7 +84,7 @@ def test_it_survives_save_and_reload_and_wakes_when_the_motion_changes(ext, chec
     assert session.headline == ""
     bpy.ops.plumbline.check()
     assert kept() == [("Head: pop", "a nod", "quiet")]
-    assert session.passes == "Since the last pass: nothing fixed, nothing new."
+    assert session.passes == "Nothing new or fixed in this pass."
     bigger_nod()
     bpy.ops.plumbline.check()
     assert kept() == [("Head: pop", "a nod", "woken")]

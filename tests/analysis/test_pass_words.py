@@ -39,7 +39,7 @@ def outcome(states, fixed=(), was=()):
     [
         (outcome({}), ""),
         (outcome({}, fixed=[1]), "Since the last pass: 1 fixed."),
-        (outcome({"a": "unchanged"}), "Since the last pass: nothing fixed, nothing new."),
+        (outcome({"a": "unchanged"}), "Nothing new or fixed in this pass."),
         (
             outcome({"a": "new", "b": "back", "c": "unchanged"}, fixed=[1, 2]),
             "Since the last pass: 2 fixed, 1 new, 1 back again.",
