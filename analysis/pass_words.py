@@ -41,9 +41,12 @@ def since_text(finding: Finding, state: str, was: Kept | None, woken: Intended |
         before, now = (amount_text(each, was.unit) for each in (was.amount, finding.amount))
         told.append(f"Was {before}, is {now}." if before != now else "")
     if woken is not None:
-        told.append(f"The motion has changed since it was kept: {woken.reason}")
+        told.append(f"{SINCE_KEPT} {woken.reason}")
     return " ".join(each for each in told if each)
 
+
+# A reason follows.
+SINCE_KEPT = "The motion has changed since it was kept:"
 
 _STATES = {
     NEW: "It is new since the last pass.",

@@ -8,7 +8,7 @@ import re
 _UNSAFE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 
 # The space between a number and its unit, and a space at which no line is broken.
-_UNIT = re.compile(r"(?<=\d) (?=(?:%|[cm]?m(?:/s2?)?|degrees)(?![\w/]))")
+_UNIT = re.compile(r"(?<=\d) (?=(?:%|(?:[cm]?m|in|ft)(?:/s2?)?|kg|lb|degrees)(?![\w/]))")
 TIE = "\N{NO-BREAK SPACE}"
 
 

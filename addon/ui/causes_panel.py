@@ -28,6 +28,7 @@ from .wrapping import draw_text
 
 # What the button says where a stand is held on several keys.
 SEVERAL_KEYS = "Move Keys to Suggestion"
+AS_IN_GRAPH = "Values as in the Graph Editor."
 NO_CAUSE = "No single key was found."
 
 
@@ -54,6 +55,8 @@ def draw_causes(context: bpy.types.Context, box: Any) -> None:
     first = _first_key(finding.causes)
     if first is not None and caution(first):
         draw_text(context, box, caution(first), icon="INFO")
+    if first is not None and first.channel == "location" and first.edits and has_own_units(context):
+        draw_text(context, box, AS_IN_GRAPH, icon="BLANK1")
     _draw_mends(box, finding)
 
 
@@ -113,6 +116,14 @@ def _draw_mends(box: Any, finding: Finding) -> None:
     if first.is_mended and first.mend in OF_MEND:
         name = OF_MEND[first.mend].bl_idname
         column.operator(name, text=_label(first), icon="TOOL_SETTINGS")
+
+
+def has_own_units(context: bpy.types.Context) -> bool:
+    """Whether Blender's fields show locations otherwise than the Graph Editor shows their keys."""
+    units = context.scene.unit_settings
+    return units.system == "IMPERIAL" or (
+        units.system == "METRIC" and abs(units.scale_length - 1.0) > 1e-6
+    )
 
 
 def _label(cause: Cause) -> str:

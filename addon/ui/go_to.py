@@ -15,6 +15,7 @@ from .go_to_target import Control, control_of, target_of, why_not_selected
 from .go_to_view import frame_finding
 from .preferences import preferences_of
 from .session import is_here, session_of
+from .wrapping import shown_text
 
 # Blender holds subframes as float32.
 _SAME_FRAME = 1e-3
@@ -50,7 +51,8 @@ class PLUMBLINE_OT_go_to(bpy.types.Operator):
         if properties.index >= len(findings):
             return ""
         finding = findings[properties.index]
-        told = " ".join(text for text in (finding.says, finding.mend) if text)
+        said = " ".join(text for text in (finding.says, finding.mend) if text)
+        told = shown_text(context, said)
         return (
             f"{told}\n\nGo to the frame and select the control; with Shift, go to the frame only. "
             "A pose without keys is lost"

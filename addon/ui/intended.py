@@ -137,5 +137,5 @@ def draw_intended(context: bpy.types.Context, box: Any, line: Any) -> None:
         name = PLUMBLINE_OT_keep_intended.bl_idname
         box.operator(name, text="Keep as Intended...", icon="CHECKMARK")
         return
-    draw_text(context, box, f"Kept as intended: {line.reason}", icon="CHECKMARK")
+    draw_text(context, box, f"Kept as intended: {line.reason}", icon="CHECKMARK", own=True)
     box.operator(PLUMBLINE_OT_unkeep.bl_idname).finding = line.finding

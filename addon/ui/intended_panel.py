@@ -38,7 +38,7 @@ class PLUMBLINE_PT_intended(SidePanel, bpy.types.Panel):
             row.label(text=told, icon="INFO" if item.state == "woken" else "NONE", translate=False)
             button = row.operator(PLUMBLINE_OT_unkeep.bl_idname, text="", icon="X", emboss=False)
             button.finding = item.finding
-            draw_text(context, box, item.reason)
+            draw_text(context, box, item.reason, own=True)
             if item.state in STATES:
                 faint = box.column()
                 faint.active = False

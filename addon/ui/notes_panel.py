@@ -73,4 +73,4 @@ def _draw_note(context: bpy.types.Context, column: Any, note: Note, frame: float
     row.operator(PLUMBLINE_OT_delete_note.bl_idname, text="", icon="X", emboss=False).note = note.id
     said = column.column()
     said.active = not note.done
-    draw_text(context, said, note.text)
+    draw_text(context, said, note.text, own=True)

@@ -5,6 +5,7 @@ from typing import Any
 
 import bpy
 
+from ...analysis.pass_words import SINCE_KEPT
 from .causes_panel import draw_asked, draw_causes, draw_search
 from .causes_session import chosen_finding
 from .changes import why_old
@@ -86,13 +87,17 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
 
     def _details(self, context: bpy.types.Context, line: Any) -> None:
         box = self.layout.box()
-        for told, icon in (
-            (line.says, "NONE"),
-            (line.since, "INFO" if line.woken else "NONE"),
-            (line.mend, "TOOL_SETTINGS"),
-        ):
+        since, why = line.since, ""
+        if line.woken:  # what follows are the user's own words
+            since, mark, why = since.partition(SINCE_KEPT)
+            since += mark
+        for told, icon in ((line.says, "NONE"), (since, "INFO" if line.woken else "NONE")):
             if told:
                 draw_text(context, box, told, icon=icon)
+        if why:
+            draw_text(context, box, why, icon="BLANK1", own=True)
+        if line.mend:
+            draw_text(context, box, line.mend, icon="TOOL_SETTINGS")
         draw_causes(context, box)
         draw_go_to(context, box, chosen_finding(context))
         draw_intended(context, box, line)

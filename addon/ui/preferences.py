@@ -12,12 +12,19 @@ from ... import __package__ as EXTENSION  # noqa: N812 - the name that Blender k
 from ...analysis.settings import TOLERANCES
 from .asked_checks import PlumblineAskedChecks, draw_asked_checks, switched_off
 from .keys import draw_keys
+from .redraw import redraw_sidebars
 
 TOLERANCE_TEXTS = {
     "strict": ("Strict", "Limits at three quarters: for hero shots"),
     "normal": ("Normal", "Limits as the checks state them"),
     "loose": ("Loose", "Limits at one and a half: for crowds and rough passes"),
 }
+
+UNITS = (
+    ("scene", "As in the Scene", "As the scene's unit system says; metric where it has none"),
+    ("metric", "Metric", "Metres, centimetres and kilograms"),
+    ("imperial", "Imperial", "Feet, inches and pounds"),
+)
 
 
 def tolerance_items() -> list[tuple[str, str, str]]:
@@ -44,7 +51,7 @@ class Preferred:
 
 
 class PlumblinePreferences(bpy.types.AddonPreferences):
-    """What holds for every file: tolerance, checks, going to findings, notes, keys."""
+    """What holds for every file: tolerance, units, checks, going to findings, notes, keys."""
 
     bl_idname = EXTENSION
 
@@ -78,6 +85,14 @@ class PlumblinePreferences(bpy.types.AddonPreferences):
         description="Going to a finding selects the control that makes it, and the key",
         default=True,
     )
+    units: bpy.props.EnumProperty(
+        name="Units",
+        description="In which units panels tell how much; saved reports and the command line are "
+        "metric, and a key's values are those of the Graph Editor",
+        items=UNITS,
+        default="scene",
+        update=lambda _self, context: redraw_sidebars(context),
+    )
     author: bpy.props.StringProperty(
         name="Name on Notes",
         description="Who writes the notes that you add; may stay empty",
@@ -89,6 +104,7 @@ class PlumblinePreferences(bpy.types.AddonPreferences):
         layout.use_property_split = True
         column = layout.column()
         column.prop(self, "tolerance")
+        column.prop(self, "units")
         column.prop(self, "author")
         together = layout.column(heading="On Go To")
         together.prop(self, "frame_view")
@@ -99,6 +115,16 @@ class PlumblinePreferences(bpy.types.AddonPreferences):
         draw_asked_checks(layout, self.asked)
         layout.label(text="Keys")
         draw_keys(layout)
+
+
+def is_imperial(context: bpy.types.Context) -> bool:
+    """Whether panels tell lengths in feet and inches, as the user prefers or the scene has it."""
+    entry: Any = context.preferences.addons.get(EXTENSION)
+    held = entry.preferences if entry is not None else None
+    units = "scene" if held is None else held.units
+    if units == "scene":
+        return bool(context.scene.unit_settings.system == "IMPERIAL")
+    return bool(units == "imperial")
 
 
 def preferences_of(context: bpy.types.Context) -> Preferred:

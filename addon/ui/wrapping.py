@@ -8,14 +8,20 @@ import blf
 import bpy
 
 from ...analysis.plain_text import TIE, tied
+from .preferences import is_imperial
+from .units import in_feet
 
 # What a panel's margins, its tabs, a box and an icon take, in unscaled pixels.
 _MARGIN = 68
 _ICON = 22
 
 
-def draw_text(context: bpy.types.Context, layout: Any, text: str, *, icon: str = "NONE") -> None:
-    """Draw a sentence over as many lines as the region's width needs."""
+def draw_text(
+    context: bpy.types.Context, layout: Any, text: str, *, icon: str = "NONE", own: bool = False
+) -> None:
+    """Draw a sentence over as many lines as the region's width needs, in the user's units; what
+    users wrote themselves (`own`) is drawn as it is."""
+    text = text if own else shown_text(context, text)
     scale = context.preferences.system.ui_scale
     room = context.region.width - (_MARGIN + (_ICON if icon != "NONE" else 0)) * scale
     column = layout.column(align=True)
@@ -24,6 +30,11 @@ def draw_text(context: bpy.types.Context, layout: Any, text: str, *, icon: str =
     for number, line in enumerate(_lines(text, room, points * scale)):
         shown = icon if number == 0 else ("BLANK1" if icon != "NONE" else "NONE")
         column.label(text=line, icon=shown, translate=False)
+
+
+def shown_text(context: bpy.types.Context, text: str) -> str:
+    """A sentence in the units that the user prefers."""
+    return in_feet(text) if is_imperial(context) else text
 
 
 def text_width(context: bpy.types.Context, text: str) -> float:

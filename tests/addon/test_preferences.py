@@ -24,7 +24,7 @@ ELSEWHERE += ("File", "Outliner", "Modal", "Video", "Property", "Info", "Spreads
 def preferences():
     held = bpy.context.preferences.addons[extension.PACKAGE].preferences
     yield held
-    for name in ("tolerance", "keep_passes", "frame_view", "select_control", "author"):
+    for name in ("tolerance", "units", "keep_passes", "frame_view", "select_control", "author"):
         held.property_unset(name)
     for name in held.asked.bl_rna.properties.keys():  # noqa: SIM118 - no dict
         if name not in ("rna_type", "name"):
