@@ -11,6 +11,7 @@ from ...analysis.pass_words import verdict_text
 from ...analysis.pipeline import Examination
 from ..record.recall import beside_the_last
 from ..record.shots import keep_pass
+from ..sampling.key_numbers import Keys
 from . import last_check
 from .session import named_in, session_of, show_picked
 from .shown import show_check, show_problem
@@ -24,12 +25,14 @@ def take_answers(
     clip: Clip,
     examination: Examination,
     asked: tuple[Any, ...],
+    keys: Keys,
 ) -> str:
     """Show what a check found and keep it; returns what it comes to, in a few words.
 
     scene   which was checked, whichever the context shows by now
     clip    what was sampled of the rig
     asked   what the check was told besides keys, see `changes.what_is_asked`
+    keys    what played as it was sampled
     """
     session = session_of(context)
     unread: list[str] = []
@@ -37,7 +40,7 @@ def take_answers(
     keep_pass(scene, rig, outcome.record)
     examination = replace(examination, shot=outcome.shot)
     told = (*_told(clip), *unread)
-    check = last_check.remember(examination, scene, rig, asked, outcome=outcome, told=told)
+    check = last_check.remember(examination, scene, rig, asked, keys, outcome=outcome, told=told)
     picked = named_in(scene, session.rig) if session.rig else rig
     if picked in (rig, None):
         show_check(session, check)

@@ -1,14 +1,12 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Does something change after a check? Then its answers are about what is no more.
 
-Blender says which kinds of data an update touched: moving the playhead, playing, selecting and
-posing without keys touch no action, so this costs nothing while they go on. What was asked (the
-range that plays, the rate, the choices in the panel, the declared events) is a few values, which
-are compared with those of the check; turned back, the answers are not old.
+Moving the playhead, playing, selecting bones and posing without keys touch no action, so this costs
+nothing while they go on. Where actions are touched, their keys are compared with those of the check
+(`keys_since`). What was asked (the range that plays, the rate, the choices in the panel, the
+declared events) is a few values, which are compared as well; turned back, the answers are not old.
 """
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from typing import Any
 
 import bpy
@@ -16,19 +14,15 @@ import bpy
 from ..sampling.events import declared_events
 from ..sampling.scene_facts import frames_per_second, metres_per_unit, time_stretch
 from ..sampling.told_parts import told_parts
-from ..sphere.ours import is_ours
-from . import last_check
+from . import keys_since, last_check
 from .asked import what_is_chosen
 from .redraw import redraw_viewports
 
 KEYS = "Keys have changed: check again."
 ASKED = "The range, a choice above or a declaration has changed: check again."
 
-# The serial numbers of the checks after which keys, and declarations on objects, have changed.
-_keys_changed: set[int] = set()
+# The serial numbers of the checks after which declarations on objects have changed.
 _declared_since: set[int] = set()
-# Whether what touches actions now is known to leave their keys as they are.
-_keys_stay = [False]
 # What the panels were last asked to show.
 _shown = [""]
 
@@ -38,7 +32,7 @@ def why_old(context: bpy.types.Context) -> str:
     check = last_check.last_check()
     if check is None or context.scene.session_uid != check.scene_uid:
         return ""
-    if check.serial in _keys_changed:
+    if keys_since.have_changed(context.scene, check):
         return KEYS
     rig = check.rig_in(context.scene)
     if check.serial in _declared_since or (
@@ -65,51 +59,52 @@ def note_declared() -> None:
     """After a declaration on objects, which are too many to be compared at each redraw."""
     check = last_check.last_check()
     if check is not None:
-        _declared_since.update(_serials_of(check.scene_uid))
-
-
-def _serials_of(scene_uid: int) -> set[int]:
-    """The serial numbers of the checks of a scene: all its rigs may hang on what has changed."""
-    return {check.serial for check in last_check.checks_of(scene_uid)}
-
-
-def note_keys() -> None:
-    """After keys have changed while a check was being made: its answers are old."""
-    check = last_check.last_check()
-    if check is not None:
-        _keys_changed.add(check.serial)
-
-
-@contextmanager
-def keys_stay(context: bpy.types.Context) -> Iterator[None]:
-    """A block in which keys are selected and no more: from 5.0 on that too is told as a change."""
-    _keys_stay[0] = True
-    try:
-        yield
-        context.view_layer.update()
-    finally:
-        _keys_stay[0] = False
+        # All rigs of the scene may hang on what has changed.
+        _declared_since.update(each.serial for each in last_check.checks_of(check.scene_uid))
 
 
 @bpy.app.handlers.persistent
 def watch_changes(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
-    """After each update of a scene: notice changed keys, and show what has become old."""
-    serials = _serials_of(scene.session_uid)
-    if not serials:
+    """After each update of a scene: notice touched keys, and show what has become old."""
+    if not last_check.checks_of(scene.session_uid):
         return
-    if not (_keys_stay[0] or serials <= _keys_changed) and _touches_keys(depsgraph):
-        _keys_changed.update(serials)
-    if scene != bpy.context.scene:
-        return
+    keys_since.note_update(scene, depsgraph)
+    if scene == bpy.context.scene:
+        show_what_is_old()
+
+
+@bpy.app.handlers.persistent
+def watch_undo(_scene: Any, _unused: Any = None) -> None:
+    """After an undo, which may have given back the keys that were checked."""
+    keys_since.note_undo()
+    show_what_is_old()
+
+
+def show_what_is_old() -> None:
+    """Draw again where the answers have become old, or are so no more."""
     why = why_old(bpy.context)
     if why != _shown[0]:
         _shown[0] = why
         redraw_viewports(bpy.context)
 
 
-def _touches_keys(depsgraph: bpy.types.Depsgraph) -> bool:
-    if not depsgraph.id_type_updated("ACTION"):
-        return False
-    changed = (update.id for update in depsgraph.updates)
-    # The keys of our own sphere follow the motion and are no part of it.
-    return any(isinstance(block, bpy.types.Action) and not is_ours(block) for block in changed)
+def register() -> None:
+    """Listen to updates and undoing."""
+    for name, handler in _HANDLERS:
+        getattr(bpy.app.handlers, name).append(handler)
+    keys_since.when_looked.append(show_what_is_old)
+
+
+def unregister() -> None:
+    """Listen no longer, and forget."""
+    for name, handler in _HANDLERS:
+        getattr(bpy.app.handlers, name).remove(handler)
+    keys_since.when_looked.clear()
+    keys_since.forget()
+
+
+_HANDLERS = (
+    ("depsgraph_update_post", watch_changes),
+    ("undo_post", watch_undo),
+    ("redo_post", watch_undo),
+)

@@ -14,10 +14,12 @@ from ...analysis.in_steps import Progress, within
 from ...analysis.pipeline import Examination, examination_in_steps
 from ..sampling.held import ChangedError
 from ..sampling.in_steps import LOOKING, SECOND, sampling_in_steps
+from ..sampling.key_numbers import keys_in
 from ..sampling.watch import CHANGED, Watch, watched
+from . import keys_since
 from .answers import take_answers, take_problem
 from .asked import chosen_range, settings_of
-from .changes import note_keys, what_is_asked
+from .changes import what_is_asked
 from .operators import chosen_subject, refuse
 from .redraw import redraw_sidebars, redraw_viewports
 from .session import session_of
@@ -44,7 +46,8 @@ class Check:
         rig = chosen_subject(context, session.rig)
         self._asked = what_is_asked(context, rig)
         self._scene_uid, self._rig_uid = scene.session_uid, rig.session_uid
-        self._keys_changed = False
+        self._keys = keys_in(scene)
+        self._keys_touched = False
         self._found: tuple[Clip, Examination] | None = None
         span, settings = chosen_range(scene, session), settings_of(context)
         self._steps = self._measuring(scene, rig, span, settings, seconds)
@@ -70,9 +73,9 @@ class Check:
         rig = next((item for item in objects if item.session_uid == self._rig_uid), None)
         if scene is None or rig is None:
             raise ChangedError(CHANGED)
-        told = take_answers(context, scene, rig, *self._found, self._asked)
-        if self._keys_changed:  # since they were read: the answers are shown, and told to be old
-            note_keys()
+        told = take_answers(context, scene, rig, *self._found, self._asked, self._keys)
+        if self._keys_touched:  # since they were read: the answers are shown, and may be old
+            keys_since.note_touched(self._scene_uid, self._keys.actions)
         return told
 
     def _measuring(
@@ -94,7 +97,7 @@ class Check:
                 raise PlumblineError(still_text(clip))
             judging = examination_in_steps(clip, settings, file=file, scene=name)
             examination = yield from within(judging, READ, 1.0)
-            self._keys_changed = watch.keys
+            self._keys_touched = watch.keys
         return clip, examination
 
 

@@ -10,7 +10,6 @@ from ...analysis import Finding
 from ..causes.select import select_control, select_keys
 from . import last_check
 from .causes_session import chosen_finding
-from .changes import keys_stay
 from .go_to_target import Control, control_of, target_of, why_not_selected
 from .go_to_view import frame_finding
 from .preferences import preferences_of
@@ -97,9 +96,8 @@ def select_target(context: bpy.types.Context, finding: Finding) -> str:
         return why
     owner, target = control.owner, target_of(context.scene, control, finding)
     linked = owner.library is not None  # an overridden one is this file's own
-    with keys_stay(context):
-        select_control(context, owner, None if linked else control.bone)
-        select_keys(owner, target.source, target.places)
+    select_control(context, owner, None if linked else control.bone)
+    select_keys(owner, target.source, target.places)
     if linked and control.bone is not None:
         return (
             f"{owner.name!r} is linked, so it is selected and its control {control.name} cannot "

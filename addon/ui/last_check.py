@@ -14,6 +14,7 @@ import bpy
 from ...analysis import Shot
 from ...analysis.passes import Outcome
 from ...analysis.pipeline import Examination
+from ..sampling.key_numbers import Keys
 from ..sampling.scene_facts import metres_per_unit
 
 # A check holds some MB of arrays: of more rigs than this the oldest are forgotten.
@@ -29,6 +30,7 @@ class LastCheck:
     rig_uid          which rig, whatever it is called since; rig_name what it was called then
     metres_per_unit  length of a Blender unit in it then: positions / this are its coordinates
     asked            what the check was told besides keys, see `changes.what_is_asked`
+    keys             what played when it was read
     outcome          the check beside the rig's pass before
     told             sentences about what the measuring had to leave out
     explained        whether causes are known
@@ -41,6 +43,7 @@ class LastCheck:
     rig_name: str
     metres_per_unit: float
     asked: tuple[Any, ...]
+    keys: Keys
     outcome: Outcome | None = None
     told: tuple[str, ...] = ()
     explained: bool = False
@@ -68,6 +71,7 @@ def remember(
     scene: bpy.types.Scene,
     rig: bpy.types.Object,
     asked: tuple[Any, ...],
+    keys: Keys,
     *,
     outcome: Outcome | None = None,
     told: tuple[str, ...] = (),
@@ -81,6 +85,7 @@ def remember(
         rig_name=rig.name,
         metres_per_unit=metres_per_unit(scene),
         asked=asked,
+        keys=keys,
         outcome=outcome,
         told=told,
     )

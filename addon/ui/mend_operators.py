@@ -13,7 +13,7 @@ from ..sampling.scene_facts import time_stretch
 from . import last_check
 from .asked_session import asked_here
 from .causes_session import chosen_finding
-from .changes import keys_stay, why_old
+from .changes import why_old
 
 LOOP = "double_frame"
 NOTHING_READ = "Pick a finding whose cause is known."
@@ -154,8 +154,7 @@ class _Select(_OfKey):
         rig, cause = _subject(context, asked=self.asked)
         assert rig is not None
         assert cause is not None
-        with keys_stay(context):
-            select_key(context, rig, cause)
+        select_key(context, rig, cause)
         return {"FINISHED"}
 
 

@@ -11,11 +11,10 @@ from ..sphere.operators import (
     PLUMBLINE_OT_show_again,
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
-from . import keeping, keys, last_check, notes_files
+from . import changes, keeping, keys, last_check, notes_files
 from .ask_here import PLUMBLINE_OT_ask_here
 from .asked_checks import PlumblineAskedChecks
 from .bear_found import PLUMBLINE_OT_bear_found
-from .changes import watch_changes
 from .checking import PLUMBLINE_OT_check, PLUMBLINE_OT_stop
 from .empty import PLUMBLINE_OT_show_answers
 from .events import (
@@ -145,7 +144,7 @@ def register() -> None:
     bpy.types.WindowManager.plumbline = bpy.props.PointerProperty(type=PlumblineSession)
     bpy.app.handlers.load_post.append(forget_views_on_load)
     keeping.register()
-    bpy.app.handlers.depsgraph_update_post.append(watch_changes)
+    changes.register()
     handlers.register()
     keys.register()
 
@@ -159,7 +158,7 @@ def unregister() -> None:
     keeping.unregister()
     last_check.clear()
     forget_views()
-    bpy.app.handlers.depsgraph_update_post.remove(watch_changes)
+    changes.unregister()
     bpy.app.handlers.load_post.remove(forget_views_on_load)
     for manager in bpy.data.window_managers:
         manager.property_unset("plumbline")  # or what it holds would stay behind

@@ -145,7 +145,7 @@ def test_only_so_many_rigs_are_remembered(ext):
     scene = bpy.context.scene
     made = [bpy.data.objects.new(f"rig {number}", None) for number in range(most + 1)]
     for item in made:
-        last_check.remember(SimpleNamespace(shot=None), scene, item, ())
+        last_check.remember(SimpleNamespace(shot=None), scene, item, (), None)
     kept = [last_check.check_of(scene, item) is not None for item in made]
     assert kept == [False] + [True] * most
     last_check.clear()

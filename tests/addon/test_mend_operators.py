@@ -38,7 +38,11 @@ def test_a_mend_is_one_step_back(ext, name):
 
 
 def test_answers_are_old_after_a_mend_and_no_other_follows(ext):
-    explained(ext)
+    _session, rig = explained(ext)
+    curve_of(rig).keyframe_points[1].interpolation = "LINEAR"
+    bpy.context.view_layer.update()
+    bpy.ops.plumbline.check()
+    tell(ext, [[cause_of(rig)]])
     assert bpy.ops.plumbline.smooth_key() == {"FINISHED"}
     bpy.context.view_layer.update()
     assert ext.addon.ui.changes.why_old(bpy.context) == "Keys have changed: check again."
