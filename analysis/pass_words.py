@@ -4,7 +4,7 @@
 from collections.abc import Sequence
 
 from .finding import Finding, Shot
-from .passes import BACK, NEW, Intended, Kept, Outcome
+from .passes import BACK, NEW, TOLD_NOW, Intended, Kept, Outcome
 from .words import count_text, frame_text
 
 
@@ -16,8 +16,9 @@ def amount_text(amount: float, unit: str) -> str:
 
 
 def passes_text(outcome: Outcome) -> str:
-    """`Since the last pass: 6 fixed, 1 new, 1 back again.`; empty in a first pass."""
-    if not outcome.states and not outcome.was and not outcome.fixed:
+    """`Since the last pass: 6 fixed, 1 new, 1 back again.`, and what other choices than in that
+    pass tell or leave out; empty in a first pass."""
+    if not (outcome.states or outcome.was or outcome.fixed or outcome.not_told):
         return ""
     states = list(outcome.states.values())
     counts = (
@@ -26,7 +27,16 @@ def passes_text(outcome: Outcome) -> str:
         (states.count(BACK), "back again"),
     )
     told = ", ".join(f"{count} {what}" for count, what in counts if count)
-    return f"Since the last pass: {told}." if told else "Nothing new or fixed in this pass."
+    choices = _by_choices(len(outcome.not_told), states.count(TOLD_NOW))
+    since = f"Since the last pass: {told}." if told else "Nothing new or fixed in this pass."
+    return since + choices
+
+
+def _by_choices(not_told: int, told_now: int) -> str:
+    told = [f"{not_told} {'is' if not_told == 1 else 'are'} not told now"] if not_told else []
+    if told_now:
+        told.append(f"{told_now} {'is' if told_now == 1 else 'are'} told only now")
+    return f" {OTHER_CHOICES}: {', '.join(told)}." if told else ""
 
 
 def since_text(finding: Finding, state: str, was: Kept | None, woken: Intended | None) -> str:
@@ -47,8 +57,9 @@ def since_text(finding: Finding, state: str, was: Kept | None, woken: Intended |
 
 # A reason follows.
 SINCE_KEPT = "The motion has changed since it was kept:"
-
+OTHER_CHOICES = "Other choices than last time"
 _STATES = {
+    TOLD_NOW: f"{OTHER_CHOICES}: it is told only now.",
     NEW: "It is new since the last pass.",
     BACK: "It was fixed in an earlier pass, and is back.",
 }

@@ -66,6 +66,7 @@ class PlumblineFilters(bpy.types.PropertyGroup):
             ("all", "Any State", "Whether it is new or not"),
             ("new", "New", "What the pass before did not have"),
             ("back", "Back Again", "What was fixed in an earlier pass and has come back"),
+            ("told_now", "Told Only Now", "What other choices, or a longer range, tell"),
             ("unchanged", "Still There", "What the pass before had as well"),
         ],
         update=_refiltered,

@@ -129,6 +129,14 @@ class PLUMBLINE_PT_fixed(_Notes, bpy.types.Panel):
     notes = "fixed"
 
 
+class PLUMBLINE_PT_not_told(_Notes, bpy.types.Panel):
+    """What the pass before told, and this one does not because other choices were made."""
+
+    bl_label = "Not Told With These Choices"
+    bl_idname = "PLUMBLINE_PT_not_told"
+    notes = "not_told"
+
+
 class PLUMBLINE_PT_looks(_Notes, bpy.types.Panel):
     """Places that may be right, and are worth an eye."""
 

@@ -51,6 +51,7 @@ from .panel import (
     PLUMBLINE_PT_fixed,
     PLUMBLINE_PT_good,
     PLUMBLINE_PT_looks,
+    PLUMBLINE_PT_not_told,
     PLUMBLINE_PT_skipped,
 )
 from .parts import PLUMBLINE_OT_drop_part, PLUMBLINE_OT_find_part, PLUMBLINE_OT_tell_part
@@ -101,6 +102,7 @@ CLASSES = (
     PLUMBLINE_PT_filters,
     PLUMBLINE_PT_check,
     PLUMBLINE_PT_fixed,
+    PLUMBLINE_PT_not_told,
     PLUMBLINE_PT_intended,
     *OF_NOTES,
     PLUMBLINE_OT_open_notes,

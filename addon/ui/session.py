@@ -127,6 +127,7 @@ class PlumblineSession(MoreChoices, bpy.types.PropertyGroup):
     good: bpy.props.CollectionProperty(type=PlumblineNote)
     skipped: bpy.props.CollectionProperty(type=PlumblineNote)
     fixed: bpy.props.CollectionProperty(type=PlumblineNote)
+    not_told: bpy.props.CollectionProperty(type=PlumblineNote)
     intended: bpy.props.CollectionProperty(type=PlumblineIntended)
     # A scene's number may not fit into an integer property.
     scene_uid: bpy.props.StringProperty()

@@ -20,7 +20,7 @@ from . import last_check
 from .folding import leaders_of
 from .last_check import LastCheck
 
-NOTES = ("style", "looks", "good", "skipped", "fixed", "intended")
+NOTES = ("style", "looks", "good", "skipped", "fixed", "not_told", "intended")
 
 
 def show_check(session: Any, check: LastCheck) -> None:
@@ -142,6 +142,8 @@ def _fill_from_passes(session: Any, shot: Shot, outcome: Outcome | None, said: S
         session.passes = passes_text(outcome)
         for kept in outcome.fixed:
             session.fixed.add().says = fixed_text(kept)
+        for kept in outcome.not_told:
+            session.not_told.add().says = fixed_text(kept)
     frames = {}
     for line, finding in zip(session.findings, shot.findings, strict=True):
         frames[finding.id] = line.frame

@@ -12,7 +12,7 @@ an id that was inherited may not. `Finding.counts` is False for what is kept on 
 """
 
 from ..note import Note
-from .following import BACK, NEW, UNCHANGED, next_pass
+from .following import BACK, NEW, TOLD_NOW, UNCHANGED, next_pass
 from .kept import Intended, Kept, Motion, Outcome, Pass, Said, kept_of, pass_of
 from .marks import note_mark
 from .merging import merge_said
@@ -22,6 +22,7 @@ from .stored import pass_from_json, pass_to_json, said_from_json, said_to_json
 __all__ = [
     "BACK",
     "NEW",
+    "TOLD_NOW",
     "UNCHANGED",
     "Intended",
     "Kept",

@@ -6,17 +6,17 @@ from dataclasses import replace
 
 from ..finding import Finding, Shot
 from ..pipeline import Examination
-from ..settings import Settings
 from .align import time_map
+from .choices import asked_of
 from .identities import Known, recognised
-from .kept import Intended, Kept, Motion, Outcome, Pass, Said, anchor_of, kept_of
+from .kept import Intended, Motion, Outcome, Pass, Said, anchor_of, kept_of
+from .left import MOST, Between, moved_to
 from .motion import motion_of
+from .prints import Same
 from .quiet import Spot, has_changed
 from .times import TimeMap
 
-NEW, BACK, UNCHANGED = "new", "back", "unchanged"
-# Of what went away so many are remembered, the latest first.
-MOST_FIXED = 200
+NEW, BACK, UNCHANGED, TOLD_NOW = "new", "back", "unchanged", "told_now"
 
 
 def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outcome:
@@ -37,29 +37,33 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
         for note in said.notes
     ]
     shot = replace(shot, findings=findings, notes=tuple(notes))
-    settings = examination.basis.settings
-    fixed, unseen = _left(shot, settings, before, known, time)
-    earlier = tuple(_moved(each, time) for each in before.fixed if each.id not in known.back)
+    settings, asked = examination.basis.settings, asked_of(examination.basis)
+    same = Same(before.motion, motion, time, (before.frames[0], shot.frames[0]), shot.fps)
+    between = Between(shot, settings, before, asked, time, same)
+    left = between.left(known)
+    earlier = tuple(moved_to(each, time) for each in before.fixed if each.id not in known.back)
     record = Pass(
         rig=shot.rig,
         frames=shot.frames,
         fps=shot.fps,
         findings=tuple(kept_of(each, shot) for each in findings),
-        fixed=(*fixed, *earlier)[:MOST_FIXED],
-        unseen=unseen,
+        fixed=(*left.fixed, *earlier)[:MOST],
+        unseen=left.unseen,
         note_frames={note.id: note.frame for note in notes},
         kept_frames={name: spot.frame for name, spot in spots.items()},
         factors={each.check: settings.factor(each.check) for each in findings},
+        asked=asked,
         motion=motion,
     )
     return Outcome(
         shot=shot,
-        states={} if first else {each.id: _state(each, known) for each in findings},
+        states={} if first else {each.id: _state(each, known, between) for each in findings},
         was=known.was,
-        fixed=fixed,
+        fixed=left.fixed,
         woken=woken,
         note_frames=record.note_frames,
         record=record,
+        not_told=left.not_told,
     )
 
 
@@ -74,9 +78,11 @@ def _time(examination: Examination, motion: Motion, before: Pass | None, said: S
     return time_map(examination.basis, motion, before, anchors, loop)
 
 
-def _state(finding: Finding, known: Known) -> str:
+def _state(finding: Finding, known: Known, between: Between) -> str:
     if finding.id in known.was:
         return UNCHANGED
+    if between.is_told_now(finding):
+        return TOLD_NOW
     return BACK if finding.id in known.back else NEW
 
 
@@ -108,36 +114,3 @@ def _quieted(
                 finding = replace(finding, intended=each.reason)
         findings.append(finding)
     return tuple(findings), tuple(woken)
-
-
-def _left(
-    shot: Shot, settings: Settings, before: Pass, known: Known, time: TimeMap
-) -> tuple[tuple[Kept, ...], tuple[Kept, ...]]:
-    """Of the pass before what is fixed, and what could not be seen."""
-    unasked = {check for check, _why in shot.skipped}
-    fixed: list[Kept] = []
-    unseen: list[Kept] = []
-    for each in (*before.findings, *before.unseen):
-        if each.id in known.was:
-            continue
-        moved = _moved(each, time)
-        out = not shot.frames[0] <= moved.frame <= shot.frames[1]
-        elsewhere = each.check in unasked or each.space != settings.space
-        wider = _is_let_through(each, before, settings)
-        (unseen if out or elsewhere or wider else fixed).append(moved)
-    return tuple(fixed), tuple(unseen[:MOST_FIXED])
-
-
-def _is_let_through(kept: Kept, before: Pass, settings: Settings) -> bool:
-    """Whether limits are so much wider now that it would be within them as it was."""
-    factor = settings.factor(kept.check)
-    wider = factor / before.factors.get(kept.check, factor)
-    amount, limit = abs(kept.amount), abs(kept.limit)
-    return wider > 1.0 and max(amount, limit) < wider * min(amount, limit)
-
-
-def _moved(kept: Kept, time: TimeMap) -> Kept:
-    """A finding of the pass before at its place in this one."""
-    frame = time.at(kept.frame)
-    first, last = (frame + each - kept.frame for each in kept.frames)
-    return replace(kept, frame=frame, frames=(first, last))

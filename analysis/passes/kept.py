@@ -11,6 +11,7 @@ from ..finding import Finding, Shot
 from ..note import Note
 
 Bytes = NDArray[np.int8]
+Prints = NDArray[np.uint16]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -20,6 +21,8 @@ class Kept:
     body    title of the body whose motion the mark is, `-` for the whole figure
     fps     frames a second, and span: first and last frame of the range, where it was found;
             0 and None where that is not known
+    asked   what the check was asked with that told it last, see `Pass.asked`; empty in the pass
+            that told it, and where it is not known
     """
 
     id: str
@@ -39,6 +42,7 @@ class Kept:
     space: str = "world"
     fps: float = 0.0
     span: tuple[float, float] | None = None
+    asked: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,10 +67,12 @@ class Motion:
 
     step     frames from one sample to the next
     tracks   by the title of a body (T,3) steps, see `motion_of`
+    prints   by limb (T,) numbers, see `prints_of`; empty in older records
     """
 
     step: float
     tracks: Mapping[str, Bytes]
+    prints: Mapping[str, Prints] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,11 +82,12 @@ class Pass:
     frames       first and last frame number
     findings     as they stood
     fixed        those of earlier passes that went away, the latest first
-    unseen       those that this pass could not see: out of its range, not asked for, or within
-                 limits that are wider now
+    unseen       those that this pass could not see: out of its range, not asked for, within
+                 limits that are wider now, or not told by other choices alone
     note_frames  frame of each note, by the note's id
     kept_frames  frame on which the mark of each intended finding belongs, by its id
     factors      what the limits of each check were multiplied by
+    asked        what was asked, see `asked_of`; empty where that is not known
     motion       None where the pass is known by its report alone
     """
 
@@ -93,6 +100,7 @@ class Pass:
     note_frames: Mapping[str, float] = field(default_factory=dict)
     kept_frames: Mapping[str, float] = field(default_factory=dict)
     factors: Mapping[str, float] = field(default_factory=dict)
+    asked: str = ""
     motion: Motion | None = None
 
 
@@ -101,9 +109,11 @@ class Outcome:
     """A pass beside the one before.
 
     shot         with the ids of the pass before, and `Finding.intended` where one is kept so
-    states       by id `new`, `back` or `unchanged`; empty in a first pass
+    states       by id `new`, `back`, `unchanged`, or `told_now`: only by other choices, or by a
+                 longer range; empty in a first pass
     was          by id the finding as it stood in the pass before
     fixed        those of the pass before that are gone
+    not_told     those of the pass before that are not told by other choices, or by a shorter range
     woken        kept on purpose, and told again: the motion there has changed
     note_frames  by the id of a note the frame where it is now
     record       this pass, to be kept for the next one
@@ -116,6 +126,7 @@ class Outcome:
     woken: tuple[Intended, ...]
     note_frames: Mapping[str, float]
     record: Pass
+    not_told: tuple[Kept, ...] = ()
 
 
 def kept_of(finding: Finding, shot: Shot | None = None) -> Kept:

@@ -8,6 +8,7 @@ from ..basis import Basis
 from ..mark import STEP_SHARE
 from .kept import Motion
 from .marks import LONGEST, between
+from .prints import prints_of
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -38,7 +39,8 @@ def motion_of(basis: Basis) -> Motion:
     for body in _ends(basis):
         place = _level(basis, basis.positions[:, body] - path)
         tracks[basis.bodies[body].title] = _bytes(place / (COARSE * size))
-    return Motion(step=float(basis.frames[1] - basis.frames[0]), tracks=tracks)
+    step = float(basis.frames[1] - basis.frames[0])
+    return Motion(step=step, tracks=tracks, prints=prints_of(basis))
 
 
 def unlike(old: Motion, new: Motion, rows: Ints) -> Floats | None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..note import Note
 from ..words import frame_number
@@ -48,6 +49,7 @@ def pass_to_json(done: Pass) -> dict[str, Any]:
         "note_frames": _frames_to_json(done.note_frames),
         "kept_frames": _frames_to_json(done.kept_frames),
         "factors": dict(done.factors),
+        "asked": done.asked,
         "motion": None if done.motion is None else _motion_to_json(done.motion),
     }
 
@@ -70,6 +72,7 @@ def pass_from_json(data: Any) -> Pass:
         note_frames=_numbers(reader.inner("note_frames", "the list of the notes' frames")),
         kept_frames=_numbers(reader.inner("kept_frames", "the list of kept frames")),
         factors=_numbers(reader.inner("factors", "the list of factors")),
+        asked=reader.text("asked", ""),
         motion=_motion(reader.inner("motion", "its motion")) if has_motion else None,
     )
 
@@ -103,6 +106,7 @@ def kept_from(reader: Reader) -> Kept:
         limit=reader.number("limit"),
         fps=reader.number("fps"),
         span=None if span is None else (span[0], span[1]),
+        asked=reader.text("asked", ""),
     )
 
 
@@ -136,28 +140,45 @@ def _kept_to_json(kept: Kept) -> dict[str, Any]:
         "limit": kept.limit,
         "fps": kept.fps,
         "span": None if kept.span is None else [frame_number(frame) for frame in kept.span],
+        **({"asked": kept.asked} if kept.asked else {}),
     }
 
 
 def _motion_to_json(motion: Motion) -> dict[str, Any]:
-    tracks = {
-        title: base64.b64encode(np.ascontiguousarray(track, dtype=np.int8).tobytes()).decode()
-        for title, track in motion.tracks.items()
+    return {
+        "step": frame_number(motion.step),
+        "tracks": {title: _encoded(track, np.int8) for title, track in motion.tracks.items()},
+        "prints": {limb: _encoded(each, np.uint16) for limb, each in motion.prints.items()},
     }
-    return {"step": frame_number(motion.step), "tracks": tracks}
+
+
+def _encoded(values: NDArray[Any], kind: type) -> str:
+    little = np.ascontiguousarray(values, dtype=np.dtype(kind).newbyteorder("<"))
+    return base64.b64encode(little.tobytes()).decode()
 
 
 def _motion(reader: Reader) -> Motion:
-    tracks = {}
-    for title, text in reader.mapping("tracks").items():
-        try:
-            steps = np.frombuffer(base64.b64decode(text, validate=True), dtype=np.int8)
-            tracks[title] = steps.reshape(-1, 3)
-        except (TypeError, ValueError):
-            raise reader.wrong(f"has no steps for {title}") from None
-    if len({len(track) for track in tracks.values()}) > 1:
+    tracks = {
+        title: _decoded(reader, title, text, np.int8, (-1, 3))
+        for title, text in reader.mapping("tracks").items()
+    }
+    prints = {
+        limb: _decoded(reader, limb, text, np.uint16, (-1,))
+        for limb, text in reader.mapping("prints").items()
+    }
+    if len({len(each) for each in (*tracks.values(), *prints.values())}) > 1:
         raise reader.wrong("has tracks of different lengths")
     step = reader.number("step")
     if step <= 0.0:
         raise reader.wrong(f"goes {step:g} frames a sample")
-    return Motion(step=step, tracks=tracks)
+    return Motion(step=step, tracks=tracks, prints=prints)
+
+
+def _decoded(
+    reader: Reader, name: str, text: Any, kind: type, shape: tuple[int, ...]
+) -> NDArray[Any]:
+    try:
+        data = base64.b64decode(text, validate=True)
+        return np.frombuffer(data, dtype=np.dtype(kind).newbyteorder("<")).reshape(shape)
+    except (TypeError, ValueError):
+        raise reader.wrong(f"has no steps for {name}") from None

@@ -237,3 +237,20 @@ def test_disabling_leaves_no_handler(ext):
     ext.register()
     assert ours() == there
     assert len(there) >= len(names)
+
+
+def test_other_choices_than_last_time_fix_nothing(checked):
+    session = checked
+    rig = bpy.data.objects["porter"]
+    event = {"frames": [20, 30], "part": None, "kind": "hit"}
+    rig["plumbline_events"] = json.dumps([event])
+    bpy.ops.plumbline.check()
+    nothing = "Nothing new or fixed in this pass. Other choices than last time: 1 is"
+    assert session.passes == f"{nothing} not told now."
+    assert (len(session.fixed), len(session.not_told)) == (0, 1)
+    assert session.not_told[0].says.startswith("Head: pop, frame 25: was ")
+    del rig["plumbline_events"]
+    bpy.ops.plumbline.check()
+    assert session.passes == "Nothing new or fixed in this pass."
+    assert [line.state for line in session.findings] == ["unchanged"]
+    assert len(session.not_told) == 0

@@ -30,8 +30,8 @@ def test_amounts_are_as_exact_as_they_can_be_seen(amount, unit, told):
     assert amount_text(amount, unit) == told
 
 
-def outcome(states, fixed=(), was=()):
-    return SimpleNamespace(states=states, fixed=fixed, was=was)
+def outcome(states, fixed=(), was=(), not_told=()):
+    return SimpleNamespace(states=states, fixed=fixed, was=was, not_told=not_told)
 
 
 @pytest.mark.parametrize(
