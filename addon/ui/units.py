@@ -7,6 +7,7 @@ Publication 811, appendix B).
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 MM_PER_IN = 25.4
@@ -36,7 +37,7 @@ _UNITS = {
     "kg": _Unit("lb", 1.0 / KG_PER_LB, 0),
 }
 _NUMBER = r"\d+(?:\.\d+)?"
-_QUOTED = re.compile(r"""('[^']*'|"[^"]*")(?!\w)""")
+_QUOTED = r"""'[^']*'(?!\w)|"[^"]*"(?!\w)"""
 # `3.1 cm`, and the lesser one of `9.6 to 18.6 m/s2`; never the 34 of `frames 31 to 34`.
 _AMOUNT = re.compile(
     rf"(?<![\w.])(?:(?<!frame )(?<!frames )(?P<low>{_NUMBER}) to )?"
@@ -49,15 +50,17 @@ _BARE = re.compile(
 _BARE_UNITS = {"cm a frame, leaves at ": "cm"}
 
 
-def in_feet(text: str) -> str:
+def in_feet(text: str, names: Iterable[str] = ()) -> str:
     """A sentence with its metric amounts in feet, inches and pounds, as exact as they were told.
 
-    Names in quotes, frames and amounts of other units stay as they are, and so does a sentence
-    without any.
+    Names in quotes, these names (`plank 2 m`), frames and amounts of other units stay as they are,
+    and so does a sentence without any.
     """
-    if any(words in text for words in AS_IT_STANDS):
+    if any(words in text for words in AS_IT_STANDS) or not _AMOUNT.search(text):
         return text
-    parts = _QUOTED.split(text)
+    told = sorted((name for name in names if name in text and _AMOUNT.search(name)), key=len)
+    kept = "|".join([_QUOTED, *map(re.escape, reversed(told))])
+    parts = re.split(f"({kept})", text)
     return "".join(part if n % 2 else _converted(part) for n, part in enumerate(parts))
 
 

@@ -34,7 +34,9 @@ def draw_text(
 
 def shown_text(context: bpy.types.Context, text: str) -> str:
     """A sentence in the units that the user prefers."""
-    return in_feet(text) if is_imperial(context) else text
+    if not is_imperial(context):
+        return text
+    return in_feet(text, (item.name for item in bpy.data.objects))
 
 
 def text_width(context: bpy.types.Context, text: str) -> float:

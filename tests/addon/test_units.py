@@ -53,6 +53,12 @@ def test_amounts_and_nothing_else_are_converted(ext, metric, imperial):
     assert ext.addon.ui.units.in_feet(metric) == (metric if imperial is None else imperial)
 
 
+def test_a_name_that_reads_as_an_amount_stays(ext):
+    in_feet = ext.addon.ui.units.in_feet
+    told = "The left foot slips 5.0 cm on plank 2 m, by 2 m."
+    assert in_feet(told, ["crate", "plank 2 m"]).endswith("slips 2.0 in on plank 2 m, by 6.6 ft.")
+
+
 @pytest.mark.parametrize("text_of", [size_text, speed_text])
 def test_what_is_converted_is_the_same_within_what_is_told(ext, text_of):
     for power in range(-12, 9):
