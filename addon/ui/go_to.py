@@ -18,16 +18,19 @@ from .wrapping import shown_text
 
 # Blender holds subframes as float32.
 _SAME_FRAME = 1e-3
+# Where going has led last.
+reached: list[Any] = [None]
 
 
-class PLUMBLINE_OT_go_to(bpy.types.Operator):
-    """Go to the frame of this finding; as with any move in time, a pose without keys is lost"""
+def place_in(context: bpy.types.Context) -> tuple[Any, ...]:
+    """Where one is: in time, and with which object in which mode."""
+    scene, active = context.scene, context.object
+    number = None if active is None else active.session_uid
+    return scene.session_uid, scene.frame_current_final, number, context.mode
 
-    bl_idname = "plumbline.go_to"
-    bl_label = "Go to Frame"
-    # Undone like Blender's own moves of the playhead, or Ctrl Z would take back what was before.
-    bl_options = {"INTERNAL", "UNDO_GROUPED"}  # noqa: RUF012
-    bl_undo_group = "Frame Change"
+
+class _GoTo:
+    """Going to a line of the list, however it is undone."""
 
     index: bpy.props.IntProperty(name="Line", description="Line of the list, from 0", min=0)
     select: bpy.props.BoolProperty(
@@ -84,7 +87,27 @@ class PLUMBLINE_OT_go_to(bpy.types.Operator):
             frame_finding(context, finding)
         if finding is not None and self.select:
             self.report({"INFO"}, select_target(context, finding))
+        reached[0] = place_in(context)
         return {"FINISHED"}
+
+
+class PLUMBLINE_OT_go_to(_GoTo, bpy.types.Operator):
+    """Go to the frame of this finding; as with any move in time, a pose without keys is lost"""
+
+    bl_idname = "plumbline.go_to"
+    bl_label = "Go to Frame"
+    # A step of its own: undo leads back to the finding before, with what was selected there.
+    bl_options = {"INTERNAL", "UNDO"}  # noqa: RUF012 - Blender reads this from the class
+
+
+class PLUMBLINE_OT_go_on(_GoTo, bpy.types.Operator):
+    """Go on to the frame of another finding; a pose without keys is lost"""
+
+    bl_idname = "plumbline.go_on"
+    bl_label = "Go On to Frame"
+    # One step with those just before: who steps through a list has few steps of undo to spare.
+    bl_options = {"INTERNAL", "UNDO_GROUPED"}  # noqa: RUF012
+    bl_undo_group = "Step through Findings"
 
 
 def select_target(context: bpy.types.Context, finding: Finding) -> str:

@@ -25,7 +25,7 @@ from .events import (
 from .filters import PlumblineFilters
 from .find_causes import PLUMBLINE_OT_find_causes
 from .fixed import PLUMBLINE_OT_fix_prop
-from .go_to import PLUMBLINE_OT_go_to
+from .go_to import PLUMBLINE_OT_go_on, PLUMBLINE_OT_go_to
 from .go_to_view import PLUMBLINE_OT_square_view, PLUMBLINE_OT_view_back
 from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
 from .house_style import PLUMBLINE_OT_drop_style, PLUMBLINE_OT_pick_style
@@ -79,6 +79,7 @@ CLASSES = (
     PLUMBLINE_OT_check,
     PLUMBLINE_OT_stop,
     PLUMBLINE_OT_go_to,
+    PLUMBLINE_OT_go_on,
     PLUMBLINE_OT_show_control,
     PLUMBLINE_OT_step,
     PLUMBLINE_OT_show_all,

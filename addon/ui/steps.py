@@ -6,6 +6,7 @@ from typing import Any
 import bpy
 
 from .filters import before, visible
+from .go_to import place_in, reached
 from .session import is_here, session_of
 
 
@@ -14,9 +15,7 @@ class PLUMBLINE_OT_step(bpy.types.Operator):
 
     bl_idname = "plumbline.step"
     bl_label = "Next or Previous Finding"
-    # As going to a frame: undone like Blender's own moves of the playhead.
-    bl_options = {"UNDO_GROUPED"}  # noqa: RUF012 - Blender reads this from the class
-    bl_undo_group = "Frame Change"
+    bl_options = set()  # noqa: RUF012 - what it calls is undone, and not twice
 
     back: bpy.props.BoolProperty(
         name="Back",
@@ -58,8 +57,8 @@ class PLUMBLINE_OT_step(bpy.types.Operator):
         if not 0 <= place < len(order):
             self.report({"INFO"}, f"This is the {'first' if self.back else 'last'} finding.")
             return {"CANCELLED"}
-        return _go_to(how, order[place])
-
-
-def _go_to(how: str, number: int) -> set[str]:
-    return set(bpy.ops.plumbline.go_to(how, index=number))
+        # The first is a step of undo by itself, so that undo never takes back more than the walk
+        # from there: not what was active or in which mode before.
+        walks = place_in(context) == reached[0]
+        go = bpy.ops.plumbline.go_on if walks else bpy.ops.plumbline.go_to
+        return set(go(how, True, index=order[place]))
