@@ -29,6 +29,10 @@ Numbers = tuple[int, int]
 # was measured, by those numbers.
 _numbers: dict[Names, Numbers] = {}
 _passes: dict[Numbers, Pass] = {}
+# What was measured before the text was taken out of the file, by what the text held; and all that
+# texts held which were taken out.
+_aside: dict[str, tuple[dict[Names, Numbers], dict[Numbers, Pass]]] = {}
+_taken: set[str] = set()
 
 
 def said_of(scene: bpy.types.Scene, rig: bpy.types.Object) -> Said:
@@ -96,8 +100,7 @@ def meet() -> None:
 
     Raises PlumblineError where the text cannot be read.
     """
-    _numbers.clear()
-    _passes.clear()
+    forget()
     if find_text() is None:
         return
     for shot in read_record()["shots"]:
@@ -111,6 +114,33 @@ def forget() -> None:
     """Forget what was measured."""
     _numbers.clear()
     _passes.clear()
+    _aside.clear()
+    _taken.clear()
+
+
+def put_aside(text: str) -> None:
+    """After the text was taken out: what was measured goes with it, until undo brings it back."""
+    _taken.add(text)
+    _aside[text] = dict(_numbers), dict(_passes)
+    _numbers.clear()
+    _passes.clear()
+
+
+def bring_back() -> bool:
+    """After an undo: take up what was measured, where a text is back that had been taken out."""
+    text = find_text()
+    kept = None if text is None else _aside.pop(text.as_string(), None)
+    if kept is None:
+        return False
+    numbers, passes = kept  # what was measured since is newer, and stays
+    _numbers.update({**numbers, **_numbers})
+    _passes.update({**passes, **_passes})
+    return True
+
+
+def is_taken_again(text: str) -> bool:
+    """After a redo: whether this text, which was there, is taken out once more."""
+    return text in _taken and find_text() is None
 
 
 def _made(data: dict[str, Any], scene: bpy.types.Scene, rig: bpy.types.Object) -> dict[str, Any]:

@@ -103,6 +103,11 @@ def write_record(data: dict[str, Any]) -> None:
     _seen[0] = text.as_string()
 
 
+def seen_text() -> str:
+    """What the text held when we last wrote it or looked."""
+    return _seen[0]
+
+
 def has_changed() -> bool:
     """Whether others than we have changed the text since this was last asked: an undo, a load."""
     text = find_text()

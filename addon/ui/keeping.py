@@ -45,7 +45,23 @@ def read_on_load(_file: str, _unused: Any = None) -> None:
 
 @bpy.app.handlers.persistent
 def read_after_undo(_scene: Any, _unused: Any = None) -> None:
-    """What was said may have been taken back, or said again."""
+    """What was said may have been taken back, and what was cleared may be there again."""
+    if shots.bring_back():
+        last_check.bring_outcomes_back()
+    _show_what_is_said()
+
+
+@bpy.app.handlers.persistent
+def read_after_redo(_scene: Any, _unused: Any = None) -> None:
+    """What was said may have been said again, or cleared again."""
+    seen = text_block.seen_text()
+    if shots.is_taken_again(seen):
+        shots.put_aside(seen)
+        last_check.put_outcomes_aside()
+    _show_what_is_said()
+
+
+def _show_what_is_said() -> None:
     check = last_check.last_check()
     if text_block.has_changed() and check is not None:
         show_check(session_of(bpy.context), check)
@@ -70,7 +86,7 @@ _HANDLERS = (
     ("save_pre", write_on_save),
     ("load_post", read_on_load),
     ("undo_post", read_after_undo),
-    ("redo_post", read_after_undo),
+    ("redo_post", read_after_redo),
 )
 
 

@@ -12,10 +12,11 @@ from typing import Any
 import bpy
 
 from ..record import shots
-from ..record.text_block import count_record, find_text
+from ..record.text_block import count_record, find_text, has_changed
 from ..sampling.kept import keeps_properties
 from ..sphere.hiding import HIDDEN, show_again
 from ..sphere.ours import COLLECTION, SPHERE_OF, remove_sphere, remove_unused, spheres_in
+from . import last_check
 from .markers import MARKERS, remove_markers, standing_markers
 
 PREFIX = "plumbline_"
@@ -121,9 +122,13 @@ def _clear_markers() -> None:
 
 def _clear_record() -> None:
     """The text, and what is held in memory, which the next save would write into a new one."""
+    shown = find_text()
+    held = "" if shown is None else shown.as_string()
     while (text := find_text()) is not None:
         bpy.data.texts.remove(text)
-    shots.forget()
+    has_changed()  # the next undo is compared with this
+    shots.put_aside(held)
+    last_check.put_outcomes_aside()
 
 
 KINDS = (

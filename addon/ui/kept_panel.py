@@ -70,7 +70,8 @@ class PLUMBLINE_OT_clear(bpy.types.Operator):
         if not told:
             self.report({"INFO"}, "Nothing was chosen, and nothing is cleared.")
             return {"CANCELLED"}
-        note_declared()
+        if "declared" in self.kinds:
+            note_declared()
         check = last_check.last_check()
         if check is not None:  # what was kept as intended is loud again
             show_check(session_of(context), check)

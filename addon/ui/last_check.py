@@ -64,6 +64,8 @@ class LastCheck:
 # By scene and rig, the latest last; and which of them is shown.
 _stored: dict[tuple[int, int], LastCheck] = {}
 _shown: list[tuple[int, int]] = []
+# By serial numbers, what checks were beside the passes before, while these are out of the file.
+_aside: dict[int, Outcome] = {}
 
 
 def remember(
@@ -118,6 +120,21 @@ def last_check() -> LastCheck | None:
     return _stored[_shown[0]] if _shown else None
 
 
+def put_outcomes_aside() -> None:
+    """After the passes were taken out of the file: no check is beside one any more."""
+    for key, check in _stored.items():
+        if check.outcome is not None:
+            _aside[check.serial] = check.outcome
+            _stored[key] = replace(check, outcome=None)
+
+
+def bring_outcomes_back() -> None:
+    """After the passes are back in the file."""
+    for key, check in _stored.items():
+        if check.serial in _aside:
+            _stored[key] = replace(check, outcome=_aside.pop(check.serial))
+
+
 def check_of(scene: bpy.types.Scene, rig: bpy.types.Object) -> LastCheck | None:
     """The last check of a rig in a scene, or None."""
     return _stored.get((scene.session_uid, rig.session_uid))
@@ -137,3 +154,4 @@ def clear() -> None:
     """Forget all."""
     _shown.clear()
     _stored.clear()
+    _aside.clear()

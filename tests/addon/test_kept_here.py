@@ -105,6 +105,37 @@ def test_what_was_said_and_marked_is_cleared_and_comes_back_with_no_save(ext, tm
     assert text.as_string() == "my own"
 
 
+def told(session):
+    """What the list says of passes, and what is kept as intended."""
+    lines = [(line.state, line.since, line.reason) for line in session.findings]
+    kept = [(item.title, item.reason) for item in session.intended]
+    return session.passes, lines, kept, [item.says for item in session.fixed]
+
+
+def test_cleared_passes_leave_the_list_and_undo_brings_them_back(ext):
+    rig, session = rigs.biped(), bpy.context.window_manager.plumbline
+    rigs.spike(rig.pose.bones["head"], "rotation_euler", 0, 25, 0.5)
+    bpy.ops.plumbline.check()
+    bpy.ops.plumbline.keep_intended(reason="a sneeze")
+    bpy.ops.plumbline.check()
+    before = told(session)
+    assert before[0]
+    assert before[1][0] == ("unchanged", "", "a sneeze")
+    bpy.ops.ed.undo_push(message="kept")
+    bpy.ops.plumbline.clear(kinds={"record"})
+    bpy.ops.ed.undo_push(message="cleared")
+    cleared = ("", [("", "", "")], [], [])
+    assert told(session) == cleared
+    assert not ext.addon.ui.changes.why_old(bpy.context)
+    bpy.ops.ed.undo()
+    assert told(session) == before
+    bpy.ops.ed.redo()
+    assert told(session) == cleared
+    bpy.ops.ed.undo()
+    bpy.ops.plumbline.check()
+    assert told(session) == before
+
+
 def test_what_the_user_made_of_a_sphere_stays(ext):
     rig = rigs.biped()
     select_objects(rig)
