@@ -13,7 +13,7 @@ from ...analysis import PlumblineError
 from ...analysis.causes.question import followed_body
 from ...analysis.note import Note
 from ...analysis.parts import is_spelt
-from ...analysis.passes import Said, note_mark
+from ...analysis.passes import Said, note_mark, with_notes
 from ...analysis.words import frame_text
 from ..record.shots import keep_said, said_of
 from ..sampling.annotations import strokes_on
@@ -167,7 +167,7 @@ def _change(
         said = said_of(scene, rig)
         if of is not None and of not in {each.id for each in said.notes}:
             return refuse(operator, GONE)
-        keep_said(scene, rig, replace(said, notes=changed(said)))
+        keep_said(scene, rig, with_notes(said, changed(said)))
     except PlumblineError as error:
         return refuse(operator, str(error))
     redraw_viewports(context)

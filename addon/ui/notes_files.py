@@ -10,7 +10,7 @@ import bpy
 from ...analysis import PlumblineError, Settings, Shot
 from ...analysis.note import Note
 from ...analysis.notes_file import read_notes, shot_for
-from ...analysis.passes import ReadShot, Said, merge_said, pass_of
+from ...analysis.passes import ReadShot, Said, left_out, merge_said, pass_of
 from ...analysis.report import build_report, write_report
 from ...analysis.words import count_text
 from ..record.recall import quieted
@@ -18,11 +18,13 @@ from ..record.shots import keep_pass, keep_said, pass_before, said_of
 from ..sampling.annotations import strokes_on
 from . import last_check
 from .asked import settings_of
+from .notes_shot import ANYWAY, why_not_ours
 from .notes_shown import frame_now
 from .operators import chosen_subject, refuse
 from .redraw import redraw_viewports
 from .session import session_of
 from .shown import show_check, show_shot
+from .wrapping import draw_text
 
 # Shots that were opened and not checked here, by the numbers of scene and rig; the latest few.
 _MOST = 8
@@ -92,10 +94,32 @@ class PLUMBLINE_OT_open_notes(_OfFile, bpy.types.Operator):
     bl_label = "Open Notes"
     bl_options = {"REGISTER", "UNDO"}  # noqa: RUF012
 
+    anyway: bpy.props.BoolProperty(
+        name=ANYWAY,
+        description="Take the notes also where the report is about another shot of this rig",
+        options={"SKIP_SAVE"},
+    )
+    why: bpy.props.StringProperty(
+        name="Why", description="What was found instead", options={"HIDDEN", "SKIP_SAVE"}
+    )
+
     def invoke(self, context: bpy.types.Context, _event: Any) -> Any:
-        """Ask for the file."""
-        context.window_manager.fileselect_add(self)
+        """Ask for the file; where that was about another shot, whether it is meant."""
+        manager = context.window_manager
+        if self.why:
+            return manager.invoke_props_dialog(
+                self, width=400, title="Notes of Another Shot", confirm_text=ANYWAY
+            )
+        self.asks = True
+        manager.fileselect_add(self)
         return {"RUNNING_MODAL"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        """What was found; in the file browser a checkbox."""
+        if self.why:
+            draw_text(context, self.layout, self.why)
+        else:
+            self.layout.prop(self, "anyway")
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Merge what it says with what is said here; show its findings where none are known."""
@@ -106,17 +130,36 @@ class PLUMBLINE_OT_open_notes(_OfFile, bpy.types.Operator):
             rig = chosen_subject(context, session_of(context).rig)
             names = {rig.name, rig.name_full}
             read = shot_for(read_notes(path), names, scene.name, path.name)
-            said = merge_said(said_of(scene, rig), read.said)
+            why = "" if self.anyway else why_not_ours(scene, rig, read, path.name)
+            if why:
+                return self._ask(why)
+            ours = said_of(scene, rig)
+            said = merge_said(ours, read.said)
             keep_said(scene, rig, said)
             _show(context, scene, rig, read, said)
         except PlumblineError as error:
             return refuse(self, str(error))
         redraw_viewports(context)
-        notes, kept = len(read.said.notes), len(read.said.intended)
-        told = f"{path.name}: {count_text(notes, 'note')}"
-        told += f", {count_text(kept, 'finding')} kept as intended" if kept else ""
-        self.report({"INFO"}, f"{told}.")
+        self.report({"INFO"}, f"{path.name}: {_taken(ours, read.said)}.")
         return {"FINISHED"}
+
+    def _ask(self, why: str) -> set[str]:
+        """Where the file was chosen by hand, ask whether it is meant; else refuse."""
+        if not getattr(self, "asks", False):
+            return refuse(self, why)
+        bpy.ops.plumbline.open_notes("INVOKE_DEFAULT", filepath=self.filepath, anyway=True, why=why)
+        return {"CANCELLED"}
+
+
+def _taken(ours: Said, theirs: Said) -> str:
+    """`2 notes, 1 finding kept as intended; 1 note that was deleted here was left out`."""
+    out, kept = len(left_out(ours, theirs)), len(theirs.intended)
+    told = count_text(len(theirs.notes) - out, "note")
+    told += f", {count_text(kept, 'finding')} kept as intended" if kept else ""
+    if out:
+        told += f"; {count_text(out, 'note')} that {'was' if out == 1 else 'were'} deleted here "
+        told += f"{'was' if out == 1 else 'were'} left out"
+    return told
 
 
 def forget() -> None:

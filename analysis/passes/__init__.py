@@ -12,10 +12,11 @@ an id that was inherited may not. `Finding.counts` is False for what is kept on 
 """
 
 from ..note import Note
+from .belongs import Here, is_another, shot_words
 from .following import BACK, NEW, TOLD_NOW, UNCHANGED, next_pass
 from .kept import Intended, Kept, Motion, Outcome, Pass, Said, kept_of, pass_of
 from .marks import note_mark
-from .merging import merge_said
+from .merging import left_out, merge_said, with_notes
 from .report_reader import ReadShot, read_report
 from .stored import pass_from_json, pass_to_json, said_from_json, said_to_json
 
@@ -24,6 +25,7 @@ __all__ = [
     "NEW",
     "TOLD_NOW",
     "UNCHANGED",
+    "Here",
     "Intended",
     "Kept",
     "Motion",
@@ -32,7 +34,9 @@ __all__ = [
     "Pass",
     "ReadShot",
     "Said",
+    "is_another",
     "kept_of",
+    "left_out",
     "merge_said",
     "next_pass",
     "note_mark",
@@ -42,4 +46,6 @@ __all__ = [
     "read_report",
     "said_from_json",
     "said_to_json",
+    "shot_words",
+    "with_notes",
 ]

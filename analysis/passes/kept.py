@@ -55,10 +55,11 @@ class Intended:
 
 @dataclass(frozen=True, kw_only=True)
 class Said:
-    """What people declared of one shot."""
+    """What people declared of one shot; deleted: ids of notes that were deleted here."""
 
     intended: tuple[Intended, ...] = ()
     notes: tuple[Note, ...] = ()
+    deleted: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

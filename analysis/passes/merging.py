@@ -1,14 +1,32 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What two people said of one shot, together."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from ..note import Note
 from .kept import Intended, Said
 
+# So many notes that were deleted here are remembered, the latest last.
+MOST_DELETED = 200
+
+
+def with_notes(said: Said, notes: Sequence[Note]) -> Said:
+    """What was said, with other notes: those that are gone are remembered as deleted."""
+    there = {note.id for note in notes}
+    left = [each for each in said.deleted if each not in there]
+    gone = [note.id for note in said.notes if note.id not in there]
+    return replace(said, notes=tuple(notes), deleted=(*left, *gone)[-MOST_DELETED:])
+
+
+def left_out(ours: Said, theirs: Said) -> tuple[Note, ...]:
+    """Notes of theirs that were deleted here, and stay so."""
+    return tuple(note for note in theirs.notes if note.id in ours.deleted)
+
 
 def merge_said(ours: Said, theirs: Said) -> Said:
-    """What both said, by the ids of findings and notes; ours first, nothing is lost.
+    """What both said, by the ids of findings and notes; ours first, nothing is lost but what was
+    deleted here.
 
     Of a note that both have, theirs is told: who sends notes has the last word on them. It is done
     where either says so; where their text is another one it asks for something else, and what we
@@ -17,13 +35,16 @@ def merge_said(ours: Said, theirs: Said) -> Said:
     was decided anew.
     """
     notes = {note.id: note for note in ours.notes}
-    for note in theirs.notes:
+    kept = [note for note in theirs.notes if note.id not in ours.deleted]
+    for note in kept:
         mine = notes.get(note.id)
         notes[note.id] = note if mine is None else _note(mine, note)
     intended = {each.finding.id: each for each in ours.intended}
     for each in theirs.intended:
         intended[each.finding.id] = _intended(intended.get(each.finding.id), each)
-    return Said(intended=tuple(intended.values()), notes=tuple(notes.values()))
+    return Said(
+        intended=tuple(intended.values()), notes=tuple(notes.values()), deleted=ours.deleted
+    )
 
 
 def _note(mine: Note, theirs: Note) -> Note:

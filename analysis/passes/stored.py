@@ -25,6 +25,7 @@ def said_to_json(said: Said) -> dict[str, Any]:
             for each in said.intended
         ],
         "notes": [note.to_json() for note in said.notes],
+        **({"deleted": list(said.deleted)} if said.deleted else {}),
     }
 
 
@@ -34,6 +35,7 @@ def said_from_json(data: Any) -> Said:
     return Said(
         intended=reader.each("intended", "intended finding", _intended),
         notes=reader.each("notes", "note", note_from),
+        deleted=reader.texts("deleted"),
     )
 
 

@@ -210,6 +210,39 @@ def test_notes_of_another_rig_are_refused_and_change_nothing(ext, session, tmp_p
     assert holiday.read_text(encoding="utf-8") == "{}"
 
 
+def test_notes_of_another_shot_are_taken_only_on_demand_and_deleted_ones_stay_out(ext, tmp_path):
+    rig, path = popping(), tmp_path / "notes.json"
+    save(tmp_path / "stop.blend")
+    bpy.ops.plumbline.check()
+    add("Softer", 25, "head")
+    bpy.ops.plumbline.save_notes(filepath=str(path))
+    bpy.ops.plumbline.delete_note(note=only(ext, rig).id)
+    said = ext.addon.record.shots.said_of(bpy.context.scene, rig)
+    taken = ext.addon.ui.notes_files._taken
+    theirs = ext.analysis.notes_file.read_notes(path)[0].said
+    assert taken(said, theirs) == "0 notes; 1 note that was deleted here was left out"
+    bpy.ops.plumbline.open_notes(filepath=str(path))
+    assert listed(ext, rig) == []
+    # Another shot: the same rig, another file, another range, nothing checked.
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    rig = popping()
+    rigs.set_range(1, 30)
+    blend = save(tmp_path / "run.blend")
+    told = (
+        r"about another shot \(stop.blend, frames 1 to 40\), expected notes of this one \(run.blend"
+    )
+    with pytest.raises(RuntimeError, match=told):
+        bpy.ops.plumbline.open_notes(filepath=str(path))
+    assert len(bpy.data.texts) == 0
+    bpy.ops.plumbline.open_notes(filepath=str(path), anyway=True)
+    assert listed(ext, rig) == [("Softer", "head", 25.0, False)]
+    # Under a new number it is the same file.
+    bpy.ops.wm.open_mainfile(filepath=str(blend))
+    bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "stop_v2.blend"))
+    bpy.ops.plumbline.open_notes(filepath=str(path))
+    assert len(listed(ext, bpy.data.objects["porter"])) == 1
+
+
 def test_the_panel_lists_them(ext, session, monkeypatch):
     panel = ext.addon.ui.notes_panel
     plain = lambda _context, layout, text, **_how: layout.label(text=text)  # noqa: E731

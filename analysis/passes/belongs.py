@@ -1,0 +1,148 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Whether a report is about the shot that is open, told by its motion first and by names last.
+
+Files are renamed and saved under new numbers, and most scenes go by the name that new ones have:
+names that differ say little, names that agree say something, motion says most.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..basis import Basis
+from ..finding import Shot
+from ..note import Note
+from ..words import frame_text
+from .align import time_map
+from .kept import Kept, Pass, Said, anchor_of, kept_of
+from .marks import apart, size_of, steps_of, told_moments
+from .motion import motion_of
+from .quiet import SAME_SHARE, SAME_STEPS, Spot, off_mark
+
+# Marks of what goes so few steps (1.5 cm at 1.7 m) fit anything that stands.
+TELLING = 3.0
+# A mark that is off by so many times what is noise was mended or bent, and is still the same place.
+BENT = 4.0
+# So many marks that tell something, none of which fits, are another shot's; of those of one shot
+# some share at least fits, whatever was done since.
+LEAST_MARKS, SHARE = 2, 0.2
+_NEW_SCENE = re.compile(r"Scene(\.\d+)?")
+# A number without a letter may be the shot's own, and stays.
+_VERSION = re.compile(r"[ ._-]*(v|ver|version)[ ._-]*\d+$", re.I)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Here:
+    """The shot that is open: its file and scene, its range in frames, frames a second; what was
+    measured of it, or None."""
+
+    file: str
+    scene: str
+    frames: tuple[float, float]
+    fps: float
+    basis: Basis | None = None
+    before: Pass | None = None
+
+
+def is_another(there: Shot, said: Said, here: Here) -> bool:
+    """Whether a report's shot and what was said of it are clearly about another shot than the one
+    that is open. Where nothing tells, they are not."""
+    stem, ours = _stem(there.file), _stem(here.file)
+    if stem and stem == ours:
+        return False
+    fits = _fits(there, said, here)
+    if fits is not None:
+        return not fits
+    if there.frames[1] < here.frames[0] or here.frames[1] < there.frames[0]:
+        return True
+    if there.scene and not _is_any(there.scene) and not _is_any(here.scene):
+        return there.scene != here.scene
+    same_range = there.frames == here.frames and abs(there.fps - here.fps) < 1e-3
+    return bool(stem and ours) and not same_range
+
+
+def shot_words(file: str, scene: str | None, frames: tuple[float, float]) -> str:
+    """`lobby.blend, scene 'night', frames 1 to 40`: what tells a shot from others."""
+    named = [_name(file)] if file else []
+    named += [f"scene {scene!r}"] if scene and not _is_any(scene) else []
+    return ", ".join([*named, f"frames {frame_text(frames[0])} to {frame_text(frames[1])}"])
+
+
+def _fits(there: Shot, said: Said, here: Here) -> bool | None:
+    """Whether marks of the report fit the motion that was measured here; None: that cannot tell."""
+    marked = [kept_of(each, there) for each in there.findings]
+    marked += [_anchored(each, there) for each in said.notes if each.mark]
+    marked = [each for each in marked if _tells(each)]
+    if here.basis is not None:
+        found = _by_motion(here.basis, marked)
+    elif here.before is not None:
+        found = _by_findings(here.before.findings, marked)
+    else:
+        return None
+    if len(found) < LEAST_MARKS:
+        return True if found == [True] else None
+    return sum(found) >= SHARE * len(found)
+
+
+def _by_motion(basis: Basis, marked: Sequence[Kept]) -> list[bool]:
+    if not marked:
+        return []
+    time = time_map(basis, motion_of(basis), None, marked, 0)
+    found = []
+    for each in marked:
+        mark = steps_of(each.mark)
+        if mark is None or each.space != basis.space:
+            continue
+        off = min(off_mark(basis, each, mark, Spot(at)) for at in (time.at(each.frame), each.frame))
+        if np.isfinite(off):
+            found.append(off <= _most(each))
+    return found
+
+
+def _by_findings(olds: Sequence[Kept], marked: Sequence[Kept]) -> list[bool]:
+    """Whether findings that both have, of one check and part, have one mark; a pass that is known
+    by its findings alone tells nothing of others."""
+    found = []
+    for each in marked:
+        alike = [o for o in olds if (o.check, o.part) == (each.check, each.part) and _tells(o)]
+        if alike:
+            found.append(any(_apart(o, each) <= _most(each) for o in alike))
+    return found
+
+
+def _apart(one: Kept, other: Kept) -> float:
+    mine, theirs = steps_of(one.mark), steps_of(other.mark)
+    if mine is None or theirs is None:
+        return np.inf
+    told = told_moments(one) & told_moments(other)
+    return float(apart(mine, theirs[None], told[None])[0])
+
+
+def _most(kept: Kept) -> float:
+    mark = steps_of(kept.mark)
+    return BENT * (SAME_STEPS + SAME_SHARE * (0.0 if mark is None else size_of(mark)))
+
+
+def _tells(kept: Kept) -> bool:
+    mark = steps_of(kept.mark)
+    return mark is not None and size_of(mark) >= TELLING
+
+
+def _anchored(note: Note, there: Shot) -> Kept:
+    return replace(anchor_of(note, None), fps=there.fps, span=there.frames)
+
+
+def _name(file: str) -> str:
+    return re.split(r"[\\/]", file)[-1]
+
+
+def _stem(file: str) -> str:
+    """A file's name without its ending and without what tells one version from the next."""
+    name = _name(file).rpartition(".")[0] or _name(file)
+    return _VERSION.sub("", name).casefold() or name.casefold()
+
+
+def _is_any(scene: str) -> bool:
+    return _NEW_SCENE.fullmatch(scene) is not None
