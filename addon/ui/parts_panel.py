@@ -77,7 +77,7 @@ def _nothing(context: bpy.types.Context, rig: bpy.types.Object) -> str:
 
 def _draw_part(column: Any, part: str, bone: str, *, is_told: bool, is_there: bool) -> None:
     """The part, its bone as a button that corrects it, and what else is done to it."""
-    split = column.split(factor=0.4)
+    split = column.split(factor=0.38)
     split.label(text=capital(label(part)), translate=False)
     row = split.row(align=True)
     if part not in TELLABLE:  # a chain, or one spine too many to be chosen from
