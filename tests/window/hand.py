@@ -18,9 +18,9 @@ import bpy
 SCREEN_HEIGHT = 900
 TAB = "Plumbline"
 # A row of buttons is 20 pixels high at scale 1: no step may leave one out.
-ROW, SETTLE_S = 12, 0.03
+ROW, SETTLE_S, DRAG_S = 18, 0.03, 0.15
 COLUMNS = (0.5, 0.13, 0.85)
-TO_TOP, SCROLLS = 100_000, 12
+PAGES, SCROLLED_S = 12, 0.1
 LEFT = "1"
 
 
@@ -67,11 +67,18 @@ class Hand:
     def open_sidebar(self):
         """Show our tab of the sidebar."""
         self.area.spaces.active.show_region_ui = True
-        yield 0.4
-        self.region().active_panel_category = TAB
+        yield from self.until(self._show_tab, f"The sidebar has no tab {TAB}", seconds=10)
+        yield 0.3
+        yield from self.to_top()
+
+    def _show_tab(self):
+        """Whether it could be: a sidebar knows its tabs once it was drawn."""
         self.area.tag_redraw()
-        yield 0.4
-        yield from self.scroll(TO_TOP)
+        try:
+            self.region().active_panel_category = TAB
+        except (AttributeError, TypeError):
+            return False
+        return True
 
     def until(self, holds, sentence, *, seconds=60.0, every=0.1):
         """Wait until something holds; else the scenario fails with the sentence."""
@@ -108,19 +115,39 @@ class Hand:
         _xdotool("click", LEFT)
         yield SETTLE_S
 
+    def click_at(self, x, y):
+        """Click on a place of the sidebar, in its pixels from its lower left corner."""
+        self.move(x, y, self.region())
+        yield SETTLE_S
+        _xdotool("click", LEFT)
+        yield SETTLE_S
+
+    def drag(self, start, by):
+        """Drag sideways from an x of the sidebar, at half its height: its edge moves along."""
+        left, middle = self.region().x + start, self.region().height / 2
+        self.move(start, middle, self.region())
+        yield DRAG_S
+        _xdotool("mousedown", LEFT)
+        for share in (0.3, 0.7, 1.0):
+            yield DRAG_S
+            self.move(left + share * by - self.region().x, middle, self.region())
+        yield DRAG_S
+        _xdotool("mouseup", LEFT)
+        yield DRAG_S
+
     def find(self, wanted, *, columns=COLUMNS):
         """Rest the mouse on the button whose command or path holds that text."""
-        yield from self.scroll(TO_TOP)
-        for name, spot in list(self._met_here().items())[::-1]:
+        yield from self.to_top()
+        for name, spot in list(self.spots().items())[::-1]:
             if wanted in name and (yield from self._is_at(wanted, *spot)):
                 return
-        for _ in range(SCROLLS):
+        for _ in range(PAGES):
             if (yield from self._sweep(wanted, columns)):
                 return
-            if not (yield from self.scroll(-self.region().height // 2)):
+            if not (yield from self.next_page()):
                 break
         raise ScenarioError(
-            f"There is no button {wanted!r} in the sidebar, only {sorted(self._met_here())}."
+            f"There is no button {wanted!r} in the sidebar, only {sorted(self.spots())}."
         )
 
     def _sweep(self, wanted, columns):
@@ -136,11 +163,11 @@ class Hand:
         yield SETTLE_S
         name = self.under_mouse()
         if name:
-            self._met_here().pop(name, None)
-            self._met_here()[name] = (x, y)
+            self.spots().pop(name, None)
+            self.spots()[name] = (x, y)
         return wanted in name
 
-    def _met_here(self):
+    def spots(self):
         """Where buttons were met in this window, the last one last; they may have moved since."""
         return self._met.setdefault(self.window_number, {})
 
@@ -157,20 +184,34 @@ class Hand:
         manager.clipboard = kept
         return " ".join(said)
 
-    def scroll(self, pixels):
-        """Scroll the sidebar, up where pixels are above 0; whether anything moved.
+    def to_top(self):
+        """Scroll the sidebar up to its beginning."""
+        before = self._top()
+        for _ in range(PAGES):
+            self._scroll(bpy.ops.view2d.scroll_up, page=True)
+        yield SCROLLED_S if self._top() != before else SETTLE_S
+
+    def next_page(self):
+        """Scroll the sidebar down by nearly its height; whether anything moved.
 
         The wheel would scroll the list where the mouse is over it.
         """
-        region = self.region()
-        top = region.view2d.region_to_view(0, 0)[1]
-        with bpy.context.temp_override(area=self.area, region=region):
-            if pixels > 0:
-                bpy.ops.view2d.scroll_up(deltay=pixels)
-            else:
-                bpy.ops.view2d.scroll_down(deltay=-pixels)
-        yield 0.1
-        return region.view2d.region_to_view(0, 0)[1] != top
+        before = self._top()
+        self._scroll(bpy.ops.view2d.scroll_down, page=True)
+        self._scroll(bpy.ops.view2d.scroll_up)  # by 40 pixels, so that no line is halved twice
+        moved = self._top() < before
+        if not moved:
+            self._scroll(bpy.ops.view2d.scroll_down)
+        yield SCROLLED_S if moved else SETTLE_S
+        return moved
+
+    def _scroll(self, by, **how):
+        with bpy.context.temp_override(area=self.area, region=self.region()):
+            by(**how)
+
+    def _top(self):
+        """Where the sidebar is scrolled to."""
+        return round(self.region().view2d.region_to_view(0, 0)[1])
 
     def capture(self, name):
         """A picture of the whole screen."""

@@ -23,6 +23,7 @@ def esc_half_way(play):
     yield from ready(hand)
     before, running = digest(), play.module("ui.stepped").is_running
     yield from hand.click("plumbline.check")
+    yield from hand.away()
     while running("check"):
         seen += [shown.share for shown in play.module("ui.checking")._shown]
         expect(len(bpy.data.scenes) == 1, "Between two steps a scene of ours is in the file.")
@@ -32,7 +33,6 @@ def esc_half_way(play):
     expect(running("check"), f"Check was over before half of it was shown, only {seen}.")
     expect(seen == sorted(seen), f"The progress goes back: {seen}.")
     hand.capture("progress")
-    yield from hand.away()
     yield from hand.press("Escape")
     yield from hand.until(lambda: not running("check"), "Esc does not end the check", seconds=10)
     yield 0.3

@@ -1,0 +1,174 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A narrow sidebar: no word of ours is cut in it, whatever is open."""
+
+from pathlib import Path
+
+import bpy
+from cut_words import ELLIPSIS, CutOnPurpose, on_purpose, picture, places, sign
+from hand import expect
+from panel import ready
+
+HUMAN = Path("human.blend")
+WIDTH, NEAR, WIDER = 300, 2, 60
+# Where its edge may be taken, in pixels from where it begins.
+EDGES = (0, 9, -4)
+TOO_LONG = (
+    "This is far too long for a sidebar that is three hundred pixels wide, so it is cut",
+    "Another label that has no room in a narrow sidebar because it goes on and on",
+    "Left upper arm: jumps on frame 23, and the wrist, the hand and its fingers go along",
+)
+FITS = ("Keep as Intended...", "It fits...", "Head. Hand: i.j.")
+# Frames with few findings, so that their causes are found soon; and which of them is read.
+RANGE, READ = (9, 27), "Right hand: pop"
+# With all panels open there is that much to read; with them closed it fits on two.
+LEAST_SCREENS, MOST_SCREENS = 5, 12
+NOTE = "The left elbow leads too early here, let it follow the chest by two frames or so"
+REASON = "He waves off a fly that is seen in the shot before this one"
+
+
+def no_word_is_cut(play):
+    """With all panels open, no word is cut in a sidebar of 300 pixels."""
+    hand = play.hand
+    yield HUMAN
+    closed = open_panels(play)
+    try:
+        yield from ready(hand)
+        yield from narrow(hand)
+        pattern = yield from learned(hand)
+        yield from hand.open_sidebar()
+        cut = yield from look(hand, pattern, "before")
+        cut += yield from in_empty_scene(hand, pattern)
+        yield from fill(play)
+        cut += yield from look(hand, pattern, "after", least=LEAST_SCREENS)
+        expect(not cut, f"Labels are cut in the pictures {', '.join(cut)}.")
+    finally:
+        close_panels(closed)
+
+
+def in_empty_scene(hand, pattern):
+    """The same where there is nothing to check."""
+    before = bpy.context.window.scene
+    bpy.ops.scene.new(type="EMPTY")
+    empty = bpy.context.window.scene
+    yield 0.3
+    cut = yield from look(hand, pattern, "nothing")
+    bpy.context.window.scene = before
+    bpy.data.scenes.remove(empty)
+    yield 0.3
+    return cut
+
+
+def narrow(hand):
+    """Drag the sidebar's edge until it is 300 pixels wide; first it is made wider, as it may begin
+    with hardly less, and a drag of a few pixels is none."""
+    for start in EDGES:
+        before = hand.region().width
+        yield from hand.drag(start, before - WIDTH - WIDER)
+        if hand.region().width != before:
+            yield from hand.drag(start, hand.region().width - WIDTH)
+            break
+    width = hand.region().width
+    expect(abs(width - WIDTH) <= NEAR, f"The sidebar is {width} pixels wide, not {WIDTH}.")
+
+
+def learned(hand):
+    """The sign of a cut label; it is found in labels that are cut, and in no other."""
+    bpy.utils.register_class(CutOnPurpose)
+    try:
+        without = yield from on_purpose(hand, (" ",))
+        pattern = sign(without, (yield from on_purpose(hand, (ELLIPSIS,))))
+        found = places((yield from on_purpose(hand, TOO_LONG, TOO_LONG)), pattern)
+        hand.capture("cut_on_purpose")
+        count = 3 * len(TOO_LONG)
+        expect(len(found) == count, f"{count} labels are cut on purpose, found at {found}.")
+        found = places((yield from on_purpose(hand, FITS, FITS)), pattern)
+        expect(not found, f"These labels fit, and a cut one is seen at {found}.")
+    finally:
+        bpy.utils.unregister_class(CutOnPurpose)
+    return pattern
+
+
+def look(hand, pattern, name, *, least=1):
+    """Scroll the sidebar from its top to its end; which screens have cut labels."""
+    cut = []
+    yield from hand.to_top()
+    for screen in range(MOST_SCREENS):
+        yield from hand.away()
+        yield 0.1
+        found = places(picture(hand), pattern)
+        if found or screen == 0:
+            hand.capture(f"{name}_{screen}")
+        if found:
+            cut.append(f"{name}_{screen}")
+        if not (yield from hand.next_page()):
+            break
+    expect(screen + 1 >= least, f"All panels are open, and fill {screen + 1} screens, not {least}.")
+    return cut
+
+
+def fill(play):
+    """Something in every panel: choices, a note, an event, points, a check, a kept finding."""
+    hand, session = play.hand, play.hand.session
+    session.range_of = play.module("ui.choice_properties").OWN
+    session.first_frame, session.last_frame = RANGE
+    bpy.ops.plumbline.add_note(text=NOTE, part="upper_arm.L")
+    bpy.ops.plumbline.declare_event(kind="hit", first=5, last=9, part="upper_arm.L")
+    bpy.ops.object.mode_set(mode="POSE")
+    select_bone("hand_ik.R")
+    bpy.ops.plumbline.follow()
+    bpy.ops.object.mode_set(mode="OBJECT")
+    yield from more_choices(hand)
+    yield from hand.click("plumbline.check")
+    yield from hand.until(lambda: session.findings, "Check was pressed, and no list came")
+    yield from hand.until(
+        lambda: session.explained and session.progress < 0.0, "The search for causes does not end"
+    )
+    bpy.ops.plumbline.keep_intended(reason=REASON)
+    session.active = [line.title for line in session.findings].index(READ)
+    yield 0.3
+
+
+def select_bone(name):
+    """Select a bone of the rig that is posed."""
+    bone = bpy.context.object.pose.bones[name]
+    (bone if hasattr(bone, "select") else bone.bone).select = True
+
+
+def more_choices(hand):
+    """Click on the header between the row of the stage and the button Check."""
+    yield from hand.find("plumbline.stage")
+    yield from hand.find("plumbline.check")
+    spots = hand.spots()
+    stage = next(y for name, (_x, y) in spots.items() if "plumbline.stage" in name)
+    check = next(y for name, (_x, y) in spots.items() if "plumbline.check" in name)
+    yield from hand.click_at(hand.region().width / 3, (stage + check) / 2)
+    yield 0.4
+
+
+def open_panels(play):
+    """Have every panel of ours begin open; which did not."""
+    panels = [
+        each
+        for each in play.module("ui.registration").CLASSES
+        if issubclass(each, bpy.types.Panel) and getattr(each, "bl_parent_id", "")
+    ]
+    closed = [each for each in panels if "DEFAULT_CLOSED" in getattr(each, "bl_options", ())]
+    _again(panels, closed, set())
+    return panels, closed
+
+
+def close_panels(both):
+    panels, closed = both
+    _again(panels, closed, {"DEFAULT_CLOSED"})
+
+
+def _again(panels, changed, options):
+    for each in reversed(panels):
+        bpy.utils.unregister_class(each)
+    for each in changed:
+        each.bl_options = options
+    for each in panels:
+        bpy.utils.register_class(each)
+
+
+SCENARIOS = (no_word_is_cut,)
