@@ -28,7 +28,14 @@ from tests.harness.extension import PACKAGE, install_zip
 from tests.harness.leftovers import Ledger
 
 # In this order: the last one switches the extension off.
-MODULES = ("scenario_check", "scenario_keep", "scenario_views", "scenario_cut", "scenario_off")
+MODULES = (
+    "scenario_check",
+    "scenario_keep",
+    "scenario_undo",
+    "scenario_views",
+    "scenario_cut",
+    "scenario_off",
+)
 FIRST_S, MOMENT_S, LONGEST_S = 2.0, 0.1, 180.0
 NOTHING, MESSAGES = 5, "captures/blender.log"
 SAYS = os.dup(1)

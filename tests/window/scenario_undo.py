@@ -1,0 +1,71 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Ctrl+Z leads back from finding to finding, and answers are as good after it as before."""
+
+from pathlib import Path
+
+import bpy
+from hand import expect
+from panel import check, go_to_line, ready, selected_bones
+
+HUMAN = Path("human.blend")
+RIG = "human"
+NUDGED_M = 0.03
+
+
+def undo_leads_back_from_finding_to_finding(play):
+    """Two lines are clicked and two stepped to: Ctrl+Z goes back over them one click at a time."""
+    hand = play.hand
+    yield HUMAN
+    yield from ready(hand)
+    yield from check(hand)
+    titles = [line.title for line in hand.session.findings]
+    yield from go_to_line(hand, titles[0])
+    first = where()
+    yield from go_to_line(hand, titles[1])
+    second = where()
+    expect(first[1] == second[1] == "POSE", "Going to a finding does not enter Pose Mode.")
+    yield from hand.away()
+    yield from hand.press("alt+period")
+    yield from hand.press("alt+period")
+    yield from hand.until(lambda: hand.session.active == 3, "Alt . does not go on", seconds=5)
+    yield from undo(hand, second)
+    yield from undo(hand, first)
+    expect(not is_old(play), "Undoing moves in time makes the answers old.")
+
+
+def undo_gives_the_answers_back(play):
+    """A key is set: the answers are old until Ctrl+Z, and one stays at the finding."""
+    hand = play.hand
+    there = where()
+    yield from hand.press("g", "z", "0", "period", "1", "Return")
+    yield from hand.press("k")
+    yield 0.3
+    yield from hand.press("Return")
+    yield from hand.until(lambda: is_old(play), "A new key makes nothing old", seconds=5)
+    hand.capture("edited")
+    for _ in range(2):  # the key, and the move before it
+        yield from hand.press("ctrl+z")
+        yield 0.3
+    yield from hand.until(lambda: not is_old(play), "Undo leaves the answers old", seconds=5)
+    expect(where() == there, f"After undoing an edit one is at {where()}, not at {there}.")
+
+
+def where():
+    """Frame, mode and selected bones."""
+    rig = bpy.context.scene.objects[RIG]
+    return bpy.context.scene.frame_current, rig.mode, selected_bones(rig)
+
+
+def is_old(play):
+    return bool(play.module("ui.changes").why_old(bpy.context))
+
+
+def undo(hand, wanted):
+    """Press Ctrl+Z once; one is where one was."""
+    yield from hand.press("ctrl+z")
+    yield from hand.until(
+        lambda: where() == wanted, f"Ctrl+Z does not lead back to {wanted}", seconds=5
+    )
+
+
+SCENARIOS = (undo_leads_back_from_finding_to_finding, undo_gives_the_answers_back)
