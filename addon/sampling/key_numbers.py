@@ -20,6 +20,8 @@ _CODES = ("interpolation", "easing", "handle_left_type", "handle_right_type", "t
 # What a key carries besides for interpolations that are eased by name, which have later codes.
 _EASED, _BEZIER = ("back", "amplitude", "period"), 2
 _FACES = frozenset(("active", "show_expanded", "name"))
+# (action's number, slot) of each.
+Played = tuple[tuple[int, int], ...]
 # No action has this number: there is none.
 GONE = -1
 
@@ -27,17 +29,23 @@ GONE = -1
 @dataclass(frozen=True, eq=False)
 class Keys:
     """actions  by the number of each action that plays, a number that tells of its keys
-    players  which block plays which actions, see `players_in`
+    players  by the number of each block that plays some, what `played_by` it
     """
 
     actions: Mapping[int, int]
-    players: tuple[Any, ...]
+    players: Mapping[int, Played]
+
+    def changed(self, touched: Iterable[int]) -> bool:
+        """Whether any of these actions, told by their numbers, has other keys by now."""
+        touched = set(touched)
+        now = numbers_of(touched)
+        return any(self.actions.get(each, GONE) != now.get(each, GONE) for each in touched)
 
 
 def keys_in(scene: bpy.types.Scene) -> Keys:
     """The keys that play in a scene, those of what no object of it carries included."""
     players = players_in(scene)
-    wanted = {number for player in players for number, *_rest in player[1:]}
+    wanted = {number for played in players.values() for number, _slot in played}
     for layer in scene.view_layers:
         graph: Any = layer.depsgraph  # none where no window has shown it
         for each in graph.ids if graph is not None else ():
@@ -56,18 +64,19 @@ def numbers_of(wanted: Iterable[int]) -> dict[int, int]:
     }
 
 
-def players_in(scene: bpy.types.Scene) -> tuple[Any, ...]:
-    """(block's number, (action's number, slot) ...) of all that plays actions, strips included."""
-    found = []
-    for block in _blocks(scene):
-        data = block.animation_data
-        if data is None or is_ours(block):
-            continue
-        strips = (strip for track in data.nla_tracks for strip in _all_strips(track.strips))
-        played = [_played(each) for each in (data, *strips) if each.action is not None]
-        if played:
-            found.append((block.session_uid, *played))
-    return tuple(sorted(found))
+def players_in(scene: bpy.types.Scene) -> dict[int, Played]:
+    """By the number of each block of a scene that plays actions, which it plays."""
+    told = {block.session_uid: played_by(block) for block in _blocks(scene)}
+    return {number: played for number, played in told.items() if played}
+
+
+def played_by(block: Any) -> Played:
+    """The actions that a block plays, by itself and in strips; none for what is ours."""
+    data = block.animation_data
+    if data is None or is_ours(block):
+        return ()
+    strips = (strip for track in data.nla_tracks for strip in _all_strips(track.strips))
+    return tuple(_played(each) for each in (data, *strips) if each.action is not None)
 
 
 def _blocks(scene: bpy.types.Scene) -> Iterator[Any]:

@@ -12,7 +12,9 @@ from typing import Any, TypeVar
 
 import bpy
 
+from ..sphere.ours import is_ours
 from .held import ChangedError
+from .key_numbers import Keys
 
 Result = TypeVar("Result")
 
@@ -30,11 +32,12 @@ class Watch:
     """Between its beginning and its end, what others change; a block of `own` is not theirs.
 
     edited   something that may show in a pose
-    keys     an action
+    keys     an action, if only by selecting keys
     """
 
-    def __init__(self, scene: bpy.types.Scene) -> None:
+    def __init__(self, scene: bpy.types.Scene, keys: Keys) -> None:
         self.edited = self.keys = False
+        self._read, self._touched = keys, set[int]()
         self._own = False
         self._frame = scene.frame_current_final
         app = bpy.app.handlers
@@ -67,7 +70,8 @@ class Watch:
 
     def verify(self, scene: bpy.types.Scene) -> None:
         """Raise ChangedError, one sentence, where what is read is no longer what it was."""
-        if self.edited:
+        touched, self._touched = self._touched, set()
+        if self.edited or (touched and self._read.changed(touched)):
             raise ChangedError(CHANGED)
         if scene.frame_current_final != self._frame:
             raise ChangedError(MOVED)
@@ -77,7 +81,9 @@ class Watch:
             return
         for update in depsgraph.updates:
             if isinstance(update.id, bpy.types.Action):
-                self.edited = self.keys = True
+                self.keys = True
+                if not is_ours(update.id):
+                    self._touched.add(update.id.original.session_uid)
             elif update.is_updated_transform or _is_reshaped(update):
                 self.edited = True
 

@@ -87,7 +87,7 @@ class Check:
         seconds: float,
     ) -> Generator[Progress, None, tuple[Clip, Examination]]:
         file, name = bpy.data.filepath, scene.name
-        with Watch(scene) as watch:
+        with Watch(scene, self._keys) as watch:
             frames = sampling_in_steps(scene, [rig], first=span[0], last=span[1], seconds=seconds)
             reading = within(watched(watch, frames, scene, apart=SECOND), 0.0, READ)
             (clip,) = yield from reading

@@ -14,7 +14,7 @@ from time import monotonic
 
 import bpy
 
-from ..sampling.key_numbers import GONE, numbers_of, players_in
+from ..sampling.key_numbers import played_by, players_in
 from ..sphere.ours import is_ours
 from . import last_check
 
@@ -45,15 +45,11 @@ class _Since:
 
     def compare(self, scene: bpy.types.Scene) -> None:
         """Look which checks of a scene have read other keys."""
-        now, players = numbers_of(self.touched), players_in(scene)
+        players = players_in(scene)
         self.differ = {
             check.serial
             for check in last_check.checks_of(scene.session_uid)
-            if check.keys.players != players
-            or any(
-                check.keys.actions.get(number, GONE) != now.get(number, GONE)
-                for number in self.touched
-            )
+            if check.keys.players != players or check.keys.changed(self.touched)
         }
         self.due, self.compared_at = False, monotonic()
 
@@ -65,7 +61,10 @@ when_looked: list[Callable[[], None]] = []
 
 def have_changed(scene: bpy.types.Scene, check: last_check.LastCheck) -> bool:
     """Whether keys of a scene are no longer what a check of it has read."""
-    since = _since.get(scene.session_uid)
+    since, rig = _since.get(scene.session_uid), check.rig_in(scene)
+    # Of an action that is taken off a rig no update tells.
+    if rig is not None and played_by(rig) != check.keys.players.get(rig.session_uid, ()):
+        return True
     if since is None:
         return False
     if since.due and not since.waits():

@@ -49,6 +49,10 @@ def switch_the_action():
         data.action_slot = data.action.slots[slot.identifier]
 
 
+def take_the_action_off():
+    rig().animation_data.action = None
+
+
 def key_another_object():
     rigs.key(rigs.cube("crate"), "location", [(0, 0, 0), (1, 0, 0), (2, 0, 0)])
 
@@ -74,6 +78,7 @@ CHANGES = [
     insert_a_key,
     move_a_key,
     switch_the_action,
+    take_the_action_off,
     key_another_object,
     shake_a_curve,
     mute_a_curve,
@@ -137,8 +142,8 @@ def window(ext, monkeypatch):
     )
     stand_in = SimpleNamespace(app=app, data=bpy.data, types=bpy.types)
     monkeypatch.setattr(since, "bpy", stand_in)
-    told = since.numbers_of
-    monkeypatch.setattr(since, "numbers_of", lambda some: compared.append(some) or told(some))
+    told = since.players_in
+    monkeypatch.setattr(since, "players_in", lambda some: compared.append(some) or told(some))
     return SimpleNamespace(timers=timers, compared=compared, since=since)
 
 
