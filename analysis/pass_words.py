@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What is told of a pass beside the one before, in words."""
 
+import re
 from collections.abc import Sequence
 
 from .finding import Finding, Shot
@@ -47,7 +48,7 @@ def since_text(finding: Finding, state: str, was: Kept | None, woken: Intended |
     woken   how it was kept on purpose, where its motion has changed since
     """
     told = [_STATES.get(state, "")]
-    if was is not None and was.unit == finding.unit:
+    if was is not None and was.unit == finding.unit and _is_what_is_said(finding):
         before, now = (amount_text(each, was.unit) for each in (was.amount, finding.amount))
         told.append(f"Was {before}, is {now}." if before != now else "")
     if woken is not None:
@@ -55,6 +56,28 @@ def since_text(finding: Finding, state: str, was: Kept | None, woken: Intended |
     return " ".join(each for each in told if each)
 
 
+def _is_what_is_said(finding: Finding) -> bool:
+    """Whether the sentence of a finding tells its amount, or no size at all: where it tells
+    another measure of the same thing, two sizes that differ would stand side by side."""
+    told = [(found["digits"], found["unit"]) for found in _SIZE.finditer(finding.says)]
+    return not told or any(_agrees(finding, digits, unit) for digits, unit in told)
+
+
+def _agrees(finding: Finding, digits: str, unit: str) -> bool:
+    """Whether a size in a sentence is the amount, to the digit that is told there."""
+    size = abs(finding.amount) * _IN_CM.get(finding.unit, 1.0) / _IN_CM.get(unit, 1.0)
+    lengths = {finding.unit, unit} <= set(_IN_CM)
+    last = 0.5 * 10.0 ** -len(digits.partition(".")[2])
+    alike = lengths or finding.unit == unit or finding.unit.startswith(f"{unit} ")
+    return alike and abs(size - float(digits)) <= last + 1e-6
+
+
+# Sizes as sentences tell them; `7.1 cm a frame` is a speed.
+_SIZE = re.compile(
+    r"(?P<digits>\d+(?:\.\d+)?) (?P<unit>(?:cm|m|mm) a frame|(?:cm|mm)/s|m/s2|m/s|cm|mm|m|%|s"
+    r"|degrees|body weights)(?![\w/])"
+)
+_IN_CM = {"mm": 0.1, "cm": 1.0, "m": 100.0}
 # A reason follows.
 SINCE_KEPT = "The motion has changed since it was kept:"
 OTHER_CHOICES = "Other choices than last time"

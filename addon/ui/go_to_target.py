@@ -49,9 +49,9 @@ class Target:
 
 
 def control_of(scene: bpy.types.Scene, check: LastCheck, finding: Finding) -> Control | None:
-    """The control of the first cause that names one; where causes are not known, the one that
-    moves the finding's joint most directly, else the joint's own bone. None where the rig, or
-    the camera of a finding about it, is gone.
+    """The control of the first cause that names one, else of the advice; where neither does, the
+    one that moves the part to mend most directly, else that part's own bone. None where the rig,
+    or the camera of a finding about it, is gone.
     """
     rig = check.rig_in(scene)
     if finding.part == CAMERA:
@@ -60,7 +60,7 @@ def control_of(scene: bpy.types.Scene, check: LastCheck, finding: Finding) -> Co
     if rig is None:
         return None
     cause = next((each for each in finding.causes if each.control), None)
-    name = None if cause is None else cause.control
+    name = advised(finding)[0] if cause is None else cause.control
     if name is None:
         joint = _joint(check, finding)
         name = most_direct(check.examination.basis.clip.meta.curves, joint) or joint
@@ -80,6 +80,10 @@ def target_of(scene: bpy.types.Scene, control: Control, finding: Finding) -> Tar
         return Target(control, source, tuple(places), told)
     frame = finding.peak_frame
     near = nearest_key(owner, control.name, frame, stretch=time_stretch(scene))
+    there = advised(finding)[1]
+    if near is not None and not near.is_on(frame) and there is not None:
+        at = nearest_key(owner, control.name, there, stretch=time_stretch(scene))
+        near, frame = (at, there) if at is not None and at.is_on(there) else (near, frame)
     if near is None:
         return Target(control, None, (), f"{control.name} is selected; it has no keys that play.")
     if near.is_on(frame):
@@ -92,12 +96,25 @@ def target_of(scene: bpy.types.Scene, control: Control, finding: Finding) -> Tar
     return Target(control, near.source, (), told)
 
 
+def advised(finding: Finding) -> tuple[str | None, float | None]:
+    """The control and the frame of the key that a finding's advice is about, as far as it says."""
+    told = finding.suggestion
+    if told is None:
+        return None, None
+    if told.edits:
+        return told.edits[0].control, told.edits[0].frame
+    return (None, told.frame) if told.key is None else (told.key.control, told.key.frame)
+
+
 def _joint(check: LastCheck, finding: Finding) -> str:
-    """The joint that shows a finding; that of the whole body for the centre of mass."""
+    """The joint of the part to mend, which another one may show; that of what shows a finding of
+    the whole figure, and of the whole body for the centre of mass."""
     basis = check.examination.basis
-    title = finding_spot(check.examination, finding).title
-    body = next((each for each in basis.bodies if each.title == title), basis.bodies[basis.lead])
-    return basis.clip.joints[body.joint]
+    for title in (finding.owner, finding_spot(check.examination, finding).title):
+        for body in basis.bodies:
+            if body.title == title:
+                return basis.clip.joints[body.joint]
+    return basis.clip.joints[basis.bodies[basis.lead].joint]
 
 
 def _told(frame: float) -> str:

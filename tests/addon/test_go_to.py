@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """A click on a line: the frame, the control and its key, wherever kept, whatever hides it."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import bpy
@@ -8,7 +9,7 @@ import pytest
 import rigs
 from added import Paper, overridden
 from drawn import fresh_session
-from explained import cause_of, curve_of, tell
+from explained import cause_of, curve_of, edit, tell
 
 
 def popping(ext):
@@ -85,6 +86,28 @@ def test_frame_control_and_key_without_causes_and_with_them(ext):
     assert told == "hips is selected; it has no key at frame 25, the nearest one is at 20."
     assert (selected_bones(rig), selected_keys(rig)) == (["hips"], {})
     in_edit_mode(ext)
+
+
+def test_where_causes_are_not_known_the_part_to_mend_is_selected_and_the_advised_key(ext):
+    """What shows a finding is another part: a head that jumps, carried by the hips."""
+    _session, rig = popping(ext)
+    bpy.ops.plumbline.check()
+    target = ext.addon.ui.go_to_target
+    scene, check = bpy.context.scene, ext.addon.ui.last_check.last_check()
+    (finding,) = check.examination.shot.findings
+    lead = check.examination.basis.bodies[check.examination.basis.lead]
+    assert finding.point.startswith("head")
+    carried = replace(finding, part=lead.part, body=lead.title)
+    control = target.control_of(scene, check, carried)
+    assert control.name == "hips"
+    assert target.target_of(scene, control, carried).says.startswith("hips is selected; it has no")
+    # The advice names a frame that has a key, and then a control.
+    advice = replace(finding.suggestion, frame=20.0, edits=(), key=None)
+    at = replace(carried, suggestion=advice)
+    assert target.target_of(scene, control, at).says == "hips, key 20: selected."
+    typed = replace(advice, edits=(edit("x", 0.1, 0.2, control="thigh.L"),))
+    assert target.control_of(scene, check, replace(at, suggestion=typed)).name == "thigh.L"
+    assert selected_bones(rig) == []
 
 
 def test_the_key_is_found_through_a_strip_s_time(ext):
@@ -204,7 +227,7 @@ def test_a_camera_s_finding_selects_the_camera(ext):
     camera = bpy.data.objects.new("shot", bpy.data.cameras.new("shot"))
     scene.collection.objects.link(camera)
     rigs.key(camera, "location", [(0, -8, 1), (1, -8, 1), (2, -8, 1)])
-    finding = SimpleNamespace(part="camera", peak_frame=20.0)
+    finding = SimpleNamespace(part="camera", peak_frame=20.0, suggestion=None)
     scene.camera = camera
     check = SimpleNamespace(rig_in=lambda _scene: None)
     targets = ext.addon.ui.go_to_target

@@ -64,6 +64,36 @@ def test_a_finding_tells_what_it_was():
     assert fixed_text(was) == "Head: pop, frame 1: was 4.3 cm."
 
 
+@pytest.mark.parametrize(
+    ("amount", "unit", "says", "tells"),
+    [
+        (7.72, "cm", "It jolts: the left hand lands 7.4 cm off its path.", False),
+        (7.44, "cm", "It jolts: the left hand lands 7.4 cm off its path.", True),
+        (123.4, "cm", "The left foot slips 1.23 m back.", True),
+        (214.0, "cm/s", "The hand stops dead: from 7.1 cm a frame to rest.", False),
+        (20.3, "% of the flight", "It hangs: 70 % of the time, where gravity gives 50 %.", False),
+        (6.8, "%", "The picture jumps 6.8 % of its height.", True),
+        (0.67, "body weights", "It is pushed by 0.7 body weights, by 79 cm/s.", True),
+        (0.62, "s", "It stands dead from frame 45 to 60: the left hand gets 55.4 cm away.", False),
+        (7.0, "cm", "The arm turns evenly from frame 12 to 18.", True),
+    ],
+)
+def test_what_it_was_is_left_out_where_the_sentence_tells_another_measure(
+    amount, unit, says, tells
+):
+    now = replace(found(amount=amount), unit=unit, says=says)
+    was = replace(kept_of(now), amount=2.0 * amount)
+    assert since_text(now, "unchanged", was, None).startswith("Was ") == tells
+
+
+def test_other_choices_are_told_in_one_sentence():
+    told = outcome({"a": "told_now", "b": "unchanged"}, fixed=[1], not_told=[1, 2])
+    assert passes_text(told) == (
+        "Since the last pass: 1 fixed. Other choices than last time: 2 are not told now, 1 is told "
+        "only now."
+    )
+
+
 def test_what_is_kept_as_intended_does_not_count():
     quiet, loud = replace(found(), intended="a nod"), found(severity="major")
 
