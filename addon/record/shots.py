@@ -3,11 +3,13 @@
 
 In the text a rig goes by its names, as nothing of ours may stand on a linked or overridden one.
 While Blender runs, a scene and a rig that are renamed are known by their numbers, and their new
-names go into the text the next time that it is written. Renamed without the extension, a rig has
-no record any more; the text keeps it, and renaming the rig back finds it again.
+names go into the text the next time that it is written. Renamed without the extension, a rig is
+found by its bones where only one can be meant (`lost.py`); else the text keeps its record, and
+renaming the rig back finds it again.
 """
 
 from collections.abc import Mapping
+from copy import deepcopy
 from typing import Any
 
 import bpy
@@ -20,6 +22,7 @@ from ...analysis.passes import (
     said_from_json,
     said_to_json,
 )
+from .lost import BONES, bones_of, left_behind, of_the_original
 from .text_block import find_text, read_record, write_record
 
 Names = tuple[str, str]
@@ -37,7 +40,7 @@ _taken: set[str] = set()
 
 def said_of(scene: bpy.types.Scene, rig: bpy.types.Object) -> Said:
     """What was said of a rig in a scene; raises PlumblineError for what cannot be read."""
-    shot = _shot(read_record(), scene, rig) if find_text() is not None else None
+    shot = _read(read_record(), scene, rig) if find_text() is not None else None
     return Said() if shot is None or "said" not in shot else said_from_json(shot["said"])
 
 
@@ -54,7 +57,7 @@ def pass_before(scene: bpy.types.Scene, rig: bpy.types.Object) -> Pass | None:
     numbers = _numbers_of(scene, rig)
     if numbers in _passes:
         return _passes[numbers]
-    shot = _shot(read_record(), scene, rig) if find_text() is not None else None
+    shot = _read(read_record(), scene, rig) if find_text() is not None else None
     return None if shot is None or "pass" not in shot else pass_from_json(shot["pass"])
 
 
@@ -147,24 +150,35 @@ def _made(data: dict[str, Any], scene: bpy.types.Scene, rig: bpy.types.Object) -
     """A rig's record, made where there is none."""
     shot = _shot(data, scene, rig)
     if shot is None:
-        shot = {}
+        shot = deepcopy(of_the_original(data["shots"], scene, rig) or {})
         data["shots"].append(shot)
     shot["scene"], shot["rig"] = scene.name, rig.name_full
+    if bones := bones_of(rig):
+        shot[BONES] = bones
     _numbers[_names(shot)] = _numbers_of(scene, rig)
     return shot
+
+
+def _read(
+    data: dict[str, Any], scene: bpy.types.Scene, rig: bpy.types.Object
+) -> dict[str, Any] | None:
+    """A rig's record; of a copy that has none yet, that of the original."""
+    return _shot(data, scene, rig) or of_the_original(data["shots"], scene, rig)
 
 
 def _shot(
     data: dict[str, Any], scene: bpy.types.Scene, rig: bpy.types.Object
 ) -> dict[str, Any] | None:
-    """A rig's record: the one whose names have stood for it, else the one of its names."""
+    """A rig's record: the one whose names have stood for it, else the one of its names, else one
+    that a renaming has left behind."""
     numbers = _numbers_of(scene, rig)
     known = [shot for shot in data["shots"] if _numbers.get(_names(shot)) == numbers]
     named = [shot for shot in data["shots"] if _names(shot) == (scene.name, rig.name_full)]
     # A rig that is linked or appended anew takes the record of the one that had its name.
     named = [shot for shot in named if _meant(shot) is None]
     found: dict[str, Any] | None = next(iter(known + named), None)
-    return found
+    lost = [] if found is not None else [each for each in data["shots"] if _meant(each) is None]
+    return found or left_behind(lost, scene, rig)
 
 
 def _meant(shot: Mapping[str, Any]) -> tuple[bpy.types.Scene, bpy.types.Object] | None:

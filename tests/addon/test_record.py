@@ -108,7 +108,7 @@ def test_passes_go_into_the_file_as_it_is_saved_and_only_then(ext, checked, tmp_
     assert our_text(ext) is None
     monkeypatch.undo()
     file = save(tmp_path / "with.blend")
-    assert [list(shot) for shot in in_text(ext)["shots"]] == [["scene", "rig", "pass"]]
+    assert [list(shot) for shot in in_text(ext)["shots"]] == [["scene", "rig", "bones", "pass"]]
     reopen(file)
     head = bpy.data.objects["porter"].pose.bones["head"]
     head.keyframe_delete("rotation_euler", index=0, frame=25)
@@ -152,6 +152,44 @@ def test_a_rig_that_is_renamed_keeps_what_was_said(ext, checked, tmp_path):
     reopen(file)
     bpy.ops.plumbline.check()
     assert [each[2] for each in kept()] == ["quiet"]
+
+
+@pytest.mark.parametrize("of", ["rig", "scene"])
+def test_what_is_renamed_without_the_extension_is_found_by_its_bones(ext, checked, of):
+    keep()
+    ext.addon.record.shots.forget()  # as in a process that does not know us
+    item = bpy.data.objects["porter"] if of == "rig" else bpy.context.scene
+    item.name = "stevedore"
+    ext.addon.record.shots.meet()
+    bpy.ops.plumbline.check()
+    assert kept() == [("Head: pop", "a nod", "quiet")]
+    bpy.ops.plumbline.unkeep(finding=checked.intended[0].finding)
+    keep("a deep nod")
+    (shot,) = in_text(ext)["shots"]
+    assert shot[of] == "stevedore"
+    # Where two could be meant, none is.
+    rigs.biped("clerk")
+    ext.addon.record.shots.forget()
+    item.name = "other"
+    ext.addon.record.shots.meet()
+    said = ext.addon.record.shots.said_of(bpy.context.scene, bpy.data.objects["clerk"])
+    assert said.intended == ()
+
+
+def test_a_scene_that_is_copied_takes_what_was_said_along(ext, checked):
+    keep()
+    first = bpy.context.scene
+    bpy.ops.scene.new(type="FULL_COPY")
+    scene = bpy.context.scene
+    assert scene != first
+    bpy.ops.plumbline.check()
+    assert kept() == [("Head: pop", "a nod", "quiet")]
+    bpy.ops.plumbline.unkeep(finding=checked.intended[0].finding)
+    keep("a deep nod")
+    reasons = {
+        each["scene"]: each["said"]["intended"][0]["reason"] for each in in_text(ext)["shots"]
+    }
+    assert reasons == {first.name: "a nod", scene.name: "a deep nod"}
 
 
 def test_names_that_are_swapped_swap_no_records(ext, checked, tmp_path):
