@@ -18,15 +18,19 @@ from .wrapping import shown_text
 
 # Blender holds subframes as float32.
 _SAME_FRAME = 1e-3
-# Where going has led last.
+# Where going has led last; and which finding, by its id, was gone to at which place.
 reached: list[Any] = [None]
+gone_to: dict[Any, str] = {}
 
 
 def place_in(context: bpy.types.Context) -> tuple[Any, ...]:
-    """Where one is: in time, and with which object in which mode."""
-    scene, active = context.scene, context.object
-    number = None if active is None else active.session_uid
-    return scene.session_uid, scene.frame_current_final, number, context.mode
+    """Where one is: in time, and with which object and which of its bones in which mode."""
+    scene, active = context.scene, context.view_layer.objects.active
+    if active is None:
+        return scene.session_uid, scene.frame_current_final
+    bone = active.data.bones.active if active.type == "ARMATURE" else None
+    name = "" if bone is None else bone.name
+    return scene.session_uid, scene.frame_current_final, active.session_uid, active.mode, name
 
 
 class _GoTo:
@@ -88,6 +92,7 @@ class _GoTo:
         if finding is not None and self.select:
             self.report({"INFO"}, select_target(context, finding))
         reached[0] = place_in(context)
+        gone_to[reached[0]] = session.findings[self.index].finding
         return {"FINISHED"}
 
 

@@ -11,7 +11,7 @@ from ..sphere.operators import (
     PLUMBLINE_OT_show_again,
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
-from . import changes, keeping, keys, last_check, notes_files
+from . import changes, keeping, keys, last_check, notes_files, read_again
 from .ask_here import PLUMBLINE_OT_ask_here
 from .asked_checks import PlumblineAskedChecks
 from .bear_found import PLUMBLINE_OT_bear_found
@@ -148,6 +148,7 @@ def register() -> None:
     bpy.app.handlers.load_post.append(forget_views_on_load)
     keeping.register()
     changes.register()
+    read_again.register()
     handlers.register()
     keys.register()
 
@@ -161,6 +162,7 @@ def unregister() -> None:
     keeping.unregister()
     last_check.clear()
     forget_views()
+    read_again.unregister()
     changes.unregister()
     bpy.app.handlers.load_post.remove(forget_views_on_load)
     for manager in bpy.data.window_managers:

@@ -98,3 +98,15 @@ def test_selecting_keys_meanwhile_ends_nothing(ext, press):
         done = tick()
     assert done == {"FINISHED"}
     assert not ext.addon.ui.changes.why_old(bpy.context)
+
+
+def test_checking_and_finding_causes_leave_a_saved_file_saved(tmp_path):
+    rigs.spike(rigs.biped().pose.bones["head"], "rotation_euler", 0, 25, 0.5)
+    bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "shot.blend"))
+    if bpy.data.is_dirty:
+        pytest.skip("Blender's module tells this from 5.2 on")
+    assert bpy.ops.plumbline.check() == {"FINISHED"}
+    assert bpy.ops.plumbline.find_causes() == {"FINISHED"}
+    assert not bpy.data.is_dirty
+    bpy.ops.plumbline.go_to("EXEC_DEFAULT", True, index=0)
+    assert bpy.data.is_dirty  # as with any step of undo

@@ -49,9 +49,11 @@ def test_each_click_is_a_step_of_its_own(walk):
     begun = where()
     first, second = go(0), go(1)
     assert first != second
-    assert (undo(), undo()) == (first, begun)
+    assert (undo(), walk.active) == (first, 0)  # it is the one that is read again
+    assert undo() == begun
     bpy.ops.ed.redo()
-    assert where() == first
+    bpy.ops.ed.redo()
+    assert (where(), walk.active) == (second, 1)
 
 
 def test_an_edit_after_going_is_taken_back_alone(ext, walk):
@@ -62,7 +64,8 @@ def test_an_edit_after_going_is_taken_back_alone(ext, walk):
     bpy.ops.ed.undo_push(message="keyed")
     bpy.context.view_layer.update()
     assert ext.addon.ui.changes.why_old(bpy.context)
-    assert undo() == there
+    walk.active = 0  # read meanwhile, without going there
+    assert (undo(), walk.active) == (there, 0)
     assert not ext.addon.ui.changes.why_old(bpy.context)
 
 
