@@ -29,6 +29,7 @@ def undo_leads_back_from_finding_to_finding(play):
     yield from hand.press("alt+period")
     yield from hand.until(lambda: hand.session.active == 3, "Alt . does not go on", seconds=5)
     yield from undo(hand, second)
+    expect(hand.session.active == 1, "The finding that undo leads back to is not read.")
     yield from undo(hand, first)
     expect(not is_old(play), "Undoing moves in time makes the answers old.")
 
