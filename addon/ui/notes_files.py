@@ -26,6 +26,8 @@ from .session import session_of
 from .shown import show_check, show_shot
 from .wrapping import draw_text
 
+# How wide the question is whether notes of another shot are meant.
+_WIDTH = 400
 # Shots that were opened and not checked here, by the numbers of scene and rig; the latest few.
 _MOST = 8
 _opened: dict[tuple[int, int], Shot] = {}
@@ -108,7 +110,11 @@ class PLUMBLINE_OT_open_notes(_OfFile, bpy.types.Operator):
         manager = context.window_manager
         if self.why:
             return manager.invoke_props_dialog(
-                self, width=400, title="Notes of Another Shot", confirm_text=ANYWAY
+                self,
+                width=_WIDTH,
+                title="Notes of Another Shot",
+                confirm_text=ANYWAY,
+                cancel_default=True,
             )
         self.asks = True
         manager.fileselect_add(self)
@@ -117,7 +123,7 @@ class PLUMBLINE_OT_open_notes(_OfFile, bpy.types.Operator):
     def draw(self, context: bpy.types.Context) -> None:
         """What was found; in the file browser a checkbox."""
         if self.why:
-            draw_text(context, self.layout, self.why)
+            draw_text(context, self.layout, self.why, width=_WIDTH)
         else:
             self.layout.prop(self, "anyway")
 

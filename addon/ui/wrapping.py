@@ -17,13 +17,20 @@ _ICON = 22
 
 
 def draw_text(
-    context: bpy.types.Context, layout: Any, text: str, *, icon: str = "NONE", own: bool = False
+    context: bpy.types.Context,
+    layout: Any,
+    text: str,
+    *,
+    icon: str = "NONE",
+    own: bool = False,
+    width: int = 0,
 ) -> None:
-    """Draw a sentence over as many lines as the region's width needs, in the user's units; what
-    users wrote themselves (`own`) is drawn as it is."""
+    """Draw a sentence over as many lines as the region's width needs, or a dialog's `width`, in the
+    user's units; what users wrote themselves (`own`) is drawn as it is."""
     text = text if own else shown_text(context, text)
     scale = context.preferences.system.ui_scale
-    room = context.region.width - (_MARGIN + (_ICON if icon != "NONE" else 0)) * scale
+    wide = width * scale or context.region.width
+    room = wide - (_MARGIN + (_ICON if icon != "NONE" else 0)) * scale
     column = layout.column(align=True)
     column.scale_y = 0.8
     points = context.preferences.ui_styles[0].widget.points
