@@ -18,7 +18,7 @@ import bpy
 SCREEN_HEIGHT = 900
 TAB = "Plumbline"
 # A row of buttons is 20 pixels high at scale 1: no step may leave one out.
-ROW, SETTLE_S, DRAG_S = 18, 0.03, 0.15
+ROW, SETTLE_S, DRAG_S = 14, 0.03, 0.15
 COLUMNS = (0.5, 0.13, 0.85)
 PAGES, SCROLLED_S = 12, 0.1
 LEFT = "1"

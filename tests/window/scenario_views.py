@@ -27,7 +27,7 @@ def two_characters(play):
 
 
 def four_views(play):
-    """In quad view the check answers as in one view, and every view is drawn."""
+    """In quad view the check answers as in one view, and a click frames one view alone."""
     hand = play.hand
     yield TWO
     yield from ready(hand)
@@ -36,9 +36,21 @@ def four_views(play):
     views = [region for region in hand.area.regions if region.type == "WINDOW"]
     expect(len(views) == 4, f"There should be four views, not {len(views)}.")
     yield from check(hand)
+    before = looks_at(hand)
     yield from hand.click("plumbline.go_to(index=0)", columns=(0.13,))
-    yield 0.5
+    yield from hand.until(
+        lambda: looks_at(hand) != before, "No view is framed by a click on a line", seconds=5
+    )
+    yield 0.3
     hand.capture("four_views")
+    after = looks_at(hand)
+    expect(after[:-1] == before[:-1], "A click on a line moves more of the four views than one.")
+
+
+def looks_at(hand):
+    """Where each of the four views looks at, and from how far."""
+    views = hand.area.spaces.active.region_quadviews
+    return [(tuple(view.view_location), view.view_distance) for view in views]
 
 
 def two_windows(play):
