@@ -150,7 +150,7 @@ def _fill_from_passes(session: Any, shot: Shot, outcome: Outcome | None, said: S
         line.reason = finding.intended or ""
         if outcome is not None:
             line.state = outcome.states.get(finding.id, "")
-            was = outcome.was.get(finding.id)
+            was = None if finding.id in outcome.rescaled else outcome.was.get(finding.id)
             line.since = since_text(finding, line.state, was, loud.get(finding.id))
         line.woken = finding.id in loud
     for each in said.intended:

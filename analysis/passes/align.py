@@ -22,6 +22,7 @@ from .times import TimeMap, unmoved
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 # Costs, where a moment that looks as unlike as can be costs 1: that the whole shot is moved, a
 # frame; that a moment is moved further than the one before, a frame; that it is moved less far, a
 # frame (dearer, as in a walk a whole stride could be left out); that frames are put in between, at
@@ -31,6 +32,9 @@ SHIFTED, DRIFTS, SHORTER, PUT_IN, LONGER = 0.02, 0.15, 0.3, 1.5, 0.01
 CUT, OUT = 0.2, 1.0
 # From so unlike on a moment tells nothing.
 TELLS = 0.5
+# Poses that are less unlike are the same one. In another range of a shot so many moments at
+# least, and this share of those that both have, are where they were.
+UNTOUCHED, LEAST_STAYING, MOST_OF_IT = 0.02, 3, 0.5
 # Moments of a pass that are laid side by side with the other one: every second, so many at most.
 EVERY, MOST = 2, 300
 
@@ -57,6 +61,11 @@ def time_map(
         return unmoved()
     step = float(basis.frames[1] - basis.frames[0])
     same = (found.frames - basis.frames[0]) / step
+    stays = None if before is None else _staying(found, same, before, basis)
+    if stays is not None:
+        # Another range of the same motion: no loop is wound into a shorter one, and what lies
+        # outside goes along.
+        found, same, loop = Moments(found.frames[stays], found.unlike[stays]), same[stays], 0
     places, least = _follow(found.unlike, same, loop)
     fps = basis.clip.fps
     if before is not None and abs(before.fps / fps - 1.0) > 1e-3:
@@ -66,7 +75,20 @@ def time_map(
         places = other if cost < least else places
     moved = basis.frames[0] + step * np.maximum.accumulate(places)
     around = (float(basis.frames[0]), loop * step) if loop else None
-    return TimeMap(found.frames, moved, around)
+    return TimeMap(found.frames, moved, around, None if before is None else before.frames)
+
+
+def _staying(found: Moments, same: Floats, before: Pass, basis: Basis) -> Bools | None:
+    """(K,) which moments lie in this range, where it is another one than that of the pass before
+    and most of its motion is where it was; None where that is not so."""
+    if before.motion is None or before.frames == (basis.frames[0], basis.frames[-1]):
+        return None
+    at = np.round(same).astype(np.int64)
+    inside = (at >= 0) & (at < found.unlike.shape[1])
+    if inside.sum() < LEAST_STAYING:
+        return None
+    off = found.unlike[inside, at[inside]]
+    return inside if float((off < UNTOUCHED).mean()) >= MOST_OF_IT else None
 
 
 def _by_motion(now: Motion, before: Pass | None) -> Moments | None:

@@ -64,6 +64,7 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
         note_frames=record.note_frames,
         record=record,
         not_told=left.not_told,
+        rescaled=frozenset(f.id for f in findings if f.id in known.was and between.is_rescaled(f)),
     )
 
 

@@ -115,6 +115,7 @@ class Outcome:
     was          by id the finding as it stood in the pass before
     fixed        those of the pass before that are gone
     not_told     those of the pass before that are not told by other choices, or by a shorter range
+    rescaled     ids of those in `was` whose amount then and now tell no change of the motion
     woken        kept on purpose, and told again: the motion there has changed
     note_frames  by the id of a note the frame where it is now
     record       this pass, to be kept for the next one
@@ -128,6 +129,7 @@ class Outcome:
     note_frames: Mapping[str, float]
     record: Pass
     not_told: tuple[Kept, ...] = ()
+    rescaled: frozenset[str] = frozenset()
 
 
 def kept_of(finding: Finding, shot: Shot | None = None) -> Kept:

@@ -4,7 +4,9 @@
 from dataclasses import dataclass, replace
 
 from ..finding import Finding, Shot
+from ..pipeline import choose_checks
 from ..settings import Settings
+from .choices import is_other_scale
 from .identities import Known
 from .kept import Kept, Pass
 from .prints import Same
@@ -12,6 +14,8 @@ from .times import TimeMap
 
 # Of what went away, and of what is not told, so many are remembered, the latest first.
 MOST = 200
+# Ranges are one where their ends are within so many frames.
+ONE_RANGE = 0.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,15 +43,23 @@ class Between:
 
     @property
     def chosen(self) -> bool:
-        """Whether other choices were made since the pass before; False where it does not tell."""
-        return self.before.asked not in ("", self.asked)
+        """Whether other choices were made since the pass before, another range among them; False
+        where it does not tell."""
+        other = self.before.asked != self.asked or not self._is_range(self.before.frames)
+        return bool(self.before.asked) and other
 
     def is_told_now(self, finding: Finding) -> bool:
         """Whether one that the pass before has not is told by other choices, or by a longer range,
         and not because the motion is another one."""
         if self.before.asked and not self.same.saw(finding.peak_frame):
             return True
-        return self.chosen and self.same.at(finding.frames, finding.part)
+        return self.chosen and self._untouched(finding) is True
+
+    def is_rescaled(self, finding: Finding) -> bool:
+        """Whether its amount differs from that of the pass before by other choices alone, or cannot
+        be compared."""
+        other = is_other_scale(self.before.asked, self.asked)
+        return self.chosen and (other or self._untouched(finding) is True)
 
     def left(self, known: Known) -> Left:
         """Of the pass before what is fixed, and what could not be seen."""
@@ -57,24 +69,50 @@ class Between:
         for each in self.before.findings:
             if each.id not in known.was:
                 moved = moved_to(each, self.time)
-                hidden = self._is_hidden(moved)
-                hidden = hidden or (self.chosen and self.same.at(moved.frames, moved.part))
+                hidden = self._is_hidden(moved) or (self.chosen and self._untouched(moved) is True)
                 marked = replace(moved, asked=self.before.asked)
                 (not_told if hidden else fixed).append(marked if hidden else moved)
         for each in self.before.unseen:
             if each.id not in known.was:
                 moved = moved_to(each, self.time)
-                # Under choices that would not tell it anyway, silence says nothing.
-                hidden = self._is_hidden(moved) or each.asked not in ("", self.asked)
+                hidden = self._is_still_hidden(moved)
                 (unseen if hidden else fixed).append(moved if hidden else replace(moved, asked=""))
         return Left(tuple(fixed), (*not_told, *unseen)[:MOST], tuple(not_told))
 
     def _is_hidden(self, moved: Kept) -> bool:
-        """Whether it is out of the range, not asked for, or within limits that are wider now."""
-        unasked = {check for check, _why in self.shot.skipped}
+        """Whether it is out of the range, not asked for, not judged though nothing was touched, or
+        within limits that are wider now."""
+        touched = self._untouched(moved) is False
+        if self._is_beyond(moved):
+            return True
+        if moved.check in {check for check, _why in self.shot.skipped}:
+            # Where it was mended there may be nothing left to judge, or the range tells too little.
+            return not touched or not self._is_range(self.before.frames)
+        return not touched and self._is_let_through(moved)
+
+    def _is_beyond(self, moved: Kept) -> bool:
+        unasked = {check for check, _why in choose_checks(self.settings)[1]}
         out = not self.shot.frames[0] <= moved.frame <= self.shot.frames[1]
-        elsewhere = moved.check in unasked or moved.space != self.settings.space
-        return out or elsewhere or self._is_let_through(moved)
+        return out or moved.check in unasked or moved.space != self.settings.space
+
+    def _is_still_hidden(self, moved: Kept) -> bool:
+        """Whether silence about one that was not told before says nothing: under other choices than
+        those that told it."""
+        if not moved.asked:
+            return self._is_hidden(moved)
+        there = moved.span is None or self._is_range(moved.span, moved=True)
+        return self._is_beyond(moved) or not there or moved.asked != self.asked
+
+    def _is_range(self, frames: tuple[float, float], *, moved: bool = False) -> bool:
+        """Whether frames of the pass before, or such as were moved to this one, are the range."""
+        if frames == self.shot.frames:
+            return True
+        first, last = frames if moved else (self.time.straight(each) for each in frames)
+        off = max(abs(first - self.shot.frames[0]), abs(last - self.shot.frames[1]))
+        return off <= ONE_RANGE
+
+    def _untouched(self, found: Finding | Kept) -> bool | None:
+        return self.same.at(found.frames, found.part, found.check)
 
     def _is_let_through(self, kept: Kept) -> bool:
         """Whether limits are so much wider now that it would be within them as it was."""
@@ -87,5 +125,7 @@ class Between:
 def moved_to(kept: Kept, time: TimeMap) -> Kept:
     """A finding of the pass before at its place in this one."""
     frame = time.at(kept.frame)
-    first, last = (frame + each - kept.frame for each in kept.frames)
-    return replace(kept, frame=frame, frames=(first, last))
+    off = frame - kept.frame
+    first, last = (each + off for each in kept.frames)
+    span = None if kept.span is None else (kept.span[0] + off, kept.span[1] + off)
+    return replace(kept, frame=frame, frames=(first, last), span=span)

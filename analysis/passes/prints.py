@@ -24,12 +24,18 @@ Floats = NDArray[np.float64]
 FINE_SHARE = 1e-4
 # So many seconds before and after a finding belong to it, as to its mark.
 BESIDE_S = 0.25
-LEAD, TRUNK, OTHER = "lead", "trunk", "other"
+# Checks that look at the whole body: where its mass goes, or whether all of it does the same.
+OF_THE_BODY = frozenset(
+    ("balance", "carry", "double_frame", "frozen", "gravity", "hang_time", "push", "stop_together")
+)
+# Checks that look at the whole range of a limb: keys of an arc, strides, both ends of a loop.
+OF_THE_RANGE = frozenset(("double_frame", "loop_seam", "off_arc", "sway"))
+LEAD, TRUNK, HEAD, OTHER = "lead", "trunk", "head", "other"
 
 
 def prints_of(basis: Basis) -> Mapping[str, Prints]:
     """By the limb that a body belongs to, its innermost part, (T,) a number for each sample's pose;
-    what leads, the trunk and what is neither (props) have theirs."""
+    what leads, the trunk, the head with its neck and what is none of these (props) have theirs."""
     lead, fine = basis.lead, FINE_SHARE * basis.height.scene_m
     against = (basis.marks - basis.positions[:, lead, None, None]) / fine
     back = quat.conjugate(basis.rotations[:, lead])
@@ -71,15 +77,18 @@ class Same:
         at = round((frame - self._first) / self._step)
         return bool(len(self._at)) and int(self._at.min()) <= at <= int(self._at.max())
 
-    def at(self, frames: tuple[float, float], part: str | None) -> bool:
-        """Whether nothing of a part's limb and of what carries it was touched on these frames of
-        this pass, and near them; False where that is not known."""
+    def at(self, frames: tuple[float, float], part: str | None, check: str) -> bool | None:
+        """Whether nothing that a check looks at was touched: of a part's limb and of what carries
+        it, on these frames of this pass and near them; of the whole body, or in the whole range,
+        where the check looks at that. None where that is not known."""
         first = round((frames[0] - self._beside - self._first) / self._step)
         last = round((frames[1] + self._beside - self._first) / self._step)
+        names = self._names(None if check in OF_THE_BODY else part)
+        if names and check in OF_THE_RANGE:
+            first, last = 0, len(self._now[names[0]]) - 1
         inside = (self._at >= first) & (self._at <= last)
-        names = self._names(part)
         if not inside.any() or not names:
-            return False
+            return None
         there = self._at[inside]
         count = len(self._now[names[0]])
         wanted = range(
@@ -89,7 +98,9 @@ class Same:
             return False  # frames were put in
         # The first sample of a range has none before it that could tell its way.
         held = (there > 0) & (there < count) & (np.flatnonzero(inside) > 0)
-        return bool(held.any()) and all(
+        if not held.any():
+            return None
+        return all(
             np.array_equal(self._was[name][inside][held], self._now[name][there[held]])
             for name in names
         )
@@ -98,14 +109,16 @@ class Same:
         """The prints that tell of a part; none where one of the passes lacks them."""
         every = set(self._was) | set(self._now)
         limb = _limb(part)
-        names = every & {LEAD, TRUNK, limb} if limb_of(part or "") else every
+        # What a prop does hangs on who holds it; a rig without roles is whole.
+        names = every if part is None or limb == OTHER else {LEAD, TRUNK, limb} & every
         return sorted(names) if names <= set(self._was) & set(self._now) else []
 
 
 def _limb(part: str | None) -> str:
     """What the prints of a part's limb are called; a rig without roles is all trunk."""
-    if part is None or split_part(part)[0] in TRUNK_KINDS:
-        return TRUNK
+    kind = "" if part is None else split_part(part)[0]
+    if part is None or kind in TRUNK_KINDS:
+        return HEAD if kind in ("neck", "head") else TRUNK
     return next(iter(limb_of(part)), OTHER)
 
 

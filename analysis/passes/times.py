@@ -16,16 +16,20 @@ class TimeMap:
     """Frame numbers `was` (N,) of one pass and `now` (N,) of the next; both as they go along.
 
     loop   first frame and length in frames of a loop that may start elsewhere, or None
+    span   first and last frame of the pass before: what lies outside is in no round of a loop; None
+           where that is not known
     """
 
     was: Floats
     now: Floats
     loop: tuple[float, float] | None = None
+    span: tuple[float, float] | None = None
 
     def at(self, frame: float) -> float:
         """Where a frame is now; beyond the ends all goes along with the end."""
-        moved = self._unwrapped(frame)
-        if self.loop is None:
+        moved = self.straight(frame)
+        outside = self.span is not None and not self.span[0] <= frame <= self.span[1]
+        if self.loop is None or outside:
             return moved
         first, length = self.loop
         return first + (moved - first) % length
@@ -48,7 +52,8 @@ class TimeMap:
         slope = float(((was - was.mean()) * (now - now.mean())).sum()) / spread
         return 1.0 if abs(slope - 1.0) < SAME_PACE else min(max(slope, 0.5), 2.0)
 
-    def _unwrapped(self, frame: float) -> float:
+    def straight(self, frame: float) -> float:
+        """Where a frame is now, in whichever round of a loop."""
         if frame <= self.was[0]:
             return float(frame + self.now[0] - self.was[0])
         if frame >= self.was[-1]:

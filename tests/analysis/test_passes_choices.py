@@ -164,5 +164,5 @@ def test_an_older_record_tells_no_choices_and_is_read():
 def test_prints_hold_for_what_was_not_touched_and_for_nothing_else():
     one, two = (passed(clip_of(head=size), ALL).record.motion for size in (0.0, 0.15))
     same = {limb: np.flatnonzero(each != two.prints[limb]) for limb, each in one.prints.items()}
-    assert same["trunk"].tolist() == [52]
-    assert not sum(len(each) for limb, each in same.items() if limb != "trunk")
+    assert same["head"].tolist() == [52]
+    assert not sum(len(each) for limb, each in same.items() if limb != "head")

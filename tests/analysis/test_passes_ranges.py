@@ -1,0 +1,120 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Another range of the same motion, and choices that change while something is mended."""
+
+from dataclasses import replace
+
+import pytest
+from figures import figure, spike
+from test_passes_choices import ALL, assert_nothing_changed, clip_of, examined, ids, passed
+
+from analysis import Settings
+from analysis.meta import Event
+from analysis.pass_words import since_text
+from analysis.passes import Intended, Note, Said, kept_of, next_pass, note_mark
+from tests.passes.edits import cut
+
+EVERY = Settings(cycle="no")
+AUTO = Settings()
+OVERREACH = Settings(cycle="no", checks=("overreach",))
+CLIP = clip_of(head=0.15)
+
+
+def loop(frames=48):
+    """Two rounds of a second; in the second one the left hand leaves its path at frame 32."""
+    clip = figure(frames=frames, speed=0.0)
+    positions = clip.positions.copy()
+    positions[:, clip.joints.index("hand.L"), 0] += spike(frames, 31, 0.08)
+    return replace(clip, positions=positions)
+
+
+@pytest.mark.parametrize("beside", [(0, 40), (20, 0), (15, 25), (0, 1)])
+def test_another_range_alone_fixes_nothing_and_makes_nothing_new(beside):
+    one = passed(CLIP, EVERY)
+    two = passed(cut(CLIP, *beside).clip, EVERY, one)
+    assert_nothing_changed(two)
+    assert {each.id for each in two.not_told} == ids(one) - ids(two)
+    told = {each.id: each.frame for each in one.record.findings}
+    assert all(each.frame == told[each.id] for each in two.not_told)
+    again = passed(cut(CLIP, *beside).clip, EVERY, two)
+    assert_nothing_changed(again)
+    whole = passed(CLIP, EVERY, again)
+    assert_nothing_changed(whole)
+    assert ids(whole) == ids(one)
+    assert set(whole.states.values()) == {"unchanged"}
+
+
+def test_a_loop_is_not_wound_into_a_round_of_it():
+    whole, half = loop(), cut(loop(), 0, 24).clip
+    settings = replace(AUTO, cycle="yes", checks=("pop",))
+    first = examined(whole, settings)
+    pops = [finding for finding in first.shot.findings if finding.part == "hand.L"]
+    assert [finding.peak_frame for finding in pops] == [32.0]
+    mark = note_mark(first.basis, "hand.L", 32.0)
+    said = Said(
+        intended=(Intended(finding=kept_of(pops[0], first.shot), reason="so"),),
+        notes=(Note(id="n", frame=32.0, part="hand.L", text="?", mark=mark),),
+    )
+    found = next_pass(first, None, said)
+    for clip in (half, half, whole):
+        found = next_pass(examined(clip, settings), found.record, said)
+        assert_nothing_changed(found)
+        assert found.note_frames["n"] == 32.0
+    assert ids(found) == {finding.id for finding in first.shot.findings}
+    assert [each.intended for each in found.shot.findings if each.part == "hand.L"] == ["so"]
+
+
+def test_what_an_event_excuses_is_not_fixed_with_what_was_mended():
+    one = passed(CLIP, ALL)
+    clip = clip_of(0.0, head=0.15)
+    event = Event(frames=(48.0, 58.0), part="head")
+    two = passed(replace(clip, meta=replace(clip.meta, events=(event,))), ALL, one)
+    assert {each.part for each in two.fixed} == {"hand.L"}
+    assert {each.part for each in two.not_told} == {"head"}
+    back = passed(clip, ALL, two)
+    assert_nothing_changed(back)
+    assert {back.states[name] for name in ids(back) if ":head:" in name} == {"unchanged"}
+
+
+def test_what_was_mended_is_fixed_where_it_would_not_be_told_any_more():
+    strict, loose = (replace(ALL, checks=("pop",), tolerance=each) for each in ("strict", "loose"))
+    one = passed(clip_of(0.03), strict)
+    hand = {name for name in ids(one) if name.startswith("pop:hand.L")}
+    assert hand
+    alone = passed(clip_of(0.03), loose, one)
+    assert {each.id for each in alone.not_told} >= hand
+    mended = passed(clip_of(0.0), loose, one)
+    assert {each.id for each in mended.fixed} == hand
+
+
+def test_what_another_part_does_is_new_whatever_was_chosen():
+    two = passed(
+        clip_of(head=0.15), replace(ALL, off={"stomp": "switched off"}), passed(clip_of(), ALL)
+    )
+    assert {state for name, state in two.states.items() if ":head:" in name} == {"new"}
+
+
+def test_an_overreach_that_was_mended_is_fixed_where_nothing_is_left_to_judge():
+    one = passed(CLIP, OVERREACH)
+    stretched = {name for name in ids(one) if name.startswith("overreach")}
+    assert stretched
+    mended = clip_of(0.0, head=0.0)
+    two = passed(mended, OVERREACH, one)
+    assert "overreach" in dict(two.shot.skipped)
+    assert {each.id for each in two.fixed} >= stretched
+    off = passed(mended, replace(OVERREACH, off={"overreach": "switched off"}), one)
+    assert {each.id for each in off.not_told} == stretched
+    asked = passed(mended, OVERREACH, off)
+    assert {each.id for each in asked.fixed} == stretched
+
+
+def test_sizes_on_another_scale_are_not_laid_side_by_side():
+    one = passed(CLIP, ALL)
+    two = passed(CLIP, replace(ALL, height_m=0.9), one)
+    same = [each for each in two.shot.findings if each.id in two.was]
+    assert same
+    assert all(two.was[each.id].amount > 1.2 * each.amount for each in same)
+    assert two.rescaled == {each.id for each in same}
+    told = since_text(same[0], "unchanged", two.was[same[0].id], None)
+    assert told.startswith("Was ")
+    louder = passed(clip_of(0.1, head=0.15), ALL, one)
+    assert louder.rescaled == frozenset()
