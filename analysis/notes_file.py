@@ -28,16 +28,33 @@ def read_notes(path: str | os.PathLike[str]) -> tuple[ReadShot, ...]:
 
 
 def shot_for(read: Sequence[ReadShot], names: Collection[str], scene: str, file: str) -> ReadShot:
-    """The shot of a rig, by any of its names; of several the one of the scene, else the first.
+    """The shot of a rig, by any of its names, or of another rig where none is of that one; of
+    several the one of the scene, else the first.
 
-    Raises PlumblineError where the report is about other rigs.
+    Raises PlumblineError where the report holds no shot.
     """
-    meant = [each for each in read if each.shot.rig in names]
-    if not meant:
-        others = ", ".join(dict.fromkeys(repr(each.shot.rig) for each in read)) or "no shot"
-        wanted = min(names, key=len)
+    if not read:
         raise PlumblineError(
-            f"{file} is about {others}, expected the rig {wanted!r}: pick that rig above, or open "
-            "the notes of this one."
+            f"{file} holds no shot, expected the notes of one: save them again where they were "
+            "made, or pick another file."
         )
+    meant = [each for each in read if each.shot.rig in names] or read
     return next((each for each in meant if each.shot.scene == scene), meant[0])
+
+
+def why_other_rig(
+    read: Sequence[ReadShot], names: Collection[str], here: Collection[str], file: str, anyway: str
+) -> str:
+    """Why a report is not about a rig, one sentence; empty where it is.
+
+    names   all names of the rig; here: the rigs that can be picked
+    anyway  the label of what takes it all the same, as a rig may have been renamed
+    """
+    rigs = list(dict.fromkeys(each.shot.rig for each in read))
+    if any(rig in names for rig in rigs):
+        return ""
+    pick = "pick that rig above" if any(rig in here for rig in rigs) else "open those of this one"
+    return (
+        f"{file} is about {', '.join(map(repr, rigs))}, expected notes of the rig "
+        f"{min(names, key=len)!r}: {pick}, or choose {anyway} where it was only renamed."
+    )

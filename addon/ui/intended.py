@@ -8,7 +8,7 @@ from typing import Any
 import bpy
 
 from ...analysis import Finding, PlumblineError, Shot
-from ...analysis.passes import Intended, Said, kept_of
+from ...analysis.passes import Intended, Said, kept_of, with_intended
 from ...analysis.words import frame_text
 from ..record.shots import keep_said, said_of
 from . import last_check
@@ -67,8 +67,8 @@ class PLUMBLINE_OT_keep_intended(bpy.types.Operator):
             )
 
         def kept(said: Said, shot: Shot) -> Said:
-            others = _without(said, finding.id).intended
-            return replace(said, intended=(*others, _intended(finding, shot, reason)))
+            others = _others(said, finding.id)
+            return with_intended(said, (*others, _intended(finding, shot, reason)))
 
         return _say(self, context, kept, f"{finding.title}: kept as intended.")
 
@@ -95,16 +95,19 @@ class PLUMBLINE_OT_unkeep(bpy.types.Operator):
         if not known:
             return refuse(self, "It is not kept as intended, expected one of the list: press one.")
         told = f"{known[0].title}: not intended any more."
-        return _say(self, context, lambda said, _shot: _without(said, self.finding), told)
+
+        def unkept(said: Said, _shot: Shot) -> Said:
+            return with_intended(said, _others(said, self.finding))
+
+        return _say(self, context, unkept, told)
 
 
 def _intended(finding: Finding, shot: Shot, reason: str) -> Intended:
     return Intended(finding=kept_of(replace(finding, intended=None), shot), reason=reason)
 
 
-def _without(said: Said, finding: str) -> Said:
-    left = tuple(each for each in said.intended if each.finding.id != finding)
-    return replace(said, intended=left)
+def _others(said: Said, finding: str) -> tuple[Intended, ...]:
+    return tuple(each for each in said.intended if each.finding.id != finding)
 
 
 def _say(

@@ -8,9 +8,10 @@ from typing import Any
 import bpy
 
 from ...analysis import PlumblineError, Settings, Shot
+from ...analysis.merge_words import taken_text
 from ...analysis.note import Note
-from ...analysis.notes_file import read_notes, shot_for
-from ...analysis.passes import ReadShot, Said, left_out, merge_said, pass_of
+from ...analysis.notes_file import read_notes
+from ...analysis.passes import Said, merge_said, pass_of
 from ...analysis.report import build_report, write_report
 from ...analysis.words import count_text
 from ..record.recall import quieted
@@ -18,7 +19,7 @@ from ..record.shots import keep_pass, keep_said, pass_before, said_of
 from ..sampling.annotations import strokes_on
 from . import last_check
 from .asked import settings_of
-from .notes_shot import ANYWAY, why_not_ours
+from .notes_shot import ANYWAY, Meant, shot_meant
 from .notes_shown import frame_now
 from .operators import chosen_subject, refuse
 from .redraw import redraw_viewports
@@ -26,6 +27,7 @@ from .session import session_of
 from .shown import show_check, show_shot
 from .wrapping import draw_text
 
+_ENDING = ".json"
 # How wide the question is whether notes of another shot are meant.
 _WIDTH = 400
 # Shots that were opened and not checked here, by the numbers of scene and rig; the latest few.
@@ -67,8 +69,9 @@ class PLUMBLINE_OT_save_notes(_OfFile, bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Write it over nothing or over an older report."""
         scene, path = context.scene, Path(bpy.path.abspath(_as_json(self.filepath)))
-        if not self.filepath:
-            return refuse(self, "No file is chosen, expected one for the notes: name one.")
+        if path.name in ("", _ENDING):  # a folder, with the ending that was put behind it
+            what = "Only a folder" if self.filepath else "No file"
+            return refuse(self, f"{what} is chosen, expected a file for the notes: name one.")
         if not path.parent.is_dir():
             return refuse(
                 self,
@@ -98,7 +101,7 @@ class PLUMBLINE_OT_open_notes(_OfFile, bpy.types.Operator):
 
     anyway: bpy.props.BoolProperty(
         name=ANYWAY,
-        description="Take the notes also where the report is about another shot of this rig",
+        description="Take the notes also where the report is about another shot or another rig",
         options={"SKIP_SAVE"},
     )
     why: bpy.props.StringProperty(
@@ -134,19 +137,18 @@ class PLUMBLINE_OT_open_notes(_OfFile, bpy.types.Operator):
             return refuse(self, "No file is chosen, expected a check report: choose one.")
         try:
             rig = chosen_subject(context, session_of(context).rig)
-            names = {rig.name, rig.name_full}
-            read = shot_for(read_notes(path), names, scene.name, path.name)
-            why = "" if self.anyway else why_not_ours(scene, rig, read, path.name)
-            if why:
-                return self._ask(why)
-            ours = said_of(scene, rig)
-            said = merge_said(ours, read.said)
-            keep_said(scene, rig, said)
-            _show(context, scene, rig, read, said)
+            meant = shot_meant(scene, rig, read_notes(path), path.name)
+            if meant.why and not self.anyway:
+                return self._ask(meant.why)
+            ours, theirs = said_of(scene, rig), meant.read.said
+            said = merge_said(ours, theirs)
+            if said != ours:
+                keep_said(scene, rig, said)
+            _show(context, scene, rig, meant, said)
         except PlumblineError as error:
             return refuse(self, str(error))
         redraw_viewports(context)
-        self.report({"INFO"}, f"{path.name}: {_taken(ours, read.said)}.")
+        self.report({"INFO"}, f"{path.name}: {taken_text(ours, theirs)}.")
         return {"FINISHED"}
 
     def _ask(self, why: str) -> set[str]:
@@ -157,17 +159,6 @@ class PLUMBLINE_OT_open_notes(_OfFile, bpy.types.Operator):
         return {"CANCELLED"}
 
 
-def _taken(ours: Said, theirs: Said) -> str:
-    """`2 notes, 1 finding kept as intended; 1 note that was deleted here was left out`."""
-    out, kept = len(left_out(ours, theirs)), len(theirs.intended)
-    told = count_text(len(theirs.notes) - out, "note")
-    told += f", {count_text(kept, 'finding')} kept as intended" if kept else ""
-    if out:
-        told += f"; {count_text(out, 'note')} that {'was' if out == 1 else 'were'} deleted here "
-        told += f"{'was' if out == 1 else 'were'} left out"
-    return told
-
-
 def forget() -> None:
     """Forget what was opened."""
     _opened.clear()
@@ -175,7 +166,7 @@ def forget() -> None:
 
 def _as_json(filepath: str) -> str:
     """A name that was typed, with its ending; nothing stays nothing."""
-    return str(bpy.path.ensure_ext(filepath, ".json")) if filepath else ""
+    return str(bpy.path.ensure_ext(filepath, _ENDING)) if filepath else ""
 
 
 def _numbers(scene: bpy.types.Scene, rig: bpy.types.Object) -> tuple[int, int]:
@@ -186,7 +177,7 @@ def _show(
     context: bpy.types.Context,
     scene: bpy.types.Scene,
     rig: bpy.types.Object,
-    read: ReadShot,
+    meant: Meant,
     said: Said,
 ) -> None:
     """The list with what is said now: that of the rig's own check, else that of the report."""
@@ -194,12 +185,12 @@ def _show(
     if check is not None:
         show_check(session, check)
         return
-    shot = quieted(read.shot, said, ())
+    shot = quieted(meant.read.shot, said, ())
     _opened[_numbers(scene, rig)] = shot
     while len(_opened) > _MOST:
         del _opened[next(iter(_opened))]
-    if pass_before(scene, rig) is None:
-        keep_pass(scene, rig, pass_of(read.shot))  # a check tells what has changed since
+    if meant.is_ours and pass_before(scene, rig) is None:
+        keep_pass(scene, rig, pass_of(meant.read.shot))  # a check tells what has changed since
     show_shot(session, scene, shot, said)
 
 

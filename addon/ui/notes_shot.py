@@ -1,27 +1,47 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Is a report about the shot that is open? What is known of that, and what is said where not."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 import bpy
 
+from ...analysis.notes_file import shot_for, why_other_rig
 from ...analysis.passes import Here, ReadShot, is_another, shot_words
 from ..record.shots import pass_before
-from ..sampling.scene_facts import frame_range, frames_per_second
+from ..sampling.scene_facts import frame_range, frames_per_second, is_rig
 from . import last_check
 
 ANYWAY = "Take Them Anyway"
 
 
-def why_not_ours(scene: bpy.types.Scene, rig: bpy.types.Object, read: ReadShot, file: str) -> str:
-    """Why a report's notes are not taken, one sentence; empty where they may be this shot's."""
-    here = _here(scene, rig)
-    if not is_another(read.shot, read.said, here):
-        return ""
-    there = read.shot
-    return (
-        f"{file} is about another shot ({shot_words(there.file, there.scene, there.frames)}), "
-        f"expected notes of this one ({shot_words(here.file, here.scene, here.frames)}): pick "
-        f"another file, or choose {ANYWAY}."
-    )
+@dataclass(frozen=True, eq=False)
+class Meant:
+    """The shot of a report that may be meant; why its notes are not taken, one sentence or empty;
+    and whether its findings are those of the shot that is open."""
+
+    read: ReadShot
+    why: str
+    is_ours: bool
+
+
+def shot_meant(
+    scene: bpy.types.Scene, rig: bpy.types.Object, read: Sequence[ReadShot], file: str
+) -> Meant:
+    """Which shot of a report is a rig's; raises PlumblineError where it holds none."""
+    names = {rig.name, rig.name_full}
+    rigs = {name for item in scene.objects if is_rig(item) for name in (item.name, item.name_full)}
+    found, here = shot_for(read, names, scene.name, file), _here(scene, rig)
+    other = is_another(found.shot, found.said, here)
+    why = why_other_rig(read, names, rigs, file, ANYWAY)
+    if other and not why:
+        there = found.shot
+        why = (
+            f"{file} is about another shot ({shot_words(there.file, there.scene, there.frames)}), "
+            f"expected notes of this one ({shot_words(here.file, here.scene, here.frames)}): pick "
+            f"another file, or choose {ANYWAY}."
+        )
+    return Meant(found, why, is_ours=not other)
 
 
 def _here(scene: bpy.types.Scene, rig: bpy.types.Object) -> Here:

@@ -16,7 +16,7 @@ from .belongs import Here, is_another, shot_words
 from .following import BACK, NEW, TOLD_NOW, UNCHANGED, next_pass
 from .kept import Intended, Kept, Motion, Outcome, Pass, Said, kept_of, pass_of
 from .marks import note_mark
-from .merging import left_out, merge_said, with_notes
+from .merging import left_out, merge_said, not_kept, with_intended, with_notes
 from .report_reader import ReadShot, read_report
 from .stored import pass_from_json, pass_to_json, said_from_json, said_to_json
 
@@ -39,6 +39,7 @@ __all__ = [
     "left_out",
     "merge_said",
     "next_pass",
+    "not_kept",
     "note_mark",
     "pass_from_json",
     "pass_of",
@@ -47,5 +48,6 @@ __all__ = [
     "said_from_json",
     "said_to_json",
     "shot_words",
+    "with_intended",
     "with_notes",
 ]

@@ -55,11 +55,16 @@ class Intended:
 
 @dataclass(frozen=True, kw_only=True)
 class Said:
-    """What people declared of one shot; deleted: ids of notes that were deleted here."""
+    """What people declared of one shot.
+
+    deleted   ids of notes that were deleted here
+    unkept    ids of findings that were kept on purpose here, and are so no longer
+    """
 
     intended: tuple[Intended, ...] = ()
     notes: tuple[Note, ...] = ()
     deleted: tuple[str, ...] = ()
+    unkept: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

@@ -85,6 +85,13 @@ class Reader:
         """A frame, or None where there is none."""
         return None if self.data.get(name) is None else self.frame(name)
 
+    def span(self, name: str) -> tuple[float, float]:
+        """First and last frame, which a scene can have, in their order."""
+        first, last = self.numbers(name, 2)
+        if last < first or max(abs(first), abs(last)) > LAST_FRAME:
+            raise self.wrong(f"goes from frame {first:g} to {last:g} for {name}")
+        return first, last
+
     def numbers(self, name: str, count: int) -> tuple[float, ...]:
         """So many finite numbers."""
         return self.point(self.data.get(name), name, count)

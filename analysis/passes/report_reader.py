@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..cause import Cause, KeyEdit
+from ..checks import REGISTRY
+from ..errors import PlumblineError
 from ..evidence import Suggestion
 from ..finding import SEVERITIES, WHOLE_FIGURE, Finding, Shot, ToldLook
 from .kept import Intended, Said, kept_of
@@ -29,15 +31,27 @@ class ReadShot:
 def read_report(data: Any) -> tuple[ReadShot, ...]:
     """The shots of a check JSON; raises PlumblineError, one sentence, for what is none."""
     reader = Reader(data, what="it", where=WHERE)
-    if reader.data.get("schema") != SCHEMA:
+    schema = reader.data.get("schema")
+    if schema != SCHEMA:
+        if _is_newer(schema):
+            raise PlumblineError(
+                f"{WHERE} cannot be used: it is {schema}, expected {SCHEMA}, as a newer Plumbline "
+                "has written it: update Plumbline."
+            )
         raise reader.wrong(f"does not say that it is {SCHEMA}")
     return reader.each("shots", "shot", _shot)
 
 
+def _is_newer(schema: Any) -> bool:
+    kind, _, number = str(schema).partition("/")
+    known, _, ours = SCHEMA.partition("/")
+    return kind == known and number.isdecimal() and int(number) > int(ours)
+
+
 def _shot(reader: Reader) -> ReadShot:
-    first, last = reader.numbers("frames", 2)
+    first, last = reader.span("frames")
     fps = reader.number("fps")
-    if fps <= 0.0 or last < first:
+    if fps <= 0.0:
         raise reader.wrong(f"goes from frame {first:g} to {last:g} at {fps:g} frames a second")
     of = f"of {reader.what}"
     shot = Shot(
@@ -64,21 +78,22 @@ def _shot(reader: Reader) -> ReadShot:
 
 
 def _finding(reader: Reader) -> Finding:
-    first, last = reader.numbers("frames", 2)
-    severity = reader.text("severity")
+    severity, check = reader.text("severity"), reader.name("check")
     if severity not in SEVERITIES:
         raise reader.wrong(f"is {severity!r}, neither minor nor major")
+    if check not in {each.info.name for each in REGISTRY}:
+        raise reader.wrong(f"is of a check {check!r} that does not exist")
     part = reader.part("part")
     has_advice = reader.data.get("suggest") is not None
     found = Finding(
         id=reader.name("id"),
         mark=reader.text("mark"),
-        check=reader.name("check"),
+        check=check,
         part=part,
         point=reader.text("point"),
         space=reader.text("space", "world"),
-        frames=(first, last),
-        peak_frame=reader.number("peak_frame"),
+        frames=reader.span("frames"),
+        peak_frame=reader.frame("peak_frame"),
         severity=severity,
         amount=reader.number("amount"),
         limit=reader.number("limit"),
@@ -150,10 +165,9 @@ def _skipped(reader: Reader) -> tuple[str, str]:
 
 
 def _look(reader: Reader) -> ToldLook:
-    first, last = reader.numbers("frames", 2)
     return ToldLook(
         check=reader.text("check"),
         part=reader.part("part"),
-        frames=(first, last),
+        frames=reader.span("frames"),
         says=reader.text("says"),
     )

@@ -26,6 +26,7 @@ def said_to_json(said: Said) -> dict[str, Any]:
         ],
         "notes": [note.to_json() for note in said.notes],
         **({"deleted": list(said.deleted)} if said.deleted else {}),
+        **({"unkept": list(said.unkept)} if said.unkept else {}),
     }
 
 
@@ -36,6 +37,7 @@ def said_from_json(data: Any) -> Said:
         intended=reader.each("intended", "intended finding", _intended),
         notes=reader.each("notes", "note", note_from),
         deleted=reader.texts("deleted"),
+        unkept=reader.texts("unkept"),
     )
 
 

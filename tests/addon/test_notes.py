@@ -149,7 +149,8 @@ def test_where_notes_go_and_come_from_is_told_without_making_folders(ext, tmp_pa
     popping()
     bpy.ops.plumbline.check()
     for file, why in (
-        ("", "No file is chosen, expected one for the notes"),
+        ("", "No file is chosen, expected a file for the notes: name one"),
+        (f"{tmp_path}/", "Only a folder is chosen, expected a file for the notes: name one"),
         (str(tmp_path / "gone" / "a.json"), "The folder of a.json is not there"),
     ):
         with pytest.raises(RuntimeError, match=why):
@@ -200,9 +201,11 @@ def test_notes_of_another_rig_are_refused_and_change_nothing(ext, session, tmp_p
     path = tmp_path / "notes.json"
     bpy.ops.plumbline.save_notes(filepath=str(path))
     bpy.data.objects["porter"].name = "waiter"
-    with pytest.raises(RuntimeError, match=r"notes\.json is about 'porter', expected the rig"):
+    with pytest.raises(RuntimeError, match=r"'porter', expected notes of the rig 'waiter'"):
         bpy.ops.plumbline.open_notes(filepath=str(path))
     assert len(bpy.data.texts) == 0
+    # It was only renamed.
+    assert bpy.ops.plumbline.open_notes(filepath=str(path), anyway=True) == {"FINISHED"}
     holiday = tmp_path / "holiday.json"
     holiday.write_text("{}", encoding="utf-8")
     with pytest.raises(RuntimeError, match="holiday"):
@@ -218,9 +221,9 @@ def test_notes_of_another_shot_are_taken_only_on_demand_and_deleted_ones_stay_ou
     bpy.ops.plumbline.save_notes(filepath=str(path))
     bpy.ops.plumbline.delete_note(note=only(ext, rig).id)
     said = ext.addon.record.shots.said_of(bpy.context.scene, rig)
-    taken = ext.addon.ui.notes_files._taken
+    taken = ext.analysis.merge_words.taken_text
     theirs = ext.analysis.notes_file.read_notes(path)[0].said
-    assert taken(said, theirs) == "0 notes; 1 note that was deleted here was left out"
+    assert taken(said, theirs) == "nothing new in it; 1 note that was deleted here was left out"
     bpy.ops.plumbline.open_notes(filepath=str(path))
     assert listed(ext, rig) == []
     # Another shot: the same rig, another file, another range, nothing checked.
@@ -236,6 +239,8 @@ def test_notes_of_another_shot_are_taken_only_on_demand_and_deleted_ones_stay_ou
     assert len(bpy.data.texts) == 0
     bpy.ops.plumbline.open_notes(filepath=str(path), anyway=True)
     assert listed(ext, rig) == [("Softer", "head", 25.0, False)]
+    # What was found in that one is no pass of this one.
+    assert ext.addon.record.shots.pass_before(bpy.context.scene, rig) is None
     # Under a new number it is the same file.
     bpy.ops.wm.open_mainfile(filepath=str(blend))
     bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "stop_v2.blend"))
