@@ -57,9 +57,9 @@ class PLUMBLINE_OT_add_note(bpy.types.Operator):
     def draw(self, _context: bpy.types.Context) -> None:
         """The text before the part; an empty part says whom it means."""
         layout = self.layout
-        layout.use_property_split = True
-        layout.use_property_decorate = False
+        layout.activate_init = True  # of no use where names stand apart
         layout.prop(self, "text")
+        layout.activate_init = False
         layout.prop(self, "part", placeholder="Whole body")
 
     def execute(self, context: bpy.types.Context) -> set[str]:

@@ -30,9 +30,9 @@ from tests.harness.leftovers import Ledger
 # In this order: the last one switches the extension off.
 MODULES = (
     "scenario_check",
+    "scenario_undo",
     "scenario_mend",
     "scenario_keep",
-    "scenario_undo",
     "scenario_views",
     "scenario_cut",
     "scenario_off",

@@ -1,5 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""A narrow sidebar: no word of ours is cut in it, whatever is open."""
+"""A narrow sidebar: no word of ours is cut in it, whatever is open; and what stands further down,
+where all panels are open."""
 
 from pathlib import Path
 
@@ -22,6 +23,9 @@ FITS = ("Keep as Intended...", "It fits...", "Head. Hand: i.j.")
 RANGE, READ = (9, 27), "Right hand: pop"
 # With all panels open there is that much to read; with them closed it fits on two.
 LEAST_SCREENS, MOST_SCREENS = 5, 12
+# A button that fills a row, and the box before a note.
+WIDE, BOX = (0.5,), (0.1, 0.07)
+SHORT = "Softer"
 NOTE = "The left elbow leads too early here, let it follow the chest by two frames or so"
 REASON = "He waves off a fly that is seen in the shot before this one"
 
@@ -30,19 +34,49 @@ def no_word_is_cut(play):
     """With all panels open, no word is cut in a sidebar of 300 pixels."""
     hand = play.hand
     yield HUMAN
-    closed = open_panels(play)
-    try:
-        yield from ready(hand)
-        yield from narrow(hand)
-        pattern = yield from learned(hand)
-        yield from hand.open_sidebar()
-        cut = yield from look(hand, pattern, "before")
-        cut += yield from in_empty_scene(hand, pattern)
-        yield from fill(play)
-        cut += yield from look(hand, pattern, "after", least=LEAST_SCREENS)
-        expect(not cut, f"Labels are cut in the pictures {', '.join(cut)}.")
-    finally:
-        close_panels(closed)
+    open_panels(play)
+    yield from ready(hand)
+    yield from narrow(hand)
+    pattern = yield from learned(hand)
+    yield from hand.open_sidebar()
+    cut = yield from look(hand, pattern, "before")
+    cut += yield from in_empty_scene(hand, pattern)
+    yield from fill(play)
+    cut += yield from look(hand, pattern, "after", least=LEAST_SCREENS)
+    expect(not cut, f"Labels are cut in the pictures {', '.join(cut)}.")
+
+
+def note_is_added_and_ticked(play):
+    """Add Note asks for a text and keeps it; its box ticks it off."""
+    hand, rig = play.hand, bpy.context.object
+    notes_of = play.module("ui.notes_shown").notes_of
+
+    def mine():
+        notes = [note for note, _frame in notes_of(bpy.context.scene, rig)]
+        return next((note for note in notes if note.text == SHORT), None)
+
+    yield from hand.click("plumbline.add_note", columns=WIDE)
+    yield 0.8
+    yield from hand.type(SHORT)
+    hand.capture("note")
+    yield from hand.press("Return")
+    yield 0.6
+    yield from hand.press("Return")
+    yield from hand.until(mine, "The note is not kept", seconds=5)
+    yield from hand.click(f'note_done(note="{mine().id}")', columns=BOX)
+    yield from hand.until(lambda: mine().done, "The note is not ticked off", seconds=5)
+
+
+def markers_are_written(play):
+    """Write Markers puts one on the frame of each finding that is listed."""
+    hand, markers = play.hand, bpy.context.scene.timeline_markers
+    yield from hand.click("plumbline.write_markers", columns=WIDE)
+    yield from hand.until(lambda: len(markers), "No marker is written", seconds=5)
+    found = sorted((marker.frame, marker.name) for marker in markers)
+    listed = play.module("ui.filters").visible(hand.session)
+    lines = [hand.session.findings[number] for number in listed]
+    told = sorted((round(line.frame), line.title) for line in lines)
+    expect(found == told, f"The markers are {found}, and the list says {told}.")
 
 
 def in_empty_scene(hand, pattern):
@@ -146,29 +180,17 @@ def more_choices(hand):
 
 
 def open_panels(play):
-    """Have every panel of ours begin open; which did not."""
+    """Have every panel of ours begin open, where a file is opened from now on."""
     panels = [
         each
         for each in play.module("ui.registration").CLASSES
         if issubclass(each, bpy.types.Panel) and getattr(each, "bl_parent_id", "")
     ]
-    closed = [each for each in panels if "DEFAULT_CLOSED" in getattr(each, "bl_options", ())]
-    _again(panels, closed, set())
-    return panels, closed
-
-
-def close_panels(both):
-    panels, closed = both
-    _again(panels, closed, {"DEFAULT_CLOSED"})
-
-
-def _again(panels, changed, options):
     for each in reversed(panels):
         bpy.utils.unregister_class(each)
-    for each in changed:
-        each.bl_options = options
     for each in panels:
+        each.bl_options = set(getattr(each, "bl_options", ())) - {"DEFAULT_CLOSED"}
         bpy.utils.register_class(each)
 
 
-SCENARIOS = (no_word_is_cut,)
+SCENARIOS = (no_word_is_cut, note_is_added_and_ticked, markers_are_written)

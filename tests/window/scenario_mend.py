@@ -9,18 +9,6 @@ CONTROL = "torso"  # of the finding that was clicked last
 SAME = 1e-5
 
 
-def markers_are_written(play):
-    """Write Markers puts one on the frame of each finding that is listed."""
-    hand, markers = play.hand, bpy.context.scene.timeline_markers
-    yield from hand.click("plumbline.write_markers")
-    yield from hand.until(lambda: len(markers), "No marker is written", seconds=5)
-    found = sorted((marker.frame, marker.name) for marker in markers)
-    listed = play.module("ui.filters").visible(hand.session)
-    lines = [hand.session.findings[number] for number in listed]
-    told = sorted((round(line.frame), line.title) for line in lines)
-    expect(found == told, f"The markers are {found}, and the list says {told}.")
-
-
 def view_turns_square_and_back(play):
     """Square View turns the view, and View Back brings back how it stood."""
     hand = play.hand
@@ -68,4 +56,4 @@ def differs(one, other):
     return any(abs(a - b) > SAME for a, b in zip(one, other, strict=True))
 
 
-SCENARIOS = (markers_are_written, view_turns_square_and_back, hidden_control_is_shown)
+SCENARIOS = (view_turns_square_and_back, hidden_control_is_shown)
