@@ -31,6 +31,7 @@ def test_there_are_a_hundred_in_each_half_and_each_has_its_name():
     assert {case.clip.fps for case in cases} == {24.0, 30.0, 60.0}
 
 
+@pytest.mark.corpus
 def test_they_travel_turn_and_stay():
     turns = [abs(case.round.turn) for case in cycles()]
     ways = [np.hypot(*case.round.travel) for case in cycles()]

@@ -49,10 +49,18 @@ LED_LONGER = {"linear_rock": 0.8}
 LED_INTO = ("frozen", "torso_break", "locked_knee", "overreach", "hang_time")
 
 
+# Whole sets are made for these.
+SLOW = ("flight_", "stiff_prop", "prop_clash", "edge_on", "even_swing")
+
+
+def _marks(kind):
+    return pytest.mark.corpus if kind.name.startswith(SLOW) else ()
+
+
 @pytest.mark.parametrize(
     ("kind", "part"),
     [
-        (kind.name, part)
+        pytest.param(kind.name, part, marks=_marks(kind))
         for kind in KINDS.values()
         for part in kind.sizes
         if not kind.cycle
@@ -187,7 +195,9 @@ def test_a_straight_run_is_straight_and_even():
         assert np.abs(steps - steps.mean(axis=0)).max() < 1e-3
 
 
-@pytest.mark.parametrize("which", ["captured_30", "keyed_24", "keyed_30"])
+@pytest.mark.parametrize(
+    "which", ["captured_30", "keyed_24", pytest.param("keyed_30", marks=pytest.mark.corpus)]
+)
 def test_a_hand_is_on_its_straight_run_or_none_is_planted(which):
     """An arm that is too short for the line between two keys leaves it."""
     for case, fault in planted("straight_run", "hand", 4.0, count=60, which=which):

@@ -18,6 +18,8 @@ from tests.quality.plant import KINDS
 from tests.quality.sets import clean_cases
 from tests.quality.work import cases_of
 
+# All of it is about the corpus, and makes whole sets of it.
+pytestmark = pytest.mark.corpus
 SETS = ("hops_24", "hops_30")
 # Standard gravity, m/s2: 3rd CGPM 1901.
 GRAVITY = 9.80665
@@ -34,7 +36,6 @@ def falls(clip):
     return [fall for fall, _middle in flown(clip)]
 
 
-@pytest.mark.corpus
 @pytest.mark.parametrize("which", SETS)
 def test_every_flight_is_a_free_one(which):
     cases = clean_cases([which])
@@ -108,7 +109,6 @@ def test_a_hang_has_its_share_and_only_the_flight_is_moved(which):
         assert moved[inside].max() > 0.01
 
 
-@pytest.mark.corpus
 @pytest.mark.parametrize("kind", ["flight_time", "flight_hang", "flight_travel"])
 def test_one_fault_is_one_finding(kind):
     """With all checks together, on clips that have no finding without it."""
@@ -145,7 +145,6 @@ def test_a_flight_s_travel_is_moved_by_what_it_says_and_by_nothing_on_the_ground
         assert np.abs(moved[:, :, 2]).max() < 1e-12
 
 
-@pytest.mark.corpus
 @pytest.mark.parametrize("which", ["keyed_hops_24", "keyed_hops_30"])
 def test_keyed_flights_are_free_ones_and_hardly_any_is_blamed(which):
     """An arc through keys is one of gravity's strength to a tenth; three in a hundred may be
