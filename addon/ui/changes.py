@@ -19,7 +19,7 @@ from .asked import what_is_chosen
 from .redraw import redraw_viewports
 
 KEYS = "Keys have changed: check again."
-ASKED = "The range, a choice above or a declaration has changed: check again."
+ASKED = "The range, a choice, a part or a declaration has changed: check again."
 
 # The serial numbers of the checks after which declarations on objects have changed.
 _declared_since: set[int] = set()

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 MM_PER_IN = 25.4
 IN_PER_FT = 12.0
 KG_PER_LB = 0.45359237
+# As Blender shows them; `in` reads as a word in a sentence: "3 in up".
+INCH = '"'
 # What is said in these is a length to type as it stands, or one of no known size.
 AS_IT_STANDS = ("scene metres", "expected metres")
 
@@ -27,8 +29,8 @@ class _Unit:
 
 
 _UNITS = {
-    "mm": _Unit("in", 1.0 / MM_PER_IN, 2),
-    "cm": _Unit("in", 10.0 / MM_PER_IN, 0),
+    "mm": _Unit(INCH, 1.0 / MM_PER_IN, 2),
+    "cm": _Unit(INCH, 10.0 / MM_PER_IN, 0),
     "m": _Unit("ft", 1000.0 / MM_PER_IN / IN_PER_FT, -1),
     "mm/s": _Unit("in/s", 1.0 / MM_PER_IN, 2),
     "cm/s": _Unit("in/s", 10.0 / MM_PER_IN, 0),
@@ -78,7 +80,8 @@ def _bare(found: re.Match[str]) -> str:
 def _amount(found: re.Match[str]) -> str:
     unit = _UNITS[found["unit"]]
     low = f"{_number(found['low'], unit)} to " if found["low"] else ""
-    return f"{low}{_number(found['amount'], unit)} {unit.name}"
+    gap = "" if unit.name == INCH else " "
+    return f"{low}{_number(found['amount'], unit)}{gap}{unit.name}"
 
 
 def _number(told: str, unit: _Unit) -> str:

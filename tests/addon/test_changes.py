@@ -22,7 +22,7 @@ def old(ext):
 
 
 KEYS = "Keys have changed: check again."
-ASKED = "The range, a choice above or a declaration has changed: check again."
+ASKED = "The range, a choice, a part or a declaration has changed: check again."
 
 
 def head():

@@ -7,7 +7,7 @@ import pytest
 import rigs
 from mathutils import Matrix
 
-OLD = "The range, a choice above or a declaration has changed: check again."
+OLD = "The range, a choice, a part or a declaration has changed: check again."
 
 
 @pytest.fixture
