@@ -190,7 +190,8 @@ def _show(
     while len(_opened) > _MOST:
         del _opened[next(iter(_opened))]
     if meant.is_ours and pass_before(scene, rig) is None:
-        keep_pass(scene, rig, pass_of(meant.read.shot))  # a check tells what has changed since
+        # A check tells what has changed since.
+        keep_pass(scene, rig, pass_of(meant.read.shot, meant.read.asked))
     show_shot(session, scene, shot, said)
 
 

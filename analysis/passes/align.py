@@ -35,6 +35,8 @@ TELLS = 0.5
 # Poses that are less unlike are the same one. In another range of a shot so many moments at
 # least, and this share of those that both have, are where they were.
 UNTOUCHED, LEAST_STAYING, MOST_OF_IT = 0.02, 3, 0.5
+# Ranges whose lengths differ by more than this factor are not one whose keys were moved.
+OTHER_LENGTH = 1.25
 # Moments of a pass that are laid side by side with the other one: every second, so many at most.
 EVERY, MOST = 2, 300
 
@@ -62,6 +64,8 @@ def time_map(
     step = float(basis.frames[1] - basis.frames[0])
     same = (found.frames - basis.frames[0]) / step
     stays = None if before is None else _staying(found, same, before, basis)
+    if stays is not None and not stays.any():
+        return unmoved()
     if stays is not None:
         # Another range of the same motion: no loop is wound into a shorter one, and what lies
         # outside goes along.
@@ -80,12 +84,17 @@ def time_map(
 
 def _staying(found: Moments, same: Floats, before: Pass, basis: Basis) -> Bools | None:
     """(K,) which moments lie in this range, where it is another one than that of the pass before
-    and most of its motion is where it was; None where that is not so."""
+    and most of its motion is where it was; None where that is not so. None of them lies in a range
+    that is elsewhere, and longer or shorter than keys that were moved are."""
     if before.motion is None or before.frames == (basis.frames[0], basis.frames[-1]):
         return None
     at = np.round(same).astype(np.int64)
-    inside = (at >= 0) & (at < found.unlike.shape[1])
-    if inside.sum() < LEAST_STAYING:
+    inside: Bools = (at >= 0) & (at < found.unlike.shape[1])
+    long = before.frames[1] - before.frames[0], float(basis.frames[-1] - basis.frames[0])
+    other = max(long) > OTHER_LENGTH * min(long)
+    if other and not inside.any():
+        return inside
+    if inside.sum() < (1 if other else LEAST_STAYING):
         return None
     off = found.unlike[inside, at[inside]]
     return inside if float((off < UNTOUCHED).mean()) >= MOST_OF_IT else None

@@ -3,8 +3,14 @@
 
 import hashlib
 import json
+from collections.abc import Mapping
+from typing import Any
 
 from ..basis import Basis
+from ..settings import Settings
+
+# What is known by a report begins so.
+REPORT = "report."
 
 
 def asked_of(basis: Basis) -> str:
@@ -28,6 +34,21 @@ def asked_of(basis: Basis) -> str:
     }
     scale = [settings.height_m, meta.height_m, settings.space, settings.masses]
     return f"{_letters(asked)[:16]}.{_letters(scale)[:6]}"
+
+
+def asked_in(settings: Mapping[str, Any]) -> str:
+    """What a report tells of what it was asked with, by the settings that stand in it: it knows of
+    no events, parts and supports. Empty where its shots were asked for different stages."""
+    if settings.get("stage") is None:
+        return ""
+    checks = settings.get("checks")
+    told = {**settings, "checks": sorted(map(str, checks)) if isinstance(checks, list) else None}
+    return f"{REPORT}{_letters(told)[:16]}"
+
+
+def is_asked(asked: str, now: str, settings: Settings) -> bool:
+    """Whether a pass was asked with what is asked now (`asked_of`, and the settings)."""
+    return asked == (asked_in(settings.to_json()) if asked.startswith(REPORT) else now)
 
 
 def is_other_scale(asked: str, other: str) -> bool:

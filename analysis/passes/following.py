@@ -37,9 +37,9 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
         for note in said.notes
     ]
     shot = replace(shot, findings=findings, notes=tuple(notes))
-    settings, asked = examination.basis.settings, asked_of(examination.basis)
+    basis, asked = examination.basis, asked_of(examination.basis)
     same = Same(before.motion, motion, time, (before.frames[0], shot.frames[0]), shot.fps)
-    between = Between(shot, settings, before, asked, time, same)
+    between = Between(shot, basis, before, asked, time, same)
     left = between.left(known)
     earlier = tuple(moved_to(each, time) for each in before.fixed if each.id not in known.back)
     record = Pass(
@@ -51,7 +51,7 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
         unseen=left.unseen,
         note_frames={note.id: note.frame for note in notes},
         kept_frames={name: spot.frame for name, spot in spots.items()},
-        factors={each.check: settings.factor(each.check) for each in findings},
+        factors={each.check: basis.settings.factor(each.check) for each in findings},
         asked=asked,
         motion=motion,
     )

@@ -93,7 +93,8 @@ class Pass:
     note_frames  frame of each note, by the note's id
     kept_frames  frame on which the mark of each intended finding belongs, by its id
     factors      what the limits of each check were multiplied by
-    asked        what was asked, see `asked_of`; empty where that is not known
+    asked        what was asked, see `asked_of`, or `asked_in` for a report; empty where that is not
+                 known
     motion       None where the pass is known by its report alone
     """
 
@@ -182,9 +183,10 @@ def anchor_of(note: Note, before: Pass | None) -> Kept:
     )
 
 
-def pass_of(shot: Shot) -> Pass:
-    """The pass of which only a report is known."""
+def pass_of(shot: Shot, asked: str = "") -> Pass:
+    """The pass of which only a report is known; asked: see `asked_in`."""
     return Pass(
+        asked=asked,
         rig=shot.rig,
         frames=shot.frames,
         fps=shot.fps,

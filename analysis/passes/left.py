@@ -3,13 +3,18 @@
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+
+from ..basis import Basis
 from ..finding import Finding, Shot
 from ..pipeline import choose_checks
 from ..settings import Settings
-from .choices import is_other_scale
+from .choices import is_asked, is_other_scale
 from .identities import Known
 from .kept import Kept, Pass
+from .marks import size_of, steps_of
 from .prints import Same
+from .quiet import SAME_SHARE, SAME_STEPS, Spot, off_mark
 from .times import TimeMap
 
 # Of what went away, and of what is not told, so many are remembered, the latest first.
@@ -31,29 +36,37 @@ class Left:
 
 @dataclass(frozen=True, eq=False)
 class Between:
-    """Two passes side by side: the shot now and its settings, the pass before, what is asked now
+    """Two passes side by side: the shot now and its basis, the pass before, what is asked now
     (`asked_of`), where the frames of the pass before are, and where the motion is as it was."""
 
     shot: Shot
-    settings: Settings
+    basis: Basis
     before: Pass
     asked: str
     time: TimeMap
     same: Same
 
     @property
+    def settings(self) -> Settings:
+        """What is asked now."""
+        return self.basis.settings
+
+    @property
     def chosen(self) -> bool:
         """Whether other choices were made since the pass before, another range among them; False
         where it does not tell."""
-        other = self.before.asked != self.asked or not self._is_range(self.before.frames)
-        return bool(self.before.asked) and other
+        asked = self.before.asked
+        other = not is_asked(asked, self.asked, self.settings)
+        return bool(asked) and (other or not self._is_range(self.before.frames))
 
     def is_told_now(self, finding: Finding) -> bool:
         """Whether one that the pass before has not is told by other choices, or by a longer range,
         and not because the motion is another one."""
-        if self.before.asked and not self.same.saw(finding.peak_frame):
+        if self.before.asked and not self._was_seen(finding.peak_frame):
             return True
-        return self.chosen and self._untouched(finding) is True
+        # A report tells nothing of the motion where it has no finding.
+        known = self.before.motion is not None
+        return self.chosen and (self._untouched(finding) is True or not known)
 
     def is_rescaled(self, finding: Finding) -> bool:
         """Whether its amount differs from that of the pass before by other choices alone, or cannot
@@ -101,7 +114,8 @@ class Between:
         if not moved.asked:
             return self._is_hidden(moved)
         there = moved.span is None or self._is_range(moved.span, moved=True)
-        return self._is_beyond(moved) or not there or moved.asked != self.asked
+        asked = is_asked(moved.asked, self.asked, self.settings)
+        return self._is_beyond(moved) or not there or not asked
 
     def _is_range(self, frames: tuple[float, float], *, moved: bool = False) -> bool:
         """Whether frames of the pass before, or such as were moved to this one, are the range."""
@@ -111,8 +125,20 @@ class Between:
         off = max(abs(first - self.shot.frames[0]), abs(last - self.shot.frames[1]))
         return off <= ONE_RANGE
 
+    def _was_seen(self, frame: float) -> bool:
+        """Whether a frame was in the range of the pass before; all of a loop that goes on is."""
+        first, last = (self.time.straight(each) for each in self.before.frames)
+        return self.time.loop is not None or first - ONE_RANGE <= frame <= last + ONE_RANGE
+
     def _untouched(self, found: Finding | Kept) -> bool | None:
-        return self.same.at(found.frames, found.part, found.check)
+        """Whether nothing was touched there; of a pass that a report tells, its marks do."""
+        if self.before.motion is not None or isinstance(found, Finding):
+            return self.same.at(found.frames, found.part, found.check)
+        mark = steps_of(found.mark)
+        if mark is None:
+            return None
+        off = off_mark(self.basis, found, mark, Spot(found.frame))
+        return off <= SAME_STEPS + SAME_SHARE * size_of(mark) if np.isfinite(off) else None
 
     def _is_let_through(self, kept: Kept) -> bool:
         """Whether limits are so much wider now that it would be within them as it was."""

@@ -72,11 +72,6 @@ class Same:
         places = np.array([time.at(frame) for frame in frames])
         self._at = np.round((places - self._first) / self._step).astype(np.int64)
 
-    def saw(self, frame: float) -> bool:
-        """Whether a frame of this pass was in the range of the pass before."""
-        at = round((frame - self._first) / self._step)
-        return bool(len(self._at)) and int(self._at.min()) <= at <= int(self._at.max())
-
     def at(self, frames: tuple[float, float], part: str | None, check: str) -> bool | None:
         """Whether nothing that a check looks at was touched: of a part's limb and of what carries
         it, on these frames of this pass and near them; of the whole body, or in the whole range,

@@ -12,6 +12,7 @@ from ..checks import REGISTRY
 from ..errors import PlumblineError
 from ..evidence import Suggestion
 from ..finding import SEVERITIES, WHOLE_FIGURE, Finding, Shot, ToldLook
+from .choices import asked_in
 from .kept import Intended, Said, kept_of
 from .reader import Reader
 from .stored import note_from
@@ -22,10 +23,12 @@ SCHEMA = "plumbline/1"
 
 @dataclass(frozen=True, eq=False)
 class ReadShot:
-    """A shot of a report, and what was said of it: its notes, and what is kept on purpose."""
+    """A shot of a report, and what was said of it: its notes, and what is kept on purpose; asked:
+    what the report was asked with, see `asked_in`."""
 
     shot: Shot
     said: Said
+    asked: str = ""
 
 
 def read_report(data: Any) -> tuple[ReadShot, ...]:
@@ -39,7 +42,8 @@ def read_report(data: Any) -> tuple[ReadShot, ...]:
                 "has written it: update Plumbline."
             )
         raise reader.wrong(f"does not say that it is {SCHEMA}")
-    return reader.each("shots", "shot", _shot)
+    asked = asked_in(reader.mapping("settings"))
+    return tuple(replace(each, asked=asked) for each in reader.each("shots", "shot", _shot))
 
 
 def _is_newer(schema: Any) -> bool:

@@ -1,16 +1,26 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Another range of the same motion, and choices that change while something is mended."""
 
+import json
 from dataclasses import replace
 
 import pytest
 from figures import figure, spike
 from test_passes_choices import ALL, assert_nothing_changed, clip_of, examined, ids, passed
 
-from analysis import Settings
+from analysis import Settings, build_report
 from analysis.meta import Event
 from analysis.pass_words import since_text
-from analysis.passes import Intended, Note, Said, kept_of, next_pass, note_mark
+from analysis.passes import (
+    Intended,
+    Note,
+    Said,
+    kept_of,
+    next_pass,
+    note_mark,
+    pass_of,
+    read_report,
+)
 from tests.passes.edits import cut
 
 EVERY = Settings(cycle="no")
@@ -118,3 +128,49 @@ def test_sizes_on_another_scale_are_not_laid_side_by_side():
     assert told.startswith("Was ")
     louder = passed(clip_of(0.1, head=0.15), ALL, one)
     assert louder.rescaled == frozenset()
+
+
+def test_ranges_that_have_nothing_in_common_fix_nothing():
+    clip = loop(96)
+    first = replace(AUTO, checks=("pop",))
+    one = passed(cut(clip, 0, 50).clip, first)
+    assert {each.frame for each in one.record.findings if each.part == "hand.L"} == {32.0}
+    far = passed(cut(clip, 70, 0).clip, first, one)
+    few = passed(cut(clip, 10, 78).clip, first, far)
+    back = passed(cut(clip, 0, 50).clip, first, few)
+    for each in (far, few, back):
+        assert_nothing_changed(each)
+    assert ids(back) == ids(one)
+    assert set(back.states.values()) == {"unchanged"}
+
+
+def sent(outcome, settings):
+    """A pass as somebody sends it who made it."""
+    report = json.loads(json.dumps(build_report([outcome.shot], settings)))
+    (read,) = read_report(report)
+    return pass_of(read.shot, read.asked)
+
+
+SENT = {
+    "strict": (0.027, replace(EVERY, tolerance="strict"), 0.0),
+    "loose": (0.04, replace(EVERY, tolerance="loose"), 0.0),
+    "part": (0.08, EVERY, 50.0),
+}
+
+
+@pytest.mark.parametrize("which", SENT)
+def test_what_a_report_was_asked_otherwise_is_neither_fixed_nor_new(which):
+    size, settings, less = SENT[which]
+    clip = clip_of(size)
+    before = sent(passed(cut(clip, 0, less).clip, settings), settings)
+    found = next_pass(examined(clip, EVERY), before, Said())
+    assert_nothing_changed(found)
+    assert ids(found) != {each.id for each in before.findings}
+
+
+def test_what_a_report_tells_is_fixed_where_it_was_mended():
+    before = sent(passed(CLIP, EVERY), EVERY)
+    found = next_pass(examined(clip_of(0.0, head=0.15), EVERY), before, Said())
+    assert "pop:hand.L:31" in {each.id for each in found.fixed}
+    louder = next_pass(examined(CLIP, EVERY), sent(passed(clip_of(), EVERY), EVERY), Said())
+    assert {s for name, s in louder.states.items() if name.startswith("pop:head")} == {"new"}
