@@ -11,7 +11,7 @@ from ...analysis import PlumblineError, Settings, Shot
 from ...analysis.merge_words import taken_text
 from ...analysis.note import Note
 from ...analysis.notes_file import read_notes
-from ...analysis.passes import Said, merge_said, pass_of
+from ...analysis.passes import Said, brought_here, merge_said, pass_of
 from ...analysis.report import build_report, write_report
 from ...analysis.words import count_text
 from ..record.recall import quieted
@@ -140,7 +140,7 @@ class PLUMBLINE_OT_open_notes(_OfFile, bpy.types.Operator):
             meant = shot_meant(scene, rig, read_notes(path), path.name)
             if meant.why and not self.anyway:
                 return self._ask(meant.why)
-            ours, theirs = said_of(scene, rig), meant.read.said
+            ours, theirs = said_of(scene, rig), _theirs(scene, rig, meant)
             said = merge_said(ours, theirs)
             if said != ours:
                 keep_said(scene, rig, said)
@@ -171,6 +171,15 @@ def _as_json(filepath: str) -> str:
 
 def _numbers(scene: bpy.types.Scene, rig: bpy.types.Object) -> tuple[int, int]:
     return scene.session_uid, rig.session_uid
+
+
+def _theirs(scene: bpy.types.Scene, rig: bpy.types.Object, meant: Meant) -> Said:
+    """What a report says; where this shot was checked, at the moments and findings it has now."""
+    check, read = last_check.check_of(scene, rig), meant.read
+    if check is None or not meant.is_ours:
+        return read.said
+    examination = check.examination
+    return brought_here(read.shot, read.said, examination, examination.shot)
 
 
 def _show(

@@ -13,6 +13,7 @@ an id that was inherited may not. `Finding.counts` is False for what is kept on 
 
 from ..note import Note
 from .belongs import Here, is_another, shot_words
+from .brought import brought_here
 from .following import BACK, NEW, TOLD_NOW, UNCHANGED, next_pass
 from .kept import Intended, Kept, Motion, Outcome, Pass, Said, kept_of, pass_of
 from .marks import note_mark
@@ -34,6 +35,7 @@ __all__ = [
     "Pass",
     "ReadShot",
     "Said",
+    "brought_here",
     "is_another",
     "kept_of",
     "left_out",

@@ -66,8 +66,11 @@ def merge_said(ours: Said, theirs: Said) -> Said:
 
 def _note(mine: Note, theirs: Note) -> Note:
     same = mine.text == theirs.text
+    # Of one moment, what is known here of where it is now stays.
+    moment = bool(theirs.mark) and theirs.mark == mine.mark
     return replace(
         theirs,
+        frame=mine.frame if moment else theirs.frame,
         done=theirs.done or (same and mine.done),
         mark=theirs.mark or mine.mark,
         finding=theirs.finding or mine.finding,
