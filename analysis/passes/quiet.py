@@ -20,6 +20,8 @@ SAME_STEPS, SAME_SHARE = 1.2, 0.005
 # slip in noise of .1 mm by 20 %); where another point shows it, up to the other one: noise of .1 mm
 # makes a pop be told of a tip instead of a joint, by 1.6 times.
 SAME_AMOUNT, OTHER_POINT = 1.15, 2.0
+# So is one that goes along with its limit, up to this factor.
+SAME_SCALE = 1.02
 # A mark is looked for so many samples beside its place.
 BESIDE = 2
 # The mark is the figure's: it does not see the camera.
@@ -75,5 +77,12 @@ def off_mark(basis: Basis, kept: Kept, mark: Floats, spot: Spot) -> float:
 
 def _same_amount(kept: Kept, finding: Finding) -> bool:
     most = SAME_AMOUNT if finding.point == kept.point else OTHER_POINT
-    more = max(abs(finding.amount), 1e-9) / max(abs(kept.amount), 1e-9)
-    return 1.0 / most <= more <= most
+    more = _times(finding.amount, kept.amount)
+    # Of another height all sizes are told larger or smaller, limits as well.
+    scaled = more / _times(finding.limit, kept.limit)
+    same_scale = 1.0 / SAME_SCALE <= scaled <= SAME_SCALE
+    return 1.0 / most <= more <= most or same_scale
+
+
+def _times(now: float, was: float) -> float:
+    return max(abs(now), 1e-9) / max(abs(was), 1e-9)

@@ -37,7 +37,10 @@ class TimeMap:
     def apart(self, frame: float, other: float) -> float:
         """Frames from `other` to `frame`, the short way round in a loop."""
         off = frame - other
-        return off if self.loop is None else off - self.loop[1] * round(off / self.loop[1])
+        if self.loop is None:
+            return off
+        # More rounds off is another moment.
+        return off - self.loop[1] * min(max(round(off / self.loop[1]), -1), 1)
 
     def pace(self, frame: float, fps: float) -> float:
         """Frames that one frame of the pass before takes now, around a frame; 1 where nearly so."""

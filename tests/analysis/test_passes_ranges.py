@@ -4,6 +4,7 @@
 import json
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from figures import figure, spike
 from test_passes_choices import ALL, assert_nothing_changed, clip_of, examined, ids, passed
@@ -21,6 +22,7 @@ from analysis.passes import (
     pass_of,
     read_report,
 )
+from analysis.passes.times import TimeMap
 from tests.passes.edits import cut
 
 EVERY = Settings(cycle="no")
@@ -174,3 +176,24 @@ def test_what_a_report_tells_is_fixed_where_it_was_mended():
     assert "pop:hand.L:31" in {each.id for each in found.fixed}
     louder = next_pass(examined(CLIP, EVERY), sent(passed(clip_of(), EVERY), EVERY), Said())
     assert {s for name, s in louder.states.items() if name.startswith("pop:head")} == {"new"}
+
+
+def test_another_round_of_a_loop_that_is_far_off_is_another_moment():
+    time = TimeMap(np.array([1.0, 32.0]), np.array([1.0, 32.0]), loop=(1.0, 32.0))
+    assert (time.apart(1.0, 32.0), time.apart(31.0, 2.0)) == (1.0, -3.0)
+    assert abs(time.apart(522.0, 10.0)) > 32.0
+
+
+def test_what_is_kept_on_purpose_stays_quiet_whatever_the_height():
+    first = examined(CLIP, ALL)
+    intended = tuple(
+        Intended(finding=kept_of(each, first.shot), reason="so") for each in first.shot.findings
+    )
+    said = Said(intended=intended)
+    record = next_pass(first, None, said).record
+    for height in (0.9, 0.9, 2.0):
+        found = next_pass(examined(CLIP, replace(ALL, height_m=height)), record, said)
+        assert found.woken == ()
+        record = found.record
+    louder = next_pass(examined(clip_of(0.1, head=0.15), replace(ALL, height_m=0.9)), record, said)
+    assert {each.finding.part for each in louder.woken} == {"hand.L"}

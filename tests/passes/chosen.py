@@ -15,6 +15,7 @@ from analysis.passes import Said, next_pass
 from analysis.pipeline import examine
 
 from .bench import table
+from .edits import cut
 from .shots import Made, shots
 
 # Frames around a fault in which what goes with it is found.
@@ -51,6 +52,13 @@ def count_choices(made: Made, counts: dict[str, Counter]) -> list[str]:
         told += _nothing(f"{name}, turned back", one, counts)
         if name != "no pops asked":
             told += _mended(made, other, first, counts[f"{name}, one mended"])
+    count = len(made.clip.frames)
+    for name, beside in (("first half", (0, count // 2)), ("last third", (count * 2 // 3, 0))):
+        part = cut(made.with_faults(), *beside).clip
+        two = next_pass(examine(part, settings), first.record, Said())
+        told += _nothing(f"the {name} alone, same motion", two, counts)
+        one = next_pass(examine(made.with_faults(), settings), two.record, Said())
+        told += _nothing(f"the {name} alone, turned back", one, counts)
     event = Event(frames=(made.clip.frames[0], made.clip.frames[-1]), part=None)
     clip = made.with_faults()
     declared = replace(clip, meta=replace(clip.meta, events=(event,)))
