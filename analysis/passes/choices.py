@@ -33,7 +33,8 @@ def asked_of(basis: Basis) -> str:
         "follow": sorted((each.name, each.point or "") for each in meta.follow),
     }
     scale = [settings.height_m, meta.height_m, settings.space, settings.masses]
-    return f"{_letters(asked)[:16]}.{_letters(scale)[:6]}"
+    told = asked, scale, asked["roles"]
+    return ".".join(_letters(each)[:most] for each, most in zip(told, (16, 6, 6), strict=True))
 
 
 def asked_in(settings: Mapping[str, Any]) -> str:
@@ -53,7 +54,13 @@ def is_asked(asked: str, now: str, settings: Settings) -> bool:
 
 def is_other_scale(asked: str, other: str) -> bool:
     """Whether sizes were told on another scale: of another height, table of masses or space."""
-    return asked.partition(".")[2] != other.partition(".")[2]
+    return asked.split(".")[1:2] != other.split(".")[1:2]
+
+
+def has_other_parts(asked: str, other: str) -> bool:
+    """Whether parts were taken for other bones; False where that is not known."""
+    parts = asked.split(".")[2:], other.split(".")[2:]
+    return all(parts) and parts[0] != parts[1]
 
 
 def _letters(asked: object) -> str:

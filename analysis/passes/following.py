@@ -7,7 +7,7 @@ from dataclasses import replace
 from ..finding import Finding, Shot
 from ..pipeline import Examination
 from .align import time_map
-from .choices import asked_of
+from .choices import asked_of, has_other_parts
 from .identities import Known, recognised
 from .kept import Intended, Motion, Outcome, Pass, Said, anchor_of, kept_of
 from .left import MOST, Between, moved_to
@@ -38,7 +38,8 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
     ]
     shot = replace(shot, findings=findings, notes=tuple(notes))
     basis, asked = examination.basis, asked_of(examination.basis)
-    same = Same(before.motion, motion, time, (before.frames[0], shot.frames[0]), shot.fps)
+    begins, parts = (before.frames[0], shot.frames[0]), has_other_parts(before.asked, asked)
+    same = Same(before.motion, motion, time, begins, shot.fps, parts=parts)
     between = Between(shot, basis, before, asked, time, same)
     left = between.left(known)
     earlier = tuple(moved_to(each, time) for each in before.fixed if each.id not in known.back)

@@ -54,6 +54,8 @@ class Same:
     """Two passes' prints, side by side.
 
     begins   first frame of the pass before and of this one; fps of this one
+    parts    whether parts are taken for other bones than in the pass before: then other bones are
+             followed, and all counts as untouched
     """
 
     def __init__(
@@ -63,7 +65,10 @@ class Same:
         time: TimeMap,
         begins: tuple[float, float],
         fps: float,
+        *,
+        parts: bool = False,
     ) -> None:
+        self._parts = parts
         self._was = {} if was is None else was.prints
         self._now, self._step, self._first = now.prints, now.step, begins[1]
         self._beside = BESIDE_S * fps
@@ -76,6 +81,8 @@ class Same:
         """Whether nothing that a check looks at was touched: of a part's limb and of what carries
         it, on these frames of this pass and near them; of the whole body, or in the whole range,
         where the check looks at that. None where that is not known."""
+        if self._parts:
+            return True
         first = round((frames[0] - self._beside - self._first) / self._step)
         last = round((frames[1] + self._beside - self._first) / self._step)
         names = self._names(None if check in OF_THE_BODY else part)

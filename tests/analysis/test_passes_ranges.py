@@ -197,3 +197,17 @@ def test_what_is_kept_on_purpose_stays_quiet_whatever_the_height():
         record = found.record
     louder = next_pass(examined(clip_of(0.1, head=0.15), replace(ALL, height_m=0.9)), record, said)
     assert {each.finding.part for each in louder.woken} == {"hand.L"}
+
+
+def test_parts_that_are_taken_for_other_bones_fix_nothing_and_make_nothing_new():
+    roles = {name: (name,) for name in CLIP.joints}
+    right = replace(CLIP, meta=replace(CLIP.meta, roles=roles))
+    swapped = {**roles, "hand.L": ("hand.R",), "hand.R": ("hand.L",)}
+    wrong = replace(CLIP, meta=replace(CLIP.meta, roles=swapped))
+    one = passed(right, ALL)
+    two = passed(wrong, ALL, one)
+    assert ids(two) != ids(one)
+    assert_nothing_changed(two)
+    back = passed(right, ALL, two)
+    assert_nothing_changed(back)
+    assert ids(back) == ids(one)
