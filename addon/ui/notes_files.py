@@ -88,7 +88,9 @@ class PLUMBLINE_OT_save_notes(_OfFile, bpy.types.Operator):
             written = write_report(path, report)
         except PlumblineError as error:
             return refuse(self, str(error))
-        self.report({"INFO"}, f"{written.name}: {count_text(len(notes), 'note')} saved.")
+        kept = sum(1 for finding in shot.findings if not finding.counts)
+        told = f", {count_text(kept, 'finding')} kept as intended," if kept else ""
+        self.report({"INFO"}, f"{written.name}: {count_text(len(notes), 'note')}{told} saved.")
         return {"FINISHED"}
 
 
