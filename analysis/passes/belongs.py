@@ -26,8 +26,11 @@ TELLING = 3.0
 # A mark that is off by so many times what is noise was mended or bent, and is still the same place.
 BENT = 4.0
 # So many marks that tell something, none of which fits, are another shot's; of those of one shot
-# some share at least fits, whatever was done since.
-LEAST_MARKS, SHARE = 2, 0.2
+# some share at least fits, whatever was done since. Two walks look alike: where fewer than so many
+# fit, and none within what is noise, that is no proof.
+LEAST_MARKS, SHARE, SURE_SHARE = 2, 0.2, 0.5
+# Ranges are as long as each other within so many seconds.
+ONE_LENGTH_S = 0.02
 _NEW_SCENE = re.compile(r"Scene(\.\d+)?")
 # A number without a letter may be the shot's own, and stays.
 _VERSION = re.compile(r"[ ._-]*(v|ver|version)[ ._-]*\d+$", re.I)
@@ -52,9 +55,10 @@ def is_another(there: Shot, said: Said, here: Here) -> bool:
     stem, ours = _stem(there.file), _stem(here.file)
     if stem and stem == ours:
         return False
-    fits = _fits(there, said, here)
+    offs = _offs(there, said, here)
+    fits = _fits(offs)
     if fits is not None:
-        return not fits
+        return not (fits and (_is_sure(offs) or _is_named_alike(there, here)))
     if there.frames[1] < here.frames[0] or here.frames[1] < there.frames[0]:
         return True
     if there.scene and not _is_any(there.scene) and not _is_any(here.scene):
@@ -70,23 +74,41 @@ def shot_words(file: str, scene: str | None, frames: tuple[float, float]) -> str
     return ", ".join([*named, f"frames {frame_text(frames[0])} to {frame_text(frames[1])}"])
 
 
-def _fits(there: Shot, said: Said, here: Here) -> bool | None:
-    """Whether marks of the report fit the motion that was measured here; None: that cannot tell."""
+def _is_named_alike(there: Shot, here: Here) -> bool:
+    """Whether the scenes share a name of their own, or the ranges are as long as each other."""
+    first, last = here.frames
+    lengths = (there.frames[1] - there.frames[0]) / there.fps, (last - first) / here.fps
+    named = there.scene == here.scene and not _is_any(here.scene)
+    return named or abs(lengths[0] - lengths[1]) < ONE_LENGTH_S
+
+
+def _offs(there: Shot, said: Said, here: Here) -> list[float]:
+    """How far marks of the report are off what was measured here, in what is noise; none where
+    that cannot tell."""
     marked = [kept_of(each, there) for each in there.findings]
     marked += [_anchored(each, there) for each in said.notes if each.mark]
     marked = [each for each in marked if _tells(each)]
     if here.basis is not None:
-        found = _by_motion(here.basis, marked)
-    elif here.before is not None:
-        found = _by_findings(here.before.findings, marked)
-    else:
-        return None
-    if len(found) < LEAST_MARKS:
-        return True if found == [True] else None
-    return sum(found) >= SHARE * len(found)
+        return _by_motion(here.basis, marked)
+    return [] if here.before is None else _by_findings(here.before.findings, marked)
 
 
-def _by_motion(basis: Basis, marked: Sequence[Kept]) -> list[bool]:
+def _fits(offs: Sequence[float]) -> bool | None:
+    """Whether marks of the report fit the motion that was measured here; None: that cannot tell."""
+    fitting = sum(off <= BENT for off in offs)
+    if len(offs) < LEAST_MARKS:
+        return True if fitting else None
+    return fitting >= SHARE * len(offs)
+
+
+def _is_sure(offs: Sequence[float]) -> bool:
+    """Whether marks that fit say so without names: one is untouched, or half of several fit."""
+    fitting = sum(off <= BENT for off in offs)
+    return min(offs) <= 1.0 or fitting >= max(SURE_SHARE * len(offs), LEAST_MARKS)
+
+
+def _by_motion(basis: Basis, marked: Sequence[Kept]) -> list[float]:
+    """How far off the motion each mark is, in what is noise."""
     if not marked:
         return []
     time = time_map(basis, motion_of(basis), None, marked, 0)
@@ -97,18 +119,18 @@ def _by_motion(basis: Basis, marked: Sequence[Kept]) -> list[bool]:
             continue
         off = min(off_mark(basis, each, mark, Spot(at)) for at in (time.at(each.frame), each.frame))
         if np.isfinite(off):
-            found.append(off <= _most(each))
+            found.append(off / _noise(each))
     return found
 
 
-def _by_findings(olds: Sequence[Kept], marked: Sequence[Kept]) -> list[bool]:
-    """Whether findings that both have, of one check and part, have one mark; a pass that is known
-    by its findings alone tells nothing of others."""
+def _by_findings(olds: Sequence[Kept], marked: Sequence[Kept]) -> list[float]:
+    """How far findings that both have, of one check and part, are off each other, in what is noise;
+    a pass that is known by its findings alone tells nothing of others."""
     found = []
     for each in marked:
         alike = [o for o in olds if (o.check, o.part) == (each.check, each.part) and _tells(o)]
         if alike:
-            found.append(any(_apart(o, each) <= _most(each) for o in alike))
+            found.append(min(_apart(o, each) for o in alike) / _noise(each))
     return found
 
 
@@ -120,9 +142,9 @@ def _apart(one: Kept, other: Kept) -> float:
     return float(apart(mine, theirs[None], told[None])[0])
 
 
-def _most(kept: Kept) -> float:
+def _noise(kept: Kept) -> float:
     mark = steps_of(kept.mark)
-    return BENT * (SAME_STEPS + SAME_SHARE * (0.0 if mark is None else size_of(mark)))
+    return SAME_STEPS + SAME_SHARE * (0.0 if mark is None else size_of(mark))
 
 
 def _tells(kept: Kept) -> bool:

@@ -66,6 +66,17 @@ def test_motion_tells_shots_apart_and_names_only_where_it_is_not_known(file, ope
     assert is_another(sent(ONE, file), Said(), open_now) == other
 
 
+@pytest.mark.parametrize(
+    ("frames", "scene", "other"),
+    [((1.0, 72.0), "Scene", False), ((1.0, 50.0), "Scene", True), ((1.0, 50.0), "quay", False)],
+)
+def test_marks_that_are_bent_are_no_proof_of_one_shot_under_other_names(frames, scene, other):
+    bent = made((20, 0.075), (40, 0.12), (58, 0.1))
+    there = sent(ONE, "/a/b.blend", scene)
+    assert is_another(there, Said(), here(bent, frames=frames, scene=scene)) == other
+    assert not is_another(there, Said(), here(ONE, frames=frames))
+
+
 def test_the_last_pass_tells_where_nothing_was_checked_since_the_file_was_opened():
     for kept, other in ((ONE, False), (OTHER, True)):
         record = next_pass(kept, None, Said()).record
