@@ -11,6 +11,9 @@ from .curves import Curve
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+# Axes that are flatter than this hold no turn: single precision leaves seven digits.
+_MOST_FLAT = 1e6
+
 _REST = ("rotation_quaternion", "rotation_euler", "rotation_axis_angle")
 
 
@@ -33,6 +36,14 @@ def carrier_axes(clip: Clip, control: str, samples: Ints) -> Floats:
     matrices = clip.control_matrices[samples, clip.meta.controls.index(control), :3, :3]
     own = quat.to_matrices(turns_of(clip, control, samples))
     return np.asarray(matrices @ np.swapaxes(own, -1, -2))
+
+
+def turned(before: Floats, after: Floats) -> Floats:
+    """(...,3,3) what takes axes to others; the identity where the ones before, or those after, are
+    scaled to nothing along a side: what hangs on them then cannot be told."""
+    none = ~((np.linalg.cond(before) < _MOST_FLAT) & (np.linalg.cond(after) < _MOST_FLAT))
+    whole = np.where(none[..., None, None], np.eye(3), before)
+    return np.where(none[..., None, None], np.eye(3), after @ np.linalg.inv(whole))
 
 
 def keyed_turn(clip: Clip, control: str) -> tuple[str, str] | None:

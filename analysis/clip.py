@@ -108,6 +108,14 @@ class Clip:
         turned = self._spread(continuous(self._without_gaps(self.rotations)))
         return self._spread(self.positions) > STILL_M or turned > STILL_TURN
 
+    @property
+    def has_no_size(self) -> bool:
+        """Whether its joints, more than one, are always all in one place."""
+        known = self.valid_mask[..., None]
+        highest = np.where(known, self.positions, -np.inf).max(axis=1)
+        size = highest - np.where(known, self.positions, np.inf).min(axis=1)
+        return len(self.joints) > 1 and not (size > 0.0).any()
+
     def _without_gaps(self, values: Floats) -> Floats:
         """(T,J,...) with each gap filled by the sample before it, or else the first known one."""
         known = self.valid_mask

@@ -96,13 +96,19 @@ def _above_ground(basis: Basis, points: Floats, samples: tuple[int, int]) -> Flo
 
 
 def _from_box(box: Floats, points: Floats) -> Floats:
-    """(2,2) how far points (2,2,3) are from a box (2,4,4), on two samples."""
-    away = np.zeros(points.shape[:2])
+    """(2,2) how far points (2,2,3) are from a box (2,4,4), on two samples; infinitely far from one
+    that is scaled away."""
+    away = np.full(points.shape[:2], np.inf)
     for n, each in enumerate(box):
-        inside = np.linalg.solve(each[:3, :3], (points[n] - each[:3, 3]).T).T
-        nearest = np.clip(inside, -0.5, 0.5) @ each[:3, :3].T + each[:3, 3]
-        away[n] = np.linalg.norm(nearest - points[n], axis=-1)
+        if each[:3, :3].any():
+            away[n] = np.linalg.norm(_nearest_in(each, points[n]) - points[n], axis=-1)
     return away
+
+
+def _nearest_in(box: Floats, points: Floats) -> Floats:
+    """(N,3) the points of a box (4,4), which may be flat, that are nearest to others (N,3)."""
+    inside = (points - box[:3, 3]) @ np.linalg.pinv(box[:3, :3]).T
+    return np.asarray(np.clip(inside, -0.5, 0.5) @ box[:3, :3].T + box[:3, 3])
 
 
 def _on_ground(basis: Basis, body: int, at: int) -> bool:
@@ -114,9 +120,10 @@ def _on_ground(basis: Basis, body: int, at: int) -> bool:
 def _on_box(basis: Basis, body: int, box: Floats, at: int, direction: Floats) -> bool:
     """Whether a body goes against any side of a box: (4,4), from the cube of -0.5 to 0.5."""
     near = (_thick(basis, body) + GAP_SHARE) * basis.height.scene_m
-    for point in basis.marks[at, body, :2]:
-        inside = np.linalg.solve(box, np.append(point, 1.0))[:3]
-        gap = (box @ np.append(np.clip(inside, -0.5, 0.5), 1.0))[:3] - point
+    if not box[:3, :3].any():
+        return False
+    points = basis.marks[at, body, :2]
+    for gap in _nearest_in(box, points) - points:
         far = float(np.linalg.norm(gap))
         if far <= near and float(gap @ direction) >= DOWN_SHARE * far:
             return True

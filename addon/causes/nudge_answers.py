@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from ...analysis import quaternions as quat
+from ...analysis.channel_turns import turned
 from ...analysis.trials import Posed
 
 # A joint that moves by less than this share of what a rigid follower would does not follow.
@@ -47,8 +48,9 @@ class Nudged:
         """(N,J) whether a joint, or a point beside it at its length (J,), goes along."""
         before = _marks(self.still.positions[:1], self.still.rotations[:1], lengths)
         after = _marks(self._positions, self._rotations, lengths)
-        rigid = (self._after @ np.linalg.inv(self._before))[:, None]
-        carried = before @ rigid[..., :3, :3].swapaxes(-1, -2) + rigid[..., None, :3, 3]
+        turn = turned(self._before[:, :3, :3], self._after[:, :3, :3])[:, None]
+        head, to = self._before[:, None, None, :3, 3], self._after[:, None, None, :3, 3]
+        carried = (before - head) @ turn.swapaxes(-1, -2) + to
         went, would = (np.linalg.norm(p - before, axis=-1).max(axis=-1) for p in (after, carried))
         return went > np.maximum(LEAST_SHARE * would, STAYS_M)
 

@@ -55,7 +55,10 @@ def _deformed(rig: bpy.types.Object, item: bpy.types.Object) -> Iterator[tuple[s
             heaviest[vertex.index] = max(weights)[1]
     points = np.zeros(3 * len(heaviest), dtype=np.float32)
     item.data.vertices.foreach_get("co", points)
-    to_rig = np.linalg.inv(np.array(rig.matrix_world)) @ np.array(item.matrix_world)
+    stands = np.array(rig.matrix_world)
+    if np.linalg.det(stands) == 0.0:  # scaled to nothing: where its meshes are cannot be told
+        return
+    to_rig = np.linalg.inv(stands) @ np.array(item.matrix_world)
     placed = _moved(to_rig, points.reshape(-1, 3))
     for group in np.unique(heaviest[heaviest >= 0]):
         bone = rig.data.bones[names[group]]

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from .. import quaternions as quat
 from ..basis import Basis
-from ..channel_turns import carrier_axes, turn_channels, turns_from
+from ..channel_turns import carrier_axes, turn_channels, turned, turns_from
 from ..clip import Clip
 from ..parts import limb_of
 from .groups import Group
@@ -65,7 +65,7 @@ def world_changes(clip: Clip, group: Group, samples: Ints, change: Floats) -> Fl
         then[:, [curve.index for curve in group.curves]] += change
         matrices = clip.control_matrices[samples, clip.meta.controls.index(group.control)]
         there = quat.to_matrices(turns_from(group.name, then, order))
-        turn = axes @ there @ np.linalg.inv(matrices[:, :3, :3])
+        turn = turned(matrices[:, :3, :3], axes @ there)
         moves[:, :3, :3] = turn
         head = matrices[:, :3, 3]
         moves[:, :3, 3] = head - (turn @ head[..., None])[..., 0]

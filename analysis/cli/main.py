@@ -72,7 +72,10 @@ def stage_of(clip: Clip, options: argparse.Namespace, settings: Settings) -> Set
 def still_text(clip: Clip) -> str:
     """Why a clip in which nothing moves is not checked, in a sentence."""
     first, last = (frame_text(frame) for frame in clip.frames[[0, -1]])
-    return (
-        f"{clip.meta.name or 'the clip'} does not move in frames {first} to {last}, expected "
-        "motion: key it, or choose another range."
-    )
+    name, frames = clip.meta.name or "the clip", f"in frames {first} to {last}"
+    if clip.has_no_size:
+        return (
+            f"{name} is scaled to nothing {frames}, expected a size: scale it up, or choose "
+            "another range."
+        )
+    return f"{name} does not move {frames}, expected motion: key it, or choose another range."

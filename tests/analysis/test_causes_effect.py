@@ -103,6 +103,17 @@ def test_a_follower_shifts_along_the_axes_of_what_carries_the_control(scale):
     np.testing.assert_allclose(moves, after @ np.linalg.inv(before), atol=1e-9)
 
 
+@pytest.mark.parametrize("flat", [(0.0, 0.0, 0.0), (1.0, 0.0, 1.0)])
+def test_what_is_scaled_to_nothing_turns_nothing_that_can_be_told(flat):
+    group = group_of("rotation_euler", "xyz", "XYZ")
+    values, change = RNG.normal(size=(2, COUNT, 3))
+    matrices = carried_by(1.0)
+    matrices[2:, :3, :3] *= flat
+    moves = world_changes(clip_of(group, values, matrices), group, SAMPLES, change)
+    np.testing.assert_array_equal(moves[2:], np.tile(np.eye(4), (COUNT - 2, 1, 1)))
+    assert (np.abs(moves[:2] - np.eye(4)).max(axis=(1, 2)) > 0.01).all()
+
+
 def test_a_raised_key_s_answer_is_a_cardinal_spline():
     """Against scipy's Hermite spline with the slopes of Catmull & Rom 1974, flat at the ends."""
     group = group_of("location", "x")

@@ -3,6 +3,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from test_hands_on_supports import standing
 from test_no_figure import prop
@@ -10,6 +11,7 @@ from walker import box, hop, with_supports
 
 from analysis import Settings
 from analysis.basis import build_basis
+from analysis.touch import _from_box
 
 ASK = Settings(cycle="no")
 
@@ -56,3 +58,11 @@ def test_a_hand_on_a_wall_may_pull_and_a_foot_on_a_crate_only_presses():
 def test_a_thing_without_parts_has_no_points():
     basis = build_basis(prop(), ASK)
     assert basis.touch_points.touches.shape == (len(basis.frames), 0)
+
+
+def test_a_flat_box_is_as_far_as_its_plane_and_one_that_is_scaled_away_is_nowhere():
+    plane, nothing = np.diag([2.0, 2.0, 0.0, 1.0]), np.diag([0.0, 0.0, 0.0, 1.0])
+    points = np.array([[0.3, 0.2, 0.7], [4.0, 0.0, -4.0]])
+    away = _from_box(np.array([plane, nothing]), np.array([points, points]))
+    np.testing.assert_allclose(away[0], [0.7, 5.0], atol=1e-12)
+    assert np.isinf(away[1]).all()
