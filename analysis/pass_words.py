@@ -16,11 +16,15 @@ def amount_text(amount: float, unit: str) -> str:
     return f"{amount:.1f} {unit}".replace(".0 ", " ") if amount >= 0.95 else f"{amount:.2g} {unit}"
 
 
-def passes_text(outcome: Outcome) -> str:
-    """`Since the last pass: 6 fixed, 1 new, 1 back again.`, and what other choices than in that
-    pass tell or leave out; empty in a first pass."""
+def passes_text(outcome: Outcome, woken: int) -> str:
+    """`Since the last pass: 6 fixed, 1 new, 1 back again.`, what is kept no longer, and what other
+    choices than in that pass tell or leave out; a first pass tells at most what is kept no longer.
+
+    woken   how many findings that were kept as intended are told again
+    """
+    loud = f"{woken} no longer kept: {'its' if woken == 1 else 'their'} motion has changed."
     if not (outcome.states or outcome.was or outcome.fixed or outcome.not_told):
-        return ""
+        return loud if woken else ""
     states = list(outcome.states.values())
     counts = (
         (len(outcome.fixed), "fixed"),
@@ -29,8 +33,9 @@ def passes_text(outcome: Outcome) -> str:
     )
     told = ", ".join(f"{count} {what}" for count, what in counts if count)
     choices = _by_choices(len(outcome.not_told), states.count(TOLD_NOW))
-    since = f"Since the last pass: {told}." if told else "Nothing new or fixed in this pass."
-    return since + choices
+    since = [f"Since the last pass: {told}."] if told else []
+    since += [loud] if woken else []
+    return " ".join(since or [NOTHING_NEW]) + choices
 
 
 def _by_choices(not_told: int, told_now: int) -> str:
@@ -80,6 +85,7 @@ _SIZE = re.compile(
 _IN_CM = {"mm": 0.1, "cm": 1.0, "m": 100.0}
 # A reason follows.
 SINCE_KEPT = "The motion has changed since it was kept:"
+NOTHING_NEW = "Nothing new or fixed in this pass."
 OTHER_CHOICES = "Other choices than last time"
 _STATES = {
     TOLD_NOW: f"{OTHER_CHOICES}: it is told only now.",

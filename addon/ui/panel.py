@@ -5,7 +5,7 @@ from typing import Any
 
 import bpy
 
-from ...analysis.pass_words import SINCE_KEPT
+from ...analysis.pass_words import NOTHING_NEW, SINCE_KEPT
 from .causes_panel import draw_asked, draw_causes, draw_search
 from .causes_session import chosen_finding
 from .changes import why_old
@@ -67,7 +67,11 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         elif not session.problem:
             icon = "ERROR" if session.unjudged else "NONE"
             draw_text(context, layout, session.headline, icon=icon)
-        for told in (session.passes, linked_text(context), *(note.says for note in session.style)):
+        passes = session.passes
+        if why and passes == NOTHING_NEW:  # noise beside what has changed; its place stays
+            layout.label(text="")
+            passes = ""
+        for told in (passes, linked_text(context), *(note.says for note in session.style)):
             if told:
                 draw_text(context, layout, told)
         if session.findings:

@@ -139,7 +139,7 @@ def _fill_from_passes(session: Any, shot: Shot, outcome: Outcome | None, said: S
     woken = () if outcome is None else outcome.woken
     loud = {each.finding.id: each for each in said.intended if each in woken}
     if outcome is not None:
-        session.passes = passes_text(outcome)
+        session.passes = passes_text(outcome, len(loud))
         for kept in outcome.fixed:
             session.fixed.add().says = fixed_text(kept)
         for kept in outcome.not_told:

@@ -88,12 +88,14 @@ def test_it_survives_save_and_reload_and_wakes_when_the_motion_changes(ext, chec
     bigger_nod()
     bpy.ops.plumbline.check()
     assert kept() == [("Head: pop", "a nod", "woken")]
+    assert session.passes == "1 no longer kept: its motion has changed."
     (line,) = session.findings
     assert (line.finding, line.reason, line.woken) == (identity, "", True)
     assert line.since.startswith("Was ")
     assert line.since.endswith("The motion has changed since it was kept: a nod")
     assert keep("a bigger nod") == {"FINISHED"}
     assert kept() == [("Head: pop", "a bigger nod", "quiet")]
+    assert "no longer" not in session.passes
     bpy.ops.plumbline.check()
     assert kept() == [("Head: pop", "a bigger nod", "quiet")]
 

@@ -35,19 +35,27 @@ def outcome(states, fixed=(), was=(), not_told=()):
 
 
 @pytest.mark.parametrize(
-    ("given", "told"),
+    ("given", "woken", "told"),
     [
-        (outcome({}), ""),
-        (outcome({}, fixed=[1]), "Since the last pass: 1 fixed."),
-        (outcome({"a": "unchanged"}), "Nothing new or fixed in this pass."),
+        (outcome({}), 0, ""),
+        (outcome({}), 1, "1 no longer kept: its motion has changed."),
+        (outcome({}, fixed=[1]), 0, "Since the last pass: 1 fixed."),
+        (outcome({"a": "unchanged"}), 0, "Nothing new or fixed in this pass."),
+        (outcome({"a": "unchanged"}), 2, "2 no longer kept: their motion has changed."),
+        (
+            outcome({"a": "new"}),
+            1,
+            "Since the last pass: 1 new. 1 no longer kept: its motion has changed.",
+        ),
         (
             outcome({"a": "new", "b": "back", "c": "unchanged"}, fixed=[1, 2]),
+            0,
             "Since the last pass: 2 fixed, 1 new, 1 back again.",
         ),
     ],
 )
-def test_the_headline_counts_what_has_changed(given, told):
-    assert passes_text(given) == told
+def test_the_headline_counts_what_has_changed(given, woken, told):
+    assert passes_text(given, woken) == told
 
 
 def test_a_finding_tells_what_it_was():
@@ -88,7 +96,7 @@ def test_what_it_was_is_left_out_where_the_sentence_tells_another_measure(
 
 def test_other_choices_are_told_in_one_sentence():
     told = outcome({"a": "told_now", "b": "unchanged"}, fixed=[1], not_told=[1, 2])
-    assert passes_text(told) == (
+    assert passes_text(told, 0) == (
         "Since the last pass: 1 fixed. Other choices than last time: 2 are not told now, 1 is told "
         "only now."
     )

@@ -90,7 +90,7 @@ def test_choices_alone_fix_nothing_and_make_nothing_new(clip, settings):
     gone, more = ids(one) - ids(two), ids(two) - ids(one)
     assert {each.id for each in two.not_told} == gone
     assert {name for name, state in two.states.items() if state == "told_now"} == more
-    assert ("Other choices than last time" in passes_text(two)) == bool(gone or more)
+    assert ("Other choices than last time" in passes_text(two, 0)) == bool(gone or more)
     three = passed(clip, settings, two)  # the same choices again
     assert (three.not_told, three.fixed, set(three.states.values()) - {"unchanged"}) == (
         (),
@@ -108,7 +108,7 @@ def test_it_is_told_in_one_sentence():
     count = len(two.not_told)
     assert count
     told = f"Other choices than last time: {count} {'is' if count == 1 else 'are'} not told now."
-    assert passes_text(two) == f"Nothing new or fixed in this pass. {told}"
+    assert passes_text(two, 0) == f"Nothing new or fixed in this pass. {told}"
     back = passed(CLIP, ALL, passed(hit(CLIP), ALL))
     now = [each for each in back.shot.findings if back.states[each.id] == "told_now"]
     assert len(now) == count
