@@ -44,7 +44,11 @@ class Wanted:
 def wanted_points(scene: bpy.types.Scene) -> list[Wanted]:
     """All that is to be followed in a scene, by the names of its objects, local before linked."""
     kept = kept_on_scene(scene, FOLLOW)
-    items = [item for item in scene.objects if item.get(FOLLOW) or item.name_full in kept]
+    items = [
+        item
+        for item in scene.objects
+        if item.get(FOLLOW) or (kept and entries_of(scene, item, FOLLOW))
+    ]
     items.sort(key=lambda item: (item.name, library_path(item) or ""))
     return [each for item in items for each in _of(scene, item)]
 

@@ -2,17 +2,22 @@
 """Where the user's declarations are kept: as JSON in a custom property of the object.
 
 So they are saved, renamed and deleted with it. For objects that keep no property of ours (linked
-or overridden ones) the scene keeps them, by the objects' full names.
+or overridden ones) the scene keeps them, by the objects' full names. Where such a name is gone
+(an override was made or renamed, a library goes by another number), they go on with the one object
+of that origin.
 """
 
 import json
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import bpy
 
 # A text that is quoted is cut here.
 _LONG = 40
+# What Blender adds to names: the library of what is linked, and the number of what is a copy.
+_ADDED = re.compile(r"(\.\d{3,})?( \[[^\[\]]*\])?$")
 
 
 def keeps_properties(item: Any) -> bool:
@@ -48,7 +53,8 @@ def entries_of(scene: bpy.types.Scene, item: bpy.types.Object, key: str) -> list
     if keeps_properties(item):
         found: list[Any] = _read(item, key, list)
         return found
-    return list(kept_on_scene(scene, key).get(item.name_full, ()))
+    kept = kept_on_scene(scene, key)
+    return list(kept.get(_name_in(kept, scene, item), ()))
 
 
 def keep_entries(
@@ -59,7 +65,7 @@ def keep_entries(
         _set(item, key, json.dumps(list(entries)) if entries else "")
         return
     kept = kept_on_scene(scene, key)
-    kept.pop(item.name_full, None)
+    kept.pop(_name_in(kept, scene, item), None)
     if entries:
         kept[item.name_full] = list(entries)
     _set(scene, key, json.dumps(kept) if kept else "")
@@ -69,6 +75,29 @@ def kept_on_scene(scene: bpy.types.Scene, key: str) -> dict[str, list[Any]]:
     """Full name -> entries of the objects that keep no property themselves."""
     kept: dict[str, Any] = _read(scene, key, dict)
     return {name: told for name, told in kept.items() if isinstance(told, list)}
+
+
+def _name_in(kept: Mapping[str, Any], scene: bpy.types.Scene, item: bpy.types.Object) -> str:
+    """The name that stands for an object in what the scene keeps: its own, else the one that is of
+    nothing any more where both can only mean each other."""
+    origin = _origin(item)
+    if item.name_full in kept or all(_ADDED.sub("", name) != origin for name in kept):
+        return item.name_full
+    there = {each.name_full: each for each in scene.objects}
+    lost = [name for name in kept if name not in there and _ADDED.sub("", name) == origin]
+    alike = [
+        name
+        for name, each in there.items()
+        if name not in kept and not keeps_properties(each) and _origin(each) == origin
+    ]
+    return lost[0] if len(lost) == 1 and alike == [item.name_full] else item.name_full
+
+
+def _origin(item: bpy.types.Object) -> str:
+    """What a linked object, or the one that an override is of, is called in its library."""
+    override = item.override_library
+    reference = None if override is None else override.reference
+    return _ADDED.sub("", item.name if reference is None else reference.name)
 
 
 def _set(block: Any, key: str, text: str) -> None:

@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Events from outside: declared in the panel, kept with the rig, and heard by the check."""
 
+import json
+
 import bpy
 import pytest
 import rigs
@@ -79,6 +81,32 @@ def test_of_an_overridden_rig_the_scene_keeps_them(listed, tmp_path):
     select_objects(rig)
     assert bpy.ops.plumbline.take_event_back(index=0) == {"FINISHED"}
     assert "plumbline_events" not in bpy.context.scene
+
+
+def test_they_go_on_with_an_override_that_is_made_or_renamed(listed, tmp_path):
+    rigs.biped()
+    library = save(tmp_path / "library.blend")
+    bpy.ops.wm.read_homefile(use_empty=True)
+    with bpy.data.libraries.load(str(library), link=True) as (_found, asked_for):
+        asked_for.objects = ["porter"]
+    (rig,) = asked_for.objects
+    bpy.context.scene.collection.objects.link(rig)
+    bpy.ops.plumbline.declare_event(kind="hit", first=20, last=21)
+    rig = rig.override_create(remap_local_usages=True)
+    assert listed(rig) == ["Hit, frames 20 to 21, whole body"]
+    rig.name = "hero"
+    bpy.ops.wm.open_mainfile(filepath=str(save(tmp_path / "over.blend")))
+    rig = bpy.context.scene.objects["hero"]
+    assert listed(rig) == ["Hit, frames 20 to 21, whole body"]
+    # Where two could be meant, none is.
+    other = rig.copy()
+    bpy.context.scene.collection.objects.link(other)
+    assert (listed(rig), listed(other)) == ([], [])
+    bpy.context.scene.collection.objects.unlink(other)
+    # What is declared anew goes by the name of now, and the old one is no more.
+    bpy.ops.plumbline.declare_event(kind="freeze", first=5, last=6)
+    assert listed(rig) == ["Freeze, frames 5 to 6, whole body", "Hit, frames 20 to 21, whole body"]
+    assert list(json.loads(bpy.context.scene["plumbline_events"])) == ["hero"]
 
 
 def test_what_somebody_else_wrote_there_is_left_alone(listed):

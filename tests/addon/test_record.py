@@ -221,6 +221,25 @@ def test_an_overridden_rig_keeps_what_was_said(ext, checked, tmp_path):
     assert rig is not None
 
 
+def test_an_override_that_is_made_of_a_linked_rig_goes_on_with_its_record(ext, checked, tmp_path):
+    library = save(tmp_path / "library.blend")
+    bpy.ops.wm.read_homefile(use_empty=True)
+    with bpy.data.libraries.load(str(library), link=True) as (_found, asked_for):
+        asked_for.objects = ["porter"]
+    (rig,) = asked_for.objects
+    bpy.context.scene.collection.objects.link(rig)
+    rigs.set_range(1, 40)
+    bpy.ops.plumbline.check()
+    keep()
+    rig.override_create(remap_local_usages=True)
+    bpy.ops.plumbline.check()
+    assert kept() == [("Head: pop", "a nod", "quiet")]
+    (shot,) = in_text(ext)["shots"]
+    assert shot["rig"].startswith("porter [")  # a check writes nothing
+    bpy.ops.plumbline.unkeep(finding=session_now().intended[0].finding)
+    assert [each["rig"] for each in in_text(ext)["shots"]] == ["porter"]
+
+
 @pytest.mark.parametrize("held", ["mine", '{\n"mine": 1\n}'])
 def test_a_text_of_the_users_own_is_left_alone(ext, checked, held):
     own = bpy.data.texts.new("Plumbline")
