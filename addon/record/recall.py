@@ -9,7 +9,7 @@ import bpy
 from ...analysis import PlumblineError, Shot
 from ...analysis.passes import Intended, Outcome, Said, next_pass
 from ...analysis.pipeline import Examination
-from .shots import pass_before, said_of
+from .shots import pass_before, said_of, unread_of
 
 
 def beside_the_last(
@@ -22,11 +22,14 @@ def beside_the_last(
 
     tell   hears why the record cannot be read: then it is a first pass
     """
+    before, said = None, Said()
     try:
-        before, said = pass_before(scene, rig), said_of(scene, rig)
+        said = said_of(scene, rig)
+        if unread := unread_of(scene, rig):
+            tell(unread)
+        before = pass_before(scene, rig)  # where it cannot be read, what was said still counts
     except PlumblineError as error:
         tell(str(error))
-        before, said = None, Said()
     return next_pass(examination, before, said)
 
 

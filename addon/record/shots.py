@@ -19,10 +19,10 @@ from ...analysis.passes import (
     Said,
     pass_from_json,
     pass_to_json,
-    said_from_json,
     said_to_json,
 )
 from .lost import BONES, bones_of, left_behind, of_the_original
+from .readable import read_said, unread_text, with_unread
 from .text_block import find_text, read_record, write_record
 
 Names = tuple[str, str]
@@ -40,15 +40,28 @@ _taken: set[str] = set()
 
 def said_of(scene: bpy.types.Scene, rig: bpy.types.Object) -> Said:
     """What was said of a rig in a scene; raises PlumblineError for what cannot be read."""
-    shot = _read(read_record(), scene, rig) if find_text() is not None else None
-    return Said() if shot is None or "said" not in shot else said_from_json(shot["said"])
+    text = find_text()
+    shot = None if text is None else _read(read_record(), scene, rig)
+    if text is None or shot is None or "said" not in shot:
+        return Said()
+    return read_said(shot["said"], text.name)
+
+
+def unread_of(scene: bpy.types.Scene, rig: bpy.types.Object) -> str:
+    """Which entries of what was said cannot be read, a sentence or empty; raises as above."""
+    text = find_text()
+    shot = None if text is None else _read(read_record(), scene, rig)
+    if text is None or shot is None or "said" not in shot:
+        return ""
+    return unread_text(shot["said"], text.name, rig.name)
 
 
 def keep_said(scene: bpy.types.Scene, rig: bpy.types.Object, said: Said) -> None:
     """Write what was said; raises PlumblineError where the text cannot be read, and keeps it."""
     data = read_record()
     _rename(data)
-    _made(data, scene, rig)["said"] = said_to_json(said)
+    shot = _made(data, scene, rig)
+    shot["said"] = with_unread(said_to_json(said), shot.get("said"))
     write_record(data)
 
 

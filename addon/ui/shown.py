@@ -15,7 +15,7 @@ from ...analysis.passes import Outcome, Said
 from ...analysis.summary import MOST_LOOKS
 from ...analysis.words import capital, frame_text, sentence_start
 from ..record.recall import quieted
-from ..record.shots import said_of
+from ..record.shots import said_of, unread_of
 from . import last_check
 from .folding import leaders_of
 from .last_check import LastCheck
@@ -67,10 +67,12 @@ def said_about(check: LastCheck) -> tuple[Said, str]:
     """What is said of a check's rig, and why that cannot be read, as a sentence or empty."""
     scene = next((each for each in bpy.data.scenes if each.session_uid == check.scene_uid), None)
     rig = None if scene is None else check.rig_in(scene)
+    if scene is None or rig is None:
+        return Said(), ""
     try:
-        return (Said() if scene is None or rig is None else said_of(scene, rig)), ""
+        return said_of(scene, rig), unread_of(scene, rig)
     except PlumblineError as error:
-        return Said(), str(error)
+        return Said(), sentence_start(str(error))
 
 
 def settled(check: LastCheck, said: Said) -> LastCheck:

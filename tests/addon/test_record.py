@@ -261,8 +261,10 @@ def test_a_text_of_the_users_own_is_left_alone(ext, checked, held):
         (
             '{\n"plumbline_record": 1,\n"shots": [\n'
             '{"scene": "Scene", "rig": "porter", "said": {"intended": 3}, "pass": 4}]\n}',
-            "what Plumbline keeps of earlier passes",
+            "In the text 'Plumbline' what Plumbline keeps of earlier passes",
         ),
+        ("", "is empty, expected what Plumbline wrote there"),
+        ("[]\n", "is empty, expected what Plumbline wrote there"),
     ],
 )
 def test_a_record_that_cannot_be_read_is_told_and_stays(ext, checked, tmp_path, held, told):
@@ -277,6 +279,44 @@ def test_a_record_that_cannot_be_read_is_told_and_stays(ext, checked, tmp_path, 
         reopen(save(tmp_path / "broken.blend"))
         assert bpy.data.texts["Plumbline"].as_string() == held
         assert told in session_now().unread
+
+
+def edit(text, change):
+    """Edit the record by hand; `change` is given the entries of what was said."""
+    data = json.loads(text.as_string())
+    change(data["shots"][0]["said"])
+    text.from_string(json.dumps(data, indent=0))
+
+
+def test_lines_above_the_record_are_no_matter_and_stay(ext, checked):
+    keep()
+    text = our_text(ext)
+    text.from_string(f"# the crane shot\n\n{text.as_string()}\n# below\n")
+    bpy.ops.plumbline.check()
+    assert kept() == [("Head: pop", "a nod", "quiet")]
+    bpy.ops.plumbline.unkeep(finding=checked.intended[0].finding)
+    assert keep("a bow") == {"FINISHED"}
+    bpy.ops.plumbline.check()
+    assert (kept(), checked.unread) == ([("Head: pop", "a bow", "quiet")], "")
+    assert text.as_string().startswith("# the crane shot\n\n{")
+    assert text.as_string().rstrip().endswith("}\n# below")
+    assert len(bpy.data.texts) == 1
+
+
+def test_one_entry_that_cannot_be_read_is_told_and_stays_and_the_others_are_used(ext, checked):
+    keep()
+    bad = {"id": "n9", "frame": 1e99, "part": None, "text": "later"}
+    edit(our_text(ext), lambda said: said["notes"].append(bad))
+    bpy.ops.plumbline.check()
+    told = "In the text 'Plumbline' note 1 of 'porter' cannot be read, expected it as"
+    assert checked.unread.startswith(told)
+    assert kept() == [("Head: pop", "a nod", "quiet")]
+    bpy.ops.plumbline.unkeep(finding=checked.intended[0].finding)
+    assert keep("a bow") == {"FINISHED"}
+    assert json.loads(our_text(ext).as_string())["shots"][0]["said"]["notes"] == [bad]
+    edit(our_text(ext), lambda said: said["notes"].clear())
+    bpy.ops.plumbline.check()
+    assert (kept(), checked.unread) == ([("Head: pop", "a bow", "quiet")], "")
 
 
 def test_disabling_leaves_no_handler(ext):
