@@ -15,8 +15,8 @@ from .parts import label, split_part
 from .plain_text import one_line
 from .words import capital, count_text, frame_text, frames_text
 
-# Where a sampler leaves sentences about what was declared and could not be used: events, masses,
-# corrected parts; and about strips that it could not read.
+# Where a sampler leaves sentences about what was declared and could not be used: events (and what
+# else stands on objects), masses, corrected parts; and about strips that it could not read.
 UNREAD_EVENTS, UNREAD_MASSES, UNREAD_STRIPS = "unread_events", "unread_masses", "unread_strips"
 UNREAD_PARTS = "unread_parts"
 _UNREAD = (UNREAD_EVENTS, UNREAD_MASSES, UNREAD_PARTS, UNREAD_STRIPS)

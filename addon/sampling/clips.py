@@ -14,13 +14,14 @@ from ...analysis.notices import UNREAD_EVENTS, UNREAD_MASSES, UNREAD_PARTS, UNRE
 from .cameras import CameraPlan
 from .curves import unread_strips
 from .cycles import plays_as_cycle
-from .events import declared_events, unread_events
+from .events import declared_events
 from .masses import mass_of, unread_masses
 from .props import flat_sides, is_fixed, long_ends
 from .reader import RigPlan, RigReader
 from .scene_facts import frames_per_second, metres_per_unit, time_stretch
 from .supports import SupportReader
 from .told_parts import all_taken_away, unread_parts
+from .unread_marks import unread_marks
 
 
 def make_clip(
@@ -125,7 +126,7 @@ def _meta(
                     ("resting_handlers", resting),
                     ("not_followed", plan.lost),
                     (UNREAD_STRIPS, unread_strips(plan.rig)),
-                    (UNREAD_EVENTS, unread_events(scene, plan.rig)),
+                    (UNREAD_EVENTS, unread_marks(scene, plan.rig)),
                     (UNREAD_MASSES, unread_masses(prop.item for prop in plan.props)),
                     (UNREAD_PARTS, () if plan.is_plain else _odd_parts(scene, plan)),
                 )
@@ -136,8 +137,7 @@ def _meta(
 
 
 def _odd_parts(scene: bpy.types.Scene, plan: RigPlan) -> list[str]:
-    roles = plan.skeleton.roles
-    return [*unread_parts(scene, plan.rig), *all_taken_away(scene, plan.rig, roles)]
+    return [*unread_parts(scene, plan.rig), *all_taken_away(scene, plan.rig, plan.skeleton.roles)]
 
 
 def _follow(plan: RigPlan, names: Sequence[str]) -> tuple[Follow, ...]:

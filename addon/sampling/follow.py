@@ -66,6 +66,11 @@ def unfollow(scene: bpy.types.Scene, points: Sequence[Wanted]) -> None:
         _keep(scene, item, [each for each in _of(scene, item) if each not in points])
 
 
+def is_point(item: bpy.types.Object, entry: Any) -> bool:
+    """Whether an entry of an object's says a point, that is there or not."""
+    return _point(item, entry) is not None
+
+
 def _keep(scene: bpy.types.Scene, item: bpy.types.Object, points: Sequence[Wanted]) -> None:
     """Keep points instead of those that were kept; entries that are none stay, after them."""
     others = [e for e in entries_of(scene, item, FOLLOW) if _point(item, e) is None]

@@ -42,10 +42,19 @@ def why_unread(scene: bpy.types.Scene, item: Any, key: str) -> str:
     """What stands where declarations are kept and is none of ours, as the beginning of a sentence;
     empty where nothing does."""
     block, kind = (item, list) if keeps_properties(item) else (scene, dict)
+    return _why(block, key, kind)
+
+
+def why_unread_on_scene(scene: bpy.types.Scene, key: str) -> str:
+    """The same of what a scene keeps for objects that keep no property."""
+    return _why(scene, key, dict)
+
+
+def _why(block: Any, key: str, kind: type) -> str:
     found = block.get(key)
     if found is None or found == "" or isinstance(_parsed(found), kind):
         return ""
-    return f"The property {key} of {block.name!r} is {_shown(found)}"
+    return f"The property {key} of {block.name!r} is {shown_value(found)}"
 
 
 def entries_of(scene: bpy.types.Scene, item: bpy.types.Object, key: str) -> list[Any]:
@@ -120,7 +129,7 @@ def _parsed(value: Any) -> Any:
         return None
 
 
-def _shown(value: Any) -> str:
+def shown_value(value: Any) -> str:
     """What a custom property holds, in words."""
     if isinstance(value, str):
         return f"the text {value if len(value) <= _LONG else f'{value[: _LONG - 3]}...'!r}"

@@ -59,6 +59,31 @@ def test_what_cannot_be_read_is_said_and_stops_no_check(ext, session, capsys, va
     assert f"plumbline: the open file, porter: {notes[0]}" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("key", "value", "told"),
+    [
+        ("follow", "x", "of 'crate' is the text 'x', expected JSON text such as [["),
+        ("follow", '[["bone"]]', "Entry 1 of the property plumbline_follow of 'crate' is not"),
+        ("fixed", "x", "of 'crate' is the text 'x', expected True or False: it counts as set"),
+        ("bears_weight", "no", "is the text 'no', expected True or False: it counts as not set"),
+        ("bears_weight", [1, 2], "is a list of values, expected True or False"),
+        ("events", "x", "of 'Scene' is the text 'x', expected JSON text such as {"),
+        ("follow", True, "of 'crate' is the value True, expected JSON"),
+        ("fixed", 1, ""),
+        ("bears_weight", True, ""),
+        ("follow", '[["object"], ["bone", "gone"]]', ""),
+    ],
+)
+def test_what_objects_hold_and_cannot_be_read_is_said(session, key, value, told):
+    rig = knocked()
+    thing = bpy.context.scene if key == "events" else rigs.cube("crate")
+    thing[f"plumbline_{key}"] = value
+    assert bpy.ops.plumbline.check() == {"FINISHED"}
+    notes = [note.says for note in session.skipped if f"plumbline_{key}" in note.says]
+    assert rig.name == "porter"
+    assert [told in note for note in notes] == ([True] if told else [])
+
+
 def test_frames_outside_of_the_range_are_said(session):
     rig = knocked()
     rig["plumbline_events"] = f"[{HIT}]".replace("20, 21", "900, 950")
