@@ -11,9 +11,9 @@ from .words import count_text, frame_text
 
 def amount_text(amount: float, unit: str) -> str:
     """`4.3 cm`, `12 %`, `0.42 s`: as exact as it can be seen."""
-    if amount >= 99.95:
-        return f"{amount:.0f} {unit}"
-    return f"{amount:.1f} {unit}".replace(".0 ", " ") if amount >= 0.95 else f"{amount:.2g} {unit}"
+    digits = ".0f" if amount >= 99.95 else ".1f" if amount >= 0.95 else ".2g"
+    number = f"{amount:{digits}}".removesuffix(".0")
+    return f"{number} {unit[:-1] if number == '1' and unit in _MANY else unit}"
 
 
 def passes_text(outcome: Outcome, woken: int) -> str:
@@ -82,6 +82,8 @@ _SIZE = re.compile(
     r"(?P<digits>\d+(?:\.\d+)?) (?P<unit>(?:cm|m|mm) a frame|(?:cm|mm)/s|m/s2|m/s|cm|mm|m|%|s"
     r"|degrees|body weights)(?![\w/])"
 )
+# Units that are words of many.
+_MANY = ("body weights", "degrees", "frames")
 _IN_CM = {"mm": 0.1, "cm": 1.0, "m": 100.0}
 # A reason follows.
 SINCE_KEPT = "The motion has changed since it was kept:"

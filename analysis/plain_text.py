@@ -9,6 +9,8 @@ _UNSAFE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]
 
 # The space between a number and its unit, and a space at which no line is broken.
 _UNIT = re.compile(r"(?<=\d) (?=(?:%|(?:[cm]?m|in|ft)(?:/s2?)?|kg|lb|degrees)(?![\w/]))")
+# The space between an axis and its value, which people type into a field of that name.
+_AXIS = re.compile(r"(?<=(?<!\w)[wxyzWXYZ]) (?=-?\d)")
 TIE = "\N{NO-BREAK SPACE}"
 
 
@@ -18,8 +20,8 @@ def one_line(text: str) -> str:
 
 
 def tied(text: str) -> str:
-    """The text with each number and its unit tied by `TIE`, so that they stay on one line."""
-    return _UNIT.sub(TIE, text)
+    """The text with each number tied by `TIE` to its unit and its axis, to stay on one line."""
+    return _AXIS.sub(TIE, _UNIT.sub(TIE, text))
 
 
 def number_text(value: float) -> str:

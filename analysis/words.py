@@ -76,9 +76,16 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+# How sentences begin that were made to stand after the name of a file.
+_OURS = (
+    *("a ", "an ", "no ", "the ", "there is ", "there are ", "two ", "what Plumbline "),
+    *("height is ", "fps is ", "positions reach ", "frames hold ", "meta "),
+)
+
+
 def sentence_start(text: str) -> str:
-    """A sentence that begins with an article in upper case; a name stays as it is spelt."""
-    return capital(text) if text.startswith(("a ", "an ", "no ", "the ")) else text
+    """A sentence that begins with a word of ours in upper case; a name stays as it is spelt."""
+    return capital(text) if text.startswith(_OURS) else text
 
 
 def count_text(count: int, noun: str) -> str:

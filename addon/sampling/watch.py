@@ -19,12 +19,12 @@ from .key_numbers import Keys
 Result = TypeVar("Result")
 
 CHANGED = (
-    "The scene was changed while its frames were read, expected it to stay as it is until all are: "
-    "press Check again."
+    "You changed the scene while Check was reading it, expected it to stay as it is until all "
+    "frames are read: press Check again."
 )
 MOVED = (
-    "The playhead was moved while frames were read, expected it to stay where it is until all are: "
-    "press Check again."
+    "You moved the playhead while Check was reading, expected it to stay where it is until all "
+    "frames are read: press Check again."
 )
 
 

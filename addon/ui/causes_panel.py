@@ -50,7 +50,9 @@ def draw_causes(context: bpy.types.Context, box: Any) -> None:
     for told in others:
         if told:
             draw_text(context, box, told)
-    if session_of(context).explained and not (told_causes(finding.causes) or any(others)):
+    mended = finding.check == LOOP  # by a button, without a key
+    known = session_of(context).explained and not mended
+    if known and not (told_causes(finding.causes) or any(others)):
         draw_text(context, box, NO_CAUSE, icon="BLANK1")
     first = _first_key(finding.causes)
     if first is not None and caution(first):

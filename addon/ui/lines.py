@@ -26,12 +26,14 @@ class PlumblineFinding(bpy.types.PropertyGroup):
     since    what has changed since, in sentences; or empty
     woken    whether it was kept as intended, and its motion has changed since
     reason   why it is kept as intended; empty where it is not
+    tip      what is read where the mouse rests on the line
     leader   number of the line that it folds under, -1 where it stands alone
     folds    how many lines fold under it
     """
 
     title: bpy.props.StringProperty()
     says: bpy.props.StringProperty()
+    tip: bpy.props.StringProperty()
     mend: bpy.props.StringProperty()
     frame: bpy.props.FloatProperty()
     frame_text: bpy.props.StringProperty()

@@ -114,7 +114,14 @@ def draw_list(context: bpy.types.Context, layout: Any, session: Any) -> None:
     shown = len(visible(session))
     rows = max(min(shown, MOST_ROWS), 1)
     layout.template_list(
-        "PLUMBLINE_UL_findings", "", session, "findings", session, "active", rows=rows
+        "PLUMBLINE_UL_findings",
+        "",
+        session,
+        "findings",
+        session,
+        "active",
+        item_dyntip_propname="tip",
+        rows=rows,
     )
     _draw_signs(layout, session, narrow=is_narrow(context))
     if hidden := hidden_text(session):

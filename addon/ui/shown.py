@@ -20,6 +20,7 @@ from . import last_check
 from .folding import leaders_of
 from .last_check import LastCheck
 
+CLICK = "Click to read it below the list; its frame number leads there."
 NOTES = ("style", "looks", "good", "skipped", "fixed", "not_told", "intended")
 
 
@@ -131,6 +132,7 @@ def _read(session: Any) -> str:
 def _fill(line: Any, finding: Finding, place: int) -> None:
     line.finding, line.place, line.group = finding.id, place, group_of(finding)
     line.says, line.title = finding.says, finding.title
+    line.tip = f"{finding.title}: {finding.says} {CLICK}"
     line.mend = finding.suggestion.text if finding.suggestion else ""
     line.frame, line.frame_text = finding.peak_frame, frame_text(finding.peak_frame)
     line.major = finding.severity == "major"

@@ -32,6 +32,7 @@ def test_check_fills_the_list_and_changes_nothing(session):
     (line,) = session.findings
     assert line.says.startswith("The head jumps")
     assert line.title == "Head: pop"
+    assert line.tip.startswith(f"Head: pop: {line.says} Click to read it")
     assert line.major
     assert line.frame == 25
     assert line.mend.startswith("Bring it")

@@ -22,6 +22,8 @@ from analysis.passes import Intended, kept_of
     [
         (4.32, "cm", "4.3 cm"),
         (12.0, "frames", "12 frames"),
+        (1.0, "frames", "1 frame"),
+        (0.98, "degrees", "1 degree"),
         (0.417, "s", "0.42 s"),
         (250.3, "%", "250 %"),
     ],

@@ -3,8 +3,8 @@
 
 import pytest
 
-from analysis.plain_text import number_text, one_line
-from analysis.words import size_text, speed_text, speed_texts
+from analysis.plain_text import TIE, number_text, one_line, tied
+from analysis.words import sentence_start, size_text, speed_text, speed_texts
 
 
 @pytest.mark.parametrize(
@@ -51,3 +51,15 @@ def test_sizes_and_speeds_as_an_animator_says_them(metres, size, speed):
 def test_speeds_that_are_compared_are_told_in_one_unit(speeds, told):
     assert speed_texts(*speeds) == told
     assert speed_text(0.996) == "1.0 m/s"
+
+
+def test_what_is_typed_stays_with_its_axis_and_its_unit():
+    told = "Set hand.L: x -0.058, y -1.108 to 0.2 (3.6 cm); box 3, axis z is locked."
+    expected = "Set hand.L: x_-0.058, y_-1.108 to 0.2 (3.6_cm); box 3, axis z is locked."
+    assert tied(told) == expected.replace("_", TIE)
+
+
+def test_a_sentence_begins_in_upper_case_and_a_rig_as_it_is_spelt():
+    assert sentence_start("height is 0.001 m, expected more.").startswith("Height is")
+    assert sentence_start("there is no rig 'nope', choose one.").startswith("There is")
+    assert sentence_start("porter does not move.") == "porter does not move."
