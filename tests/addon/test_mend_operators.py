@@ -7,6 +7,7 @@ import rigs
 from digest import difference, digest
 from drawn import fresh_session
 from explained import cause_of, curve_of, edit, explained, keys_of, tell
+from test_causes_panel import details
 
 
 def why_refused(name):
@@ -105,7 +106,7 @@ def test_select_key_says_what_is_in_its_way(ext, kind):
 
 
 @pytest.mark.parametrize("preview", [False, True])
-def test_the_range_ends_where_the_loop_does(ext, preview):
+def test_the_range_ends_where_the_loop_does(ext, monkeypatch, preview):
     fresh_session(ext).cycle = "yes"
     rigs.biped()
     for curve in rigs.fcurves(bpy.data.objects["porter"]):
@@ -120,6 +121,10 @@ def test_the_range_ends_where_the_loop_does(ext, preview):
     session = bpy.context.window_manager.plumbline
     (line,) = [n for n, f in enumerate(session.findings) if "double frame" in f.title.lower()]
     session.active = line
+    bpy.ops.plumbline.find_causes()
+    lines, buttons = details(ext, monkeypatch)
+    assert "plumbline.play_loop" in buttons
+    assert not [told for told, _icon in lines if told == ext.addon.ui.causes_panel.NO_CAUSE]
     before = digest()
     assert bpy.ops.plumbline.play_loop() == {"FINISHED"}
     changed = difference(before, digest())
