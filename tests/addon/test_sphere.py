@@ -230,7 +230,7 @@ def test_errors_are_one_sentence():
     bones = {"base": (None, (0, 0, 0), (0, 0, 1)), "jib": ("base", (0, 0, 1), (3, 0, 1))}
     crane = rigs.armature("crane", bones)
     rigs.key(crane.pose.bones["jib"], "location", [(0, 0, 0), (0, 1, 0), (0, 0, 0)])
-    with pytest.raises(RuntimeError, match="no root was found in 'crane'"):
+    with pytest.raises(RuntimeError, match="No root was found in 'crane'"):
         bpy.ops.plumbline.bake_sphere()
     assert spheres() == []
     assert "Plumbline" not in bpy.data.collections
