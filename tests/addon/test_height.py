@@ -51,7 +51,7 @@ def test_left_at_nothing_it_is_the_rest_pose(ext, session):
 def test_centimetres_are_refused_in_a_sentence(session):
     rigs.biped()
     session.height_m = 170.0
-    with pytest.raises(RuntimeError, match="height is 170 m"):
+    with pytest.raises(RuntimeError, match="Height is 170 m"):
         bpy.ops.plumbline.check()
     assert session.problem.endswith("if centimetres are meant, say 1.7.")
 
