@@ -10,7 +10,7 @@ from ...analysis.words import count_text
 from ..causes.search import CauseSearch
 from .causes_session import store_causes
 from .changes import why_old
-from .last_check import LastCheck
+from .last_check import LastCheck, last_check
 from .searching import CHECK_GOES_ON, Searching
 from .session import is_here, session_of
 from .stepped import is_running
@@ -31,6 +31,8 @@ class PLUMBLINE_OT_find_causes(Searching, bpy.types.Operator):
             why = CHECK_GOES_ON
         elif not len(session_of(context).findings) or not is_here(context):
             why = "Press Check first: there is no finding to explain"
+        elif last_check() is None:
+            why = "Press Check first: this list was opened from a report"
         elif old := why_old(context):
             why = old.rstrip(".")
         if why:

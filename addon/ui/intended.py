@@ -119,7 +119,12 @@ def _say(
     """Change what is said of the rig whose answers are shown, and show them anew."""
     check, session = last_check.last_check(), session_of(context)
     rig = None if check is None else check.rig_in(context.scene)
-    if check is None or rig is None:
+    if check is None:
+        return refuse(
+            operator,
+            "This list was opened from a report, expected a check of this file: press Check first.",
+        )
+    if rig is None:
         return refuse(operator, "The rig is gone, expected the one that was checked: check again.")
     try:
         said = change(said_of(context.scene, rig), check.examination.shot)

@@ -28,6 +28,9 @@ Bools = NDArray[np.bool_]
 # frame (dearer, as in a walk a whole stride could be left out); that frames are put in between, at
 # once and a frame.
 SHIFTED, DRIFTS, SHORTER, PUT_IN, LONGER = 0.02, 0.15, 0.3, 1.5, 0.01
+# That a moment of a loop is moved by this share of it and more: one half of a walk looks like the
+# other one.
+ELSEWHERE, FAR = 0.5, 0.125
 # That a moment is out of the range, where its frame is; and where its frame is not.
 CUT, OUT = 0.2, 1.0
 # From so unlike on a moment tells nothing.
@@ -35,6 +38,9 @@ TELLS = 0.5
 # Poses that are less unlike are the same one. In another range of a shot so many moments at
 # least, and this share of those that both have, are where they were.
 UNTOUCHED, LEAST_STAYING, MOST_OF_IT = 0.02, 3, 0.5
+# Moments that are less unlike, in these units, look alike. Where less than this share of them comes
+# to lie where it looks alike, nothing tells that anything was moved.
+ALIKE, LEAST_ALIKE = 0.25, 0.34
 # Ranges whose lengths differ by more than this factor are not one whose keys were moved.
 OTHER_LENGTH = 1.25
 # Moments of a pass that are laid side by side with the other one: every second, so many at most.
@@ -77,15 +83,28 @@ def time_map(
         scaled = (found.frames * fps / before.fps - basis.frames[0]) / step
         other, cost = _follow(found.unlike, scaled, loop)
         places = other if cost < least else places
+    if not _look_alike(found.unlike, places, loop):
+        return unmoved()
     moved = basis.frames[0] + step * np.maximum.accumulate(places)
     around = (float(basis.frames[0]), loop * step) if loop else None
     return TimeMap(found.frames, moved, around, None if before is None else before.frames)
 
 
+def _look_alike(off: Floats, places: Floats, loop: int) -> bool:
+    """Whether enough moments look alike where they were laid; what is out of the range tells
+    nothing."""
+    at = np.round(places).astype(np.int64)
+    at = at % loop if loop else at
+    inside = (at >= 0) & (at < off.shape[1])
+    if not inside.any():
+        return False
+    return float((off[inside, at[inside]] < ALIKE).mean()) >= LEAST_ALIKE
+
+
 def _staying(found: Moments, same: Floats, before: Pass, basis: Basis) -> Bools | None:
     """(K,) which moments lie in this range, where it is another one than that of the pass before
     and most of its motion is where it was; None where that is not so. None of them lies in a range
-    that is elsewhere, and longer or shorter than keys that were moved are."""
+    that is elsewhere, and whose motion is another one, or longer or shorter than moved keys are."""
     if before.motion is None or before.frames == (basis.frames[0], basis.frames[-1]):
         return None
     at = np.round(same).astype(np.int64)
@@ -94,10 +113,19 @@ def _staying(found: Moments, same: Floats, before: Pass, basis: Basis) -> Bools 
     other = max(long) > OTHER_LENGTH * min(long)
     if other and not inside.any():
         return inside
+    if inside.sum() < LEAST_STAYING and not _goes_along(found.unlike):
+        return np.zeros_like(inside)
     if inside.sum() < (1 if other else LEAST_STAYING):
         return None
     off = found.unlike[inside, at[inside]]
     return inside if float((off < UNTOUCHED).mean()) >= MOST_OF_IT else None
+
+
+def _goes_along(off: Floats) -> bool:
+    """Whether the motion of one range is that of the other from its first frame on: all keys were
+    moved with the range."""
+    at = np.linspace(0.0, off.shape[1] - 1.0, len(off)).round().astype(np.int64)
+    return float((off[np.arange(len(off)), at] < UNTOUCHED).mean()) >= MOST_OF_IT
 
 
 def _by_motion(now: Motion, before: Pass | None) -> Moments | None:
@@ -156,7 +184,8 @@ def _by_shift(off: Floats, same: Floats, loop: int) -> tuple[Floats, Ints]:
     here = np.round(same).astype(np.int64)
     if loop:
         shifts = np.arange(-loop, loop + 1)
-        return np.take_along_axis(off, (here[:, None] + shifts) % loop, axis=1), shifts
+        costs = np.take_along_axis(off, (here[:, None] + shifts) % loop, axis=1)
+        return costs + ELSEWHERE * (np.abs(shifts) >= FAR * loop), shifts
     shifts = np.arange(min(-int(here[-1]), 0), max(count - int(here[0]), 1))
     at = here[:, None] + shifts
     costs = np.take_along_axis(off, np.clip(at, 0, count - 1), axis=1)

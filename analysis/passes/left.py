@@ -19,6 +19,8 @@ from .times import TimeMap
 
 # Of what went away, and of what is not told, so many are remembered, the latest first.
 MOST = 200
+# Frames within which two findings of one check and part are the same one.
+ONE_MOMENT = 1.0
 # Ranges are one where their ends are within so many frames.
 ONE_RANGE = 0.5
 
@@ -80,17 +82,25 @@ class Between:
         not_told: list[Kept] = []
         unseen: list[Kept] = []
         for each in self.before.findings:
-            if each.id not in known.was:
-                moved = moved_to(each, self.time)
+            moved = moved_to(each, self.time)
+            if each.id not in known.was and not self._is_here(moved):
                 hidden = self._is_hidden(moved) or (self.chosen and self._untouched(moved) is True)
                 marked = replace(moved, asked=self.before.asked)
                 (not_told if hidden else fixed).append(marked if hidden else moved)
         for each in self.before.unseen:
-            if each.id not in known.was:
-                moved = moved_to(each, self.time)
+            moved = moved_to(each, self.time)
+            if each.id not in known.was and not self._is_here(moved):
                 hidden = self._is_still_hidden(moved)
                 (unseen if hidden else fixed).append(moved if hidden else replace(moved, asked=""))
         return Left(tuple(fixed), (*not_told, *unseen)[:MOST], tuple(not_told))
+
+    def _is_here(self, moved: Kept) -> bool:
+        """Whether it is told under another id: in loops a range may be any round of another one."""
+        return any(
+            (each.check, each.part, each.space) == (moved.check, moved.part, moved.space)
+            and abs(self.time.apart(moved.frame, each.peak_frame)) <= ONE_MOMENT
+            for each in self.shot.findings
+        )
 
     def _is_hidden(self, moved: Kept) -> bool:
         """Whether it is out of the range, not asked for, not judged though nothing was touched, or

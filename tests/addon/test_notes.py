@@ -182,6 +182,9 @@ def test_a_report_goes_there_and_back(ext, tmp_path):
     assert listed(ext, rig) == [("Softer", "head", 25.0, False)]
     assert [line.title for line in session.findings] == ["Head: pop"]
     assert session.headline == "porter, frames 1 to 40: 1 major finding."
+    assert not bpy.ops.plumbline.find_causes.poll()
+    with pytest.raises(RuntimeError, match="this list was opened from a report"):
+        bpy.ops.plumbline.find_causes()
     note = only(ext, rig).id
     bpy.ops.plumbline.note_done(note=note)
     back = tmp_path / "back.json"

@@ -22,6 +22,7 @@ from analysis.passes import (
     pass_of,
     read_report,
 )
+from analysis.passes.align import _follow
 from analysis.passes.times import TimeMap
 from tests.passes.edits import cut
 
@@ -73,6 +74,43 @@ def test_a_loop_is_not_wound_into_a_round_of_it():
         assert found.note_frames["n"] == 32.0
     assert ids(found) == {finding.id for finding in first.shot.findings}
     assert [each.intended for each in found.shot.findings if each.part == "hand.L"] == ["so"]
+
+
+def walk(*spikes):
+    """One stride of two like steps of a second each; joints leave their path at samples."""
+    clip = figure(frames=49, period_s=2.0)
+    positions = clip.positions.copy()
+    for joint, at in spikes:
+        positions[:, clip.joints.index(joint), 0] += spike(49, at, 0.08)
+    return replace(clip, positions=positions)
+
+
+@pytest.mark.parametrize("first", [(0, 25), (25, 0)])
+def test_one_half_of_a_walk_is_not_the_other_one(first):
+    settings, clip = replace(AUTO, checks=("pop",), cycle="yes"), walk(("head", 7), ("root", 30))
+    one = passed(clip, settings)
+    assert len(ids(one)) >= 2
+    second = (24, 0) if first == (0, 25) else (0, 25)
+    two = passed(cut(clip, *first).clip, settings, one)
+    three = passed(cut(clip, *second).clip, settings, two)
+    whole = passed(clip, settings, three)
+    for each in (two, three, whole):
+        assert_nothing_changed(each)
+    assert ids(whole) == ids(one)
+    assert {each.frame for each in whole.record.findings} == {
+        each.frame for each in one.record.findings
+    }
+
+
+@pytest.mark.parametrize(("there", "shift"), [(4, 0), (0, 24)])
+def test_a_loop_starts_elsewhere_only_where_most_of_it_says_so(there, shift):
+    """Eight moments, all but one of which look alike half a loop away, and some where they were."""
+    rows, same = np.arange(8), np.array([7, 7, 7, 14, 18, 30, 40, 47])
+    unlike = np.ones((8, 48))
+    unlike[rows, (same + 24) % 48] = [0.0, 0.0, 0.0, 0.0, 1.0, 0.1, 0.0, 0.0]
+    unlike[rows[:there], same[:there]] = 0.0
+    places, _cost = _follow(unlike, same.astype(float), 48)
+    assert np.array_equal((places - same) % 48, np.full(8, shift))
 
 
 def test_what_an_event_excuses_is_not_fixed_with_what_was_mended():
