@@ -66,7 +66,7 @@ class PLUMBLINE_OT_add_note(bpy.types.Operator):
         """Keep it."""
         if not self.text.strip():
             return refuse(self, "The note is empty, expected what is to be done: write it.")
-        if self.part and not (is_spelt(self.part) or self.part in _parts(self, context, "")):
+        if self.part and not is_spelt(self.part):
             return refuse(
                 self,
                 f"{self.part!r} is no part, expected one such as hand.L, head or chest, or nothing "
