@@ -80,11 +80,9 @@ def run_suite(options: Options) -> int:
     if options.wants("lint"):
         _lint(steps)
     with tempfile.TemporaryDirectory(prefix="plumbline-zip-") as folder:
-        # The longest first: what is left for the end is spread over the cores.
-        beside = _without_blender(options)
-        if targets:
-            beside += _in_blenders(steps, targets, options, Path(folder))
-        beside += _quality(options)
+        inside = _in_blenders(steps, targets, options, Path(folder)) if targets else []
+        # Long steps first, and so that two cores have nearly as much to do each.
+        beside = [*_without_blender(options), *inside[:1], *_quality(options), *inside[1:]]
         _fetch_data(options)
         steps.run_beside(beside, jobs=_jobs())
     steps.print_summary()
