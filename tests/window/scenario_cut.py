@@ -26,6 +26,8 @@ LEAST_SCREENS, MOST_SCREENS = 5, 12
 # A button that fills a row, and the box before a note.
 WIDE, BOX = (0.5,), (0.1, 0.07)
 SHORT = "Softer"
+# What is below a header that is opened moves by so many pixels at least.
+OPENED = 60
 NOTE = "The left elbow leads too early here, let it follow the chest by two frames or so"
 REASON = "He waves off a fly that is seen in the shot before this one"
 
@@ -169,14 +171,25 @@ def select_bone(name):
 
 
 def more_choices(hand):
-    """Click on the header between the row of the stage and the button Check."""
+    """Click on the header between the row of the stage and the button Check, which moves down."""
     yield from hand.find("plumbline.stage")
+    stage = height_of(hand, "plumbline.stage")
     yield from hand.find("plumbline.check")
-    spots = hand.spots()
-    stage = next(y for name, (_x, y) in spots.items() if "plumbline.stage" in name)
-    check = next(y for name, (_x, y) in spots.items() if "plumbline.check" in name)
-    yield from hand.click_at(hand.region().width / 3, (stage + check) / 2)
+    before, left, free = height_of(hand, "plumbline.check"), hand.region().width / 3, []
+    for y in range(int(before), int(stage), 3):
+        hand.move(left, y, hand.region())
+        yield
+        free += [] if hand.under_mouse() else [y]  # a header is no button
+    expect(free, "There is nothing between the stage and Check.")
+    yield from hand.click_at(left, sum(free) / len(free))
     yield 0.4
+    yield from hand.find("plumbline.check", columns=WIDE)
+    expect(height_of(hand, "plumbline.check") < before - OPENED, "More Choices does not open.")
+
+
+def height_of(hand, wanted):
+    """Where a button was met, in pixels from the sidebar's lower edge."""
+    return next(y for name, (_x, y) in hand.spots().items() if wanted in name)
 
 
 def open_panels(play):
