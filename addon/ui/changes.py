@@ -16,6 +16,7 @@ from ..sampling.scene_facts import frames_per_second, metres_per_unit, time_stre
 from ..sampling.told_parts import told_parts
 from . import keys_since, last_check
 from .asked import what_is_chosen
+from .handlers import listen, listen_no_longer
 from .redraw import redraw_viewports
 
 KEYS = "Keys have changed: check again."
@@ -90,15 +91,13 @@ def show_what_is_old() -> None:
 
 def register() -> None:
     """Listen to updates and undoing."""
-    for name, handler in _HANDLERS:
-        getattr(bpy.app.handlers, name).append(handler)
+    listen(_HANDLERS)
     keys_since.when_looked.append(show_what_is_old)
 
 
 def unregister() -> None:
     """Listen no longer, and forget."""
-    for name, handler in _HANDLERS:
-        getattr(bpy.app.handlers, name).remove(handler)
+    listen_no_longer(_HANDLERS)
     keys_since.when_looked.clear()
     keys_since.forget()
 

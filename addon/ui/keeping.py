@@ -9,6 +9,7 @@ from ...analysis import PlumblineError
 from ..record import shots, text_block
 from . import last_check
 from .choices import KEPT
+from .handlers import listen, listen_no_longer
 from .preferences import preferences_of
 from .redraw import redraw_viewports
 from .session import forget, session_of
@@ -92,12 +93,10 @@ _HANDLERS = (
 
 def register() -> None:
     """Listen to saving, opening and undoing."""
-    for name, handler in _HANDLERS:
-        getattr(bpy.app.handlers, name).append(handler)
+    listen(_HANDLERS)
 
 
 def unregister() -> None:
     """Listen no longer, and forget."""
-    for name, handler in _HANDLERS:
-        getattr(bpy.app.handlers, name).remove(handler)
+    listen_no_longer(_HANDLERS)
     shots.forget()

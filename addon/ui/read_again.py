@@ -9,6 +9,7 @@ from typing import Any
 import bpy
 
 from .go_to import gone_to, place_in
+from .handlers import listen, listen_no_longer
 from .session import session_of
 
 # Where one was before the undo.
@@ -41,12 +42,10 @@ _HANDLERS = (
 
 def register() -> None:
     """Listen to undoing."""
-    for name, handler in _HANDLERS:
-        getattr(bpy.app.handlers, name).append(handler)
+    listen(_HANDLERS)
 
 
 def unregister() -> None:
     """Listen no longer, and forget."""
-    for name, handler in _HANDLERS:
-        getattr(bpy.app.handlers, name).remove(handler)
+    listen_no_longer(_HANDLERS)
     gone_to.clear()

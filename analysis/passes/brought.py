@@ -10,8 +10,8 @@ from dataclasses import replace
 
 from ..finding import Shot
 from ..pipeline import Examination
-from .align import time_map
-from .kept import Intended, Kept, Said, anchor_of, kept_of, pass_of
+from .following import time_beside
+from .kept import Intended, Kept, Said, kept_of, pass_of
 from .left import moved_to
 from .match import match
 from .motion import motion_of
@@ -23,12 +23,8 @@ def brought_here(there: Shot, said: Said, examination: Examination, here: Shot) 
 
     here   the shot of the examination, with the ids that its findings have
     """
-    basis, cycle = examination.basis, examination.cycle
-    loop = len(basis.frames) - cycle.repeats if cycle.plays else 0
     before = pass_of(there)
-    anchors = [*before.findings]
-    anchors += [anchor_of(note, before) for note in said.notes if note.mark]
-    time = time_map(basis, motion_of(basis), before, anchors, loop)
+    time = time_beside(examination, motion_of(examination.basis), before, said)
     names = _names(before.findings, here, time)
     return replace(
         said,

@@ -27,7 +27,7 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
     """
     first = before is None
     shot, motion = examination.shot, motion_of(examination.basis)
-    time = _time(examination, motion, before, said)
+    time = time_beside(examination, motion, before, said)
     before = before or Pass(rig=shot.rig, frames=shot.frames, fps=shot.fps)
     known = recognised(shot, before, said, time)
     spots = {each.finding.id: _spot(each, before, shot, time) for each in said.intended}
@@ -69,9 +69,14 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
     )
 
 
-def _time(examination: Examination, motion: Motion, before: Pass | None, said: Said) -> TimeMap:
+def time_beside(
+    examination: Examination, motion: Motion, before: Pass | None, said: Said
+) -> TimeMap:
     """Where the frames of the pass before are now: by its motion, else by the marks of findings
-    and notes."""
+    and notes.
+
+    motion   of the examination
+    """
     cycle = examination.cycle
     loop = len(examination.basis.frames) - cycle.repeats if cycle.plays else 0
     there = () if before is None else (*before.findings, *before.unseen)

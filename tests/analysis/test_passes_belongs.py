@@ -40,7 +40,7 @@ def sent(examination, file, scene="Scene"):
     return replace(examination.shot, file=file, scene=scene)
 
 
-def here(examination=None, file="/work/shot_020.blend", scene="Scene", **more):
+def here(examination=None, file="/shots/shot_020.blend", scene="Scene", **more):
     known = {"frames": (1.0, 72.0), "fps": 24.0, **more}
     basis = None if examination is None else examination.basis
     return Here(file=file, scene=scene, basis=basis, **known)
@@ -53,7 +53,7 @@ def here(examination=None, file="/work/shot_020.blend", scene="Scene", **more):
         ("/a/shot_010.blend", here(ONE), False),
         ("/a/shot_010.blend", here(OTHER), True),
         # A new version, on another machine, is the same file.
-        ("C:\\a\\shot_020_v03.blend", here(OTHER, "/work/shot_020_v04.blend"), False),
+        ("C:\\a\\shot_020_v03.blend", here(OTHER, "/shots/shot_020_v04.blend"), False),
         ("", here(None), False),
         # Nothing was measured here: the range tells.
         ("/a/shot_010.blend", here(None), False),
