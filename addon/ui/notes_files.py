@@ -19,6 +19,7 @@ from ..record.shots import keep_pass, keep_said, pass_before, said_of
 from ..sampling.annotations import strokes_on
 from . import last_check
 from .asked import settings_of
+from .changes import why_old
 from .notes_shot import ANYWAY, Meant, shot_meant
 from .notes_shown import frame_now
 from .operators import chosen_subject, refuse
@@ -90,7 +91,10 @@ class PLUMBLINE_OT_save_notes(_OfFile, bpy.types.Operator):
             return refuse(self, str(error))
         kept = sum(1 for finding in shot.findings if not finding.counts)
         told = f", {count_text(kept, 'finding')} kept as intended," if kept else ""
-        self.report({"INFO"}, f"{written.name}: {count_text(len(notes), 'note')}{told} saved.")
+        saved = f"{written.name}: {count_text(len(notes), 'note')}{told} saved."
+        # Others would read of findings that may be gone.
+        old = why_old(context) if last_check.check_of(scene, rig) is last_check.last_check() else ""
+        self.report({"WARNING" if old else "INFO"}, f"{saved} {old}".rstrip())
         return {"FINISHED"}
 
 

@@ -162,6 +162,22 @@ def test_where_notes_go_and_come_from_is_told_without_making_folders(ext, tmp_pa
         bpy.ops.plumbline.open_notes(filepath="")
 
 
+def test_what_is_saved_while_answers_are_old_is_told(ext, tmp_path, capfd):
+    rig, path = popping(), tmp_path / "notes.json"
+    bpy.ops.plumbline.check()
+    bpy.ops.plumbline.save_notes(filepath=str(path))
+    assert "notes.json: 0 notes saved.\n" in capfd.readouterr().out
+    rigs.spike(rig.pose.bones["head"], "rotation_euler", 0, 25, 0.1)
+    rig.animation_data.action.update_tag()
+    bpy.context.view_layer.update()
+    bpy.ops.plumbline.save_notes(filepath=str(path))
+    old = "notes.json: 0 notes saved. Keys have changed: check again.\n"
+    assert f"Warning: {old}" in capfd.readouterr().out
+    bpy.ops.plumbline.check()
+    bpy.ops.plumbline.save_notes(filepath=str(path))
+    assert "notes.json: 0 notes saved.\n" in capfd.readouterr().out
+
+
 def test_a_report_goes_there_and_back(ext, tmp_path):
     rig, path = popping(), tmp_path / "notes.json"
     blend = save(tmp_path / "shot.blend")
