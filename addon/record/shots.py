@@ -27,6 +27,8 @@ from .text_block import find_text, read_record, write_record
 
 Names = tuple[str, str]
 Numbers = tuple[int, int]
+# A record's entry: the name of the report that was opened, a few letters.
+OPENED = "opened"
 
 # The numbers of scene and rig that names in the text stood for, as long as Blender runs; and what
 # was measured, by those numbers.
@@ -56,13 +58,24 @@ def unread_of(scene: bpy.types.Scene, rig: bpy.types.Object) -> str:
     return unread_text(shot["said"], text.name, rig.name)
 
 
-def keep_said(scene: bpy.types.Scene, rig: bpy.types.Object, said: Said) -> None:
-    """Write what was said; raises PlumblineError where the text cannot be read, and keeps it."""
+def keep_said(
+    scene: bpy.types.Scene, rig: bpy.types.Object, said: Said, *, opened: str = ""
+) -> None:
+    """Write what was said, and the name of a report that was opened, where one was; raises
+    PlumblineError where the text cannot be read, and keeps it."""
     data = read_record()
     _rename(data)
     shot = _made(data, scene, rig)
     shot["said"] = with_unread(said_to_json(said), shot.get("said"))
+    if opened:
+        shot[OPENED] = opened
     write_record(data)
+
+
+def opened_of(scene: bpy.types.Scene, rig: bpy.types.Object) -> str:
+    """The name of the report that was opened of a rig; empty where none was. Raises as above."""
+    shot = _read(read_record(), scene, rig) if find_text() is not None else None
+    return "" if shot is None else str(shot.get(OPENED, ""))
 
 
 def pass_before(scene: bpy.types.Scene, rig: bpy.types.Object) -> Pass | None:
@@ -77,6 +90,12 @@ def pass_before(scene: bpy.types.Scene, rig: bpy.types.Object) -> Pass | None:
 def keep_pass(scene: bpy.types.Scene, rig: bpy.types.Object, done: Pass) -> None:
     """Hold a pass until the file is saved."""
     _passes[_numbers_of(scene, rig)] = done
+
+
+def drop_pass(scene: bpy.types.Scene, rig: bpy.types.Object, done: Pass) -> None:
+    """Hold a pass no longer; where another one is held by now, that one stays."""
+    if _passes.get(_numbers_of(scene, rig)) is done:
+        del _passes[_numbers_of(scene, rig)]
 
 
 def has_passes() -> bool:

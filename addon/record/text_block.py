@@ -4,7 +4,7 @@
     {
     "plumbline_record": 1,
     "choices": {scene's name: {...}},
-    "shots": [{"scene": name, "rig": full name, "said": {...}, "pass": {...}}]
+    "shots": [{"scene": name, "rig": full name, "said": {...}, "pass": {...}, "opened": "..."}]
     }
 
 One value a line: Blender takes long to write a text of one long line.

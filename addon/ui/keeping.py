@@ -10,10 +10,10 @@ from ..record import shots, text_block
 from . import last_check
 from .choices import KEPT
 from .handlers import listen, listen_no_longer
+from .opened import show_what_is_said
 from .preferences import preferences_of
 from .redraw import redraw_viewports
 from .session import forget, session_of
-from .shown import show_check
 
 
 @bpy.app.handlers.persistent
@@ -63,9 +63,8 @@ def read_after_redo(_scene: Any, _unused: Any = None) -> None:
 
 
 def _show_what_is_said() -> None:
-    check = last_check.last_check()
-    if text_block.has_changed() and check is not None:
-        show_check(session_of(bpy.context), check)
+    if text_block.has_changed():
+        show_what_is_said(bpy.context)
         redraw_viewports(bpy.context)
 
 

@@ -7,12 +7,10 @@ from typing import Any
 import bpy
 
 from ...analysis.words import count_text
-from . import last_check
 from .changes import note_declared
 from .kept_here import KINDS, Held, elsewhere, survey
+from .opened import show_what_is_said
 from .panel import SidePanel
-from .session import session_of
-from .shown import show_check
 from .wrapping import draw_text
 
 NOTHING = "This file holds nothing of Plumbline's."
@@ -72,9 +70,7 @@ class PLUMBLINE_OT_clear(bpy.types.Operator):
             return {"CANCELLED"}
         if "declared" in self.kinds:
             note_declared()
-        check = last_check.last_check()
-        if check is not None:  # what was kept as intended is loud again
-            show_check(session_of(context), check)
+        show_what_is_said(context)  # what was kept as intended is loud again
         self.report({"INFO"}, f"Cleared {', '.join(told)}. Undo brings it back.")
         return {"FINISHED"}
 

@@ -4,6 +4,7 @@
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 import bpy
 
@@ -15,9 +16,9 @@ from ...analysis.passes import Said, brought_here, merge_said, pass_of
 from ...analysis.report import build_report, write_report
 from ...analysis.words import count_text
 from ..record.recall import quieted
-from ..record.shots import keep_pass, keep_said, pass_before, said_of
+from ..record.shots import keep_said, pass_before, said_of
 from ..sampling.annotations import strokes_on
-from . import last_check
+from . import last_check, opened
 from .asked import settings_of
 from .changes import why_old
 from .notes_shot import ANYWAY, Meant, shot_meant
@@ -31,9 +32,6 @@ from .wrapping import draw_text
 _ENDING = ".json"
 # How wide the question is whether notes of another shot are meant.
 _WIDTH = 400
-# Shots that were opened and not checked here, by the numbers of scene and rig; the latest few.
-_MOST = 8
-_opened: dict[tuple[int, int], Shot] = {}
 
 
 class _OfFile:
@@ -148,9 +146,11 @@ class PLUMBLINE_OT_open_notes(_OfFile, bpy.types.Operator):
                 return self._ask(meant.why)
             ours, theirs = said_of(scene, rig), _theirs(scene, rig, meant)
             said = merge_said(ours, theirs)
-            if said != ours:
-                keep_said(scene, rig, said)
-            _show(context, scene, rig, meant, said)
+            is_checked = last_check.check_of(scene, rig) is not None
+            name = "" if is_checked else uuid4().hex[:12]
+            if name or said != ours:
+                keep_said(scene, rig, said, opened=name)
+            _show(context, rig, meant, said, name)
         except PlumblineError as error:
             return refuse(self, str(error))
         redraw_viewports(context)
@@ -165,18 +165,9 @@ class PLUMBLINE_OT_open_notes(_OfFile, bpy.types.Operator):
         return {"CANCELLED"}
 
 
-def forget() -> None:
-    """Forget what was opened."""
-    _opened.clear()
-
-
 def _as_json(filepath: str) -> str:
     """A name that was typed, with its ending; nothing stays nothing."""
     return str(bpy.path.ensure_ext(filepath, _ENDING)) if filepath else ""
-
-
-def _numbers(scene: bpy.types.Scene, rig: bpy.types.Object) -> tuple[int, int]:
-    return scene.session_uid, rig.session_uid
 
 
 def _theirs(scene: bpy.types.Scene, rig: bpy.types.Object, meant: Meant) -> Said:
@@ -189,25 +180,18 @@ def _theirs(scene: bpy.types.Scene, rig: bpy.types.Object, meant: Meant) -> Said
 
 
 def _show(
-    context: bpy.types.Context,
-    scene: bpy.types.Scene,
-    rig: bpy.types.Object,
-    meant: Meant,
-    said: Said,
+    context: bpy.types.Context, rig: bpy.types.Object, meant: Meant, said: Said, name: str
 ) -> None:
-    """The list with what is said now: that of the rig's own check, else that of the report."""
-    session, check = session_of(context), last_check.check_of(scene, rig)
+    """The list with what is said now: that of the rig's own check, else that of the report, which
+    the record has under a name."""
+    session, scene = session_of(context), context.scene
+    check, shot = last_check.check_of(scene, rig), meant.read.shot
     if check is not None:
         show_check(session, check)
         return
-    shot = quieted(meant.read.shot, said, ())
-    _opened[_numbers(scene, rig)] = shot
-    while len(_opened) > _MOST:
-        del _opened[next(iter(_opened))]
-    if meant.is_ours and pass_before(scene, rig) is None:
-        # A check tells what has changed since.
-        keep_pass(scene, rig, pass_of(meant.read.shot, meant.read.asked))
-    show_shot(session, scene, shot, said)
+    is_first = meant.is_ours and pass_before(scene, rig) is None
+    opened.keep(scene, rig, name, shot, pass_of(shot, meant.read.asked) if is_first else None)
+    show_shot(session, scene, quieted(shot, said, ()), said)
 
 
 def _shot_of(
@@ -219,13 +203,13 @@ def _shot_of(
         woken = () if check.outcome is None else check.outcome.woken
         examination = check.examination
         return quieted(examination.shot, said, woken), examination.basis.settings
-    opened = _opened.get(_numbers(scene, rig))
-    if opened is None:
+    shot = opened.shot_of(scene, rig)
+    if shot is None:
         raise PlumblineError(
             f"{rig.name!r} was not checked yet, expected what a check finds, which notes are "
             "saved with: press Check first."
         )
-    return quieted(opened, said, ()), settings_of(context)
+    return quieted(shot, said, ()), settings_of(context)
 
 
 def _with_drawing(scene: bpy.types.Scene, rig: bpy.types.Object, note: Note) -> Note:

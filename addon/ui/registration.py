@@ -11,7 +11,7 @@ from ..sphere.operators import (
     PLUMBLINE_OT_show_again,
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
-from . import changes, keeping, keys, last_check, notes_files, read_again
+from . import changes, keeping, keys, last_check, opened, read_again
 from .ask_here import PLUMBLINE_OT_ask_here
 from .asked_checks import PlumblineAskedChecks
 from .bear_found import PLUMBLINE_OT_bear_found
@@ -156,7 +156,7 @@ def register() -> None:
 def unregister() -> None:
     """Leave nothing behind."""
     keys.unregister()
-    notes_files.forget()
+    opened.forget()
     end_all()
     handlers.unregister()
     keeping.unregister()

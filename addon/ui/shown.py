@@ -35,14 +35,16 @@ def show_check(session: Any, check: LastCheck) -> None:
     session.scene_uid = str(check.scene_uid)
     _fill_all(session, check.examination.shot, said, check.outcome, check.told)
     session.explained = check.explained
-    session.active = next((n for n, line in enumerate(session.findings) if line.finding == read), 0)
+    _read_again(session, read)
 
 
 def show_shot(session: Any, scene: bpy.types.Scene, shot: Shot, said: Said) -> None:
     """Show answers that were not measured here but read: there is no motion to draw or to ask."""
+    read = _read(session)
     clear_lines(session)
     session.scene_uid = str(scene.session_uid)
     _fill_all(session, shot, said, None, ())
+    _read_again(session, read)
 
 
 def _fill_all(
@@ -127,6 +129,10 @@ def _read(session: Any) -> str:
     """The id of the finding that is read, or empty."""
     at = session.active
     return str(session.findings[at].finding) if 0 <= at < len(session.findings) else ""
+
+
+def _read_again(session: Any, read: str) -> None:
+    session.active = next((n for n, line in enumerate(session.findings) if line.finding == read), 0)
 
 
 def _fill(line: Any, finding: Finding, place: int) -> None:
