@@ -3,9 +3,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import PurePath
 
 import bpy
 
+from ...analysis import Shot
 from ...analysis.notes_file import shot_for, why_other_rig
 from ...analysis.passes import Here, ReadShot, is_another, shot_words
 from ..record.shots import pass_before
@@ -35,13 +37,24 @@ def shot_meant(
     other = is_another(found.shot, found.said, here)
     why = why_other_rig(read, names, rigs, file, ANYWAY)
     if other and not why:
-        there = found.shot
-        why = (
-            f"{file} is about another shot ({shot_words(there.file, there.scene, there.frames)}), "
-            f"expected notes of this one ({shot_words(here.file, here.scene, here.frames)}): pick "
-            f"another file, or choose {ANYWAY}."
-        )
+        why = _why_another(found.shot, here, file)
     return Meant(found, why, is_ours=not other)
+
+
+def _why_another(there: Shot, here: Here, file: str) -> str:
+    """What differs, as a sentence; where nothing was measured and ranges agree, it is the file."""
+    names = [PurePath(name.replace("\\", "/")).name for name in (there.file, here.file)]
+    measured = here.basis is not None or here.before is not None
+    if not measured and there.frames == here.frames and all(names) and names[0] != names[1]:
+        return (
+            f"{file} was made of {names[0]}, expected notes of {names[1]}, which is open: pick "
+            f"another file, or choose {ANYWAY} where it was only renamed."
+        )
+    return (
+        f"{file} is about another shot ({shot_words(there.file, there.scene, there.frames)}), "
+        f"expected notes of this one ({shot_words(here.file, here.scene, here.frames)}): pick "
+        f"another file, or choose {ANYWAY}."
+    )
 
 
 def _here(scene: bpy.types.Scene, rig: bpy.types.Object) -> Here:

@@ -34,6 +34,10 @@ ONE_LENGTH_S = 0.02
 _NEW_SCENE = re.compile(r"Scene(\.\d+)?")
 # A number without a letter may be the shot's own, and stays.
 _VERSION = re.compile(r"[ ._-]*(v|ver|version)[ ._-]*\d+$", re.I)
+# Blender's Save Incremental counts any number at the end of a name up, and begins with 1.
+_COUNTED = re.compile(r"(.*?\D)(?:[ ._-]+(?:take|tk|t))?[ ._-]*(\d+)")
+# Shots are numbered in tens, so that others fit between them (common practice, no source).
+SHOTS_APART = 10
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,10 +65,11 @@ def is_another(there: Shot, said: Said, here: Here) -> bool:
         return not (fits and (_is_sure(offs) or _is_named_alike(there, here)))
     if there.frames[1] < here.frames[0] or here.frames[1] < there.frames[0]:
         return True
-    if there.scene and not _is_any(there.scene) and not _is_any(here.scene):
-        return there.scene != here.scene
-    same_range = there.frames == here.frames and abs(there.fps - here.fps) < 1e-3
-    return bool(stem and ours) and not same_range
+    named = not (_is_any(there.scene or "Scene") or _is_any(here.scene))
+    if named and there.scene != here.scene:
+        return True
+    alike = named or (there.frames == here.frames and abs(there.fps - here.fps) < 1e-3)
+    return bool(stem and ours) and not (alike and _is_saved_again(stem, ours))
 
 
 def shot_words(file: str, scene: str | None, frames: tuple[float, float]) -> str:
@@ -164,6 +169,15 @@ def _stem(file: str) -> str:
     """A file's name without its ending and without what tells one version from the next."""
     name = _name(file).rpartition(".")[0] or _name(file)
     return _VERSION.sub("", name).casefold() or name.casefold()
+
+
+def _is_saved_again(one: str, other: str) -> bool:
+    """Whether the names of two files differ only in what counts takes and saves."""
+    counted = [_COUNTED.fullmatch(stem) for stem in (one, other)]
+    if all(each and not int(each[2]) % SHOTS_APART for each in counted):
+        return False
+    heads = [each[1] if each else stem for each, stem in zip(counted, (one, other), strict=True)]
+    return heads[0] == heads[1]
 
 
 def _is_any(scene: str) -> bool:

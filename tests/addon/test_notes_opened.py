@@ -56,3 +56,22 @@ def test_undo_and_redo_take_what_was_opened_out_of_the_list_and_back(ext, report
     assert shown(ext) == checked
     bpy.ops.plumbline.check()
     assert shown(ext) == ([("Head: pop", "unchanged")], True, True)
+
+
+def test_where_names_and_frames_agree_the_file_tells_whose_notes_they_are(ext, report, tmp_path):
+    def save_as(name):
+        bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / name))
+
+    nothing, opened = ([], False, False), ([("Head: pop", "")], True, True)
+    save_as("run_v003.blend")
+    told = (
+        r"notes.json was made of walk_v003.blend, expected notes of run_v003.blend, which is open"
+    )
+    with pytest.raises(RuntimeError, match=told):
+        bpy.ops.plumbline.open_notes(filepath=report)
+    assert shown(ext) == nothing
+    bpy.ops.plumbline.open_notes(filepath=report, anyway=True)
+    assert shown(ext) == ([("Head: pop", "")], True, False)
+    save_as("walk_v004.blend")
+    bpy.ops.plumbline.open_notes(filepath=report)
+    assert shown(ext) == opened

@@ -54,9 +54,17 @@ def here(examination=None, file="/shots/shot_020.blend", scene="Scene", **more):
         ("/a/shot_010.blend", here(OTHER), True),
         # A new version, on another machine, is the same file.
         ("C:\\a\\shot_020_v03.blend", here(OTHER, "/shots/shot_020_v04.blend"), False),
+        # Nothing was measured here: name and range tell, and one that was saved again is the same.
+        ("/a/shot_010.blend", here(None), True),
+        ("/batch/shot_020.blend", here(None), False),
+        ("/a/walk_v003.blend", here(None, "/b/walk_v004.blend"), False),
+        ("/a/walk_003.blend", here(None, "/a/walk_004.blend"), False),
+        ("/a/walk_003.blend", here(None, "/a/walk_004.blend", frames=(1.0, 50.0)), True),
+        ("/a/walk.blend", here(None, "/a/walk1.blend"), False),
+        ("/a/walk_take2.blend", here(None, "/a/Walk_take3_v02.blend"), False),
+        ("/a/walk_take2.blend", here(None, "/a/run_take2.blend"), True),
+        ("/a/001.blend", here(None, "/a/002.blend"), True),
         ("", here(None), False),
-        # Nothing was measured here: the range tells.
-        ("/a/shot_010.blend", here(None), False),
         ("/a/shot_010.blend", here(None, frames=(1.0, 50.0)), True),
         ("/a/shot_010.blend", here(None, frames=(101.0, 150.0)), True),
         ("/a/shot_010.blend", here(None, file="", frames=(1.0, 50.0)), False),
@@ -92,7 +100,8 @@ def test_frames_that_were_moved_and_one_mend_leave_it_the_same_shot():
 def test_scenes_with_names_of_their_own_tell():
     there = sent(ONE, "/a/b.blend", "lobby")
     assert is_another(there, Said(), here(None, scene="stairs"))
-    assert not is_another(there, Said(), here(None, scene="lobby", frames=(1.0, 90.0)))
+    assert is_another(there, Said(), here(None, scene="lobby", frames=(1.0, 90.0)))
+    assert not is_another(there, Said(), here(None, "/c/b2.blend", "lobby", frames=(1.0, 90.0)))
     assert shot_words("C:\\a\\b.blend", "lobby", (1.0, 40.0)) == (
         "b.blend, scene 'lobby', frames 1 to 40"
     )
