@@ -2,9 +2,10 @@
 """Does something change after a check? Then its answers are about what is no more.
 
 Moving the playhead, playing, selecting bones and posing without keys touch no action, so this costs
-nothing while they go on. Where actions are touched, their keys are compared with those of the check
-(`keys_since`). What was asked (the range that plays, the rate, the choices in the panel, the
-declared events) is a few values, which are compared as well; turned back, the answers are not old.
+nothing while they go on. Where actions are touched, their keys are compared with those of the
+check, and where what plays them is, how its strips, constraints and drivers are set (`keys_since`).
+What was asked (the range that plays, the rate, the choices in the panel, the declared events) is a
+few values, which are compared as well; turned back, the answers are not old.
 """
 
 from typing import Any
@@ -20,6 +21,7 @@ from .handlers import listen, listen_no_longer
 from .redraw import redraw_viewports
 
 KEYS = "Keys have changed: check again."
+SETTINGS = "A strip, a constraint or a driver has changed: check again."
 ASKED = "The range, a choice, a part or a declaration has changed: check again."
 
 # The serial numbers of the checks after which declarations on objects have changed.
@@ -35,6 +37,8 @@ def why_old(context: bpy.types.Context) -> str:
         return ""
     if keys_since.have_changed(context.scene, check):
         return KEYS
+    if keys_since.are_set_otherwise(context.scene, check):
+        return SETTINGS
     rig = check.rig_in(context.scene)
     if check.serial in _declared_since or (
         rig is not None and what_is_asked(context, rig) != check.asked

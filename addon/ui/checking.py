@@ -47,7 +47,7 @@ class Check:
         self._asked = what_is_asked(context, rig)
         self._scene_uid, self._rig_uid = scene.session_uid, rig.session_uid
         self._keys = keys_in(scene)
-        self._keys_touched = False
+        self._touched = False
         self._found: tuple[Clip, Examination] | None = None
         span, settings = chosen_range(scene, session), settings_of(context)
         self._steps = self._measuring(scene, rig, span, settings, seconds)
@@ -74,8 +74,8 @@ class Check:
         if scene is None or rig is None:
             raise ChangedError(CHANGED)
         told = take_answers(context, scene, rig, *self._found, self._asked, self._keys)
-        if self._keys_touched:  # since they were read: the answers are shown, and may be old
-            keys_since.note_touched(self._scene_uid, self._keys.actions)
+        if self._touched:  # since they were read: the answers are shown, and may be old
+            keys_since.note_touched(self._scene_uid, (*self._keys.actions, *self._keys.settings))
         return told
 
     def _measuring(
@@ -97,7 +97,7 @@ class Check:
                 raise PlumblineError(still_text(clip))
             judging = examination_in_steps(clip, settings, file=file, scene=name)
             examination = yield from within(judging, READ, 1.0)
-            self._keys_touched = watch.keys
+            self._touched = watch.keys or watch.edited
         return clip, examination
 
 

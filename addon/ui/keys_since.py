@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Are the keys still those that a check has read?
+"""Are keys, strips, constraints and drivers still those that a check has read?
 
-Blender says which actions an update touched, and says so as well of keys that are only selected and
+Blender says which blocks an update touched, and says so as well of keys that are only selected and
 of all actions after an undo. So the touched ones are compared with what they were: once a change is
 found, only when nothing has touched them for a moment, as while keys are dragged nothing else is to
 be learned.
@@ -14,7 +14,8 @@ from time import monotonic
 
 import bpy
 
-from ..sampling.key_numbers import played_by, players_in
+from ..sampling.key_numbers import played_by, players_in, settings_in
+from ..sampling.set_numbers import NONE, number_of_strips
 from ..sphere.ours import is_ours
 from . import last_check
 
@@ -24,15 +25,17 @@ REST_S = 0.3
 
 @dataclass
 class _Since:
-    """touched  the numbers of all actions that an update has told of
+    """touched  the numbers of all actions, and of what plays some, that an update has told of
     due      whether something was touched after the last comparison
     differ   the serial numbers of the checks whose keys are others now
+    reset    of those whose keys are the same, while strips, constraints or drivers are not
     at       when it was touched, and compared
     """
 
     touched: set[int] = field(default_factory=set)
     due: bool = False
     differ: set[int] = field(default_factory=set)
+    reset: set[int] = field(default_factory=set)
     touched_at: float = -inf
     compared_at: float = -inf
 
@@ -40,17 +43,21 @@ class _Since:
         """Seconds until they may be compared; without a window nobody waits for an answer."""
         if bpy.app.background:
             return 0.0
-        begun = max(self.touched_at, self.compared_at) if self.differ else self.compared_at
+        is_old = bool(self.differ or self.reset)
+        begun = max(self.touched_at, self.compared_at) if is_old else self.compared_at
         return max(0.0, begun + REST_S - monotonic())
 
     def compare(self, scene: bpy.types.Scene) -> None:
-        """Look which checks of a scene have read other keys."""
-        players = players_in(scene)
+        """Look which checks of a scene have read other keys, or other settings."""
+        players, checks = players_in(scene), last_check.checks_of(scene.session_uid)
         self.differ = {
             check.serial
-            for check in last_check.checks_of(scene.session_uid)
+            for check in checks
             if check.keys.players != players or check.keys.changed(self.touched)
         }
+        checks = [check for check in checks if check.serial not in self.differ]
+        now = settings_in(scene, self.touched) if checks else {}
+        self.reset = {check.serial for check in checks if check.keys.are_set_otherwise(now)}
         self.due, self.compared_at = False, monotonic()
 
 
@@ -72,29 +79,47 @@ def have_changed(scene: bpy.types.Scene, check: last_check.LastCheck) -> bool:
     return check.serial in since.differ
 
 
+def are_set_otherwise(scene: bpy.types.Scene, check: last_check.LastCheck) -> bool:
+    """Whether strips, constraints or drivers of a scene are no longer as a check of it has read
+    them, while the keys are; to be asked after `have_changed`."""
+    since, rig = _since.get(scene.session_uid), check.rig_in(scene)
+    # How strips lie is soon told, and editors do not tell of all that is done to them.
+    if rig is not None:
+        strips, _others = check.keys.settings.get(rig.session_uid, NONE)
+        if number_of_strips(rig) != strips:
+            return True
+    return since is not None and check.serial in since.reset
+
+
 def note_update(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
-    """After an update of a scene: which actions it touched."""
-    if not depsgraph.id_type_updated("ACTION"):
-        return
-    changed = (update.id for update in depsgraph.updates)
-    # The keys of our own sphere follow the motion and are no part of it.
-    note_touched(
-        scene.session_uid,
-        [
-            block.original.session_uid  # an evaluated copy has another number
-            for block in changed
-            if isinstance(block, bpy.types.Action) and not is_ours(block)
-        ],
-    )
+    """After an update of a scene: which actions it touched, and what plays some."""
+    checks = last_check.checks_of(scene.session_uid)
+    touched = []
+    for update in depsgraph.updates:
+        block = update.id.original  # an evaluated copy has another number
+        if isinstance(block, bpy.types.Action):
+            # The keys of our own sphere follow the motion and are no part of it.
+            is_meant = not is_ours(block)
+        else:
+            # Posing bones and selecting shift no object; strips, constraints and drivers do.
+            is_shifted = update.is_updated_transform or not isinstance(block, bpy.types.Object)
+            is_meant = is_shifted and any(_is_held(check, block.session_uid) for check in checks)
+        if is_meant:
+            touched.append(block.session_uid)
+    note_touched(scene.session_uid, touched)
 
 
-def note_touched(scene_uid: int, actions: Iterable[int]) -> None:
-    """Actions of a scene may have other keys now; they are told by their numbers."""
-    actions = set(actions)
-    if not actions:
+def _is_held(check: last_check.LastCheck, block: int) -> bool:
+    return block == check.rig_uid or check.keys.holds(block)
+
+
+def note_touched(scene_uid: int, blocks: Iterable[int]) -> None:
+    """Blocks of a scene may have other keys or settings now; they are told by their numbers."""
+    blocks = set(blocks)
+    if not blocks:
         return
     since = _since.setdefault(scene_uid, _Since())
-    since.touched |= actions
+    since.touched |= blocks
     since.due, since.touched_at = True, monotonic()
     if not (bpy.app.background or bpy.app.timers.is_registered(_look)):
         bpy.app.timers.register(_look, first_interval=REST_S)
