@@ -32,27 +32,38 @@ def passes_text(outcome: Outcome, woken: int) -> str:
         (states.count(BACK), "back again"),
     )
     told = ", ".join(f"{count} {what}" for count, what in counts if count)
-    choices = _by_choices(len(outcome.not_told), states.count(TOLD_NOW))
+    choices = _by_choices(outcome, states.count(TOLD_NOW))
     since = [f"Since the last pass: {told}."] if told else []
     since += [loud] if woken else []
     return " ".join(since or [NOTHING_NEW]) + choices
 
 
-def _by_choices(not_told: int, told_now: int) -> str:
+def _by_choices(outcome: Outcome, told_now: int) -> str:
+    not_told = len(outcome.not_told)
     told = [f"{not_told} {'is' if not_told == 1 else 'are'} not told now"] if not_told else []
     if told_now:
         told.append(f"{told_now} {'is' if told_now == 1 else 'are'} told only now")
-    return f" {OTHER_CHOICES}: {', '.join(told)}." if told else ""
+    return f" {_otherwise(outcome.clock)}: {', '.join(told)}." if told else ""
 
 
-def since_text(finding: Finding, state: str, was: Kept | None, woken: Intended | None) -> str:
+def _otherwise(clock: str) -> str:
+    """What was chosen otherwise, see `Outcome.clock`."""
+    return f"Another {clock} than last time" if clock else OTHER_CHOICES
+
+
+def since_text(
+    finding: Finding, state: str, was: Kept | None, woken: Intended | None, clock: str = ""
+) -> str:
     """What has changed of a finding since the pass before, a sentence; or empty.
 
     state   as in `Outcome.states`, empty in a first pass
     was     the finding in the pass before, where it was there
     woken   how it was kept on purpose, where its motion has changed since
+    clock   as in `Outcome.clock`
     """
     told = [_STATES.get(state, "")]
+    if state == TOLD_NOW:
+        told = [f"{_otherwise(clock)}: it is told only now."]
     if was is not None and was.unit == finding.unit and _is_what_is_said(finding):
         before, now = (amount_text(each, was.unit) for each in (was.amount, finding.amount))
         told.append(f"Was {before}, is {now}." if before != now else "")
@@ -90,7 +101,6 @@ SINCE_KEPT = "The motion has changed since it was kept:"
 NOTHING_NEW = "Nothing new or fixed in this pass."
 OTHER_CHOICES = "Other choices than last time"
 _STATES = {
-    TOLD_NOW: f"{OTHER_CHOICES}: it is told only now.",
     NEW: "It is new since the last pass.",
     BACK: "It was fixed in an earlier pass, and is back.",
 }

@@ -11,6 +11,7 @@ import numpy as np
 from ...analysis import Clip, Follow, Meta, PlumblineError, Prop
 from ...analysis import quaternions as quat
 from ...analysis.notices import UNREAD_EVENTS, UNREAD_MASSES, UNREAD_PARTS, UNREAD_STRIPS
+from ...analysis.passes.keyed import TIME_STRETCH
 from .cameras import CameraPlan
 from .curves import unread_strips
 from .cycles import plays_as_cycle
@@ -92,7 +93,7 @@ def _meta(
     frames: range,
     resting: Sequence[str],
 ) -> Meta:
-    count = len(plan.skeleton.joints)
+    count, stretch = len(plan.skeleton.joints), time_stretch(scene)
     return Meta(
         name=plan.name,
         roles=plan.skeleton.roles,
@@ -109,11 +110,7 @@ def _meta(
         follow=_follow(plan, names),
         events=tuple(declared_events(scene, plan.rig)),
         cycle=plays_as_cycle(
-            plan.rig,
-            frames[0],
-            frames[-1],
-            fps=frames_per_second(scene),
-            stretch=time_stretch(scene),
+            plan.rig, frames[0], frames[-1], fps=frames_per_second(scene), stretch=stretch
         ),
         curves=plan.curves,
         controls=tuple(name for name, _index in plan.controls),
@@ -124,6 +121,7 @@ def _meta(
                 key: list(told)
                 for key, told in (
                     ("resting_handlers", resting),
+                    (TIME_STRETCH, () if stretch == 1.0 else (stretch,)),
                     ("not_followed", plan.lost),
                     (UNREAD_STRIPS, unread_strips(plan.rig)),
                     (UNREAD_EVENTS, unread_marks(scene, plan.rig)),

@@ -18,6 +18,7 @@ from .kept import Kept, Motion, Pass
 from .marks import apart, body_of, moments, size_of, steps_of, told_moments, ways_at
 from .match import MARK_SHARE, MARK_STEPS
 from .motion import unlike
+from .same import other_stretch
 from .times import TimeMap, unmoved
 
 Floats = NDArray[np.float64]
@@ -64,6 +65,9 @@ def time_map(
     now       the motion of the basis; loop: its samples where it plays as a loop, else 0
     anchors   what is known of the pass before by its mark, where its motion is not
     """
+    remapped = None if before is None else _remapped(now, before)
+    if remapped is not None:
+        return remapped
     found = _by_motion(now, before) or _by_marks(basis, anchors)
     if found is None:
         return unmoved()
@@ -88,6 +92,15 @@ def time_map(
     moved = basis.frames[0] + step * np.maximum.accumulate(places)
     around = (float(basis.frames[0]), loop * step) if loop else None
     return TimeMap(found.frames, moved, around, None if before is None else before.frames)
+
+
+def _remapped(now: Motion, before: Pass) -> TimeMap | None:
+    """Where time is remapped otherwise and most keys are as they were: all frames go along."""
+    keys = other_stretch(before.motion, now)
+    if keys is None or keys.share() < MOST_OF_IT:
+        return None
+    frames = np.arange(before.frames[0], before.frames[1] + 1.0)
+    return TimeMap(frames, keys.times * frames, span=before.frames)
 
 
 def _look_alike(off: Floats, places: Floats, loop: int) -> bool:

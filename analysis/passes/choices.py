@@ -8,17 +8,23 @@ from typing import Any
 
 from ..basis import Basis
 from ..settings import Settings
+from .keyed import stretch_of
 
+# Frame rates are one where they differ by less than this share: reports round them.
+ONE_RATE = 1e-4
 # What is known by a report begins so.
 REPORT = "report."
 
 
-def asked_of(basis: Basis) -> str:
+def asked_of(basis: Basis, *, stretch: float | None = None) -> str:
     """A text that differs where other choices were made: settings, house style, declared events,
-    supports, parts, props and points. The range is none of them, as it goes along with frames that
-    are put in or taken out.
+    supports, parts, props and points, and how time is remapped. The range is none of them, as it
+    goes along with frames that are put in or taken out; a pass has its frame rate besides.
+
+    stretch   taken for the basis's own, where given
     """
     settings, meta = basis.settings, basis.clip.meta
+    stretch = stretch_of(basis) if stretch is None else stretch
     checks = None if settings.checks is None else sorted(settings.checks)
     asked = {
         **settings.to_json(),
@@ -32,6 +38,8 @@ def asked_of(basis: Basis) -> str:
         "props": sorted((p.name, p.mass_kg or 0.0, p.held_by or "", p.fixed) for p in meta.props),
         "follow": sorted((each.name, each.point or "") for each in meta.follow),
     }
+    if stretch != 1.0:  # without it the letters are those of older records
+        asked["stretch"] = stretch
     scale = [settings.height_m, meta.height_m, settings.space, settings.masses]
     told = asked, scale, asked["roles"]
     return ".".join(_letters(each)[:most] for each, most in zip(told, (16, 6, 6), strict=True))
@@ -50,6 +58,11 @@ def asked_in(settings: Mapping[str, Any]) -> str:
 def is_asked(asked: str, now: str, settings: Settings) -> bool:
     """Whether a pass was asked with what is asked now (`asked_of`, and the settings)."""
     return asked == (asked_in(settings.to_json()) if asked.startswith(REPORT) else now)
+
+
+def is_other_rate(fps: float, other: float) -> bool:
+    """Whether two frame rates differ; False where one is not known."""
+    return min(fps, other) > 0.0 and abs(fps / other - 1.0) > ONE_RATE
 
 
 def is_other_scale(asked: str, other: str) -> bool:

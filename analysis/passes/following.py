@@ -12,8 +12,8 @@ from .identities import Known, recognised
 from .kept import Intended, Motion, Outcome, Pass, Said, anchor_of, kept_of
 from .left import MOST, Between, moved_to
 from .motion import motion_of
-from .prints import Same
 from .quiet import Spot, has_changed
+from .same import Same
 from .times import TimeMap
 
 NEW, BACK, UNCHANGED, TOLD_NOW = "new", "back", "unchanged", "told_now"
@@ -66,6 +66,7 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
         record=record,
         not_told=left.not_told,
         rescaled=frozenset(f.id for f in findings if f.id in known.was and between.is_rescaled(f)),
+        clock="" if first else between.clock,
     )
 
 

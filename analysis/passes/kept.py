@@ -68,17 +68,32 @@ class Said:
 
 
 @dataclass(frozen=True, eq=False)
+class Keyed:
+    """What the keys of a shot say, in a few bytes a frame, see `keyed_of`.
+
+    stretch   scene frames for one frame of animation, as time is remapped
+    first     the first frame of animation; prints by limb (N,) numbers, one for each frame of it
+    """
+
+    stretch: float
+    first: int
+    prints: Mapping[str, Prints]
+
+
+@dataclass(frozen=True, eq=False)
 class Motion:
     """A shot's motion in a few bytes a frame, so that two passes can be laid side by side.
 
     step     frames from one sample to the next
     tracks   by the title of a body (T,3) steps, see `motion_of`
     prints   by limb (T,) numbers, see `prints_of`; empty in older records
+    keyed    None in older records, and where nothing is keyed
     """
 
     step: float
     tracks: Mapping[str, Bytes]
     prints: Mapping[str, Prints] = field(default_factory=dict)
+    keyed: Keyed | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -116,12 +131,13 @@ class Outcome:
     """A pass beside the one before.
 
     shot         with the ids of the pass before, and `Finding.intended` where one is kept so
-    states       by id `new`, `back`, `unchanged`, or `told_now`: only by other choices, or by a
-                 longer range; empty in a first pass
+    states       by id `new`, `back`, `unchanged`, or `told_now`: only by other choices, by another
+                 clock or by a longer range; empty in a first pass
     was          by id the finding as it stood in the pass before
     fixed        those of the pass before that are gone
     not_told     those of the pass before that are not told by other choices, or by a shorter range
     rescaled     ids of those in `was` whose amount then and now tell no change of the motion
+    clock        "frame rate", "time remapping" or both, where nothing else was chosen otherwise
     woken        kept on purpose, and told again: the motion there has changed
     note_frames  by the id of a note the frame where it is now
     record       this pass, to be kept for the next one
@@ -136,6 +152,7 @@ class Outcome:
     record: Pass
     not_told: tuple[Kept, ...] = ()
     rescaled: frozenset[str] = frozenset()
+    clock: str = ""
 
 
 def kept_of(finding: Finding, shot: Shot | None = None) -> Kept:

@@ -9,12 +9,12 @@ from ..basis import Basis
 from ..finding import Finding, Shot
 from ..pipeline import choose_checks
 from ..settings import Settings
-from .choices import is_asked, is_other_scale
+from .choices import asked_of, is_asked, is_other_rate, is_other_scale
 from .identities import Known
-from .kept import Kept, Pass
+from .kept import Kept, Keyed, Pass
 from .marks import size_of, steps_of
-from .prints import Same
 from .quiet import SAME_SHARE, SAME_STEPS, Spot, off_mark
+from .same import Same
 from .times import TimeMap
 
 # Of what went away, and of what is not told, so many are remembered, the latest first.
@@ -55,11 +55,32 @@ class Between:
 
     @property
     def chosen(self) -> bool:
-        """Whether other choices were made since the pass before, another range among them; False
-        where it does not tell."""
+        """Whether other choices were made since the pass before, another range and another clock
+        among them; False where it does not tell."""
         asked = self.before.asked
-        other = not is_asked(asked, self.asked, self.settings)
+        other = not is_asked(asked, self.asked, self.settings) or self._is_other_rate
         return bool(asked) and (other or not self._is_range(self.before.frames))
+
+    @property
+    def clock(self) -> str:
+        """The frame rate, the remapping of time, or both, in words, where nothing else was chosen
+        otherwise than in the pass before; else empty."""
+        asked, keyed = self.before.asked, self._keyed_before
+        stretch = None if keyed is None else keyed.stretch
+        alone = asked_of(self.basis, stretch=stretch)
+        if self.shot.frames != self.before.frames or not is_asked(asked, alone, self.settings):
+            return ""
+        told = ["frame rate"] if self._is_other_rate else []
+        told += ["time remapping"] if asked and alone != self.asked else []
+        return " and ".join(told)
+
+    @property
+    def _keyed_before(self) -> Keyed | None:
+        return None if self.before.motion is None else self.before.motion.keyed
+
+    @property
+    def _is_other_rate(self) -> bool:
+        return is_other_rate(self.before.fps, self.shot.fps)
 
     def is_told_now(self, finding: Finding) -> bool:
         """Whether one that the pass before has not is told by other choices, or by a longer range,
@@ -125,6 +146,7 @@ class Between:
             return self._is_hidden(moved)
         there = moved.span is None or self._is_range(moved.span, moved=True)
         asked = is_asked(moved.asked, self.asked, self.settings)
+        asked = asked and not is_other_rate(moved.fps, self.shot.fps)
         return self._is_beyond(moved) or not there or not asked
 
     def _is_range(self, frames: tuple[float, float], *, moved: bool = False) -> bool:

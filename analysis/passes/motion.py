@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from ..basis import Basis
 from ..mark import STEP_SHARE
 from .kept import Motion
+from .keyed import keyed_of
 from .marks import LONGEST, between
 from .prints import prints_of
 
@@ -40,7 +41,7 @@ def motion_of(basis: Basis) -> Motion:
         place = _level(basis, basis.positions[:, body] - path)
         tracks[basis.bodies[body].title] = _bytes(place / (COARSE * size))
     step = float(basis.frames[1] - basis.frames[0])
-    return Motion(step=step, tracks=tracks, prints=prints_of(basis))
+    return Motion(step=step, tracks=tracks, prints=prints_of(basis), keyed=keyed_of(basis))
 
 
 def unlike(old: Motion, new: Motion, rows: Ints) -> Floats | None:

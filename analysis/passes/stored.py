@@ -2,7 +2,7 @@
 """What people said and what was measured as JSON, to be kept with the scene."""
 
 import base64
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ..note import Note
 from ..words import frame_number
-from .kept import Intended, Kept, Motion, Pass, Said
+from .kept import Intended, Kept, Keyed, Motion, Pass, Prints, Said
 from .reader import Reader
 
 WHERE = "what Plumbline keeps of earlier passes"
@@ -152,8 +152,21 @@ def _motion_to_json(motion: Motion) -> dict[str, Any]:
     return {
         "step": frame_number(motion.step),
         "tracks": {title: _encoded(track, np.int8) for title, track in motion.tracks.items()},
-        "prints": {limb: _encoded(each, np.uint16) for limb, each in motion.prints.items()},
+        "prints": _prints_to_json(motion.prints),
+        "keyed": None if motion.keyed is None else _keyed_to_json(motion.keyed),
     }
+
+
+def _keyed_to_json(keyed: Keyed) -> dict[str, Any]:
+    return {
+        "stretch": keyed.stretch,
+        "first": keyed.first,
+        "prints": _prints_to_json(keyed.prints),
+    }
+
+
+def _prints_to_json(prints: Mapping[str, Prints]) -> dict[str, str]:
+    return {limb: _encoded(each, np.uint16) for limb, each in prints.items()}
 
 
 def _encoded(values: NDArray[Any], kind: type) -> str:
@@ -166,16 +179,34 @@ def _motion(reader: Reader) -> Motion:
         title: _decoded(reader, title, text, np.int8, (-1, 3))
         for title, text in reader.mapping("tracks").items()
     }
-    prints = {
-        limb: _decoded(reader, limb, text, np.uint16, (-1,))
-        for limb, text in reader.mapping("prints").items()
-    }
-    if len({len(each) for each in (*tracks.values(), *prints.values())}) > 1:
-        raise reader.wrong("has tracks of different lengths")
+    prints = _prints(reader)
+    _check_lengths(reader, [*tracks.values(), *prints.values()])
     step = reader.number("step")
     if step <= 0.0:
         raise reader.wrong(f"goes {step:g} frames a sample")
-    return Motion(step=step, tracks=tracks, prints=prints)
+    has_keys = reader.data.get("keyed") is not None
+    keyed = _keyed(reader.inner("keyed", "what its keys say")) if has_keys else None
+    return Motion(step=step, tracks=tracks, prints=prints, keyed=keyed)
+
+
+def _keyed(reader: Reader) -> Keyed | None:
+    prints, stretch = _prints(reader), reader.number("stretch")
+    _check_lengths(reader, list(prints.values()))
+    if stretch <= 0.0:
+        raise reader.wrong(f"has {stretch:g} scene frames for one of animation")
+    return Keyed(stretch=stretch, first=int(reader.number("first")), prints=prints)
+
+
+def _prints(reader: Reader) -> dict[str, Prints]:
+    return {
+        limb: _decoded(reader, limb, text, np.uint16, (-1,))
+        for limb, text in reader.mapping("prints").items()
+    }
+
+
+def _check_lengths(reader: Reader, tracks: Sequence[NDArray[Any]]) -> None:
+    if len({len(each) for each in tracks}) > 1:
+        raise reader.wrong("has tracks of different lengths")
 
 
 def _decoded(

@@ -353,3 +353,17 @@ def test_other_choices_than_last_time_fix_nothing(checked):
     assert session.passes == "Nothing new or fixed in this pass."
     assert [line.state for line in session.findings] == ["unchanged"]
     assert len(session.not_told) == 0
+
+
+@pytest.mark.parametrize("clock", [{"fps": 8}, {"frame_map_new": 50}, {"frame_map_new": 180}])
+def test_another_clock_than_last_time_fixes_nothing_and_makes_nothing_new(checked, clock):
+    session, render = checked, bpy.context.scene.render
+    usual = {name: getattr(render, name) for name in clock}
+    for values in (clock, usual):
+        for name, value in values.items():
+            setattr(render, name, value)
+        bpy.ops.plumbline.check()
+        assert session.passes.startswith("Nothing new or fixed in this pass.")
+        assert len(session.fixed) == 0
+        assert not {"new", "back"} & {line.state for line in session.findings}
+    assert [line.state for line in session.findings] == ["unchanged"]

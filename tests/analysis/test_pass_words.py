@@ -32,8 +32,8 @@ def test_amounts_are_as_exact_as_they_can_be_seen(amount, unit, told):
     assert amount_text(amount, unit) == told
 
 
-def outcome(states, fixed=(), was=(), not_told=()):
-    return SimpleNamespace(states=states, fixed=fixed, was=was, not_told=not_told)
+def outcome(states, fixed=(), was=(), not_told=(), clock=""):
+    return SimpleNamespace(states=states, fixed=fixed, was=was, not_told=not_told, clock=clock)
 
 
 @pytest.mark.parametrize(
