@@ -14,13 +14,18 @@ from .identities import Known
 from .kept import Kept, Keyed, Pass
 from .marks import size_of, steps_of
 from .quiet import SAME_SHARE, SAME_STEPS, Spot, off_mark
-from .same import Same
+from .same import BESIDE_S, Same
 from .times import TimeMap
 
 # Of what went away, and of what is not told, so many are remembered, the latest first.
 MOST = 200
 # Frames within which two findings of one check and part are the same one.
 ONE_MOMENT = 1.0
+# Checks of a loop's ends; one of its last frames alone, whose range is none a frame off.
+OF_THE_LAST = "double_frame"
+OF_THE_ENDS = (OF_THE_LAST, "loop_seam")
+# Ranges that share less than so many frames around a finding share nothing that tells of it.
+LEAST_SHARED = 1.0
 # Ranges are one where their ends are within so many frames.
 ONE_RANGE = 0.5
 
@@ -75,6 +80,12 @@ class Between:
         return " and ".join(told)
 
     @property
+    def _range_before(self) -> tuple[float, float]:
+        """The range of the pass before, in frames of this one."""
+        first, last = self.before.frames
+        return self.time.straight(first), self.time.straight(last)
+
+    @property
     def _keyed_before(self) -> Keyed | None:
         return None if self.before.motion is None else self.before.motion.keyed
 
@@ -86,6 +97,8 @@ class Between:
         """Whether one that the pass before has not is told by other choices, or by a longer range,
         and not because the motion is another one."""
         if self.before.asked and not self._was_seen(finding.peak_frame):
+            return True
+        if self.before.asked and self._is_apart(finding.frames, finding.check):
             return True
         # A report tells nothing of the motion where it has no finding.
         known = self.before.motion is not None
@@ -124,10 +137,10 @@ class Between:
         )
 
     def _is_hidden(self, moved: Kept) -> bool:
-        """Whether it is out of the range, not asked for, not judged though nothing was touched, or
-        within limits that are wider now."""
+        """Whether it is out of the range, or of what both looked at, not asked for, not judged
+        though nothing was touched, or within limits that are wider now."""
         touched = self._untouched(moved) is False
-        if self._is_beyond(moved):
+        if self._is_beyond(moved) or self._is_apart(moved.frames, moved.check):
             return True
         if moved.check in {check for check, _why in self.shot.skipped}:
             # Where it was mended there may be nothing left to judge, or the range tells too little.
@@ -147,7 +160,8 @@ class Between:
         there = moved.span is None or self._is_range(moved.span, moved=True)
         asked = is_asked(moved.asked, self.asked, self.settings)
         asked = asked and not is_other_rate(moved.fps, self.shot.fps)
-        return self._is_beyond(moved) or not there or not asked
+        apart = self._is_beyond(moved) or self._is_apart(moved.frames, moved.check)
+        return apart or not there or not asked
 
     def _is_range(self, frames: tuple[float, float], *, moved: bool = False) -> bool:
         """Whether frames of the pass before, or such as were moved to this one, are the range."""
@@ -159,8 +173,22 @@ class Between:
 
     def _was_seen(self, frame: float) -> bool:
         """Whether a frame was in the range of the pass before; all of a loop that goes on is."""
-        first, last = (self.time.straight(each) for each in self.before.frames)
+        first, last = self._range_before
         return self.time.loop is not None or first - ONE_RANGE <= frame <= last + ONE_RANGE
+
+    def _is_apart(self, frames: tuple[float, float], check: str) -> bool:
+        """Whether the two ranges have nothing in common that could tell of a finding on frames of
+        this pass: they are two loops, of which each has its own ends, or but touch there."""
+        ranges = self._range_before, self.shot.frames
+        if self.time.loop is not None or self._is_range(self.before.frames):
+            return False
+        beside = BESIDE_S * self.shot.fps
+        if check in OF_THE_ENDS:
+            off = max(abs(was - now) for was, now in zip(*ranges, strict=True))
+            return off > (ONE_RANGE if check == OF_THE_LAST else beside)
+        first = max(frames[0] - beside, *(each[0] for each in ranges))
+        last = min(frames[1] + beside, *(each[1] for each in ranges))
+        return last - first < LEAST_SHARED
 
     def _untouched(self, found: Finding | Kept) -> bool | None:
         """Whether nothing was touched there; of a pass that a report tells, its marks do."""
