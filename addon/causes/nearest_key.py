@@ -40,16 +40,17 @@ class NearKey:
         return abs(self.frame - frame) <= 0.5 + SAME_FRAME
 
 
-def most_direct(curves: Iterable[Curve], joint: str) -> str | None:
+def most_direct(curves: Iterable[Curve], joint: str, also: str = "") -> str | None:
     """The control whose keys move a joint and the fewest others; None where no curve moves it.
 
-    Of several alike the one that bears the joint's name, then the first by name.
+    Of several alike the one that bears the joint's name, then the first by name. Where a joint is
+    told `also`, that has to go along: a pole turns an arm and leaves the hand where it is.
     """
     driven: dict[str, set[str]] = {}
     for curve in curves:
         if not curve.owner:
             driven.setdefault(curve.control, set()).update(curve.drives)
-    fit = [control for control, joints in driven.items() if joint in joints]
+    fit = [control for control, joints in driven.items() if {joint, also or joint} <= joints]
     return min(fit, key=lambda each: (len(driven[each]), each != joint, each), default=None)
 
 

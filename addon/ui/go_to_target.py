@@ -7,7 +7,9 @@ from typing import Any
 import bpy
 
 from ...analysis import Finding
+from ...analysis.basis import Basis
 from ...analysis.cause import Cause
+from ...analysis.moved_by import mover_of
 from ...analysis.trails import finding_spot
 from ...analysis.words import capital, frame_text
 from ..causes.key_places import KeyPlace, keys_of, source_of
@@ -50,8 +52,8 @@ class Target:
 
 def control_of(scene: bpy.types.Scene, check: LastCheck, finding: Finding) -> Control | None:
     """The control of the first cause that names one, else of the advice; where neither does, the
-    one that moves the part to mend most directly, else that part's own bone. None where the rig,
-    or the camera of a finding about it, is gone.
+    one that moves the part to mend most directly, or else what that hangs on, else the part's own
+    bone. None where the rig, or the camera of a finding about it, is gone.
     """
     rig = check.rig_in(scene)
     if finding.part == CAMERA:
@@ -62,8 +64,8 @@ def control_of(scene: bpy.types.Scene, check: LastCheck, finding: Finding) -> Co
     cause = next((each for each in finding.causes if each.control), None)
     name = advised(finding)[0] if cause is None else cause.control
     if name is None:
-        joint = _joint(check, finding)
-        name = most_direct(check.examination.basis.clip.meta.curves, joint) or joint
+        basis = check.examination.basis
+        name = _moving(basis, _body(check, finding), mover_of(basis, finding))
     if rig.pose is not None and name in rig.pose.bones:
         return Control(rig, name, name, cause)
     # Another object's key that moves the rig, else the rig as an object.
@@ -106,15 +108,27 @@ def advised(finding: Finding) -> tuple[str | None, float | None]:
     return (None, told.frame) if told.key is None else (told.key.control, told.key.frame)
 
 
-def _joint(check: LastCheck, finding: Finding) -> str:
-    """The joint of the part to mend, which another one may show; that of what shows a finding of
-    the whole figure, and of the whole body for the centre of mass."""
+def _body(check: LastCheck, finding: Finding) -> int:
+    """The part to mend, which another one may show; what shows a finding of the whole figure, and
+    the whole body for the centre of mass."""
     basis = check.examination.basis
     for title in (finding.owner, finding_spot(check.examination, finding).title):
-        for body in basis.bodies:
+        for n, body in enumerate(basis.bodies):
             if body.title == title:
-                return basis.clip.joints[body.joint]
-    return basis.clip.joints[basis.bodies[basis.lead].joint]
+                return n
+    return basis.lead
+
+
+def _moving(basis: Basis, body: int, mover: int | None) -> str:
+    """The control that moves a body most directly, by what of its limb moves it where that is told,
+    or else what it hangs on, such as the hand that holds it; its own joint where no curve does."""
+    joints = [basis.clip.joints[basis.bodies[n].joint] for n in (body, *basis.ancestors(body))]
+    curves = basis.clip.meta.curves
+    found = [most_direct(curves, joint) for joint in joints]
+    if mover is not None:
+        turned = basis.clip.joints[basis.bodies[mover].joint]
+        found.insert(0, most_direct(curves, turned, also=joints[0]))
+    return next((name for name in found if name is not None), joints[0])
 
 
 def _told(frame: float) -> str:
