@@ -6,19 +6,14 @@ picture has changed, there it is. It looks the same in every label, up to bright
 three full stops stand further apart.
 """
 
-import subprocess
-
 import bpy
 import numpy as np
-from hand import SCREEN_HEIGHT
 
 CATEGORY, ELLIPSIS = "Cut on Purpose", "\u2026"
 # Rows above the sign that must be empty, so that the feet of letters are none.
 ABOVE = 5
 # Correlation of two pictures of the sign; and the contrast below which there is nothing at all.
 ALIKE, CONTRAST = 0.95, 0.02
-# What Blender draws a little later: a panel's first time, and where it goes away.
-DRAWN_S = 0.4
 
 
 class CutOnPurpose(bpy.types.Panel):
@@ -41,12 +36,8 @@ class CutOnPurpose(bpy.types.Panel):
 def picture(hand):
     """Brightness of the sidebar as it is on the screen, rows by columns, the lowest row first."""
     region = hand.region()
-    across = hand.window.x + region.x
-    down = SCREEN_HEIGHT - (hand.window.y + region.y + region.height)
-    crop = f"{region.width}x{region.height}+{across}+{down}"
-    command = ["import", "-window", "root", "-crop", crop, "+repage", "-depth", "8", "rgb:-"]
-    printed = subprocess.run(command, check=True, stdout=subprocess.PIPE).stdout
-    values = np.frombuffer(printed, np.uint8).reshape(region.height, region.width, 3)
+    shown = hand.pixels(region.x, region.y, region.width, region.height)
+    values = np.frombuffer(shown, np.uint8).reshape(region.height, region.width, 3)
     return values[::-1].mean(axis=2) / 255.0
 
 
@@ -73,9 +64,7 @@ def on_purpose(hand, labels, buttons=()):
     """A picture of the panel of this file with those texts."""
     CutOnPurpose.labels, CutOnPurpose.buttons = labels, buttons
     if hand.region().active_panel_category != CATEGORY:
-        hand.area.tag_redraw()
-        yield DRAWN_S  # a sidebar knows its tabs once it is drawn
-        hand.region().active_panel_category = CATEGORY
+        yield from hand.until(lambda: hand.shows_tab(CATEGORY), f"There is no tab {CATEGORY}")
     hand.area.tag_redraw()
-    yield DRAWN_S
+    yield from hand.drawn()
     return picture(hand)

@@ -1,9 +1,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""A user's hand inside a real Blender: mouse and keys through the X server, and pictures.
+"""A user's hand inside a real Blender: mouse and keys through the X server.
 
 Scenarios are generators: a bare `yield` gives Blender a moment to draw and to take events, a
-number as many seconds, a path has that file opened. Where a step takes several moments it is a
-generator too: `yield from hand.click("plumbline.check")`.
+number as many seconds at least, a path has that file opened. Where a step takes several moments it
+is a generator too: `yield from hand.click("plumbline.check")`.
 
 Buttons are found without knowing where they stand: the mouse rests on one place after another, and
 Blender itself says which button is under it (what it copies as a button's Python command, or as the
@@ -11,54 +11,26 @@ path of its property). Sweeps remember what they met, so that most buttons are f
 """
 
 import subprocess
-import time
 
 import bpy
+from eyes import SCREEN_HEIGHT, Eyes, ScenarioError
 
-SCREEN_HEIGHT = 900
 TAB = "Plumbline"
 # A row of buttons is 20 pixels high at scale 1: no step may leave one out.
 ROW, SETTLE_S, DRAG_S = 14, 0.03, 0.15
+# Where a sweep meets nothing, another one lets the mouse rest for so long.
+SLOWLY_S = 0.15
 COLUMNS = (0.5, 0.13, 0.85)
 PAGES, SCROLLED_S = 12, 0.1
 LEFT = "1"
 
 
-class ScenarioError(AssertionError):
-    """A scenario's sentence about what is not as it should be."""
-
-
-def expect(holds, sentence):
-    """End the scenario with a sentence unless something holds."""
-    if not holds:
-        raise ScenarioError(sentence)
-
-
-class Hand:
-    """One hand, on the first window unless told otherwise.
-
-    folder   where pictures go
-    """
+class Hand(Eyes):
+    """One hand, and the eyes that lead it."""
 
     def __init__(self, folder):
-        self.folder, self.window_number, self._met = folder, 0, {}
-
-    @property
-    def window(self):
-        return bpy.context.window_manager.windows[self.window_number]
-
-    @property
-    def area(self):
-        """The largest 3D view."""
-        areas = [area for area in self.window.screen.areas if area.type == "VIEW_3D"]
-        return max(areas, key=lambda area: area.width * area.height)
-
-    def region(self, kind="UI"):
-        return next(region for region in self.area.regions if region.type == kind)
-
-    def place(self):
-        """What to override the context with: the 3D view."""
-        return {"window": self.window, "area": self.area, "region": self.region("WINDOW")}
+        super().__init__(folder)
+        self._met, self._page = {}, 0
 
     @property
     def session(self):
@@ -67,25 +39,18 @@ class Hand:
     def open_sidebar(self):
         """Show our tab of the sidebar."""
         self.area.spaces.active.show_region_ui = True
-        yield from self.until(self._show_tab, f"The sidebar has no tab {TAB}", seconds=10)
-        yield 0.3
+        yield from self.until(lambda: self.shows_tab(TAB), f"The sidebar has no tab {TAB}")
+        yield from self.drawn()
         yield from self.to_top()
 
-    def _show_tab(self):
-        """Whether it could be: a sidebar knows its tabs once it was drawn."""
+    def shows_tab(self, tab):
+        """Show a tab of the sidebar, which knows its tabs once it was drawn; whether it could."""
         self.area.tag_redraw()
         try:
-            self.region().active_panel_category = TAB
+            self.region().active_panel_category = tab
         except (AttributeError, TypeError):
             return False
         return True
-
-    def until(self, holds, sentence, *, seconds=60.0, every=0.1):
-        """Wait until something holds; else the scenario fails with the sentence."""
-        end = time.monotonic() + seconds
-        while not holds():
-            expect(time.monotonic() < end, f"{sentence} (waited {seconds:g} s)")
-            yield every
 
     def move(self, x, y, region):
         """Rest the mouse at a place of a region, in its pixels from its lower left corner."""
@@ -104,16 +69,31 @@ class Hand:
         _xdotool("key", *keys)
         yield SETTLE_S
 
-    def type(self, text):
-        """Type a text, letter by letter."""
-        _xdotool("type", "--delay", "30", text)
-        yield SETTLE_S
+    def press_drawn(self, *keys):
+        """Press keys that change what the window shows, and wait until they have."""
+        before = self.seen()
+        yield from self.press(*keys)
+        yield from self.drawn(before)
 
-    def click(self, wanted, *, columns=COLUMNS):
+    def type(self, text):
+        """Type a text, letter by letter, and wait until it stands there."""
+        before = self.seen()
+        _xdotool("type", "--delay", "30", text)
+        yield from self.drawn(before)
+
+    def click(self, wanted, *, columns=COLUMNS, page=0):
         """Click on the button whose command or path holds that text."""
-        yield from self.find(wanted, columns=columns)
+        yield from self.find(wanted, columns=columns, page=page)
         _xdotool("click", LEFT)
         yield SETTLE_S
+
+    def click_opens(self, wanted, *, columns=COLUMNS):
+        """Click on the button of that text, and wait for what comes up in the window."""
+        yield from self.find(wanted, columns=columns)
+        before = self.seen()
+        _xdotool("click", LEFT)
+        yield SETTLE_S
+        yield from self.drawn(before)
 
     def click_at(self, x, y):
         """Click on a place of the sidebar, in its pixels from its lower left corner."""
@@ -135,40 +115,55 @@ class Hand:
         _xdotool("mouseup", LEFT)
         yield DRAG_S
 
-    def find(self, wanted, *, columns=COLUMNS):
-        """Rest the mouse on the button whose command or path holds that text."""
+    def find(self, wanted, *, columns=COLUMNS, page=0):
+        """Rest the mouse on the button whose command or path holds that text: looked for from a
+        page of the sidebar on, and then from the top."""
         yield from self.to_top()
-        for name, spot in list(self.spots().items())[::-1]:
-            if wanted in name and (yield from self._is_at(wanted, *spot)):
+        for name, (x, y, met) in list(self.spots().items())[::-1]:
+            if wanted in name:
+                yield from self._to_page(met)
+                if (yield from self._is_at(wanted, x, y)):
+                    return
+        for first, rests in ((page, SETTLE_S), (0, SLOWLY_S)):
+            yield from self._to_page(first)
+            if (yield from self._sweep_pages(wanted, columns, rests)):
                 return
-        for _ in range(PAGES):
-            if (yield from self._sweep(wanted, columns)):
-                return
-            if not (yield from self.next_page()):
-                break
         raise ScenarioError(
             f"There is no button {wanted!r} in the sidebar, only {sorted(self.spots())}."
         )
 
-    def _sweep(self, wanted, columns):
+    def _sweep_pages(self, wanted, columns, rests):
+        for _ in range(PAGES):
+            if (yield from self._sweep(wanted, columns, rests)):
+                return True
+            if not (yield from self.next_page()):
+                break
+        return False
+
+    def _sweep(self, wanted, columns, rests):
         region = self.region()
         for share in columns:
             for y in range(region.height - ROW, ROW // 2, -ROW):
-                if (yield from self._is_at(wanted, share * region.width, y)):
+                if (yield from self._is_at(wanted, share * region.width, y, rests)):
                     return True
         return False
 
-    def _is_at(self, wanted, x, y):
+    def _is_at(self, wanted, x, y, rests=SETTLE_S):
+        """Whether that button is there: asked twice, as the mouse may come from it."""
         self.move(x, y, self.region())
-        yield SETTLE_S
+        yield rests
         name = self.under_mouse()
+        if wanted in name:
+            yield SETTLE_S
+            name = self.under_mouse()
         if name:
             self.spots().pop(name, None)
-            self.spots()[name] = (x, y)
+            self.spots()[name] = (x, y, self._page)
         return wanted in name
 
     def spots(self):
-        """Where buttons were met in this window, the last one last; they may have moved since."""
+        """Where buttons were met in this window, and on which page of the sidebar, the last one
+        last; they may have moved since."""
         return self._met.setdefault(self.window_number, {})
 
     def under_mouse(self):
@@ -186,10 +181,18 @@ class Hand:
 
     def to_top(self):
         """Scroll the sidebar up to its beginning."""
-        before = self._top()
+        before, self._page = self._top(), 0
         for _ in range(PAGES):
             self._scroll(bpy.ops.view2d.scroll_up, page=True)
         yield SCROLLED_S if self._top() != before else SETTLE_S
+
+    def _to_page(self, page):
+        """Scroll to a page, counted from 0; to the last one, where the sidebar has less."""
+        if self._page > page:
+            yield from self.to_top()
+        while self._page < page:
+            if not (yield from self.next_page()):
+                break
 
     def next_page(self):
         """Scroll the sidebar down by nearly its height; whether anything moved.
@@ -200,6 +203,7 @@ class Hand:
         self._scroll(bpy.ops.view2d.scroll_down, page=True)
         self._scroll(bpy.ops.view2d.scroll_up)  # by 40 pixels, so that no line is halved twice
         moved = self._top() < before
+        self._page += moved
         if not moved:
             self._scroll(bpy.ops.view2d.scroll_down)
         yield SCROLLED_S if moved else SETTLE_S
@@ -212,11 +216,6 @@ class Hand:
     def _top(self):
         """Where the sidebar is scrolled to."""
         return round(self.region().view2d.region_to_view(0, 0)[1])
-
-    def capture(self, name):
-        """A picture of the whole screen."""
-        path = self.folder / f"{name}.png"
-        subprocess.run(["import", "-window", "root", str(path)], check=True)
 
 
 def _xdotool(*words):

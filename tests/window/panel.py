@@ -2,7 +2,7 @@
 """What scenarios do with the panel over and over, and what they read of the shot."""
 
 import bpy
-from hand import expect
+from eyes import expect
 
 
 def ready(hand):
@@ -22,7 +22,7 @@ def check(hand):
     yield from hand.away()
     yield from hand.press("Escape")
     yield from hand.until(
-        lambda: hand.session.progress < 0.0, "Esc does not end the search for causes", seconds=10
+        lambda: hand.session.progress < 0.0, "Esc does not end the search for causes"
     )
 
 
@@ -40,7 +40,6 @@ def go_to_line(hand, title):
     yield from hand.until(
         lambda: bpy.context.scene.frame_current == int(hand.session.findings[number].frame),
         f"The playhead does not go to the frame of {title!r}",
-        seconds=10,
     )
     expect(hand.session.active == number, "Another line is read than was clicked.")
 
@@ -74,3 +73,19 @@ def hide_body():
     for item in bpy.context.view_layer.objects:
         if item.type == "MESH":
             item.hide_set(True)
+
+
+def open_panels(play, names=()):
+    """Have panels of ours begin open, where a file is opened from now on: all, or those."""
+    panels = [
+        each
+        for each in play.module("ui.registration").CLASSES
+        if issubclass(each, bpy.types.Panel)
+        and getattr(each, "bl_parent_id", "")
+        and (not names or each.bl_idname in names)
+    ]
+    for each in reversed(panels):
+        bpy.utils.unregister_class(each)
+    for each in panels:
+        each.bl_options = set(getattr(each, "bl_options", ())) - {"DEFAULT_CLOSED"}
+        bpy.utils.register_class(each)

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import bpy
 from cut_words import ELLIPSIS, CutOnPurpose, on_purpose, picture, places, sign
-from hand import expect
-from panel import ready
+from eyes import expect
+from panel import open_panels, ready
 
 HUMAN = Path("human.blend")
 WIDTH, NEAR, WIDER = 300, 2, 60
@@ -57,23 +57,21 @@ def note_is_added_and_ticked(play):
         notes = [note for note, _frame in notes_of(bpy.context.scene, rig)]
         return next((note for note in notes if note.text == SHORT), None)
 
-    yield from hand.click("plumbline.add_note", columns=WIDE)
-    yield 0.8
+    yield from hand.click_opens("plumbline.add_note", columns=WIDE)
     yield from hand.type(SHORT)
     hand.capture("note")
+    yield from hand.press_drawn("Return")
     yield from hand.press("Return")
-    yield 0.6
-    yield from hand.press("Return")
-    yield from hand.until(mine, "The note is not kept", seconds=5)
+    yield from hand.until(mine, "The note is not kept")
     yield from hand.click(f'note_done(note="{mine().id}")', columns=BOX)
-    yield from hand.until(lambda: mine().done, "The note is not ticked off", seconds=5)
+    yield from hand.until(lambda: mine().done, "The note is not ticked off")
 
 
 def markers_are_written(play):
     """Write Markers puts one on the frame of each finding that is listed."""
     hand, markers = play.hand, bpy.context.scene.timeline_markers
     yield from hand.click("plumbline.write_markers", columns=WIDE)
-    yield from hand.until(lambda: len(markers), "No marker is written", seconds=5)
+    yield from hand.until(lambda: len(markers), "No marker is written")
     found = sorted((marker.frame, marker.name) for marker in markers)
     listed = play.module("ui.filters").visible(hand.session)
     lines = [hand.session.findings[number] for number in listed]
@@ -86,11 +84,11 @@ def in_empty_scene(hand, pattern):
     before = bpy.context.window.scene
     bpy.ops.scene.new(type="EMPTY")
     empty = bpy.context.window.scene
-    yield 0.3
+    yield from hand.drawn()
     cut = yield from look(hand, pattern, "nothing")
     bpy.context.window.scene = before
     bpy.data.scenes.remove(empty)
-    yield 0.3
+    yield from hand.drawn()
     return cut
 
 
@@ -130,7 +128,7 @@ def look(hand, pattern, name, *, least=1):
     yield from hand.to_top()
     for screen in range(MOST_SCREENS):
         yield from hand.away()
-        yield 0.1
+        yield from hand.drawn()
         found = places(picture(hand), pattern)
         if found or screen == 0:
             hand.capture(f"{name}_{screen}")
@@ -161,7 +159,7 @@ def fill(play):
     )
     bpy.ops.plumbline.keep_intended(reason=REASON)
     session.active = [line.title for line in session.findings].index(READ)
-    yield 0.3
+    yield from hand.drawn()
 
 
 def select_bone(name):
@@ -181,29 +179,16 @@ def more_choices(hand):
         yield
         free += [] if hand.under_mouse() else [y]  # a header is no button
     expect(free, "There is nothing between the stage and Check.")
+    before_seen = hand.seen()
     yield from hand.click_at(left, sum(free) / len(free))
-    yield 0.4
+    yield from hand.drawn(before_seen)
     yield from hand.find("plumbline.check", columns=WIDE)
     expect(height_of(hand, "plumbline.check") < before - OPENED, "More Choices does not open.")
 
 
 def height_of(hand, wanted):
     """Where a button was met, in pixels from the sidebar's lower edge."""
-    return next(y for name, (_x, y) in hand.spots().items() if wanted in name)
-
-
-def open_panels(play):
-    """Have every panel of ours begin open, where a file is opened from now on."""
-    panels = [
-        each
-        for each in play.module("ui.registration").CLASSES
-        if issubclass(each, bpy.types.Panel) and getattr(each, "bl_parent_id", "")
-    ]
-    for each in reversed(panels):
-        bpy.utils.unregister_class(each)
-    for each in panels:
-        each.bl_options = set(getattr(each, "bl_options", ())) - {"DEFAULT_CLOSED"}
-        bpy.utils.register_class(each)
+    return next(y for name, (_x, y, _page) in hand.spots().items() if wanted in name)
 
 
 SCENARIOS = (no_word_is_cut, note_is_added_and_ticked, markers_are_written)

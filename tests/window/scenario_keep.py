@@ -5,7 +5,7 @@ import shutil
 from pathlib import Path
 
 import bpy
-from hand import expect
+from eyes import expect
 from panel import check, go_to_line, line_of, object_fcurves, ready
 
 HUMAN, KEPT = Path("human.blend"), Path("kept.blend")
@@ -28,10 +28,10 @@ def intended_outlives_the_session(play):
     yield from go_to_line(hand, HAND)
     yield from keep(hand, REASON)
     yield from hand.away()
-    yield 0.5
+    yield from hand.drawn()
     hand.capture("kept")
     yield from hand.press("ctrl+s")
-    yield from hand.until(lambda: not bpy.data.is_dirty, "The file is not saved", seconds=10)
+    yield from hand.until(lambda: not bpy.data.is_dirty, "The file is not saved")
     yield KEPT
     yield from ready(hand)
     yield from check(hand)
@@ -42,7 +42,7 @@ def intended_wakes_up(play):
     """Where the motion changes that was kept as intended, the finding is in the list again."""
     hand = play.hand
     move_keys(bpy.context.scene.objects["human"], CONTROL, FRAME, MOVED_M)
-    yield 0.3
+    yield
     yield from check(hand)
     line = line_of(hand, HAND)
     expect(line is not None and line.woken, f"{HAND!r} stays quiet though its motion is another.")
@@ -57,7 +57,7 @@ def ids_outlive_edits(play):
     yield from check(hand)
     before = {line.title: (line.finding, line.frame) for line in hand.session.findings}
     insert_frames(bpy.context.scene.objects["human"], AFTER, INSERTED)
-    yield 0.3
+    yield
     yield from check(hand)
     for title, (number, frame) in before.items():
         line = line_of(hand, title)
@@ -71,16 +71,12 @@ def ids_outlive_edits(play):
 def keep(hand, reason):
     """Press Keep as Intended, give the reason, and confirm."""
     count = len(hand.session.intended)
-    yield from hand.click("plumbline.keep_intended")
-    yield 0.8
+    yield from hand.click_opens("plumbline.keep_intended")
     yield from hand.type(reason)
-    yield from hand.press("Return")
-    yield 0.6
+    yield from hand.press_drawn("Return")
     hand.capture("reason")
     yield from hand.press("Return")
-    yield from hand.until(
-        lambda: len(hand.session.intended) > count, "The finding is not kept", seconds=5
-    )
+    yield from hand.until(lambda: len(hand.session.intended) > count, "The finding is not kept")
     expect(hand.session.intended[0].reason == reason, "It is kept for another reason.")
     expect(is_quiet(hand), "What is kept as intended is still in the list.")
 

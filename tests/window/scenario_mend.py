@@ -2,7 +2,7 @@
 """What the finding that is read offers, by mouse; in the file that scenario_check has checked."""
 
 import bpy
-from hand import expect
+from eyes import expect
 from panel import selected_bones
 
 CONTROL = "torso"  # of the finding that was clicked last
@@ -14,12 +14,13 @@ def view_turns_square_and_back(play):
     hand = play.hand
     before = seen(hand)
     yield from hand.click("plumbline.square_view", columns=(0.3,))
-    yield from hand.until(lambda: differs(seen(hand), before), "The view stays", seconds=5)
-    beside = next(y for name, (_x, y) in hand.spots().items() if "plumbline.square_view" in name)
-    yield from hand.click_at(0.7 * hand.region().width, beside)  # View Back
-    yield from hand.until(
-        lambda: not differs(seen(hand), before), "The view does not turn back", seconds=5
+    yield from hand.until(lambda: differs(seen(hand), before), "The view stays")
+    yield from hand.drawn()  # it turns smoothly
+    beside = next(
+        y for name, (_x, y, _page) in hand.spots().items() if "plumbline.square_view" in name
     )
+    yield from hand.click_at(0.7 * hand.region().width, beside)  # View Back
+    yield from hand.until(lambda: not differs(seen(hand), before), "The view does not turn back")
 
 
 def hidden_control_is_shown(play):
@@ -31,18 +32,18 @@ def hidden_control_is_shown(play):
     for each in rig.pose.bones:
         (each if hasattr(each, "select") else each.bone).select = False
     others = {each.name: each.is_visible for each in rig.data.collections_all}
-    yield 0.3
+    hand.area.tag_redraw()
+    yield from hand.drawn()
     yield from hand.click("plumbline.show_control")
     yield from hand.until(
-        lambda: any(each.is_visible for each in bone.collections), "It stays hidden", seconds=5
+        lambda: any(each.is_visible for each in bone.collections), "It stays hidden"
     )
     ours = {each.name for each in bone.collections}
     changed = {e.name for e in rig.data.collections_all if e.is_visible != others[e.name]}
     expect(changed <= ours, f"Show shows {sorted(changed - ours)} besides the control's.")
     yield from hand.until(
         lambda: selected_bones(rig) == [CONTROL],
-        f"Show should select {CONTROL}, not {selected_bones(rig)}",
-        seconds=5,
+        lambda: f"Show should select {CONTROL}, not {selected_bones(rig)}",
     )
 
 

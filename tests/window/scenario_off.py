@@ -1,8 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Switched off, on and off again, after all that was done before: nothing of ours is left."""
 
-from hand import expect
-
 from tests.harness.extension import disable, enable
 
 
@@ -10,11 +8,12 @@ def off_and_on_leaves_nothing(play):
     """Disable, enable, disable: no handler, timer, property, key or drawing stays behind."""
     for _ in range(2):
         disable()
-        yield 0.5
-        left = play.ledger.leftovers()
-        expect(not left, f"Still registered after the extension was disabled: {left}.")
+        yield from play.hand.until(
+            lambda: not play.ledger.leftovers(),
+            lambda: f"Still registered after the extension was disabled: {play.ledger.leftovers()}",
+        )
         enable()
-        yield 0.5
+        yield from play.hand.drawn()
     yield from play.hand.open_sidebar()
     yield from play.hand.find("plumbline.check")
 

@@ -4,12 +4,10 @@
 from pathlib import Path
 
 import bpy
-from hand import expect
+from eyes import expect
 from panel import check, ready
 
 TWO = Path("two.blend")
-# What pops up is drawn a little later, and where it goes away, it goes with the next move.
-DRAWN_S = 0.6
 
 
 def two_characters(play):
@@ -32,16 +30,18 @@ def four_views(play):
     yield TWO
     yield from ready(hand)
     bpy.ops.screen.region_quadview()
-    yield 0.5
-    views = [region for region in hand.area.regions if region.type == "WINDOW"]
-    expect(len(views) == 4, f"There should be four views, not {len(views)}.")
+    yield from hand.until(
+        lambda: sum(region.type == "WINDOW" for region in hand.area.regions) == 4,
+        "There should be four views",
+    )
+    yield from hand.drawn()
     yield from check(hand)
     before = looks_at(hand)
     yield from hand.click("plumbline.go_to(index=0)", columns=(0.13,))
     yield from hand.until(
-        lambda: looks_at(hand) != before, "No view is framed by a click on a line", seconds=5
+        lambda: looks_at(hand) != before, "No view is framed by a click on a line"
     )
-    yield 0.3
+    yield from hand.drawn()  # it is framed smoothly
     hand.capture("four_views")
     after = looks_at(hand)
     expect(after[:-1] == before[:-1], "A click on a line moves more of the four views than one.")
@@ -60,8 +60,9 @@ def two_windows(play):
     yield from ready(hand)
     yield from check(hand)
     bpy.ops.wm.window_new()
-    yield 1.0
+    yield from hand.until(lambda: count_windows() == 2, "There is no second window")
     hand.window_number = 1
+    yield from hand.drawn()
     yield from hand.open_sidebar()
     yield from check(hand)
     hand.capture("two_windows")
@@ -69,27 +70,29 @@ def two_windows(play):
     yield from hand.until(
         lambda: bpy.context.scene.frame_current == int(hand.session.findings[0].frame),
         "A click in the second window does not move the playhead",
-        seconds=5,
     )
     with bpy.context.temp_override(window=hand.window):
         bpy.ops.wm.window_close()
     hand.window_number = 0
-    yield 0.5
+    yield from hand.until(lambda: count_windows() == 1, "The second window stays")
+    yield from hand.drawn()
     yield from hand.open_sidebar()
     yield from check(hand)
 
 
+def count_windows():
+    return len(bpy.context.window_manager.windows)
+
+
 def pick(hand, name):
     """Type a character's name into the field and take the first that is offered."""
-    yield from hand.click("plumbline.rig")
-    yield DRAWN_S
+    yield from hand.click_opens("plumbline.rig")
     yield from hand.type(name)
-    yield DRAWN_S
-    yield from hand.press("Return")
-    yield DRAWN_S
-    yield from hand.away()
+    yield from hand.press_drawn("Return")
+    yield from hand.away()  # what has popped up goes away with the next move
     yield from hand.until(
-        lambda: hand.session.rig == name, f"{name} cannot be picked by its name", seconds=5
+        lambda: hand.session.rig == name,
+        f"{name} cannot be picked by its name",
     )
 
 
