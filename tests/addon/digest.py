@@ -57,6 +57,16 @@ def digest():
         return {**_blocks(), **_session()}
 
 
+def digest_of(blocks):
+    """{path: value} of some datablocks alone."""
+    found = {}
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        for block in blocks:
+            _walk(block, f"{block.id_type}[{block.name_full}]", found, _DEPTH)
+    return found
+
+
 def _blocks():
     found = {}
     for collection in bpy.data.bl_rna.properties:

@@ -35,6 +35,7 @@ MODULES = (
     "scenario_mend",
     "scenario_keep",
     "scenario_views",
+    "scenario_linked",
     "scenario_cut",
     "scenario_off",
 )
