@@ -16,6 +16,20 @@ WHOLE_FIGURE = "-"
 
 
 @dataclass(frozen=True, kw_only=True)
+class Measured:
+    """What a check measured on a body of an event that is told by another line, at its largest.
+
+    body    its title, as of `Finding.body`; amount is in `unit`
+    """
+
+    check: str
+    body: str
+    frames: tuple[float, float]
+    amount: float
+    unit: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class Finding:
     """One answer. Frames are frame numbers; amount and limit are in `unit`.
 
@@ -30,6 +44,7 @@ class Finding:
     body    title of the body to mend, its part or name, `-` for the whole figure; where it is
             empty, the id says so
     intended  why it is kept on purpose, or None: then it stands in the list and counts nowhere
+    besides   what was measured of the pairs in `also`; no part of the JSON
     """
 
     id: str
@@ -52,6 +67,7 @@ class Finding:
     after: str | None = None
     body: str = ""
     intended: str | None = None
+    besides: tuple[Measured, ...] = field(default=(), compare=False, repr=False)
 
     @property
     def owner(self) -> str:

@@ -52,18 +52,27 @@ def _otherwise(clock: str) -> str:
 
 
 def since_text(
-    finding: Finding, state: str, was: Kept | None, woken: Intended | None, clock: str = ""
+    finding: Finding,
+    state: str,
+    was: Kept | None,
+    woken: Intended | None,
+    *,
+    clock: str = "",
+    part_of: Kept | None = None,
 ) -> str:
     """What has changed of a finding since the pass before, a sentence; or empty.
 
     state   as in `Outcome.states`, empty in a first pass
     was     the finding in the pass before, where it was there
     woken   how it was kept on purpose, where its motion has changed since
-    clock   as in `Outcome.clock`
+    clock   as in `Outcome.clock`; part_of: as there, of this finding
     """
     told = [_STATES.get(state, "")]
     if state == TOLD_NOW:
         told = [f"{_otherwise(clock)}: it is told only now."]
+    if part_of is not None:
+        frame = frame_text(round(part_of.frame))
+        told = [f"It was there in the last pass, told as part of {part_of.title}, frame {frame}."]
     if was is not None and was.unit == finding.unit and _is_what_is_said(finding):
         before, now = (amount_text(each, was.unit) for each in (was.amount, finding.amount))
         told.append(f"Was {before}, is {now}." if before != now else "")

@@ -1,13 +1,14 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Words for what was found: sentences with their parts named, and where the point would be."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from .basis import Basis, Body
 from .basis.body_marks import JOINT_NAMES, TIP
 from .com_point import COM
-from .evidence import Look, Suggestion
-from .finding import WHOLE_FIGURE, Finding, ToldLook
+from .evidence import Look, RawEvent, Suggestion
+from .finding import WHOLE_FIGURE, Finding, Measured, ToldLook
 from .mark import mark_at
 from .merged import Merged
 from .parts import fix_rank, label, limb_of, split_part
@@ -42,6 +43,29 @@ def finding_of(basis: Basis, merged: Merged) -> Finding:
         also=tuple(sorted(also, key=lambda pair: (pair[0], fix_rank(pair[1])))),
         suggestion=_suggestion(basis, merged),
         body=_title(merged, body),
+        besides=_besides(basis, merged, _title(merged, body)),
+    )
+
+
+def _besides(basis: Basis, merged: Merged, title: str) -> tuple[Measured, ...]:
+    """What its members measured, of each check and body the largest; without the line's own."""
+    found: dict[tuple[str, str], list[RawEvent]] = {}
+    for event in merged.members:
+        body = None if event.body is None else basis.bodies[event.body].title
+        found.setdefault((event.check, body or event.part or WHOLE_FIGURE), []).append(event)
+    found.pop((merged.lead.check, title), None)
+    return tuple(_measured(basis, body, events) for (_check, body), events in found.items())
+
+
+def _measured(basis: Basis, body: str, events: Sequence[RawEvent]) -> Measured:
+    largest = max(events, key=lambda each: each.amount)
+    first, last = min(each.first for each in events), max(each.last for each in events)
+    return Measured(
+        check=largest.check,
+        body=body,
+        frames=(float(basis.frames[first]), float(basis.frames[last])),
+        amount=largest.amount,
+        unit=largest.unit,
     )
 
 

@@ -4,7 +4,7 @@
 from collections.abc import Iterable
 from dataclasses import replace
 
-from .finding import Finding
+from .finding import Finding, Measured
 from .merged import PATHS, TOGETHER
 from .parts import fix_rank
 
@@ -22,10 +22,25 @@ def with_the_camera(findings: Iterable[Finding], step: float) -> list[Finding]:
         seen = [each for each in found if each is not jump and _sees(each, jump, step)]
         told = {pair for each in seen for pair in (*each.also, (each.check, each.part))}
         also = tuple(sorted({*jump.also, *told}, key=lambda pair: (pair[0], fix_rank(pair[1]))))
+        besides = (*jump.besides, *(each for finding in seen for each in _measured(finding)))
         found = [
-            replace(jump, also=also) if each is jump else each for each in found if each not in seen
+            replace(jump, also=also, besides=besides) if each is jump else each
+            for each in found
+            if each not in seen
         ]
     return found
+
+
+def _measured(finding: Finding) -> tuple[Measured, ...]:
+    """What a finding measured, by its own check and besides."""
+    own = Measured(
+        check=finding.check,
+        body=finding.owner,
+        frames=finding.frames,
+        amount=finding.amount,
+        unit=finding.unit,
+    )
+    return (own, *finding.besides)
 
 
 def _sees(finding: Finding, jump: Finding, step: float) -> bool:

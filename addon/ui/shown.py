@@ -161,8 +161,14 @@ def _fill_from_passes(session: Any, shot: Shot, outcome: Outcome | None, said: S
         if outcome is not None:
             line.state = outcome.states.get(finding.id, "")
             was = None if finding.id in outcome.rescaled else outcome.was.get(finding.id)
-            woke = loud.get(finding.id)
-            line.since = since_text(finding, line.state, was, woke, outcome.clock)
+            line.since = since_text(
+                finding,
+                line.state,
+                was,
+                loud.get(finding.id),
+                clock=outcome.clock,
+                part_of=outcome.part_of.get(finding.id),
+            )
         line.woken = finding.id in loud
     for each in said.intended:
         item = session.intended.add()

@@ -7,6 +7,7 @@ from dataclasses import replace
 from ..finding import Finding, Shot
 from ..pipeline import Examination
 from .align import time_map
+from .besides import Besides
 from .choices import asked_of, has_other_parts
 from .identities import Known, recognised
 from .kept import Intended, Motion, Outcome, Pass, Said, anchor_of, kept_of
@@ -41,13 +42,21 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
     begins, parts = (before.frames[0], shot.frames[0]), has_other_parts(before.asked, asked)
     same = Same(before.motion, motion, time, begins, shot.fps, parts=parts)
     between = Between(shot, basis, before, asked, time, same)
-    left = between.left(known)
+    besides = Besides(before, known, time)
+    left = between.left(known, besides)
+    states = {each.id: _state(each, known, between) for each in findings}
+    parts_of = {
+        each.id: line
+        for each in findings
+        if states[each.id] in (NEW, BACK) and (line := besides.was_part_of(each)) is not None
+    }
+    states |= dict.fromkeys(parts_of, UNCHANGED)
     earlier = tuple(moved_to(each, time) for each in before.fixed if each.id not in known.back)
     record = Pass(
         rig=shot.rig,
         frames=shot.frames,
         fps=shot.fps,
-        findings=tuple(kept_of(each, shot) for each in findings),
+        findings=tuple(replace(kept_of(e, shot), besides=e.besides) for e in findings),
         fixed=(*left.fixed, *earlier)[:MOST],
         unseen=left.unseen,
         note_frames={note.id: note.frame for note in notes},
@@ -58,7 +67,7 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
     )
     return Outcome(
         shot=shot,
-        states={} if first else {each.id: _state(each, known, between) for each in findings},
+        states={} if first else states,
         was=known.was,
         fixed=left.fixed,
         woken=woken,
@@ -67,6 +76,7 @@ def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outc
         not_told=left.not_told,
         rescaled=frozenset(f.id for f in findings if f.id in known.was and between.is_rescaled(f)),
         clock="" if first else between.clock,
+        part_of=parts_of,
     )
 
 

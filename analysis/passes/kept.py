@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from ..finding import Finding, Shot
+from ..finding import Finding, Measured, Shot
 from ..note import Note
 
 Bytes = NDArray[np.int8]
@@ -23,6 +23,8 @@ class Kept:
             0 and None where that is not known
     asked   what the check was asked with that told it last, see `Pass.asked`; empty in the pass
             that told it, and where it is not known
+    besides   what was measured and is told by its line too, in a `Pass` of findings that were made
+              there; else empty
     """
 
     id: str
@@ -43,6 +45,7 @@ class Kept:
     fps: float = 0.0
     span: tuple[float, float] | None = None
     asked: str = ""
+    besides: tuple[Measured, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,6 +141,8 @@ class Outcome:
     not_told     those of the pass before that are not told by other choices, or by a shorter range
     rescaled     ids of those in `was` whose amount then and now tell no change of the motion
     clock        "frame rate", "time remapping" or both, where nothing else was chosen otherwise
+    part_of      by id of those that are unchanged the line that told them in the pass before, as
+                 a part of something else
     woken        kept on purpose, and told again: the motion there has changed
     note_frames  by the id of a note the frame where it is now
     record       this pass, to be kept for the next one
@@ -153,6 +158,7 @@ class Outcome:
     not_told: tuple[Kept, ...] = ()
     rescaled: frozenset[str] = frozenset()
     clock: str = ""
+    part_of: Mapping[str, Kept] = field(default_factory=dict)
 
 
 def kept_of(finding: Finding, shot: Shot | None = None) -> Kept:

@@ -9,6 +9,7 @@ from ..basis import Basis
 from ..finding import Finding, Shot
 from ..pipeline import choose_checks
 from ..settings import Settings
+from .besides import Besides
 from .choices import asked_of, is_asked, is_other_rate, is_other_scale
 from .identities import Known
 from .kept import Kept, Keyed, Pass
@@ -110,21 +111,23 @@ class Between:
         other = is_other_scale(self.before.asked, self.asked)
         return self.chosen and (other or self._untouched(finding) is True)
 
-    def left(self, known: Known) -> Left:
+    def left(self, known: Known, besides: Besides) -> Left:
         """Of the pass before what is fixed, and what could not be seen."""
         fixed: list[Kept] = []
         not_told: list[Kept] = []
         unseen: list[Kept] = []
         for each in self.before.findings:
             moved = moved_to(each, self.time)
-            if each.id not in known.was and not self._is_here(moved):
-                hidden = self._is_hidden(moved) or (self.chosen and self._untouched(moved) is True)
-                marked = replace(moved, asked=self.before.asked)
-                (not_told if hidden else fixed).append(marked if hidden else moved)
+            if each.id in known.was or self._is_here(moved):
+                continue
+            if self._is_hidden(moved) or (self.chosen and self._untouched(moved) is True):
+                not_told.append(replace(moved, asked=self.before.asked))
+            else:
+                (unseen if besides.is_part_now(moved, since=True) else fixed).append(moved)
         for each in self.before.unseen:
             moved = moved_to(each, self.time)
             if each.id not in known.was and not self._is_here(moved):
-                hidden = self._is_still_hidden(moved)
+                hidden = self._is_still_hidden(moved) or besides.is_part_now(moved, since=False)
                 (unseen if hidden else fixed).append(moved if hidden else replace(moved, asked=""))
         return Left(tuple(fixed), (*not_told, *unseen)[:MOST], tuple(not_told))
 
@@ -214,4 +217,4 @@ def moved_to(kept: Kept, time: TimeMap) -> Kept:
     off = frame - kept.frame
     first, last = (each + off for each in kept.frames)
     span = None if kept.span is None else (kept.span[0] + off, kept.span[1] + off)
-    return replace(kept, frame=frame, frames=(first, last), span=span)
+    return replace(kept, frame=frame, frames=(first, last), span=span, besides=())

@@ -1,17 +1,15 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What people said and what was measured as JSON, to be kept with the scene."""
 
-import base64
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
+from ..finding import Measured
 from ..note import Note
 from ..words import frame_number
-from .kept import Intended, Kept, Keyed, Motion, Pass, Prints, Said
+from .kept import Intended, Kept, Pass, Said
 from .reader import Reader
+from .stored_motion import motion_from, motion_to_json
 
 WHERE = "what Plumbline keeps of earlier passes"
 _TEXTS = ("id", "mark", "check", "point", "severity", "unit", "title", "says", "body", "space")
@@ -54,7 +52,7 @@ def pass_to_json(done: Pass) -> dict[str, Any]:
         "kept_frames": _frames_to_json(done.kept_frames),
         "factors": dict(done.factors),
         "asked": done.asked,
-        "motion": None if done.motion is None else _motion_to_json(done.motion),
+        "motion": None if done.motion is None else motion_to_json(done.motion),
     }
 
 
@@ -77,7 +75,7 @@ def pass_from_json(data: Any) -> Pass:
         kept_frames=_numbers(reader.inner("kept_frames", "the list of kept frames")),
         factors=_numbers(reader.inner("factors", "the list of factors")),
         asked=reader.text("asked", ""),
-        motion=_motion(reader.inner("motion", "its motion")) if has_motion else None,
+        motion=motion_from(reader.inner("motion", "its motion")) if has_motion else None,
     )
 
 
@@ -111,6 +109,25 @@ def kept_from(reader: Reader) -> Kept:
         fps=reader.number("fps"),
         span=None if span is None else (span[0], span[1]),
         asked=reader.text("asked", ""),
+        besides=_besides(reader),
+    )
+
+
+def _besides(reader: Reader) -> tuple[Measured, ...]:
+    return tuple(
+        each
+        for group in reader.each("besides", f"what {reader.what} tells besides, group", _measured)
+        for each in group
+    )
+
+
+def _measured(reader: Reader) -> tuple[Measured, ...]:
+    first, last = reader.span("frames")
+    amounts = _numbers(reader.inner("amounts", f"the list of amounts of {reader.what}"))
+    check, unit = reader.text("check"), reader.text("unit")
+    return tuple(
+        Measured(check=check, body=body, frames=(first, last), amount=amount, unit=unit)
+        for body, amount in amounts.items()
     )
 
 
@@ -145,75 +162,22 @@ def _kept_to_json(kept: Kept) -> dict[str, Any]:
         "fps": kept.fps,
         "span": None if kept.span is None else [frame_number(frame) for frame in kept.span],
         **({"asked": kept.asked} if kept.asked else {}),
+        **({"besides": _besides_to_json(kept.besides)} if kept.besides else {}),
     }
 
 
-def _motion_to_json(motion: Motion) -> dict[str, Any]:
-    return {
-        "step": frame_number(motion.step),
-        "tracks": {title: _encoded(track, np.int8) for title, track in motion.tracks.items()},
-        "prints": _prints_to_json(motion.prints),
-        "keyed": None if motion.keyed is None else _keyed_to_json(motion.keyed),
-    }
-
-
-def _keyed_to_json(keyed: Keyed) -> dict[str, Any]:
-    return {
-        "stretch": keyed.stretch,
-        "first": keyed.first,
-        "prints": _prints_to_json(keyed.prints),
-    }
-
-
-def _prints_to_json(prints: Mapping[str, Prints]) -> dict[str, str]:
-    return {limb: _encoded(each, np.uint16) for limb, each in prints.items()}
-
-
-def _encoded(values: NDArray[Any], kind: type) -> str:
-    little = np.ascontiguousarray(values, dtype=np.dtype(kind).newbyteorder("<"))
-    return base64.b64encode(little.tobytes()).decode()
-
-
-def _motion(reader: Reader) -> Motion:
-    tracks = {
-        title: _decoded(reader, title, text, np.int8, (-1, 3))
-        for title, text in reader.mapping("tracks").items()
-    }
-    prints = _prints(reader)
-    _check_lengths(reader, [*tracks.values(), *prints.values()])
-    step = reader.number("step")
-    if step <= 0.0:
-        raise reader.wrong(f"goes {step:g} frames a sample")
-    has_keys = reader.data.get("keyed") is not None
-    keyed = _keyed(reader.inner("keyed", "what its keys say")) if has_keys else None
-    return Motion(step=step, tracks=tracks, prints=prints, keyed=keyed)
-
-
-def _keyed(reader: Reader) -> Keyed | None:
-    prints, stretch = _prints(reader), reader.number("stretch")
-    _check_lengths(reader, list(prints.values()))
-    if stretch <= 0.0:
-        raise reader.wrong(f"has {stretch:g} scene frames for one of animation")
-    return Keyed(stretch=stretch, first=int(reader.number("first")), prints=prints)
-
-
-def _prints(reader: Reader) -> dict[str, Prints]:
-    return {
-        limb: _decoded(reader, limb, text, np.uint16, (-1,))
-        for limb, text in reader.mapping("prints").items()
-    }
-
-
-def _check_lengths(reader: Reader, tracks: Sequence[NDArray[Any]]) -> None:
-    if len({len(each) for each in tracks}) > 1:
-        raise reader.wrong("has tracks of different lengths")
-
-
-def _decoded(
-    reader: Reader, name: str, text: Any, kind: type, shape: tuple[int, ...]
-) -> NDArray[Any]:
-    try:
-        data = base64.b64decode(text, validate=True)
-        return np.frombuffer(data, dtype=np.dtype(kind).newbyteorder("<")).reshape(shape)
-    except (TypeError, ValueError):
-        raise reader.wrong(f"has no steps for {name}") from None
+def _besides_to_json(besides: Sequence[Measured]) -> list[dict[str, Any]]:
+    """What was measured, of one check on the same frames together."""
+    groups: dict[Any, dict[str, float]] = {}
+    for each in besides:
+        amounts = groups.setdefault((each.check, each.unit, each.frames), {})
+        amounts[each.body] = round(each.amount, 4)
+    return [
+        {
+            "check": check,
+            "unit": unit,
+            "frames": [frame_number(frame) for frame in frames],
+            "amounts": amounts,
+        }
+        for (check, unit, frames), amounts in groups.items()
+    ]

@@ -114,7 +114,7 @@ def test_the_clock_is_named_where_it_alone_is_another_one(clock, settings, words
     assert passes_text(two, 0) == f"Nothing new or fixed in this pass. {told}"
     back = passed(there, POPS, passed(here, settings))
     (now,) = (f for f in back.shot.findings if f.id in of("hand.L", ids(back)))
-    said = since_text(now, back.states[now.id], None, None, back.clock)
+    said = since_text(now, back.states[now.id], None, None, clock=back.clock)
     assert said == f"{words}: it is told only now."
 
 

@@ -27,9 +27,10 @@ from analysis.pipeline import examine
 
 from .kinds import Second, seconds_of
 from .shots import Made, shots
+from .told_before import SAME, was_part
 
-# Frames within so many are one moment; an id further off than the other is somebody else's.
-SAME, ELSEWHERE = 3.0, 6.0
+# An id further off than so many frames is somebody else's.
+ELSEWHERE = 6.0
 # Seconds around a finding that its mark sees, and a little more.
 SEEN_S = 0.35
 # Poses between two frames take a part of a fault of one frame: there amounts do change.
@@ -145,9 +146,10 @@ def score(
             misses.append(f"wrong {new.id} at {new.frames} {new.peak_frame}, was {was.frames}")
         if not any(_alike(o, new) and _near(o, new, second, 12.0) for o in olds):
             count["states"] += 1
-            count["states_right"] += found.states[new.id] == "new"
-            if found.states[new.id] != "new":
-                misses.append(f"not new: {new.id} at {new.peak_frame}")
+            expected = "unchanged" if was_part(olds, news, new, second.edited) else "new"
+            count["states_right"] += found.states[new.id] == expected
+            if found.states[new.id] != expected:
+                misses.append(f"not {expected}: {new.id} at {new.peak_frame}")
     return misses
 
 
