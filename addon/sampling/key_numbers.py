@@ -95,7 +95,9 @@ def played_by(block: Any) -> Played:
     if data is None or is_ours(block):
         return ()
     strips = (strip for track in data.nla_tracks for strip in each_strip(track.strips))
-    return tuple(_played(each) for each in (data, *strips) if each.action is not None)
+    # In tweak mode a strip's own action stands in both places.
+    own = () if data.use_tweak_mode else (data,)
+    return tuple(_played(each) for each in (*own, *strips) if each.action is not None)
 
 
 def _blocks(scene: bpy.types.Scene) -> Iterator[Any]:

@@ -5,7 +5,10 @@ What plays by itself is left out: an influence that is keyed or driven has anoth
 frame, and tells of itself where its keys or its driver stand.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from functools import cache
+from itertools import chain
+from operator import attrgetter
 from typing import Any
 
 import bpy
@@ -40,7 +43,8 @@ _STRIP = (
 # What the strip's own curves play, or what stands there without keys, where these are switched on.
 _PLAYED = {"influence": "use_animated_influence", "strip_time": "use_animated_time"}
 _TARGET = ("data_path", "bone_target", "transform_type", "transform_space", "rotation_mode")
-_VALUES = ("mute", "influence")
+# Of a constraint: what names and shows it.
+_FACES, _TARGETS = frozenset(("active", "name", "rna_type", "show_expanded")), "targets"
 
 
 def settings_of(block: Any) -> Settings:
@@ -52,11 +56,13 @@ def settings_of(block: Any) -> Settings:
 def number_of_strips(block: Any) -> int:
     """A number that tells how a block's strips lie, but for the actions in them; 0 without any."""
     data = block.animation_data
-    if data is None or not len(data.nla_tracks):
+    tracks = () if data is None else tuple(data.nla_tracks)
+    # An empty one plays nothing, but that it silences the others where it alone is to play.
+    lying = [track for track in tracks if len(track.strips) or track.is_solo]
+    if data is None or not lying:
         return 0
     laid = tuple(getattr(data, name) for name in _LAYING)
-    tracks = ((track.mute, track.is_solo, _strips(track.strips)) for track in data.nla_tracks)
-    return hash((laid, *tracks))
+    return hash((laid, *((each.mute, each.is_solo, _strips(each.strips)) for each in lying)))
 
 
 def _strips(strips: Any) -> tuple[Any, ...]:
@@ -97,25 +103,66 @@ def _constraints(block: Any) -> Iterator[Any]:
     for bone in () if pose is None else pose.bones:
         if len(bone.constraints):
             stacks.append((f'pose.bones["{_quoted(bone.name)}"].', bone.constraints))
-    played = frozenset(_played_paths(block.animation_data)) if stacks else frozenset()
+    played = _played_settings(block.animation_data) if stacks else {}
     for path, stack in stacks:
         for each in stack:
-            own = f'{path}constraints["{_quoted(each.name)}"].'
-            values = (None if own + name in played else getattr(each, name) for name in _VALUES)
-            target = _number(getattr(each, "target", None)), getattr(each, "subtarget", "")
-            yield (each.type, *values, *target)
+            own = played.get(f'{path}constraints["{_quoted(each.name)}"]', frozenset())
+            yield (each.type, *_settings_of(each, own))
 
 
-def _played_paths(data: Any) -> Iterator[str]:
-    """The paths of constraints' values that keys or drivers play."""
+def _settings_of(constraint: Any, played: frozenset[str]) -> Iterator[Any]:
+    """All that a constraint is told and that nothing plays."""
+    plain, others = _names_of(type(constraint))
+    if played:
+        told = (name for name in (*plain, *others) if name not in played)
+        return ((name, _value(getattr(constraint, name))) for name in told)
+    values = attrgetter(*plain)(constraint)  # of many bones there are many
+    return chain(values, (_value(getattr(constraint, name)) for name in others))
+
+
+@cache
+def _names_of(kind: Any) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What a kind of constraint is told: the names of plain values, and of others."""
+    every = [
+        each
+        for each in kind.bl_rna.properties
+        if each.identifier not in _FACES and (each.identifier == _TARGETS or not each.is_readonly)
+    ]
+    others = [
+        each.identifier
+        for each in every
+        if each.type in ("POINTER", "COLLECTION") or getattr(each, "is_array", False)
+    ]
+    return tuple(e.identifier for e in every if e.identifier not in others), tuple(others)
+
+
+def _value(value: Any) -> Any:
+    """A setting as a value to compare."""
+    if value is None or isinstance(value, (bool, int, float, str)):
+        return value
+    if isinstance(value, bpy.types.ID):
+        return value.session_uid
+    if hasattr(value, "handle"):  # an action's slot
+        return value.handle
+    if hasattr(value, "subtarget"):  # one of several targets
+        return _number(value.target), value.subtarget, value.weight
+    return tuple(_value(each) for each in value)  # vectors, matrices, several targets
+
+
+def _played_settings(data: Any) -> Mapping[str, frozenset[str]]:
+    """By the path of a constraint, what of it keys or drivers play."""
     if data is None:
-        return
+        return {}
     players = (data, *(strip for track in data.nla_tracks for strip in each_strip(track.strips)))
     actions = {player.action for player in players if player.action is not None}
     curves = (fcurve for action in actions for _slot, fcurve in all_fcurves(action))
+    found: dict[str, frozenset[str]] = {}
     for fcurve in (*data.drivers, *curves):
-        if "constraints[" in fcurve.data_path:
-            yield fcurve.data_path
+        path = fcurve.data_path
+        if "constraints[" in path:
+            own, _dot, name = path.rpartition(".")
+            found[own] = found.get(own, frozenset()) | {name}
+    return found
 
 
 def _quoted(name: str) -> str:

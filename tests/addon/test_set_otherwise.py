@@ -73,7 +73,22 @@ def test_what_keys_and_drivers_play_and_what_moves_nothing_changes_nothing(old):
         rig().update_tag()
         strip().name, strip().select = f"at {frame}", frame == 10
         assert old() == ""
+    rig().animation_data.nla_tracks.new()
+    rig().update_tag()
+    assert old() == ""
     assert head().constraints["keyed"].influence != head().constraints["driven"].influence
+
+
+def test_tweak_mode_tells_only_where_an_action_over_the_strips_rests(old):
+    for name in ("leader", "porter"):  # which alone has one
+        item = bpy.data.objects[name]
+        data, above = item.animation_data, item.animation_data.action
+        for on in (True, False):
+            data.nla_tracks.active, strip(name).select = track(name), True
+            data.use_tweak_mode = on
+            item.update_tag()
+            assert (data.action == strip(name).action) == on
+            assert bool(old()) == (on and above is not None), name
 
 
 def head():
@@ -132,6 +147,14 @@ def constrain_more():
     head().constraints["set"].influence = 0.7
 
 
+def turn_less():
+    head().constraints["set"].use_x = False
+
+
+def mix_otherwise():
+    head().constraints["set"].mix_mode = "ADD"
+
+
 def drive_otherwise():
     rig().animation_data.drivers[0].driver.expression = "frame / 50"
 
@@ -147,5 +170,7 @@ CHANGES = (
     play_the_other_track_alone,
     move_what_leads,
     constrain_more,
+    turn_less,
+    mix_otherwise,
     drive_otherwise,
 )
