@@ -44,6 +44,8 @@ UNTOUCHED, LEAST_STAYING, MOST_OF_IT = 0.02, 3, 0.5
 ALIKE, LEAST_ALIKE = 0.25, 0.34
 # Ranges whose lengths differ by more than this factor are not one whose keys were moved.
 OTHER_LENGTH = 1.25
+# More frames than any shot has.
+EVER = 1e6
 # Moments of a pass that are laid side by side with the other one: every second, so many at most.
 EVERY, MOST = 2, 300
 
@@ -99,7 +101,9 @@ def _remapped(now: Motion, before: Pass) -> TimeMap | None:
     keys = other_stretch(before.motion, now)
     if keys is None or keys.share() < MOST_OF_IT:
         return None
-    frames = np.arange(before.frames[0], before.frames[1] + 1.0)
+    # What lies outside of that range goes along at the same pace, however far.
+    inside = np.arange(before.frames[0], before.frames[1] + 1.0)
+    frames = np.concatenate((inside[:1] - EVER, inside, inside[-1:] + EVER))
     return TimeMap(frames, keys.times * frames, span=before.frames)
 
 

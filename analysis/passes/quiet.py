@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from ..basis import Basis
 from ..finding import Finding
+from .choices import is_other_rate
 from .kept import Kept
 from .marks import apart, body_of, moments, size_of, steps_of, told_moments, ways_at
 
@@ -43,9 +44,12 @@ def has_changed(basis: Basis, kept: Kept, finding: Finding, spot: Spot) -> bool:
 
     The motion of its part within a quarter second has to fit the mark, turned and moved as the
     figure is, at the pace of the shot; what the mark does not see (turns, weight, the camera) is
-    seen by the amount, whether that grows or shrinks.
+    seen by the amount, whether that grows or shrinks. At another frame rate amounts change though
+    nobody touched a key: there the mark alone tells.
     """
-    if finding.unit != kept.unit or not _same_amount(kept, finding):
+    if finding.unit != kept.unit:
+        return True
+    if not (is_other_rate(kept.fps, basis.clip.fps) or _same_amount(kept, finding)):
         return True
     mark = steps_of(kept.mark)
     if mark is None or kept.part == UNMARKED:
@@ -68,7 +72,10 @@ def off_mark(basis: Basis, kept: Kept, mark: Floats, spot: Spot) -> float:
     told, best = told_moments(kept), [np.inf]
     body = body_of(basis, kept.body, kept.part)
     sample = (spot.frame - basis.frames[0]) / (basis.frames[1] - basis.frames[0])
-    for pace in {1.0, spot.pace}:
+    paces = {1.0, spot.pace}
+    if is_other_rate(kept.fps, basis.clip.fps):
+        paces.add(kept.fps / basis.clip.fps)  # its keys are where they were
+    for pace in paces:
         at = sample + np.arange(-BESIDE, BESIDE + 1)
         ways, inside = ways_at(basis, body, at, moments(kept.fps) * pace)
         best += apart(mark, ways, inside & told).tolist()

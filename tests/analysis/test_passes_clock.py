@@ -10,8 +10,9 @@ from test_passes_choices import assert_nothing_changed, clip_of, examined, ids, 
 
 from analysis import Settings
 from analysis.curves import Curve
+from analysis.note import Note
 from analysis.pass_words import passes_text, since_text
-from analysis.passes import Said, next_pass, pass_from_json, pass_to_json
+from analysis.passes import Intended, Said, kept_of, next_pass, pass_from_json, pass_to_json
 from tests.passes.edits import bare, resampled
 
 EVERY = Settings(cycle="no", checks=("pop", "slide", "hard_stop"))
@@ -116,6 +117,38 @@ def test_the_clock_is_named_where_it_alone_is_another_one(clock, settings, words
     (now,) = (f for f in back.shot.findings if f.id in of("hand.L", ids(back)))
     said = since_text(now, back.states[now.id], None, None, clock=back.clock)
     assert said == f"{words}: it is told only now."
+
+
+@pytest.mark.parametrize("fps", [25.0, 30.0, 12.0])
+def test_what_is_kept_on_purpose_wakes_by_its_motion_and_not_by_the_frame_rate(fps):
+    first = examined(played(0.08, 0.15), POPS)
+    kept = [kept_of(finding, first.shot) for finding in first.shot.findings]
+    said = Said(intended=tuple(Intended(finding=each, reason="so") for each in kept))
+    before = next_pass(first, None, said).record
+    assert len(said.intended) > 1
+    for rate in (28.0, fps, 24.0):
+        outcome = next_pass(examined(played(0.08, 0.15, fps=rate), POPS), before, said)
+        assert outcome.woken == ()
+        assert {f.intended for f in outcome.shot.findings if f.id in ids_of(said)} == {"so"}
+        before = outcome.record
+    bent = next_pass(examined(played(0.13, 0.15, fps=fps), POPS), before, said)
+    assert {each.finding.id for each in bent.woken} == of("hand.L", ids_of(said))
+
+
+def test_what_lies_beyond_a_range_that_time_was_stretched_out_of_comes_back():
+    note = Note(id="note:1", frame=52.0, part="head", text="this one")
+    said = Said(notes=(note,))
+    one = next_pass(examined(played(0.08, 0.15), POPS), None, said)
+    two = next_pass(examined(played(0.08, 0.15, stretch=2.0), POPS), one.record, said)
+    assert two.note_frames == {"note:1": 104.0}
+    three = next_pass(examined(played(0.08, 0.15), POPS), two.record, said)
+    assert three.note_frames == {"note:1": 52.0}
+    assert ids(three) == ids(one)
+    assert of("head", ids(one))
+
+
+def ids_of(said):
+    return {each.finding.id for each in said.intended}
 
 
 def test_an_older_record_that_says_nothing_of_keys_is_read():
