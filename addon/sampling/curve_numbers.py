@@ -26,7 +26,9 @@ def each_strip(strips: Any) -> Iterator[Any]:
 
 def number_of(action: Any) -> int:
     """A number that tells of an action's keys, in whichever order its curves stand."""
-    told = (action.use_cyclic, action.use_frame_range, action.frame_start, action.frame_end)
+    told: tuple[Any, ...] = ()
+    if action.use_frame_range:  # else the others say nothing
+        told = (action.use_cyclic, action.frame_start, action.frame_end)
     curves = sum(number_of_curve(slot, fcurve) for slot, fcurve in all_fcurves(action))
     return hash((told, curves))
 

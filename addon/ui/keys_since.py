@@ -25,16 +25,18 @@ REST_S = 0.3
 
 @dataclass
 class _Since:
-    """touched  the numbers of all actions, and of what plays some, that an update has told of
-    due      whether something was touched after the last comparison
-    differ   the serial numbers of the checks whose keys are others now
-    reset    of those whose keys are the same, while strips, constraints or drivers are not
-    at       when it was touched, and compared
+    """touched    the numbers of all actions, and of what plays some, that an update has told of
+    due        whether something was touched after the last comparison
+    differ     the serial numbers of the checks whose keys are others now
+    exchanged  of those whose rig played other actions when it was last looked at
+    reset      of those whose keys are the same, while strips, constraints or drivers are not
+    at         when it was touched, and compared
     """
 
     touched: set[int] = field(default_factory=set)
     due: bool = False
     differ: set[int] = field(default_factory=set)
+    exchanged: set[int] = field(default_factory=set)
     reset: set[int] = field(default_factory=set)
     touched_at: float = -inf
     compared_at: float = -inf
@@ -50,10 +52,13 @@ class _Since:
     def compare(self, scene: bpy.types.Scene) -> None:
         """Look which checks of a scene have read other keys, or other settings."""
         players, checks = players_in(scene), last_check.checks_of(scene.session_uid)
+        playing = {number for played in players.values() for number, _slot in played}
         self.differ = {
             check.serial
             for check in checks
-            if check.keys.players != players or check.keys.changed(self.touched)
+            if check.keys.players != players
+            # What plays no more, and did not when it was checked, is nobody's.
+            or check.keys.changed(self.touched & (playing | check.keys.actions.keys()))
         }
         checks = [check for check in checks if check.serial not in self.differ]
         now = settings_in(scene, self.touched) if checks else {}
@@ -69,11 +74,15 @@ when_looked: list[Callable[[], None]] = []
 def have_changed(scene: bpy.types.Scene, check: last_check.LastCheck) -> bool:
     """Whether keys of a scene are no longer what a check of it has read."""
     since, rig = _since.get(scene.session_uid), check.rig_in(scene)
-    # Of an action that is taken off a rig no update tells.
+    # Of an action that is taken off a rig, and given back, no update tells.
     if rig is not None and played_by(rig) != check.keys.players.get(rig.session_uid, ()):
+        _since.setdefault(scene.session_uid, _Since()).exchanged.add(check.serial)
         return True
     if since is None:
         return False
+    if check.serial in since.exchanged:
+        since.exchanged.discard(check.serial)
+        note_touched(scene.session_uid, (check.rig_uid,))
     if since.due and not since.waits():
         since.compare(scene)
     return check.serial in since.differ

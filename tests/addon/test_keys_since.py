@@ -103,6 +103,34 @@ def test_a_key_that_is_moved_back_is_no_change(old):
     assert not old()
 
 
+def test_an_action_that_is_given_back_is_no_change(old):
+    data = rig().animation_data
+    action, slot = data.action, getattr(data, "action_slot", None)
+    action.use_fake_user = True
+    take_the_action_off()
+    assert old() == KEYS
+    data.action = action
+    if slot is not None:
+        data.action_slot = slot
+    assert not old()
+
+
+def test_after_a_check_of_another_action_nothing_is_old(old):
+    move_a_key()
+    switch_the_action()
+    assert old() == KEYS
+    bpy.ops.plumbline.check()
+    assert not old()
+
+
+def test_the_range_of_an_action_tells_only_where_it_is_in_use(old):
+    action = rig().animation_data.action
+    for on in (True, False):
+        action.use_frame_range = on
+        action.update_tag()
+        assert bool(old()) == on
+
+
 def select_keys():
     for each in rigs.fcurves(rig()):
         each.select = each.keyframe_points[1].select_control_point = True
