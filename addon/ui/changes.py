@@ -22,8 +22,11 @@ from .redraw import redraw_viewports
 
 KEYS = "Keys have changed: check again."
 SETTINGS = "A strip, a constraint or a driver has changed: check again."
+CLOCK = "The frame rate or the time remapping has changed: check again."
 ASKED = "The range, a choice, a part or a declaration has changed: check again."
 
+# Where what is asked tells of it.
+_CLOCK = slice(1, 3)
 # The serial numbers of the checks after which declarations on objects have changed.
 _declared_since: set[int] = set()
 # What the panels were last asked to show.
@@ -40,11 +43,10 @@ def why_old(context: bpy.types.Context) -> str:
     if keys_since.are_set_otherwise(context.scene, check):
         return SETTINGS
     rig = check.rig_in(context.scene)
-    if check.serial in _declared_since or (
-        rig is not None and what_is_asked(context, rig) != check.asked
-    ):
-        return ASKED
-    return ""
+    asked = check.asked if rig is None else what_is_asked(context, rig)
+    if asked[_CLOCK] != check.asked[_CLOCK]:
+        return CLOCK
+    return ASKED if check.serial in _declared_since or asked != check.asked else ""
 
 
 def what_is_asked(context: bpy.types.Context, rig: bpy.types.Object) -> tuple[Any, ...]:
