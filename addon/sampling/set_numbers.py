@@ -112,7 +112,8 @@ def _constraints(block: Any) -> Iterator[Any]:
 
 def _settings_of(constraint: Any, played: frozenset[str]) -> Iterator[Any]:
     """All that a constraint is told and that nothing plays."""
-    plain, others = _names_of(type(constraint))
+    kind: Any = type(constraint)
+    plain, others = _names_of(kind)
     if played:
         told = (name for name in (*plain, *others) if name not in played)
         return ((name, _value(getattr(constraint, name))) for name in told)

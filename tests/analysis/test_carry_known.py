@@ -32,7 +32,7 @@ def test_the_captured_jump_lands_where_it_is_carried(fps):
 
 
 @pytest.mark.skipif("PLUMBLINE_SIMULATED" not in os.environ, reason="run the test runner")
-@pytest.mark.parametrize("fps", [24, 30])
+@pytest.mark.parametrize("fps", [24, pytest.param(30, marks=pytest.mark.corpus)])
 @pytest.mark.parametrize("source", ["hops", "throws"])
 def test_simulated_flights_land_where_they_are_carried(fps, source):
     shots = [
