@@ -26,11 +26,14 @@ LEFT = "1"
 
 
 class Hand(Eyes):
-    """One hand, and the eyes that lead it."""
+    """One hand, and the eyes that lead it.
+
+    is_looking   whether the mouse goes from place to place: nothing changes but what is under it
+    """
 
     def __init__(self, folder):
         super().__init__(folder)
-        self._met, self._page = {}, 0
+        self._met, self._page, self.is_looking = {}, 0, False
 
     @property
     def session(self):
@@ -151,7 +154,9 @@ class Hand(Eyes):
     def _is_at(self, wanted, x, y, rests=SETTLE_S):
         """Whether that button is there: asked twice, as the mouse may come from it."""
         self.move(x, y, self.region())
+        self.is_looking = True
         yield rests
+        self.is_looking = False
         name = self.under_mouse()
         if wanted in name:
             yield SETTLE_S

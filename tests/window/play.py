@@ -68,9 +68,10 @@ class Play:
         if self.passes:
             self.passes -= 1
             return 0.0
-        self.passes = PASSES
         try:
-            return self._step()
+            wait = self._step()
+            self.passes = 0 if self.hand.is_looking else PASSES
+            return wait
         except StopIteration:
             self._close()
         except Exception as error:
@@ -97,6 +98,7 @@ class Play:
         if not self.waiting:
             leave(1 if self.failed else 0)
         self.begun, self.hand.window_number = time.monotonic(), 0
+        self.hand.is_looking = False
         self.steps = self.waiting[0](self)
         return MOMENT_S
 
