@@ -15,6 +15,7 @@ from .arc_rounds import rounds
 from .arc_shape import misses
 from .basis import Basis
 from .in_steps import at_once
+from .memory import recalled
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -145,45 +146,75 @@ def _clearer(miss: KeyMiss) -> KeyMiss:
 
 def path_errors(basis: Basis, path: KeyPath) -> list[KeyMiss]:
     """The inner keys of one group of channels, in order of time."""
-    count = len(path.samples)
-    if count < 2 * _REACH + 1:
+    if len(path.samples) < 2 * _REACH + 1:
         return []
+    off = recalled(basis.memory, _off, path, basis.height.scene_m)
+    joint = basis.bodies[path.body].name
+    return [
+        KeyMiss(
+            control=path.control,
+            group=path.group,
+            frame=frame,
+            sample=sample,
+            body=path.body,
+            mark=path.mark,
+            joint=joint,
+            miss=miss,
+            round_miss=round_miss,
+            path=path,
+            key=key,
+            **dict(zip(_NUMBERS, numbers, strict=True)),
+        )
+        for key, frame, sample, miss, round_miss, numbers in zip(
+            range(1, len(path.samples) - 1),
+            path.frames[1:-1].tolist(),
+            path.samples[1:-1].tolist(),
+            off.miss,
+            off.round_miss,
+            off.numbers.tolist(),
+            strict=True,
+        )
+    ]
+
+
+# What of a `KeyMiss` is a number, in this order.
+_NUMBERS = ("amount", "gain", "ratio", "habit", "usual", "even", "clear")
+
+
+@dataclass(frozen=True, eq=False)
+class _Off:
+    """N inner keys: miss, round_miss (N,3) and numbers (N,7) of their `KeyMiss`es."""
+
+    miss: Floats
+    round_miss: Floats
+    numbers: Floats
+
+
+def _off(path: KeyPath, height: float) -> _Off:
+    count = len(path.samples)
     keys = np.arange(1, count - 1)
     miss = np.zeros((count, 3))
     miss[keys] = misses(path, keys, keys, keys)
     size = np.linalg.norm(miss, axis=-1)
     near, before = _nearby(path, keys, size)
-    height = basis.height.scene_m
     floor = LEAST_SHARE * height
     ways, (to_circles, circles_left) = _ways(path, keys), rounds(path, keys)
-    found = []
+    numbers = np.zeros((len(keys), len(_NUMBERS)))
     for n, key in enumerate(keys):
         others = _others(size, near[n], int(key))
-        most = float(others.max()) + HABIT_SHARE * height
-        left, worst = float(np.nanmax(near[n])), max(float(size[key]), float(before[n]))
-        found.append(
-            KeyMiss(
-                control=path.control,
-                group=path.group,
-                frame=float(path.frames[key]),
-                sample=int(path.samples[key]),
-                body=path.body,
-                mark=path.mark,
-                joint=basis.bodies[path.body].name,
-                miss=miss[key],
-                amount=float(size[key]),
-                gain=max(1.0 - left / worst, 0.0) if worst > 0.0 else 0.0,
-                ratio=float(size[key]) / (floor + left),
-                habit=float(size[key]) / (floor + float(others.max())),
-                usual=float(np.median(others)),
-                even=float(np.linalg.norm(to_circles[n])) / (floor + float(circles_left[n])),
-                round_miss=to_circles[n],
-                clear=float(size[key]) / float(np.sqrt(most * (ways[n] + WAY_SHARE * height))),
-                path=path,
-                key=int(key),
-            )
+        amount, greatest = float(size[key]), float(others.max())
+        most = greatest + HABIT_SHARE * height
+        left, worst = float(np.nanmax(near[n])), max(amount, float(before[n]))
+        numbers[n] = (
+            amount,
+            max(1.0 - left / worst, 0.0) if worst > 0.0 else 0.0,
+            amount / (floor + left),
+            amount / (floor + greatest),
+            float(np.median(others)),
+            float(np.linalg.norm(to_circles[n])) / (floor + float(circles_left[n])),
+            amount / float(np.sqrt(most * (ways[n] + WAY_SHARE * height))),
         )
-    return found
+    return _Off(miss[keys], to_circles, numbers)
 
 
 def _ways(path: KeyPath, keys: Ints) -> Floats:

@@ -111,6 +111,7 @@ def com_basis(world: Basis) -> ComBasis | None:
         rotations=turns,
         valid=mass_known(world)[:, None],
         reach=np.array([0.05 * world.height.scene_m]),
+        memory=world.memory,
         world=world,
     )
 

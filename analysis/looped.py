@@ -163,7 +163,7 @@ def lay_out(basis: Basis, cycle: Cycle) -> Looped | None:
             carried={},
         ),
     )
-    return Looped(build_basis(laid, basis.settings), length, turn)
+    return Looped(build_basis(laid, basis.settings, basis.memory), length, turn)
 
 
 def _tiled(values: NDArray[Any] | None, length: int) -> NDArray[Any] | None:

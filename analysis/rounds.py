@@ -128,7 +128,7 @@ def _thinned(basis: Basis, found: Exposures, step: int) -> Basis:
     if step < 2 or len(basis.frames) - first < 2 * step:
         return basis
     same = SAME_SHARE * basis.height.scene_m
-    return build_basis(thin(basis.clip, step, first, same, LONGEST), basis.settings)
+    return build_basis(thin(basis.clip, step, first, same, LONGEST), basis.settings, basis.memory)
 
 
 def _only(basis: Basis, judged: Bools) -> Basis:
@@ -151,7 +151,7 @@ def _on_picture(basis: Basis, checks: Sequence[Check]) -> Rounds:
     rounds = [Round(basis, _NO_LOOP, of_shot)] if of_shot else []
     says = ""
     for piece in between_cuts(basis.clip):
-        world = basis if piece is basis.clip else build_basis(piece, basis.settings)
+        world = basis if piece is basis.clip else build_basis(piece, basis.settings, basis.memory)
         found = find_exposures(world)
         says = says or exposure_text(world, found)
         for step in found.groups:

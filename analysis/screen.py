@@ -195,6 +195,7 @@ def on_picture(world: Basis) -> ScreenBasis:
         rotations=world.rotations,
         valid=valid,
         reach=world.reach * usual,
+        memory=world.memory,
         world=world,
         marks_seen=marks,
         scale=joint_scale,

@@ -140,7 +140,7 @@ def _along(basis: Basis, velocity: Floats) -> Basis:
         ground_velocity=ground.velocity + velocity,
         meta=replace(basis.clip.meta, floor_z=ground.floor_z),
     )
-    return build_basis(clip, basis.settings)
+    return build_basis(clip, basis.settings, basis.memory)
 
 
 def _explains(basis: Basis, along: Basis) -> bool:

@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 
 from .. import quaternions as quat
 from ..clip import Clip
+from ..memory import Memory
 from ..settings import Settings
 from .bodies import Body, find_bodies, find_roles, reaches
 from .core import Basis
@@ -15,7 +16,7 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 
-def build_basis(clip: Clip, settings: Settings) -> Basis:
+def build_basis(clip: Clip, settings: Settings, memory: Memory | None = None) -> Basis:
     """Follow the clip's bodies, fill gaps, and make rotation signs continuous."""
     roles = find_roles(clip)
     bodies = find_bodies(clip, roles)
@@ -36,6 +37,7 @@ def build_basis(clip: Clip, settings: Settings) -> Basis:
         rotations=rotations,
         valid=valid,
         reach=reaches(clip, bodies, height.scene_m),
+        memory=memory,
     )
 
 

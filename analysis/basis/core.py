@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The basis: a clip seen as followed bodies, with gaps filled and signs made continuous."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from .. import quaternions as quat
 from ..clip import Clip
+from ..memory import Memory
 from ..parts import SIDES
 from ..roles import Roles
 from ..settings import Settings
@@ -45,6 +46,7 @@ class Basis:
 
     positions (T,B,3)   metres, world; rotations (T,B,4) with continuous signs
     valid (T,B)         False in gaps, bridged straight; reach (B,): metres from joint to tip
+    memory              of what the examination before this one worked out, where there is one
     """
 
     clip: Clip
@@ -56,6 +58,7 @@ class Basis:
     rotations: Floats
     valid: Bools
     reach: Floats
+    memory: Memory | None = field(default=None, kw_only=True)
 
     @property
     def dt_s(self) -> float:
@@ -208,11 +211,8 @@ class Basis:
     @cached_property
     def plants(self) -> tuple[Plant, ...]:
         """All plants of both feet, left first, each foot's in time's order."""
-        found = [
-            plant
-            for soles, level, (shifted, _) in zip(self.soles, self.level, self.shifted, strict=True)
-            for plant in find_plants(self, soles, level | shifted)
-        ]
+        feet = zip(self.soles, self.level, self.shifted, strict=True)
+        found = [p for soles, at, (by, _) in feet for p in find_plants(self, soles, at | by)]
         return join_slipped(self, self.soles, found)
 
     @cached_property

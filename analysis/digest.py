@@ -1,0 +1,107 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A short name for values, the same for the same bits and, but for a chance of 1 in 2^64, no
+others."""
+
+import struct
+from collections.abc import Callable, Mapping
+from dataclasses import fields
+from hashlib import blake2b
+from typing import Any
+
+import numpy as np
+
+SIZE = 16
+# Of arrays of more bytes the digest is worked out once.
+LARGE = 4096
+
+
+class Digests:
+    """Digests of values; those of frozen dataclasses and large still arrays are found once.
+
+    Each value is told with its type and length, so that no two sequences run into each other. Of an
+    array its type, shape, steps in memory and bytes count, as sums may depend on all of them.
+    """
+
+    def __init__(self) -> None:
+        self._known: dict[int, tuple[Any, bytes]] = {}
+
+    def of(self, value: Any) -> bytes:
+        """The digest (16 bytes); raises TypeError for what can change or has no bits of its own."""
+        parts: list[Any] = []
+        self._tell(value, parts)
+        return blake2b(b"".join(parts), digest_size=SIZE).digest()
+
+    def _tell(self, value: Any, parts: list[Any]) -> None:
+        kind = type(value)
+        tell = _PLAIN.get(kind)
+        if kind is np.ndarray and value.nbytes > LARGE and _is_still(value):
+            parts.append(self._once(value, _tell_array))
+        elif tell is not None:
+            tell(value, parts)
+        elif kind is tuple or kind is list:
+            parts.append(b"(%d" % len(value))
+            for each in value:
+                self._tell(each, parts)
+        elif isinstance(value, np.generic):
+            _tell_array(np.asarray(value), parts)
+        elif is_still_class(kind):
+            parts.append(self._once(value, self._tell_record))
+        elif isinstance(value, Mapping):
+            self._tell(tuple(value.items()), parts)
+        elif kind is frozenset:
+            self._tell(tuple(sorted(value)), parts)
+        else:
+            raise TypeError(f"{kind.__name__} cannot be remembered: pass what it holds")
+
+    def _tell_record(self, value: Any, parts: list[Any]) -> None:
+        """Of a frozen dataclass: its type and all of its fields."""
+        kind = type(value)
+        parts.append(f"<{kind.__module__}.{kind.__qualname__}".encode())
+        for each in fields(value):
+            self._tell(getattr(value, each.name), parts)
+
+    def _once(self, value: Any, tell: Callable[[Any, list[Any]], None]) -> bytes:
+        """The digest of what does not change while this lives."""
+        known = self._known.get(id(value))
+        if known is None:
+            parts: list[Any] = []
+            tell(value, parts)
+            found = blake2b(b"".join(parts), digest_size=SIZE).digest()
+            known = self._known[id(value)] = (value, found)  # kept, so that its id stays its own
+        return known[1]
+
+
+def is_still_class(kind: type) -> bool:
+    """Whether it is a frozen dataclass."""
+    made = getattr(kind, "__dataclass_params__", None)
+    return made is not None and bool(made.frozen)
+
+
+def _is_still(array: Any) -> bool:
+    """Whether nobody can write to an array, neither by itself nor by the one that it looks into."""
+    return array.base is None and not array.flags.writeable
+
+
+def _tell_array(value: Any, parts: list[Any]) -> None:
+    if value.dtype.hasobject:
+        raise TypeError("an array of objects cannot be remembered: pass numbers")
+    flags = value.flags
+    order = "C" if flags.c_contiguous else "F" if flags.f_contiguous else value.strides
+    parts.append(f"[{value.dtype.str}{value.shape}{order}".encode())
+    parts.append(value.data if flags.c_contiguous and value.size else value.tobytes("A"))
+
+
+def _tell_text(value: str, parts: list[Any]) -> None:
+    text = value.encode("utf-8", "surrogatepass")
+    parts += (b"s%d:" % len(text), text)
+
+
+_PLAIN: dict[type, Callable[[Any, list[Any]], None]] = {
+    np.ndarray: _tell_array,
+    str: _tell_text,
+    float: lambda value, parts: parts.append(b"f" + struct.pack("<d", value)),
+    int: lambda value, parts: parts.append(b"i%d;" % value),
+    bool: lambda value, parts: parts.append(b"T" if value else b"F"),
+    bytes: lambda value, parts: parts.extend((b"b%d:" % len(value), value)),
+    type(None): lambda _value, parts: parts.append(b"N"),
+}
