@@ -2,10 +2,12 @@
 """A short name for values, the same for the same bits and, but for a chance of 1 in 2^64, no
 others."""
 
+import marshal
 import struct
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields
 from hashlib import blake2b
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -13,6 +15,8 @@ import numpy as np
 SIZE = 16
 # Of arrays of more bytes the digest is worked out once.
 LARGE = 4096
+_SIMPLE = {float, int, str, bool, type(None)}
+_NESTED = {*_SIMPLE, tuple}
 
 
 class Digests:
@@ -38,6 +42,10 @@ class Digests:
             parts.append(self._once(value, _tell_array))
         elif tell is not None:
             tell(value, parts)
+        elif kind is tuple and _is_plain(value):
+            # The second format of `marshal` tells equal values alike, whoever else has them.
+            plain = marshal.dumps(value, 2)
+            parts += (b"m%d:" % len(plain), plain)
         elif kind is tuple or kind is list:
             parts.append(b"(%d" % len(value))
             for each in value:
@@ -80,6 +88,17 @@ def is_still_class(kind: type) -> bool:
 def _is_still(array: Any) -> bool:
     """Whether nobody can write to an array, neither by itself nor by the one that it looks into."""
     return array.base is None and not array.flags.writeable
+
+
+def _is_plain(values: Iterable[Any]) -> bool:
+    """Whether there is nothing in it but numbers, words and tuples of these."""
+    values = tuple(values)
+    kinds = set(map(type, values))
+    if kinds <= _SIMPLE:
+        return True
+    if not kinds <= _NESTED:
+        return False
+    return _is_plain(chain.from_iterable(each for each in values if type(each) is tuple))
 
 
 def _tell_array(value: Any, parts: list[Any]) -> None:

@@ -14,9 +14,10 @@ from numpy.typing import NDArray
 from .basis import Basis
 from .causes.effect import Followers
 from .causes.groups import Group, groups_of
-from .causes.own_path import Oddness, lever, oddness
+from .causes.own_path import FLOOR_SHARE, REACH, Oddness, levers, oddness_of, scales
 from .causes.repairs import SUGGESTED, Repair, values_of, with_values
-from .causes.values import smoothest
+from .causes.values import smoothest_of
+from .memory import recalled
 from .parts import LEG, split_part
 
 Floats = NDArray[np.float64]
@@ -124,34 +125,68 @@ def _shows(basis: Basis, n: int) -> bool:
 def _odd_of(
     basis: Basis, group: Group, followers: Followers, bodies: NDArray[np.int64], factor: float
 ) -> Iterator[OddKey]:
-    every = list(_all(basis, group, bodies.tolist()))
-    taken = np.array([each.taken for _, _, each in every])
-    ratios = np.array([each.ratio for _, _, each in every])
+    every = _all(basis, group, bodies.tolist())
+    taken = np.array([odd.taken for _, odd in every])
+    ratios = np.array([odd.ratio for _, odd in every])
     least = USUAL_SHARE * basis.height.scene_m
-    for n, (frame, off, _odd) in enumerate(every if len(every) > 1 else ()):
+    for n, (key, _odd) in enumerate(every if len(every) > 1 else ()):
         most = OTHERS + float(np.delete(ratios, n).max())
         if float(ratios[n] * np.sqrt(taken[n] / least)) / most / ODD < COMPANY_SHARE * factor:
             continue  # whatever the others' median is
         usual = least + float(np.median(np.delete(taken, n)))
         clear = float(ratios[n] * np.sqrt(taken[n] / usual)) / most / ODD
-        by_right = _on_ones(group, frame) or _leaves_or_lands(basis, frame)
+        by_right = _on_ones(group, key.frame) or _leaves_or_lands(basis, key.frame)
         if clear >= COMPANY_SHARE * factor and not by_right:
-            yield _seen(basis, group, followers, bodies, (frame, off, clear))
+            yield _seen(basis, group, followers, bodies, (key.frame, key.off, clear))
 
 
-def _all(basis: Basis, group: Group, bodies: list[int]) -> Iterator[tuple[float, Floats, Oddness]]:
-    """Each key with two or more on either side: its frame, the way to its smoothest values (K,),
-    and how odd it is."""
+@dataclass(frozen=True, eq=False)
+class _Smooth:
+    """A key's frame, the way to its smoothest values (K,), and what its group's channels gain then
+    on samples (S,): `raised` (S,) of it."""
+
+    frame: float
+    off: Floats
+    samples: NDArray[np.int64]
+    raised: Floats
+
+
+def _all(basis: Basis, group: Group, bodies: list[int]) -> list[tuple[_Smooth, Oddness]]:
+    """Each key with two or more on either side, and how odd it is."""
+    values = basis.clip.channel_values
+    assert values is not None
+    own = values[:, group.columns]
+    keys = recalled(basis.memory, _smooth_keys, group, own, basis.frames)
+    at = np.array([_sample(basis, key.frame) for key in keys], dtype=np.int64)
+    arms = levers(basis, group.control, bodies, at)
+    metres = np.array([scales(basis, group, arm) for arm in arms.tolist()])
+    floor = FLOOR_SHARE * basis.height.scene_m
+    return list(zip(keys, recalled(basis.memory, _oddities, own, keys, metres, floor), strict=True))
+
+
+def _smooth_keys(group: Group, values: Floats, frames: Floats) -> tuple[_Smooth, ...]:
+    """Of a group's channels (T,K) on scene frames (T,): the keys that a curve runs through."""
+    found = []
     for frame in group.frames[ENDS:-ENDS]:
-        found = smoothest(basis, group, frame)
-        if found is None or _is_stepped(group, frame):
-            continue
-        samples, raised, off = found
-        off = np.where(np.isnan(values_of(group, frame)), 0.0, off)
-        at = int(np.argmin(np.abs(basis.frames - frame)))
-        change = np.zeros((len(basis.frames), len(off)))
-        change[samples] = np.outer(raised, off)
-        yield frame, off, oddness(basis, group, change, lever(basis, group.control, bodies, at))
+        smooth = smoothest_of(values, frames, group, frame)
+        if smooth is not None and not _is_stepped(group, frame):
+            off = np.where(np.isnan(values_of(group, frame)), 0.0, smooth[2])
+            found.append(_Smooth(frame, off, *smooth[:2]))
+    return tuple(found)
+
+
+def _oddities(
+    values: Floats, keys: tuple[_Smooth, ...], metres: Floats, floor: float
+) -> tuple[Oddness, ...]:
+    """How odd keys are whose channels (T,K) each count metres (N,K) a unit."""
+    found = []
+    for key, scale in zip(keys, metres, strict=True):
+        first = max(int(key.samples[0]) - REACH, 0)  # what lies beyond says nothing
+        own = values[first : int(key.samples[-1]) + REACH + 1]
+        change = np.zeros(own.shape)
+        change[key.samples - first] = np.outer(key.raised, key.off)
+        found.append(oddness_of(own, change, scale, floor))
+    return tuple(found)
 
 
 def _on_ones(group: Group, frame: float) -> bool:
@@ -163,9 +198,13 @@ def _on_ones(group: Group, frame: float) -> bool:
 
 def _leaves_or_lands(basis: Basis, frame: float) -> bool:
     """Whether a flight begins or ends there, where paths turn sharply by right."""
-    at = int(np.argmin(np.abs(basis.frames - frame)))
+    at = _sample(basis, frame)
     ends = [end for flight in basis.flights for end in (flight.first, flight.last)]
     return any(abs(at - end) <= AT_FLIGHT_END for end in ends)
+
+
+def _sample(basis: Basis, frame: float) -> int:
+    return int(np.argmin(np.abs(basis.frames - frame)))
 
 
 def _is_stepped(group: Group, frame: float) -> bool:
@@ -185,7 +224,7 @@ def _seen(
     key: tuple[float, Floats, float],
 ) -> OddKey:
     frame, values, clear = key
-    at = int(np.argmin(np.abs(basis.frames - frame)))
+    at = _sample(basis, frame)
     moved = followers.moved(group, np.array([at]), values[None])[0, bodies]
     off = moved - basis.marks[at, bodies, :2]
     sizes = np.linalg.norm(off, axis=-1) * basis.valid[at, bodies][:, None]

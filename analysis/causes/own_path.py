@@ -61,13 +61,19 @@ def scales(basis: Basis, group: Group, lever_m: float) -> Floats:
 
 def lever(basis: Basis, control: str, bodies: Sequence[int], at: int) -> float:
     """Metres from a control to the furthest mark of the bodies that it turns with it."""
+    return float(levers(basis, control, bodies, np.array([at]))[0])
+
+
+def levers(basis: Basis, control: str, bodies: Sequence[int], at: Ints) -> Floats:
+    """(N,) `lever` on several samples."""
     least = LEAST_LEVER_SHARE * basis.height.scene_m
     matrices = basis.clip.control_matrices
     if len(bodies) == 0 or matrices is None or control not in basis.clip.meta.controls:
-        return 2.0 * least
+        return np.full(len(at), 2.0 * least)
     head = matrices[at, basis.clip.meta.controls.index(control), :3, 3]
-    marks = basis.marks[at, list(bodies), :2]
-    return max(float(np.linalg.norm(marks - head, axis=-1).max()), least)
+    marks = basis.marks[at[:, None], list(bodies), :2]
+    furthest = np.linalg.norm(marks - head[:, None, None], axis=-1).max(axis=(1, 2))
+    return np.asarray(np.maximum(furthest, least))
 
 
 def oddness(
@@ -79,10 +85,16 @@ def oddness(
     """
     values = basis.clip.channel_values
     assert values is not None
-    metres = scales(basis, group, lever_m)
-    path, away = values[:, group.columns] * metres, change * metres
+    metres, floor = scales(basis, group, lever_m), FLOOR_SHARE * basis.height.scene_m
+    return oddness_of(values[:, group.columns], change, metres, floor, still)
+
+
+def oddness_of(
+    values: Floats, change: Floats, metres: Floats, floor: float, still: Ints | None = None
+) -> Oddness:
+    """`oddness` of channels (T,K) of which each counts so many metres a unit (K,)."""
+    path, away = values * metres, change * metres
     touched = np.flatnonzero(np.abs(away).max(axis=-1) > 1e-9)
-    floor = FLOOR_SHARE * basis.height.scene_m
     if len(touched) == 0:
         return Oddness(0.0, 0.0, floor)
     first = max(touched[0] - REACH, 0)

@@ -65,14 +65,22 @@ def smoothest(
     basis: Basis, group: Group, frame: float, mended: Group | None = None
 ) -> tuple[Ints, Floats, Floats] | None:
     """(S,) the samples around a key, (S,) the `bump` of its curves there, and `off_smoothest`."""
-    clip = basis.clip
-    if clip.channel_values is None:
+    values = basis.clip.channel_values
+    if values is None:
         return None
-    samples = _samples(basis, group.span(frame), beyond=2.0)
+    return smoothest_of(values[:, list(group.columns)], basis.frames, group, frame, mended)
+
+
+def smoothest_of(
+    values: Floats, all_frames: Floats, group: Group, frame: float, mended: Group | None = None
+) -> tuple[Ints, Floats, Floats] | None:
+    """`smoothest` of the group's own channels (T,K) on scene frames (T,)."""
+    samples = _samples(all_frames, group.span(frame), beyond=2.0)
     if len(samples) < 6:
         return None
-    path = clip.channel_values[samples][:, list(group.columns)]
-    frames = basis.frames[samples]
+    # Channel by channel in memory: sums over frames are taken in that order.
+    path = values[samples][:, list(range(values.shape[1]))]
+    frames = all_frames[samples]
     if mended is not None:
         path = path + group.change(mended, frames)
     raised = bump(group, frame, frames)
@@ -130,8 +138,8 @@ def off_neighbours(group: Group, frame: float) -> Iterator[tuple[str, Floats]]:
             yield kind, np.nan_to_num(there - here)
 
 
-def _samples(basis: Basis, span: tuple[float, float], *, beyond: float) -> Ints:
-    inside = (basis.frames >= span[0] - beyond) & (basis.frames <= span[1] + beyond)
+def _samples(frames: Floats, span: tuple[float, float], *, beyond: float) -> Ints:
+    inside = (frames >= span[0] - beyond) & (frames <= span[1] + beyond)
     return np.flatnonzero(inside)
 
 
