@@ -21,6 +21,7 @@ from .basis.core import SPEED_WINDOW_S
 from .declared import of_figure
 from .lap import Lap, find_lap
 from .loop import Cycle
+from .once import once
 from .smoothing import smooth
 
 Floats = NDArray[np.float64]
@@ -113,6 +114,7 @@ def _calmed(walk: list[Step]) -> list[Step]:
     return [replace(each, over=(calm[n], calm[n + 1])) for n, each in enumerate(walk)]
 
 
+@once
 def find_steps(basis: Basis) -> list[Step]:
     """Steps straight on, on level ground, from foot to foot, in time's order."""
     lap = find_lap(basis, Cycle(plays=False, why="")) if basis.com is not None else None

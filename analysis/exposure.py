@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
+from .once import once
 from .parts import label
 from .words import count_text
 
@@ -54,6 +55,7 @@ class Exposures:
         return sorted({int(step) for step in self.steps if step > 0})
 
 
+@once
 def find_exposures(basis: Basis) -> Exposures:
     """How long each body's poses are shown, from its own motion and that of what carries it.
 
@@ -77,6 +79,7 @@ def find_exposures(basis: Basis) -> Exposures:
     return Exposures(steps, own, firsts, poses)
 
 
+@once
 def has_constant_keys(basis: Basis) -> bool:
     """Whether the clip's curves are held from key to key, nearly all of them."""
     kinds = [kind for curve in basis.clip.meta.curves for kind in curve.interpolation]

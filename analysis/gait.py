@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from .basis import Basis
 from .lap import Lap, find_lap, mid_stance
 from .loop import Cycle
+from .once import once
 from .stride import Stride, find_strides
 
 Floats = NDArray[np.float64]
@@ -75,6 +76,7 @@ class Gait:
         return self.mean("metres") / self.mean("seconds")
 
 
+@once
 def find_gait(basis: Basis, cycle: Cycle) -> Gait:
     """The gait of a range; without strides, it says why."""
     lap = find_lap(basis, cycle)

@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 
 from . import quaternions as quat
 from .basis import Basis
+from .memory import recalled
 from .parts import ARM, split_part
 from .smoothing import smooth
 
@@ -40,9 +41,15 @@ def lag_s(basis: Basis, body: int) -> float | None:
     back = quat.conjugate(basis.rotations[:, leader])
     own = quat.rotate(back, basis.marks[:, body, 1] - basis.positions[:, leader])
     paths = np.stack((basis.marks[:, leader, 1], own), axis=1)
-    ways = smooth(paths, basis.dt_s, window_s=SMOOTH_S, degree=2, derivative=1)
+    least = LEAST_PACE * basis.height.scene_m
+    return recalled(basis.memory, _lag_s, paths, basis.dt_s, least, reach)
+
+
+def _lag_s(paths: Floats, dt_s: float, least: float, reach: tuple[int, int]) -> float | None:
+    """`lag_s` of the leader's path and the follower's (T,2,3), both faster than `least` m/s."""
+    ways = smooth(paths, dt_s, window_s=SMOOTH_S, degree=2, derivative=1)
     speeds = np.linalg.norm(ways, axis=-1)
-    if speeds.mean(axis=0).min() < LEAST_PACE * basis.height.scene_m:
+    if speeds.mean(axis=0).min() < least:
         return None
     speeds = speeds - speeds.mean(axis=0)
     lags = range(-reach[0], reach[1] + 1)
@@ -53,7 +60,7 @@ def lag_s(basis: Basis, body: int) -> float | None:
     if abs(lags[best]) >= _turns_after(speeds[:, :1], reach[1]):
         return None
     a, b, c = alike[best - 1 : best + 2]
-    return float((lags[best] + 0.5 * (a - c) / min(a - 2.0 * b + c, -1e-12)) * basis.dt_s)
+    return float((lags[best] + 0.5 * (a - c) / min(a - 2.0 * b + c, -1e-12)) * dt_s)
 
 
 def _turns_after(speed: Floats, most: int) -> int:

@@ -14,6 +14,7 @@ from .basis import Basis
 from .basis.core import SPEED_WINDOW_S
 from .basis.other_bearers import other_bearers, sits
 from .loop import Cycle
+from .once import once
 from .parts import SIDES
 from .smoothing import smooth
 from .stance import Tread, bears
@@ -57,6 +58,7 @@ class Lap:
     known: Bools
 
 
+@once
 def find_lap(basis: Basis, cycle: Cycle) -> Lap | None:
     """The range as strides are told on it; None where a foot is not known."""
     soles = {each.sole.side: each for each in basis.soles}

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from . import quaternions as quat
 from .basis import Basis
+from .once import once
 from .parts import SIDES
 
 Floats = NDArray[np.float64]
@@ -106,6 +107,7 @@ class Limb:
         return np.asarray(np.where(wrong, -degrees, degrees))
 
 
+@once
 def find_limbs(basis: Basis) -> tuple[Limb, ...]:
     """Both legs, then both arms, of those of which all three joints are known."""
     found = [_limb(basis, chain, side) for chain in (LEG, ARM) for side in SIDES]

@@ -17,6 +17,7 @@ from .arcs import (
 from .basis import Basis
 from .evidence import Look
 from .lags import lag_s
+from .memory import recalled
 from .parts import split_part
 
 Floats = NDArray[np.float64]
@@ -98,25 +99,35 @@ def _against_pelvis(basis: Basis, body: int) -> Floats | None:
 
 
 def _measures(basis: Basis, path: Floats, seen_from_pelvis: Floats | None) -> PointMeasures:
-    height, to_story = basis.height.scene_m, basis.height.to_story
+    height, to_story, dt_s = basis.height.scene_m, basis.height.to_story, basis.dt_s
+    named = recalled(basis.memory, _of_path, path, height, to_story, dt_s)
+    found: PointMeasures = dict(named[:2])
+    if seen_from_pelvis is not None:
+        least = REVERSAL_SHARE * height
+        turns = recalled(basis.memory, reversals, seen_from_pelvis, least)
+        found["reversals_per_s"] = turns / (dt_s * (len(path) - 1))
+    return found | dict(named[2:])
+
+
+def _of_path(
+    path: Floats, height: float, to_story: float, dt_s: float
+) -> tuple[tuple[str, float], ...]:
+    """What is measured of a path (T,3) alone, by name."""
     steps = np.linalg.norm(np.diff(path, axis=0), axis=-1) * to_story
     found: PointMeasures = {
         "spacing_m": float(np.median(steps)),
         "spacing_max_m": float(steps.max()),
     }
-    if seen_from_pelvis is not None:
-        turns = reversals(seen_from_pelvis, REVERSAL_SHARE * height)
-        found["reversals_per_s"] = turns / (basis.dt_s * (len(path) - 1))
-    motion = motion_of(path, basis.dt_s)
+    motion = motion_of(path, dt_s)
     strokes = moving_strokes(motion, STROKE_SHARE * height)
     if strokes:
         moving = moving_samples(motion, strokes)
         heights = [arc_height(path[stroke.span]) for stroke in strokes]
-        smooth = [stroke_smoothness(motion, stroke, basis.dt_s) for stroke in strokes]
+        smooth = [stroke_smoothness(motion, stroke, dt_s) for stroke in strokes]
         exponent = power_exponent(motion, moving)
         found["arc_height_pct"] = 100.0 * float(np.median(heights))
         found["curvature_per_m"] = float(np.median(curvature(motion)[moving])) / to_story
         found["smoothness"] = float(np.median(smooth))
         if exponent is not None:
             found["power_exponent"] = exponent
-    return found
+    return tuple(found.items())

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from .basis import Basis
 from .basis.slips import MIDDLE, Part, Slip
 from .looped import Places
+from .memory import recalled
 
 Floats = NDArray[np.float64]
 
@@ -62,8 +63,12 @@ def takes_long(basis: Basis, part: Part) -> bool:
     return part.name != MIDDLE and steps >= LEAST_STEPS and steps * basis.dt_s >= LEAST_EXACT_S
 
 
-def usual_size(ways: Floats) -> float:
+def usual_size(basis: Basis, ways: list[Floats]) -> float:
     """How far plants (N,3) slip that go this way and that; 0 where there are too few."""
+    return recalled(basis.memory, _usual_size, np.array(ways))
+
+
+def _usual_size(ways: Floats) -> float:
     if len(ways) < LEAST_OTHERS:
         return 0.0
     sizes, common = np.linalg.norm(ways, axis=1), np.median(ways, axis=0)

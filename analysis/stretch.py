@@ -15,6 +15,7 @@ from .basis import Basis
 from .basis.contacts import runs
 from .basis.tremble import noise_of
 from .limbs import Limb
+from .once import once
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -134,6 +135,7 @@ def find_gaps(basis: Basis, limb: Limb, part: str, factor: float) -> list[Gap]:
     return found
 
 
+@once
 def goal_of(basis: Basis, limb: Limb, control: str) -> Floats | None:
     """(T,3) metres from a limb's end to where its control wants it; None where the limb is never
     bent for long enough to tell where on the control the end belongs."""

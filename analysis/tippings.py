@@ -16,6 +16,7 @@ from .balance_state import of_feet
 from .basis import Basis
 from .basis.contacts import runs
 from .basis.touch_points import TOUCH_SHARE
+from .once import once
 from .parts import SIDES
 
 Floats = NDArray[np.float64]
@@ -79,6 +80,7 @@ def find_foldings(basis: Basis) -> tuple[Tipping, ...]:
     return tuple(each for each in _all_tippings(basis) if not each.stiff)
 
 
+@once
 def _all_tippings(basis: Basis) -> tuple[Tipping, ...]:
     if basis.com is None or not basis.soles:
         return ()

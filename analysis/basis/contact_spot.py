@@ -14,6 +14,7 @@ import itertools
 import numpy as np
 from numpy.typing import NDArray
 
+from ..memory import Memory, recalled
 from .contacts import Soles
 from .ground import LOW_SHARE
 
@@ -40,6 +41,7 @@ def spot_steps(
     last: int,
     height_m: float,
     touching: Bools | None = None,
+    memory: Memory | None = None,
 ) -> tuple[Floats, Bools]:
     """Steps (S,3), metres, of the standing spot between samples first and last, S = last - first.
 
@@ -52,23 +54,39 @@ def spot_steps(
     """
     if last <= first:
         return np.zeros((0, 3)), np.zeros(0, dtype=np.bool_)
-    spots = _spots(soles.steps.shape[1])
-    steps = np.einsum("sn,tnc->tsc", spots, soles.steps[first:last])
-    clearance = soles.clearance[first : last + 1] @ spots.T
-    gap = (~soles.sole.known[first : last + 1]).astype(np.float64) @ spots.T > 0.0
+    here = slice(first, last + 1)
+    return recalled(
+        memory,
+        _spot_steps,
+        soles.steps[first:last],
+        soles.clearance[here],
+        soles.sole.known[here],
+        soles.which[here],
+        None if touching is None else touching[first:last],
+        height_m,
+    )
+
+
+def _spot_steps(
+    moves: Floats, heights: Floats, known: Bools, which: Ints, here: Bools | None, height_m: float
+) -> tuple[Floats, Bools]:
+    """`spot_steps` of what soles say from the first sample to the last."""
+    spots = _spots(moves.shape[1])
+    steps = np.einsum("sn,tnc->tsc", spots, moves)
+    clearance = heights @ spots.T
+    gap = (~known).astype(np.float64) @ spots.T > 0.0
     low = (clearance < LOW_SHARE * height_m) & ~gap
     usable = low[1:] & low[:-1]
-    if touching is not None:
-        here = touching[first:last]
+    if here is not None:
         lifted = (~here).astype(np.float64) @ spots.T > 0.0
-        lowest = np.where(here, soles.clearance[first + 1 : last + 1], np.inf).min(axis=1)
+        lowest = np.where(here, heights[1:], np.inf).min(axis=1)
         stands = usable | (clearance[1:] <= lowest[:, None])
         usable = np.where(here.any(axis=1, keepdims=True), stands & ~lifted, usable)
-    usable &= _same_ground(soles, spots, first, last)
+    usable &= _same_ground(which, spots)
     cost = np.where(usable, np.linalg.norm(steps, axis=-1), HIGH_COST * height_m)
     chosen = _cheapest(cost, CHANGE_SHARE * height_m)
-    found = usable[np.arange(last - first), chosen]
-    own = _moved_to_pivots(soles.steps[first:last], spots, chosen, found)
+    found = usable[np.arange(len(moves)), chosen]
+    own = _moved_to_pivots(moves, spots, chosen, found)
     found = found & _stays_down(clearance, chosen, RISEN_SHARE * height_m)
     return np.where(found[:, None], own, 0.0), np.asarray(found)
 
@@ -126,10 +144,9 @@ def _spots(count: int) -> Floats:
     return np.array([*points, *between])
 
 
-def _same_ground(soles: Soles, spots: Floats, first: int, last: int) -> Bools:
-    """(S,K) whether all points that a spot lies between stand on one thing over each step."""
-    which = soles.which[first : last + 1]
-    same = np.ones((last - first, len(spots)), dtype=np.bool_)
+def _same_ground(which: Ints, spots: Floats) -> Bools:
+    """(S,K) whether all points (S+1,N) that a spot lies between stand on one thing over a step."""
+    same = np.ones((len(which) - 1, len(spots)), dtype=np.bool_)
     for n, weights in enumerate(spots):
         under = which[:, weights > 0.0]
         one = (under == under[:, :1]).all(axis=1)

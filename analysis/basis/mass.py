@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from ..once import once
 from ..parts import SIDES
 from .loads import counted_loads, unknown_share, weighed
 from .soles import heel_path
@@ -123,6 +124,7 @@ def body_centre(basis: "Basis") -> Floats | None:
     return np.asarray(total / mass)
 
 
+@once
 def mass_known(basis: "Basis") -> Bools:
     """(T,) False where more of the mass than that of a hand and its forearm lies in a gap."""
     table = _BY_NAME[basis.settings.masses]

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from ..once import once
 from ..parts import split_part
 from .contacts import STILL_SHARE
 from .touch_points import TOUCH_SHARE, TRUNK_SHARE
@@ -22,6 +23,7 @@ _DEEP = ("spine", "chest", "neck", "head", "shoulder", "shin", "forearm")
 _HANDS, _SEAT = "hand", "thigh"
 
 
+@once
 def other_bearers(basis: "Basis") -> list[tuple[Floats, Bools]]:
     """Places (T,3) on trunk, head, arms and knees, each with (T,) whether it bears the figure.
 
@@ -40,6 +42,7 @@ def other_bearers(basis: "Basis") -> list[tuple[Floats, Bools]]:
     return [(place, bears) for place, bears in found if bears.any()]
 
 
+@once
 def sits(basis: "Basis") -> Bools:
     """(T,) whether a hip is down and slow: it sits or lies, and its feet bear nothing."""
     hips = [n for n, b in enumerate(basis.bodies) if split_part(b.part or "")[0] == _SEAT]

@@ -206,7 +206,7 @@ def _judged(places: Places, slips: list[Slip], n: int, part: Part) -> list[Slid]
     tells = len(alike) >= LEAST_OTHERS
     held = are_held(basis, [slips[n]] if is_hand(basis, slips[n]) else others)
     error = unsure(slips, n)
-    usual = OWN_TIMES * usual_size(np.array([each.way for each in alike]))
+    usual = OWN_TIMES * usual_size(basis, [each.way for each in alike])
     looped = places.looped is not None and not tells
     if looped:  # the few that there are come again and again
         usual = SURE_TIMES * error
@@ -222,7 +222,7 @@ def _judged(places: Places, slips: list[Slip], n: int, part: Part) -> list[Slid]
     plant = slips[n].plant
     lasts = (plant.last - plant.first) * basis.dt_s >= LEAST_EXACT_S
     if held and lasts and (part.name == MIDDLE or part.last - part.first >= LEAST_STEPS):
-        usual = OWN_TIMES * usual_size(np.array([each.exact for each in alike]))
+        usual = OWN_TIMES * usual_size(basis, [each.exact for each in alike])
         share = EXACT_SHARE if part.name == MIDDLE else EXACT_END_SHARE
         limit = factor * max(share * height, usual, SURE_TIMES * error)
         way = places.home(part.exact, part.first)
@@ -236,7 +236,8 @@ def _quick(
     """The longest ways of so short a time, against what the other plants slip in that time."""
     found, factor = [], places.basis.settings.factor("slide")
     for n, quick in enumerate(part.quick):
-        usual = QUICK_TIMES * usual_size(np.array([each.quick[n].way for each in alike]))
+        ways = [each.quick[n].way for each in alike]
+        usual = QUICK_TIMES * usual_size(places.basis, ways)
         piece = replace(part, way=quick.way, first=quick.first, last=quick.last, peak=quick.peak)
         way = places.home(quick.way, quick.first)
         found.append(Slid(slip, piece, way, max(least, factor * usual), error, places))
