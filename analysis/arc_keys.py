@@ -36,6 +36,7 @@ POSE_POWER, POSE_LEAST = 0.25, 0.1
 ROUNDER = 1.9
 # Where no other control is keyed, the clearest of them counts as an ordinary key.
 _ALONE = 0.3
+_NONE: dict[str, float] = {}
 
 
 @dataclass(frozen=True, eq=False)
@@ -113,34 +114,34 @@ def _among_others(
 ) -> list[KeyMiss]:
     """The same, told against what the other controls' keys of the same pose are off."""
     near = max(1, round(POSE_S / basis.dt_s))
-    controls = {name: n for n, name in enumerate(dict.fromkeys(e.control for e in every))}
-    whose = np.array([controls[each.control] for each in every])
-    when = np.array([each.sample for each in every])
-    habits = np.array([each.habit for each in every])
-    same_pose = {
-        each: np.flatnonzero(np.abs(when - each) <= near) for each in np.unique(when).tolist()
-    }
+    clearest: dict[int, dict[str, float]] = {}  # of each control, on each sample
+    for miss in every:
+        of_pose = clearest.setdefault(miss.sample, {})
+        of_pose[miss.control] = max(of_pose.get(miss.control, 0.0), miss.habit)
     found = []
     for each in wanted:
-        there = same_pose[each.sample]
-        others = there[whose[there] != controls[each.control]]
-        clearest = float(habits[others].max()) if len(others) else _ALONE
-        weight = (POSE_LEAST + clearest) ** POSE_POWER
-        found.append(_clearer(replace(each, clear=each.clear / weight)))
+        others = [
+            habit
+            for sample in range(each.sample - near, each.sample + near + 1)
+            for control, habit in clearest.get(sample, _NONE).items()
+            if control != each.control
+        ]
+        weight = (POSE_LEAST + max(others, default=_ALONE)) ** POSE_POWER
+        found.append(_clearer(each, each.clear / weight))
     return found
 
 
-def _clearer(miss: KeyMiss) -> KeyMiss:
-    """The miss as the circles tell it, where these tell it more clearly."""
-    clear = miss.even / ROUNDER
-    if clear <= miss.clear:
-        return miss
+def _clearer(miss: KeyMiss, clear: float) -> KeyMiss:
+    """The miss, so clear; or as the circles tell it, where these tell it more clearly."""
+    rounder = miss.even / ROUNDER
+    if rounder <= clear:
+        return replace(miss, clear=clear)
     return replace(
         miss,
         miss=miss.round_miss,
         amount=float(np.linalg.norm(miss.round_miss)),
         gain=max(1.0 - 1.0 / miss.even, 0.0),
-        clear=clear,
+        clear=rounder,
     )
 
 

@@ -16,6 +16,7 @@ from . import quaternions as quat
 from .basis import Basis
 from .channel_turns import carrier_axes, turns_of
 from .curves import Curve
+from .memory import recalled
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -93,7 +94,7 @@ def key_paths(basis: Basis) -> Iterator[KeyPath]:
 def _path(
     basis: Basis, control: str, group: str, prop: str, curves: Sequence[Curve]
 ) -> KeyPath | None:
-    samples, frames, kinds = _keys(basis, curves)
+    samples, frames, kinds = recalled(basis.memory, _keys, tuple(curves), basis.frames)
     matrices = basis.clip.control_matrices
     if len(samples) < 3 or matrices is None:
         return None
@@ -139,14 +140,14 @@ def _columns(basis: Basis, names: Sequence[str], samples: Ints) -> Floats:
     return found
 
 
-def _keys(basis: Basis, curves: Sequence[Curve]) -> tuple[Ints, Floats, tuple[str, ...]]:
+def _keys(curves: tuple[Curve, ...], all_frames: Floats) -> tuple[Ints, Floats, tuple[str, ...]]:
     """Samples, frames and types of the keys of any of the curves, inside the range."""
     found: dict[int, tuple[float, str]] = {}
-    step = float(basis.frames[1] - basis.frames[0]) if len(basis.frames) > 1 else 1.0
+    step = float(all_frames[1] - all_frames[0]) if len(all_frames) > 1 else 1.0
     for curve in curves:
-        nearest = _nearest(basis.frames, curve.times).tolist()
+        nearest = _nearest(all_frames, curve.times).tolist()
         for frame, kind, at in zip(curve.frames, curve.key_types, nearest, strict=True):
-            if abs(basis.frames[at] - frame) <= NEAR_STEP * step:
+            if abs(all_frames[at] - frame) <= NEAR_STEP * step:
                 known = found.get(at)
                 found[at] = (frame, kind if known is None or known[1] == "KEYFRAME" else known[1])
     samples = np.array(sorted(found), dtype=np.int64)

@@ -157,7 +157,8 @@ def _all(basis: Basis, group: Group, bodies: list[int]) -> list[tuple[_Smooth, O
     assert values is not None
     own = values[:, group.columns]
     keys = recalled(basis.memory, _smooth_keys, group, own, basis.frames)
-    at = np.array([_sample(basis, key.frame) for key in keys], dtype=np.int64)
+    frames = np.array([key.frame for key in keys])
+    at = np.argmin(np.abs(basis.frames - frames[:, None]), axis=1)
     arms = levers(basis, group.control, bodies, at)
     metres = np.array([scales(basis, group, arm) for arm in arms.tolist()])
     floor = FLOOR_SHARE * basis.height.scene_m

@@ -83,7 +83,8 @@ def _slip(basis: "Basis", contact: Soles, plant: Plant, seen: Within) -> Slip | 
     counts = (2.0 * seen.half[rows].max(axis=0) > GRIP_SHARE * height)[order] * 1.0
     counts[2] = 1.0
     flat = replace(contact, steps=contact.steps[..., order] * counts)
-    steps, low = spot_steps(flat, plant.first, plant.last, height)
+    steps, found = spot_steps(flat, plant.first, plant.last, height, memory=basis.memory)
+    low = np.array(found)
     slow = np.linalg.norm(steps, axis=-1) < RESTS_SHARE * height * basis.dt_s
     least = max(round(RESTS_S / basis.dt_s), 2)
     rests = [(a, b) for a, b in runs(np.asarray(slow & low)) if b - a + 1 >= least]
