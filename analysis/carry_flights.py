@@ -9,6 +9,7 @@ was stretched, shortened or led aside.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,7 @@ from .basis import Basis
 from .declared import is_declared
 from .flight_cures import evened_velocity, is_spaced, retimed_share
 from .flown import Flown
+from .memory import recalled
 
 Floats = NDArray[np.float64]
 
@@ -152,7 +154,7 @@ def _told(basis: Basis, flown: Flown, ground: Ground, doubt: float = 1.0) -> Car
     row = _slope_row(count + 1, out, ground.degree, dt_s)
     before = -row @ level[first : flown.leaves - out + 1][::-1]
     after = row @ level[flown.lands + out : last + 1]
-    air = _mean_velocity(path, dt_s)
+    air = recalled(basis.memory, _mean_velocity, path, dt_s)
     seconds = (flown.lands - flown.leaves) * dt_s
     beyond, size = _beyond(before, air, after, seconds)
     even = evened_velocity(basis, flown) if is_spaced(basis, flown) else air
@@ -165,7 +167,7 @@ def _told(basis: Basis, flown: Flown, ground: Ground, doubt: float = 1.0) -> Car
         before,
         air,
         after,
-        drift_of(path),
+        recalled(basis.memory, drift_of, path),
         SURE_TIMES * noise_of(path) * error,
         evened_m=_beyond(before, even, after, seconds)[1],
         retimed_m=_beyond(before, even / share, after, share * seconds)[1],
@@ -198,11 +200,14 @@ def noise_of(path: Floats) -> float:
     return float(np.sqrt(np.mean(np.diff(path, 3, axis=0) ** 2) / 20.0))
 
 
+@lru_cache(maxsize=16)
 def _slope_row(count: int, out: int, degree: int, dt_s: float) -> Floats:
     """(count,) weights that give the slope, 1/s, of a polynomial through so many samples, so many
     steps before the first of them; of noise of 1 its standard error is their length."""
     since = (np.arange(count) + out) * dt_s
-    return np.asarray(np.linalg.pinv(np.vander(since, degree + 1, increasing=True))[1])
+    row = np.asarray(np.linalg.pinv(np.vander(since, degree + 1, increasing=True))[1])
+    row.flags.writeable = False
+    return row
 
 
 def _mean_velocity(path: Floats, dt_s: float) -> Floats:

@@ -65,8 +65,8 @@ class Digests:
         """Of a frozen dataclass: its type and all of its fields."""
         kind = type(value)
         parts.append(f"<{kind.__module__}.{kind.__qualname__}".encode())
-        for each in fields(value):
-            self._tell(getattr(value, each.name), parts)
+        values = tuple(getattr(value, each.name) for each in fields(value))
+        self._tell(values, parts)
 
     def _once(self, value: Any, tell: Callable[[Any, list[Any]], None]) -> bytes:
         """The digest of what does not change while this lives."""

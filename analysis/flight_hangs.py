@@ -5,10 +5,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .basis import Basis
 from .basis.flights import Flight
 from .hang import FREE_SHARE, Hang, hang_of, hang_of_a_side
+from .memory import recalled
+
+Floats = NDArray[np.float64]
 
 # The share may be off by so much.
 LIMIT = 0.10
@@ -45,13 +49,21 @@ def find_shapes(basis: Basis, flights: Sequence[Flight]) -> list[Shape]:
     found = []
     for flight in flights:
         heights = basis.com[flight.first : flight.last + 1, 2]
-        long = long_enough(basis, flight)
-        hang = (hang_of(heights) or hang_of_a_side(heights)) if long else None
-        if hang is not None:
-            time = np.linspace(-1.0, 1.0, len(heights))
-            fitted = np.polynomial.Polynomial.fit(time, heights, 2)
-            found.append(Shape(flight, hang, float(np.abs(heights - fitted(time)).max())))
+        told = recalled(basis.memory, _hang, heights) if long_enough(basis, flight) else None
+        if told is not None:
+            found.append(Shape(flight, *told))
     return found
+
+
+def _hang(heights: Floats) -> tuple[Hang, float] | None:
+    """How a flight of these heights (N,) hangs, and how far it is off an arc; None where it does
+    not rise and fall."""
+    hang = hang_of(heights) or hang_of_a_side(heights)
+    if hang is None:
+        return None
+    time = np.linspace(-1.0, 1.0, len(heights))
+    fitted = np.polynomial.Polynomial.fit(time, heights, 2)
+    return hang, float(np.abs(heights - fitted(time)).max())
 
 
 def long_enough(basis: Basis, flight: Flight) -> bool:

@@ -18,6 +18,7 @@ from .basis.contacts import runs
 from .basis.flights import Flight
 from .declared import is_declared
 from .free_fall import UNEVEN, Fall, fit_fall
+from .memory import recalled
 
 Floats = NDArray[np.float64]
 
@@ -109,7 +110,7 @@ def _flown(basis: Basis, flight: Flight, rough: bool) -> Flown | None:
     com = basis.com
     if com is None or flight.samples * basis.dt_s < SHORTEST_S:
         return None
-    fall = fit_fall(com[flight.first : flight.last + 1], basis.dt_s)
+    fall = recalled(basis.memory, fit_fall, com[flight.first : flight.last + 1], basis.dt_s)
     if fall is None:
         return None
     even = fall.unevenness <= UNEVEN and fall.down > 0.0

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from .basis import Basis
 from .basis.contacts import runs
 from .declared import of_trunk
+from .memory import recalled
 from .spine import Spine
 from .spine_shares import beyond_share, used_joints
 
@@ -150,15 +151,20 @@ def link_lengths(basis: Basis, spine: Spine) -> Floats:
     """(K,) metres that each link has at rest, or usually where it never has that length; NaN for
     those that are too short to tell."""
     known = spine.links[spine.valid]
-    usual = np.median(known, axis=0)
+    usual, low, high = recalled(basis.memory, _middle_and_ends, known)
     rest = basis.clip.rest_positions
     if rest is not None:
         joints = [basis.bodies[n].joint for n in (spine.base, *spine.bodies)]
         at_rest = np.linalg.norm(np.diff(rest[joints], axis=0), axis=-1)
-        low, high = np.percentile(known, NEVER, axis=0)
         has = (low <= (1.0 + STRETCH_SHARE) * at_rest) & (high >= (1.0 - STRETCH_SHARE) * at_rest)
         usual = np.where(has, at_rest, usual)
     return np.where(usual > SHORT_SHARE * basis.height.scene_m, usual, np.nan)
+
+
+def _middle_and_ends(known: Floats) -> tuple[Floats, Floats, Floats]:
+    """(K,) the medians of lengths (N,K), and the least and the most that they have."""
+    low, high = np.percentile(known, NEVER, axis=0)
+    return np.asarray(np.median(known, axis=0)), low, high
 
 
 def _stretches(basis: Basis, spine: Spine, factor: float) -> list[Break]:

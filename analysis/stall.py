@@ -104,9 +104,13 @@ def _of_width(
     first, last = REACH, len(steps) - REACH - width
     start = np.arange(first, last + 2)
     start = start[(start >= first) & (start + width + REACH <= len(steps) + 1)]
+    if not len(start):
+        return _none()
     dead = start - 1 if after else start
-    burst = steps[dead + width if after else dead - 1]
-    slow = total[dead + width] - total[dead] <= _SLOW_SHARE * width / (width + 1) * burst
+    here = slice(int(dead[0]), int(dead[-1]) + 1)
+    burst = _later(steps, here, width if after else -1)
+    went = _later(total, here, width) - total[here]
+    slow = went <= _SLOW_SHARE * width / (width + 1) * burst
     at, body, mark = np.nonzero((burst >= least) & slow)
     if not len(at):
         return _none()
@@ -144,6 +148,11 @@ def _of_width(
         after=np.full(len(at), after),
     )
     return found.where(found.size >= least)
+
+
+def _later(values: Floats, here: slice, shift: int) -> Floats:
+    """Values (T,...) so many samples after those of a stretch."""
+    return values[here.start + shift : here.stop + shift]
 
 
 def _slows(steps: Floats, width: int, after: bool) -> Floats:

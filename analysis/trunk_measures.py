@@ -5,6 +5,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
+from .memory import recalled
 from .spine import FORWARD, SIDE, TWIST, Spine
 
 Floats = NDArray[np.float64]
@@ -30,7 +31,7 @@ def trunk_measures(basis: Basis, spine: Spine) -> dict[str, float]:
         "chest_hip_side_deg": float(spread[SIDE]),
     }
     if spine.valid.all():
-        phase = _phase_deg(_headings(spine.headings), basis.dt_s)
+        phase = recalled(basis.memory, _phase_deg, _headings(spine.headings), basis.dt_s)
         if phase is not None:
             found["chest_hip_phase_deg"] = phase
     return found

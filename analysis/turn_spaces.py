@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from . import quaternions as quat
 from .basis import Basis
 from .loop import Cycle
+from .memory import recalled
 from .parts import split_part
 from .seam import WRAP, find_seam
 from .sticking_turns import FEWEST, Stuck
@@ -78,9 +79,13 @@ class Paths:
         steps = self.world_steps.copy()
         for n, body in enumerate(self.basis.bodies):
             if body.parent >= 0:
-                own = against(self.rotations[:, n], self.rotations[:, body.parent])
-                steps[:, n] = turn_steps(own)
+                own = self.steps_against(self.rotations[:, n], self.rotations[:, body.parent])
+                steps[:, n] = own
         return steps
+
+    def steps_against(self, rotations: Floats, frame: Floats) -> Floats:
+        """(N-1,3) turns of orientations (N,4) in the axes of others, degrees."""
+        return recalled(self.basis.memory, _steps_against, rotations, frame)
 
     @cached_property
     def travel(self) -> Floats:
@@ -127,8 +132,8 @@ def spaces(paths: Paths) -> Iterator[Space]:
         yield Space(n, None, False, paths.world_steps[:, n], carrier)
         for frame in _frames(paths.basis, n):
             axes = paths.rotations[:, frame]
-            steps = turn_steps(against(paths.rotations[:, n], axes))
-            above = turn_steps(against(paths.rotations[:, body.parent], axes))
+            steps = paths.steps_against(paths.rotations[:, n], axes)
+            above = paths.steps_against(paths.rotations[:, body.parent], axes)
             yield Space(n, frame, False, steps, np.linalg.norm(above, axis=-1))
 
 
@@ -145,6 +150,10 @@ def _frames(basis: Basis, body: int) -> list[int]:
         and n not in (body, basis.bodies[body].parent)
         and body not in basis.ancestors(n)
     ]
+
+
+def _steps_against(rotations: Floats, frame: Floats) -> Floats:
+    return turn_steps(against(rotations, frame))
 
 
 def _moves(path: Floats) -> Floats:

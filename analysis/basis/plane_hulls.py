@@ -91,9 +91,11 @@ def _furthest(seen: Floats, angles: Floats) -> tuple[Floats, Floats]:
     """The largest (T,) over angles (T,K) of minus the support function, and its angle."""
     across, up = np.cos(angles), np.sin(angles)
     support = np.full(angles.shape, -np.inf)
+    beyond, more = np.zeros(angles.shape), np.zeros(angles.shape)
     for n in range(seen.shape[1]):  # one point after the other: no array of (T,N,K)
-        beyond = seen[:, n, 0, None] * across + seen[:, n, 1, None] * up
-        np.maximum(support, beyond, out=support)
+        np.multiply(seen[:, n, 0, None], across, out=beyond)
+        np.multiply(seen[:, n, 1, None], up, out=more)
+        np.maximum(support, np.add(beyond, more, out=beyond), out=support)
     most = np.argmin(support, axis=1)
     rows = np.arange(len(seen))
     return np.asarray(-support[rows, most]), np.asarray(angles[rows, most])
