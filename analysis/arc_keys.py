@@ -194,10 +194,8 @@ class _Off:
 def _off(path: KeyPath, height: float) -> _Off:
     count = len(path.samples)
     keys = np.arange(1, count - 1)
-    miss = np.zeros((count, 3))
-    miss[keys] = misses(path, keys, keys, keys)
+    miss, near, before = _misses(path, keys)
     size = np.linalg.norm(miss, axis=-1)
-    near, before = _nearby(path, keys, size)
     floor = LEAST_SHARE * height
     ways, (to_circles, circles_left) = _ways(path, keys), rounds(path, keys)
     numbers = np.zeros((len(keys), len(_NUMBERS)))
@@ -225,21 +223,23 @@ def _ways(path: KeyPath, keys: Ints) -> Floats:
     return np.asarray(steps.min(axis=1))
 
 
-def _nearby(path: KeyPath, keys: Ints, size: Floats) -> tuple[Floats, Floats]:
-    """(N,4) misses of the neighbours of each key once it is left out, NaN where there is none;
-    and (N,) the largest of theirs as they are."""
+def _misses(path: KeyPath, keys: Ints) -> tuple[Floats, Floats, Floats]:
+    """(K,3) the way of each inner key to its arc, of others none; (N,4) misses of the neighbours
+    of each key once it is left out, NaN where there is none; and (N,) the largest of theirs as
+    they are."""
     last = len(path.samples) - 1
-    near = np.full((len(keys), 2 * _REACH), np.nan)
-    before = np.zeros(len(keys))
-    shifts = [*range(-_REACH, 0), *range(1, _REACH + 1)]
-    for column, shift in enumerate(shifts):
-        there = keys + shift
-        inside = (there > 0) & (there < last)
-        mine, their = keys[inside], there[inside]
-        off = misses(path, their, mine, mine)
-        near[inside, column] = np.linalg.norm(off, axis=-1)
-        before[inside] = np.maximum(before[inside], size[their])
-    return near, before
+    shifts = np.array([0, *range(-_REACH, 0), *range(1, _REACH + 1)])
+    there = keys + shifts[:, None]
+    inside = (there > 0) & (there < last)
+    left_out = np.broadcast_to(keys, there.shape)[inside]
+    every = np.zeros((*there.shape, 3))
+    every[inside] = misses(path, there[inside], left_out, left_out)
+    miss = np.zeros((last + 1, 3))
+    miss[keys] = every[0]
+    near = np.where(inside[1:], np.linalg.norm(every[1:], axis=-1), np.nan).T
+    size = np.linalg.norm(miss, axis=-1)
+    before = np.where(inside[1:], size[np.clip(there[1:], 0, last)], 0.0).max(axis=0)
+    return miss, np.ascontiguousarray(near), before
 
 
 def _others(size: Floats, near: Floats, key: int) -> Floats:

@@ -40,16 +40,20 @@ def rounds(path: KeyPath, keys: Ints) -> tuple[Floats, Floats]:
     steps = _length(np.diff(places, axis=1))
     shortest, longest = steps.min(axis=1), steps.max(axis=1)
     fits = (_length(off) <= _CORNER * shortest) & (longest <= EVEN * shortest)
-    around = np.maximum(*(_length(_off(places, REACH + way)) for way in (-1, 1)))
+    around = _length(_off(places, REACH - 1, REACH + 1)).reshape(2, -1).max(axis=0)
     miss[inside[fits]], left[inside[fits]] = off[fits], around[fits]
     return miss, left
 
 
-def _off(places: Floats, at: int) -> Floats:
-    """(N,3) from one of the places (N,M,3) to the mean of its nearest points on both circles."""
-    a, b, c, d = (places[:, at + shift] for shift in _AROUND)
-    point = places[:, at]
-    both = (_on_circle(point, a, b, c), _on_circle(point, b, c, d))
+def _off(places: Floats, *at: int) -> Floats:
+    """(N,3) from one of the places (N,M,3) to the mean of its nearest points on both circles; of
+    several places one after the other."""
+    a, b, c, d, point = (
+        np.concatenate([places[:, n + shift] for n in at]) for shift in (*_AROUND, 0)
+    )
+    firsts, seconds = np.concatenate((a, b)), np.concatenate((b, c))
+    found = _on_circle(np.concatenate((point, point)), firsts, seconds, np.concatenate((c, d)))
+    both = found.reshape(2, -1, 3)
     return np.asarray(0.5 * (both[0] + both[1]) - point)
 
 
