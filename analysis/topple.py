@@ -88,7 +88,7 @@ def _told(basis: Basis, tipping: Tipping) -> Topple:
     fit = fit_topple(leans, basis.dt_s) or ToppleFit(0.0, float("inf"), 0.0)
     even = fit.error / rod <= MOST_ERROR
     own = fit if even else None
-    rod_s = _needs(leans, own, rod)
+    rod_s = needs_s(leans, own, rod)
     there = np.interp(rod_s / basis.dt_s, np.arange(len(leans)), leans)
     fall = Fall(tipping, rod, pendulum, gravity, basis.dt_s)
     stiff = is_stiff(basis, tipping.away, tipping.turns, tipping.lands)
@@ -99,7 +99,7 @@ def _told(basis: Basis, tipping: Tipping) -> Topple:
         end_deg=float(np.degrees(leans[-1])),
         took_s=(end - start) * basis.dt_s,
         rod_s=rod_s,
-        pendulum_s=_needs(leans, own, pendulum),
+        pendulum_s=needs_s(leans, own, pendulum),
         of_rod=fit.rate2 / rod,
         of_pendulum=fit.rate2 / pendulum,
         error=fit.error / rod,
@@ -113,7 +113,7 @@ def _told(basis: Basis, tipping: Tipping) -> Topple:
     )
 
 
-def _needs(lean: Floats, fit: ToppleFit | None, needed: float) -> float:
+def needs_s(lean: Floats, fit: ToppleFit | None, needed: float) -> float:
     """Seconds that a body takes from the first to the last of leans (N,) at a rate of `needed`.
 
     It begins at rest at the lean at which this one began; where this one was set going faster
@@ -130,5 +130,5 @@ def _needs(lean: Floats, fit: ToppleFit | None, needed: float) -> float:
 def _early(lean: Floats, fit: ToppleFit | None, pendulum: float, took_s: float) -> float:
     """How much less a pendulum leans than the last of leans (N,), after the time that these took;
     as far as these tell."""
-    times = [_needs(lean[: n + 1], fit, pendulum) for n in range(len(lean))]
+    times = [needs_s(lean[: n + 1], fit, pendulum) for n in range(len(lean))]
     return float(lean[-1] - np.interp(took_s, times, lean))
