@@ -70,8 +70,6 @@ def _footprint(
     here = slice(plant.first, plant.last + 1)
     flat = plant.first + int(np.argmin(soles.clearance[here].sum(axis=1)))
     outline = _outline(basis, soles, flat)
-    steps, _low = spot_steps(soles, plant.first, plant.last, basis.height.scene_m)
-    way = np.concatenate((np.zeros((1, 3)), np.cumsum(steps * [1.0, 1.0, 0.0], axis=0)))
     frames = (float(basis.frames[plant.first]), float(basis.frames[plant.last]))
     size = max((part.metres for part in slip.parts), default=0.0) * basis.height.to_story
     part = f"foot.{plant.side}"
@@ -80,10 +78,25 @@ def _footprint(
         part=part,
         frames=frames,
         outline=outline,
-        slip=outline[:-1].mean(axis=0) + way - way[flat - plant.first],
+        slip=outline[:-1].mean(axis=0) + _slip(basis, soles, plant, slip, flat),
         slip_m=size if said is None else said,
         says="" if said is None else size_text(said),
     )
+
+
+def _slip(basis: Basis, soles: Soles, plant: Plant, slip: Slip, flat: int) -> Floats:
+    """(M,3) how far the spot that stands has gone on each sample, level, against sample `flat`:
+    in the part of the plant in which it slips furthest."""
+    count = plant.last - plant.first
+    if not slip.parts:
+        return np.zeros((count + 1, 3))
+    most = max(slip.parts, key=lambda part: part.metres)
+    steps, _low = spot_steps(soles, plant.first, plant.last, basis.height.scene_m)
+    at = np.arange(plant.first, plant.last)
+    counts = (at >= most.first) & (at < most.last)
+    level = np.where(counts[:, None], steps * [1.0, 1.0, 0.0], 0.0)
+    way = np.concatenate((np.zeros((1, 3)), np.cumsum(level, axis=0)))
+    return np.asarray(way - way[flat - plant.first])
 
 
 def _said(

@@ -41,7 +41,7 @@ Floats = NDArray[np.float64]
 FLIGHT, PIVOT = "flight", "pivot"
 # A path ends after so many times as long as the flight takes, wherever it would come down.
 MOST_TIMES = 2.0
-BY_GRAVITY, BY_OTHERS, BY_ITSELF = "as gravity has it", "as the others fall", "one even arc"
+BY_GRAVITY, BY_OTHERS, BY_ITSELF = "as gravity has it", "as the other flights fall", "one even arc"
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,8 +71,8 @@ class FreePath:
 def free_paths(examination: Examination) -> tuple[FreePath, ...]:
     """One for each whole flight of a quarter of a second or more, and each topple, in time's order.
 
-    None for what is held up, for what was declared to move the body, and for flights whose path
-    no fall explains.
+    None where the centre of mass is not known, for what is held up or what was declared to move
+    the body, and for what does not fall at all. Of a loop: those that its range holds whole.
     """
     basis = examination.basis
     if basis.com is None:

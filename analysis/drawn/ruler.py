@@ -2,6 +2,8 @@
 """A ruler on the floor along the way of what leads the figure, so that a camera that goes along,
 or an empty stage, cannot hide how far it travels."""
 
+import itertools
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,12 +20,14 @@ LEAST_SHARE = 1.0 / 3.0
 # It goes somewhere where its ends are so far apart, of all of its way along a line; else it goes
 # to and fro.
 GOES_SHARE = 0.3
-# A ruler has so many ticks at most.
-MOST_TICKS = 40
+# A ruler has so many ticks, and so many texts, at most.
+MOST_TICKS, MOST_TEXTS = 40, 10
 # Beside the feet by half the width of the hips (a figure's are .191 H wide: Winter 2009, Fig. 4.1,
 # from memory), and this share of the height.
 HIPS_SHARE, BESIDE_SHARE = 0.191, 0.06
 M_PER_FT, IN_PER_FT = 0.3048, 12.0
+# Ticks of 1 have texts at every 5 or 10, those of 5 (and half feet) at every 10 or 50.
+ONES, FIVES = (5, 10), (2, 10)
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,12 +53,13 @@ class Ruler:
 
 @dataclass(frozen=True)
 class _Scale:
-    """step    metres at the story's height from tick to tick, and how many make a major one
+    """step    metres at the story's height from tick to tick
+    majors     every how many of them may be a major one, the fewest first
     unit       metres of what majors are told in, and its name
     """
 
     step: float
-    major: int
+    majors: tuple[int, ...]
     unit: float
     name: str
 
@@ -62,6 +67,11 @@ class _Scale:
         """What is written beside the n-th tick."""
         value = number * self.step / self.unit
         return "0" if number == 0 else f"{value:g}{self.name}"
+
+    def major(self, count: int) -> int:
+        """Every how many of so many ticks has a text."""
+        few = [each for each in self.majors if (count - 1) // each < MOST_TEXTS]
+        return few[0] if few else self.majors[-1]
 
 
 def ruler_of(examination: Examination, imperial: bool = False) -> Ruler | None:
@@ -81,9 +91,9 @@ def ruler_of(examination: Examination, imperial: bool = False) -> Ruler | None:
         return None
     to_story = basis.height.to_story
     travel = float(np.ptp(far))
-    scale = _scale(travel * to_story, imperial=imperial)
+    scale = scale_of(travel * to_story, imperial=imperial)
     count = int(np.ceil(travel * to_story / scale.step - 1e-6)) + 1
-    numbers = np.arange(count)
+    numbers, major = np.arange(count), scale.major(count)
     side, out = _beside(basis, along, far, path[:, :2])
     level = along * far.min() + side * out
     return Ruler(
@@ -92,8 +102,8 @@ def ruler_of(examination: Examination, imperial: bool = False) -> Ruler | None:
         side=np.array([*side, 0.0]),
         length=float((count - 1) * scale.step / to_story),
         ticks=np.asarray(numbers * scale.step / to_story, dtype=np.float64),
-        major=np.asarray(numbers % scale.major == 0),
-        texts=tuple(scale.text(int(n)) if n % scale.major == 0 else "" for n in numbers),
+        major=np.asarray(numbers % major == 0),
+        texts=tuple(scale.text(int(n)) if n % major == 0 else "" for n in numbers),
         lead=np.asarray(far - far.min()),
         frames=basis.frames[known],
     )
@@ -125,29 +135,27 @@ def _beside(basis: Basis, along: Floats, far: Floats, lead: Floats) -> tuple[Flo
     return side, out + (0.5 * HIPS_SHARE + BESIDE_SHARE) * basis.height.scene_m
 
 
-def _scale(travel: float, *, imperial: bool) -> _Scale:
+def scale_of(travel: float, *, imperial: bool) -> _Scale:
     """The finest scale that has no more ticks than there may be on so many metres."""
-    scales = _imperial(travel) if imperial else _metric(travel)
+    scales = _imperial() if imperial else _metric(travel)
     return next(each for each in scales if travel / each.step <= MOST_TICKS - 1)
 
 
-def _metric(travel: float) -> list[_Scale]:
+def _metric(travel: float) -> Iterator[_Scale]:
     """Steps of 1 and 5 times a power of ten, from far too fine on."""
-    found = []
-    for power in range(int(np.floor(np.log10(travel))) - 2, int(np.ceil(np.log10(travel))) + 1):
+    for power in itertools.count(int(np.floor(np.log10(travel))) - 2):
         unit, name = (1.0, " m") if power >= -2 else (0.01, " cm") if power >= -4 else (1e-3, " mm")
-        found += [_Scale(10.0**power, 5, unit, name), _Scale(5.0 * 10.0**power, 2, unit, name)]
-    return found
+        yield _Scale(10.0**power, ONES, unit, name)
+        yield _Scale(5.0 * 10.0**power, FIVES, unit, name)
 
 
-def _imperial(travel: float) -> list[_Scale]:
+def _imperial() -> Iterator[_Scale]:
     """Eighths of an inch, inches, half feet, feet, then as metres go."""
     inch = M_PER_FT / IN_PER_FT
-    found = [_Scale(inch / 8.0, 8, inch, '"'), _Scale(inch, 12, M_PER_FT, " ft")]
-    found += [_Scale(6.0 * inch, 2, M_PER_FT, " ft")]
-    power = 0
-    while power == 0 or found[-1].step * MOST_TICKS < travel:
+    yield _Scale(inch / 8.0, (8, 16), inch, '"')
+    yield _Scale(inch, (12,), M_PER_FT, " ft")
+    yield _Scale(6.0 * inch, FIVES, M_PER_FT, " ft")
+    for power in itertools.count():
         feet = 10.0**power * M_PER_FT
-        found += [_Scale(feet, 5, M_PER_FT, " ft"), _Scale(5.0 * feet, 2, M_PER_FT, " ft")]
-        power += 1
-    return found
+        yield _Scale(feet, ONES, M_PER_FT, " ft")
+        yield _Scale(5.0 * feet, FIVES, M_PER_FT, " ft")

@@ -59,6 +59,8 @@ def _target(
     if at is None or (suggestion.position is None and suggestion.offset is None):
         return None
     spot = finding_spot(examination, finding)
+    if not _known(basis, spot, at):
+        return None
     if suggestion.position is not None and suggestion.offset is not None:
         actual = suggestion.position - suggestion.offset
         spot = _spot_at(basis, spot, at, actual)
@@ -76,6 +78,12 @@ def _sample(basis: Basis, frame: float) -> int | None:
     step = float(basis.frames[1] - basis.frames[0]) if len(basis.frames) > 1 else 1.0
     at = round((frame - first) / step)
     return at if 0 <= at <= len(basis.frames) - (len(basis.frames) < 2) else None
+
+
+def _known(basis: Basis, spot: Spot, at: int) -> bool:
+    """Whether the clip has the spot there, and no gap."""
+    bodies = [n for n, body in enumerate(basis.bodies) if body.title == spot.title]
+    return at >= len(basis.frames) or bool(basis.valid[at, bodies].all())
 
 
 def _spot_at(basis: Basis, usual: Spot, at: int, place: Floats) -> Spot:
