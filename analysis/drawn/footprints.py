@@ -19,6 +19,8 @@ Floats = NDArray[np.float64]
 
 # A foot is .152 H long and .055 H wide (Winter 2009, Fig. 4.1, from memory).
 LONG_SHARE, WIDE_TO_LONG = 0.152, 0.055 / 0.152
+# Less of a slip than this share of the height (2 mm at 1.7 m) is not drawn: nobody sees it.
+SEEN_SHARE = 0.002 / 1.7
 # A sole shorter than this share of the height, seen from above, tells no direction.
 SHORTEST_SHARE = 0.02
 # Half the width, as a share of its most, at shares of the way from heel to toe: a plain sole.
@@ -35,7 +37,7 @@ class Footprint:
     outline (K,3) scene metres, world, on the ground; the last point is the first. It stands
                   where the sole lies flattest: on ground that moves, on that frame
     slip (M,3)    how the spot that stands goes over the ground, frame by frame, about the
-                  middle of the outline; all points are one where it stands still
+                  middle of the outline; all points are one where it stands
     slip_m        how far it slips, metres at the story's height
     says          `3.2 cm` where `slide` tells it, else empty
     """
@@ -88,9 +90,9 @@ def _slip(basis: Basis, soles: Soles, plant: Plant, slip: Slip, flat: int) -> Fl
     """(M,3) how far the spot that stands has gone on each sample, level, against sample `flat`:
     in the part of the plant in which it slips furthest."""
     count = plant.last - plant.first
-    if not slip.parts:
+    most = max(slip.parts, key=lambda part: part.metres, default=None)
+    if most is None or most.metres < SEEN_SHARE * basis.height.scene_m:
         return np.zeros((count + 1, 3))
-    most = max(slip.parts, key=lambda part: part.metres)
     steps, _low = spot_steps(soles, plant.first, plant.last, basis.height.scene_m)
     at = np.arange(plant.first, plant.last)
     counts = (at >= most.first) & (at < most.last)

@@ -17,6 +17,7 @@ Where the ground's own pace says that the flight is only played too long or too 
 has that pace, and the same two places: it lands sooner, or later.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 
@@ -77,11 +78,12 @@ def free_paths(examination: Examination) -> tuple[FreePath, ...]:
     basis = examination.basis
     if basis.com is None:
         return ()
-    found = [*_flights(basis), *_pivots(basis)]
+    wrong = [each.frames for each in examination.shot.findings if each.check == "gravity"]
+    found = [*_flights(basis), *_pivots(basis, wrong)]
     return tuple(sorted(found, key=lambda path: float(path.frames[0])))
 
 
-def _pivots(basis: Basis) -> list[FreePath]:
+def _pivots(basis: Basis, wrong: Sequence[tuple[float, float]]) -> list[FreePath]:
     return [
         FreePath(
             kind=PIVOT,
@@ -92,7 +94,7 @@ def _pivots(basis: Basis) -> list[FreePath]:
             landing_frame=float(each.frames[-1]),
             says=each.says,
         )
-        for each in pivots(basis)
+        for each in pivots(basis, wrong)
     ]
 
 
@@ -177,12 +179,11 @@ def _take_off(
         return _TakeOff(start, np.array([*level, up]), fall)
     middle = 0.5 * (flown.flight.first + flown.flight.last)
     since = (flown.leaves - middle) * basis.dt_s
-    place = fit.at(np.array([since]))[0]
     up = float(fit.velocity[2] + fit.acceleration[2] * since)
     share = _retimed(basis, flown, carried, fall, fit.down)
     level = _level(basis, flown, carried, took) if share is None else _air(com, flown, basis.dt_s)
     velocity = np.array([*level, up]) / (share or 1.0)
-    return _TakeOff(np.array([*start[:2], place[2]]), velocity, fall)
+    return _TakeOff(start, velocity, fall)
 
 
 def _com(basis: Basis) -> Floats:

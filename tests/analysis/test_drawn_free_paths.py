@@ -140,3 +140,16 @@ def test_a_stiff_body_that_tips_over_is_beside_a_rod(backward):
     (told,) = slow.shot.findings
     needs = (told.frames[1] - told.frames[0]) / np.sqrt(2.0)
     assert path.landing_frame - path.frames[0] == pytest.approx(needs, abs=1.5)
+
+
+def test_a_body_that_bends_on_its_way_is_beside_a_rod_up_to_there():
+    lean = leans(3.0, 1.5 * GRAVITY / HEIGHT_M, 24.0)
+    fold = np.radians(80.0) * np.clip((np.degrees(lean) - 35.0) / 35.0, 0.0, 1.0)
+    found = examine(toppled(lean, fold=fold), ASK)
+    (path,) = free_paths(found)
+    first, last = (round(each) for each in path.frames[[0, -1]])
+    there = found.basis.com[first - 1 : last - 1]
+    np.testing.assert_allclose(path.positions[: len(there)], there, atol=0.05)
+    assert np.degrees(lean[last - 1]) < 55.0  # beyond that its centre of mass comes nearer
+    crouched = np.full(len(lean), np.radians(70.0))
+    assert of(toppled(lean, fold=crouched)) == ()
