@@ -23,8 +23,10 @@ from ..air_shoves import LASTS_S
 from ..basis import Basis
 from ..basis.contacts import runs
 from ..basis.mass import mass_known
+from ..exposure import find_exposures
 from ..finding import Finding
 from ..flight_ends import BESIDE_S
+from ..flown_poses import is_stepped
 from ..free_fall import GRAVITY
 from ..looped import Places, lay_out
 from ..outside_force import NEAR_S
@@ -42,8 +44,9 @@ WALKS_UP_TO = 1.5
 # A peak stands out by so many body weights from what is beside it; of two that are nearer to each
 # other than this the higher one is drawn.
 STANDS_OUT, APART_S = 0.25, 0.15
-# Less than this is no push that anybody sees.
-LEAST = 0.05
+# Less than this is no push that anybody sees; more than that no body gives or bears: its pose jumps
+# (drop landings of gymnasts: 9 to 14 before smoothing; from memory).
+LEAST, MOST = 0.05, 10.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,8 +69,11 @@ class Push:
 
 
 def pushes(examination: Examination) -> tuple[Push, ...]:
-    """All in time's order; none where mass, or the story's height, are not known."""
+    """All in time's order; none where mass, or the story's height, are not known, nor where the
+    body does not show a new pose on each frame: from held poses no force is told."""
     basis, findings = examination.basis, examination.shot.findings
+    if is_stepped(basis) or find_exposures(basis).steps[basis.lead] != 1:
+        return ()
     places = Places(basis, lay_out(basis, examination.cycle))
     rounds = places.rounds_basis
     felt = felt_weights(rounds)
@@ -78,7 +84,7 @@ def pushes(examination: Examination) -> tuple[Push, ...]:
         peaks = [at for at in peaks if places.looped.is_once(at, at)]
     found = [_push(places, felt, at) for at in peaks]
     shoves = [_shove(basis, each) for each in findings]
-    every = [each for each in (*found, *shoves) if each is not None and each.weights > LEAST]
+    every = [each for each in (*found, *shoves) if each is not None and LEAST < each.weights < MOST]
     return tuple(sorted(every, key=lambda push: push.frame))
 
 

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from drawn_flights import GRAVITY, STANDS, Thrown, figure_along
 from figures import arrays, figure
+from test_flights_blocking import blocked_hop
 from toppling import HEIGHT_M, leans, toppled
 from walker import box, with_supports
 
@@ -112,6 +113,16 @@ def test_a_lone_flight_of_unknown_size_is_one_even_arc():
     (path,) = of(Thrown(gravity=50.0).clip(scale=10.0))
     assert path.says == "one even arc"
     assert path.landing_frame == pytest.approx(LEAVES + 15.0, abs=0.1)
+
+
+def test_a_pose_in_the_air_lands_at_its_place_when_its_height_has_it():
+    """Held poses 55 cm up, ten frames apart: h = g T2 / 8, 16 frames and a little."""
+    found = examine(blocked_hop(0.55, 10), replace(ASK, stage="blocking"))
+    (path,) = free_paths(found)
+    needs = np.sqrt(8.0 * 0.55 / GRAVITY) * 24.0
+    assert path.landing_frame - path.frames[0] == pytest.approx(needs, abs=0.01)
+    lands = round(path.frames[0]) - 1 + 10
+    assert path.landing[:2] == pytest.approx(found.basis.com[lands, :2], abs=1e-6)
 
 
 def test_nothing_is_told_of_a_gap_of_what_is_declared_and_of_a_plain_object():

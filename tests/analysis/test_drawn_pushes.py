@@ -64,6 +64,15 @@ def test_a_walk_and_a_jump_of_one_frame_push_nobody():
     assert of(figure(shift=np.outer(spike(48, 20, 0.05), [0.0, 0.0, 1.0]))) == ()
 
 
+def test_held_poses_tell_no_force():
+    clip = hop(before=24, after=24)
+    at = np.arange(len(clip.frames))
+    for each in (at - at % 2, at - at % 6):
+        held = {name: getattr(clip, name)[each] for name in ("positions", "rotations")}
+        assert of(Clip(**{**vars(clip), **held})) == ()
+    assert len(of(clip)) > 1
+
+
 def test_a_flight_that_goes_too_far_is_pushed_by_nobody():
     """8/10 m/s that no foot gave: as if over a tenth of a second."""
     found = examine(Thrown(air=1.8).clip(), Settings(cycle="no", checks=("carry",)))
