@@ -110,20 +110,20 @@ def _said(
     the plant slips by more than its limit.
     """
     for finding in told:
-        if finding.frames[0] > frames[1] or finding.frames[1] < frames[0]:
-            continue
         own = finding.check == "slide" and finding.part == part
         if own and frames[0] <= finding.peak_frame <= frames[1]:
             return finding.amount / 100.0
-        limit = _limit(finding)
-        if limit is not None and size > limit:
+        for each in finding.besides:
+            if (each.check, each.body) == ("slide", part) and _meet(each.frames, frames):
+                return each.amount / 100.0
+        over = finding.check == "slide" and size > finding.limit / 100.0
+        if over and _meet(finding.frames, frames):
             return size
     return None
 
 
-def _limit(finding: Finding) -> float | None:
-    """Metres from which on a slip is over the limit; None where the finding is about no slip."""
-    return finding.limit / 100.0 if finding.check == "slide" else None
+def _meet(one: tuple[float, float], other: tuple[float, float]) -> bool:
+    return one[0] <= other[1] and other[0] <= one[1]
 
 
 def _outline(basis: Basis, soles: Soles, at: int) -> Floats:

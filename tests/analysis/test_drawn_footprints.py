@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Footprints: where planted feet stand, and how far they slip, against walks that are known."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from figures import arrays
@@ -8,6 +10,7 @@ from walker import Walk, box, hop, moved, turned, walk, with_supports
 
 from analysis import Clip, Settings
 from analysis.drawn import footprints
+from analysis.finding import Measured
 from analysis.pipeline import examine
 
 SLIDE = Settings(cycle="no", checks=("slide",))
@@ -67,6 +70,20 @@ def test_a_slip_that_is_not_asked_for_is_drawn_and_not_told():
     prints = of(clip, Settings(cycle="no", checks=("pop",)))
     assert not any(each.says for each in prints)
     assert max(each.slip_m for each in prints) == pytest.approx(0.05, abs=0.002)
+
+
+def test_a_slip_that_another_line_tells_is_told_with_its_plant():
+    """The foot goes under the floor while it slips: one finding, of which the slip is a part."""
+    clip, first, last = slipped((0.0, 0.06))
+    found = examine(clip, SLIDE)
+    (finding,) = found.shot.findings
+    frames = (float(first + 1), float(last + 1))
+    slip = Measured(check="slide", body="foot.L", frames=frames, amount=6.0, unit="cm")
+    sink = replace(finding, check="sink", also=(("slide", "foot.L"),), besides=(slip,))
+    prints = footprints(replace(found, shot=replace(found.shot, findings=(sink,))))
+    (told,) = [each for each in prints if each.says]
+    assert (told.part, told.says) == ("foot.L", "6.0 cm")
+    assert told.frames[0] <= frames[0] < frames[1] <= told.frames[1] + 1
 
 
 def test_both_feet_that_slip_together_are_both_told():
