@@ -23,8 +23,9 @@ def ground_under(basis: Basis, at: int) -> float:
 
 
 def bearing_place(basis: Basis, at: int, near: int) -> Floats | None:
-    """(3,) the middle of the points that touch at a sample, on the ground under them; where none
-    does, of those at the nearest sample within `near`. None where nothing touches."""
+    """(3,) the middle of the soles' points that touch at a sample, else of all that do, on the
+    ground under them; where none does, of those at the nearest sample within `near`. None where
+    nothing touches."""
     touch = basis.touch_points
     order = sorted(range(at - near, at + near + 1), key=lambda sample: abs(sample - at))
     for sample in order:
@@ -32,6 +33,7 @@ def bearing_place(basis: Basis, at: int, near: int) -> Floats | None:
             continue
         bears = touch.touches[sample]
         if bears.any():
+            bears = bears & touch.sole if (bears & touch.sole).any() else bears
             place = touch.place[sample, bears].mean(axis=0)
             return np.array([place[0], place[1], ground_under(basis, sample)])
     return None

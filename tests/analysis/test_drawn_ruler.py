@@ -92,6 +92,16 @@ def test_nothing_that_stays_has_one():
     assert of(Clip(**arrays())) is None
 
 
+def test_a_plain_object_has_one_as_well():
+    places = np.zeros((24, 1, 3))
+    places[:, 0, 1] = np.linspace(0.0, 3.0, 24)
+    turns = np.tile([1.0, 0.0, 0.0, 0.0], (24, 1, 1))
+    given = {"frames": np.arange(24), "joints": ["ball"], "parents": [-1]}
+    ruler = of(Clip(**arrays(**given, positions=places, rotations=turns)))
+    assert ruler.along == pytest.approx([0.0, 1.0, 0.0])
+    assert ruler.lead[-1] == pytest.approx(3.0)
+
+
 def test_who_goes_to_and_fro_is_measured_along_his_way():
     there = np.linspace(0.0, 2.0, 24)
     way = np.outer(np.concatenate((there, there[::-1])), [1.0, 0.0, 0.0])
