@@ -58,7 +58,7 @@ def test_it_lies_on_the_side_of_the_camera():
     + [(5.0, 0.5, "1 m"), (18.0, 0.5, "5 m"), (30.0, 1.0, "5 m"), (170.0, 5.0, "50 m")],
 )
 def test_ticks_are_round_and_few_and_so_are_texts(metres, step, first):
-    ruler = of(glided(metres, frames=12 + int(8 * metres)))
+    ruler = of(glided(metres))
     assert np.diff(ruler.ticks) == pytest.approx(step)
     assert 5 <= len(ruler.ticks) <= 40
     assert metres <= ruler.length < metres + step + 1e-6
