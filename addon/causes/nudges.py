@@ -22,18 +22,21 @@ from .rig_copy import RigCopy, rig_copy
 
 MOST_CONTROLS = 64
 
+# Joint -> (shift, turn), and control -> that.
 Shares = Mapping[str, tuple[float, float]]
+Carried = Mapping[str, Shares]
 
 
-def with_carried(scene: bpy.types.Scene, plan: RigPlan, clip: Clip) -> Clip:
-    """The clip with `meta.carried`, and with curves that drive only what follows their control.
+def carried_by(scene: bpy.types.Scene, plan: RigPlan, clip: Clip) -> Carried | None:
+    """What each keyed control carries; None where none is keyed, or a copy cannot stand in for
+    the rig.
 
-    Controls that move bones by parenting alone carry all of them and are not nudged. Where a copy
-    cannot stand in for the rig, and beyond MOST_CONTROLS, the clip says what the rig's set-up does.
+    Controls that move bones by parenting alone carry all of them and are not nudged. The others
+    are nudged on the clip's two middle frames (`middle_of`), up to MOST_CONTROLS.
     """
-    controls = list(_keyed(plan))[:MOST_CONTROLS]
+    controls = nudged_controls(plan)
     if not controls or plan.reach is None:
-        return clip
+        return None
     reached, hanging = {name: plan.reach.of(name) for name in controls}, _Hanging(plan.rig)
     plain = [name for name in controls if hanging.by_parenting_alone(name, reached[name])]
     carried: dict[str, Shares] = {
@@ -43,6 +46,16 @@ def with_carried(scene: bpy.types.Scene, plan: RigPlan, clip: Clip) -> Clip:
     try:
         carried |= _measured(scene, plan, clip, [name for name in controls if name not in plain])
     except PlumblineError:
+        return None
+    return carried
+
+
+def with_carried(clip: Clip, carried: Carried | None) -> Clip:
+    """The clip with `meta.carried`, and with curves that drive only what follows their control.
+
+    Where that is None, the clip says what the rig's set-up does.
+    """
+    if carried is None:
         return clip
     told = MappingProxyType({name: MappingProxyType(dict(each)) for name, each in carried.items()})
     curves = clip.meta.curves
@@ -51,10 +64,16 @@ def with_carried(scene: bpy.types.Scene, plan: RigPlan, clip: Clip) -> Clip:
     return replace(clip, meta=replace(clip.meta, curves=curves, carried=told))
 
 
-def _keyed(plan: RigPlan) -> dict[str, None]:
+def nudged_controls(plan: RigPlan) -> list[str]:
     """Keyed controls that are bones and may move a joint, in the order of their curves."""
     bones = {name for name, index in plan.controls if index is not None}
-    return {c.control: None for c in plan.curves if c.drives and c.control in bones}
+    keyed = {c.control: None for c in plan.curves if c.drives and c.control in bones}
+    return list(keyed)[:MOST_CONTROLS]
+
+
+def middle_of(count: int) -> tuple[int, int]:
+    """On which of so many samples controls are nudged, and the one after it."""
+    return (count - 1) // 2, (count - 1) // 2 + 1
 
 
 class _Hanging:
@@ -102,8 +121,8 @@ def _measured(
     """Control -> joint -> shares."""
     if not controls:
         return {}
-    middle = (len(clip.frames) - 1) // 2
-    pair = clip.cut(clip.frames[middle], clip.frames[middle + 1])
+    first, second = middle_of(len(clip.frames))
+    pair = clip.cut(clip.frames[first], clip.frames[second])
     unit = metres_per_unit(scene)
     nudges = {name: nudge_of(plan, pair, name, unit) for name in controls}
     added = {each.name: (each, value) for nudge in nudges.values() for each, value in nudge.unkeyed}

@@ -7,7 +7,7 @@ and a plan of what to read that is looked at again before it is used.
 """
 
 from collections import Counter
-from collections.abc import Generator, Sequence
+from collections.abc import Callable, Generator, Sequence
 from math import inf
 from time import monotonic
 
@@ -15,7 +15,7 @@ import bpy
 
 from ...analysis import Clip, PlumblineError
 from ...analysis.in_steps import Progress, saying
-from ..causes.nudges import with_carried
+from ..causes.nudges import Carried, carried_by, with_carried
 from .added import share_points
 from .child import sampling_in_child
 from .held import Held
@@ -33,6 +33,8 @@ MOST_TIMES = 2.0
 
 Results = list[Clip | PlumblineError]
 Steps = Generator[Progress, None, Results]
+# Hears what was read here, and what the controls of each rig carry.
+Note = Callable[[ShotReader, list[Carried | None]], None]
 
 
 def sampling_in_steps(
@@ -43,8 +45,11 @@ def sampling_in_steps(
     last: float | None = None,
     props: Sequence[bpy.types.Object] | None = None,
     seconds: float = inf,
+    note: Note | None = None,
 ) -> Steps:
     """`sampler.sample_each` in steps of about so many seconds; frames are read one at a time.
+
+    note   hears of what was read in a temporary scene, at the end
 
     To be closed where it is left before its end. Raises ChangedError where what is read has gone
     during a pause, PlumblineError where it cannot be read any more; that poses have changed is for
@@ -58,7 +63,7 @@ def sampling_in_steps(
     good = [plan for plan in plans if isinstance(plan, RigPlan)]
     sampled: Results = []
     if good:
-        sampled = yield from _sampling(scene, good, props, range(first, last + 1), seconds)
+        sampled = yield from _sampling(scene, good, props, range(first, last + 1), seconds, note)
     each = iter(sampled)
     return [plan if isinstance(plan, PlumblineError) else next(each) for plan in plans]
 
@@ -86,6 +91,7 @@ def _sampling(
     props: Sequence[bpy.types.Object] | None,
     frames: range,
     seconds: float,
+    note: Note | None,
 ) -> Steps:
     reader = ShotReader(scene, plans, frames)
     verdict = reader.verdict
@@ -102,19 +108,25 @@ def _sampling(
         asking = sampling_in_child(scene, rigs, props, span, verdict.why, seconds=seconds)
         return (yield from saying(asking, Progress(PLANNED, SECOND)))
     held = Held(scene, reader.objects)
-    yield from _reading(reader, held, seconds)
+    yield from reading_all(reader, held, seconds)
     clips = reader.clips
+    carried: list[Carried | None] = []
     for n, plan in enumerate(plans):
         yield Progress(READ + (1.0 - READ) * n / len(plans), FOLLOWING)
         held.verify()
         clip = clips[n]
+        carried.append(None)
         if not isinstance(clip, PlumblineError):
-            clips[n] = with_carried(scene, plan, clip)
+            carried[n] = carried_by(scene, plan, clip)
+            clips[n] = with_carried(clip, carried[n])
+    if note is not None:
+        note(reader, carried)
     return clips
 
 
-def _reading(reader: ShotReader, held: Held, seconds: float) -> Generator[Progress, None, None]:
-    total = len(reader.frames)
+def reading_all(reader: ShotReader, held: Held, seconds: float) -> Generator[Progress, None, None]:
+    """Read what there is to read, in steps of about so many seconds; raises as above."""
+    total = reader.total
     while reader.read < total:
         share = PLANNED + (READ - PLANNED) * reader.read / total
         far = f"frames {reader.read} of {total}" if reader.read else f"{total} frames"

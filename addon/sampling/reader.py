@@ -66,13 +66,14 @@ def plan_rig(
     first: int,
     name: str,
     wanted: Sequence[Wanted] = (),
+    reach: Reach | None = None,
 ) -> RigPlan:
     """Decide what to read of a rig before its frames, from `first` on, are stepped.
 
     props are the objects to follow with it; where None, those of the scene that it holds.
     `name` is what the clip is called; `wanted` what the user asked to follow with it. Raises
     PlumblineError for a rig that shows no poses. A plain object is followed alone, whatever
-    hangs on it.
+    hangs on it. `reach` is what was found out for an earlier plan, where that still holds.
     """
     if not is_rig(rig):
         return _plan_plain(scene, rig, name, wanted)
@@ -82,7 +83,7 @@ def plan_rig(
     bones = {bone_of(curve.data_path) for curve in curves} - {None}
     told = told_parts(scene, rig)
     skeleton = read_skeleton(rig, lambda: place_on(scene, rig, first), bones, added, told)
-    reach = Reach(rig)
+    reach = reach or Reach(rig)
     curves = _with_drives([(rig, curve) for curve in curves], reach, skeleton.joints)
     beside = curves_beside(rig, reach, stretch=time_stretch(scene))
     moving = [each for each in _with_drives(beside, reach, skeleton.joints) if each.drives]
@@ -175,6 +176,11 @@ class RigReader:
     def channels(self) -> Any:
         """(T,K) values of the plan's channels."""
         return self._channels.values
+
+    @property
+    def arrays(self) -> tuple[Any, ...]:
+        """All that is read frame by frame, frames first."""
+        return self.bones, self.world, self.controls, self.channels, self.props, self.added
 
     @property
     def added(self) -> Any:

@@ -19,17 +19,20 @@ from .supports import SupportReader, plan_supports
 
 
 class ShotReader:
-    """Arrays of all frames that fill up: call `read_for` until `read` is their number.
+    """Arrays of all frames that fill up: call `read_for` until `read` is `total`.
 
     verdict   whether a temporary scene does, see `exactness`
-    read      how many frames are read
+    plans     of each rig
+    read      how many frames are read, of those that are to be
     clips     once all are: a clip a plan, or why there is none
     """
 
     clips: list[Clip | PlumblineError]
 
     def __init__(self, scene: bpy.types.Scene, plans: Sequence[RigPlan], frames: range) -> None:
+        self.plans = tuple(plans)
         self.frames, self.read = frames, 0
+        self._order: Sequence[int] = range(len(frames))
         self._scene = scene
         self._cameras = plan_cameras(scene, frames)
         self._supports = SupportReader(plan_supports(scene), frames)
@@ -43,6 +46,33 @@ class ShotReader:
         self._plain = [plan.rig for plan in plans if plan.is_plain]
         at_corners = [item for item, _vertex in self._corners]
         self.verdict = judge(scene, [*self._posed, *at_corners], self._placed)
+
+    @property
+    def total(self) -> int:
+        """How many frames are to be read."""
+        return len(self._order)
+
+    def choose(self, samples: Sequence[int]) -> None:
+        """Read these alone, in this order; the others stay as they are (`arrays`)."""
+        self._order, self.read = samples, 0
+
+    @property
+    def arrays(self) -> list[Any]:
+        """(T,...) all that is read frame by frame, to be read and written to."""
+        found = [array for reader in self._readers for array in reader.arrays]
+        return [*found, self._supports.worlds, self._views]
+
+    @property
+    def tells_of(self) -> tuple[Any, ...]:
+        """What the arrays tell of, in plain values: two that are equal hold the same things."""
+        cameras = self._cameras
+        numbers = [] if cameras is None else [each.session_uid for each in cameras.cameras]
+        return (
+            (self._scene.session_uid, self.frames, self.verdict),
+            (tuple(numbers), None if cameras is None else cameras.active.tobytes()),
+            tuple((each.item.session_uid, each.bone) for each in self._supports.supports),
+            tuple(_told(reader.plan) for reader in self._readers),
+        )
 
     @property
     def objects(self) -> list[bpy.types.Object]:
@@ -81,13 +111,13 @@ class ShotReader:
     def _read(self, stage: Stage, seconds: float) -> None:
         self._read_next(stage)
         until = monotonic() + seconds
-        while self.read < len(self.frames) and monotonic() < until:
+        while self.read < self.total and monotonic() < until:
             self._read_next(stage)
-        if self.read == len(self.frames):
+        if self.read == self.total:
             self.clips = [self._clip(reader, stage) for reader in self._readers]
 
     def _read_next(self, stage: Stage) -> None:
-        at = self.read
+        at = self._order[self.read]
         depsgraph = stage.go(self.frames[at])
         for reader in self._readers:
             reader.read(at, depsgraph, stage.corners)
@@ -105,6 +135,18 @@ class ShotReader:
             )
         except PlumblineError as error:
             return error
+
+
+def _told(plan: RigPlan) -> tuple[Any, ...]:
+    """What the arrays of a rig tell of, in plain values."""
+    return (
+        plan.rig.session_uid,
+        (plan.skeleton.bones, plan.skeleton.joints),
+        plan.controls,
+        plan.channels,
+        tuple(prop.item.session_uid for prop in plan.props),
+        tuple((each.wanted.item.session_uid, each.wanted.vertex) for each in plan.added),
+    )
 
 
 def _besides(plans: Sequence[RigPlan]) -> tuple[list[Any], list[Corner]]:

@@ -84,6 +84,11 @@ class SupportReader:
         self._worlds = np.zeros((len(supports), len(frames), 4, 4))
 
     @property
+    def worlds(self) -> Any:
+        """(T,S,4,4) where they stand, to be read and written to."""
+        return self._worlds.swapaxes(0, 1)
+
+    @property
     def rigs(self) -> list[bpy.types.Object]:
         """The rigs that bear weight: they have to be posed."""
         return list(dict.fromkeys(each.item for each in self.supports if each.bone))

@@ -9,9 +9,9 @@ import bpy
 from ...analysis import Clip
 from ...analysis.pass_words import verdict_text
 from ...analysis.pipeline import Examination
-from ..record.recall import beside_the_last
-from ..record.shots import keep_pass
 from ..sampling.key_numbers import Keys
+from ..watch.known_causes import with_known_causes
+from ..watch.passes import outcome_of
 from . import last_check
 from .session import named_in, session_of, show_picked
 from .shown import show_check, show_problem
@@ -26,21 +26,36 @@ def take_answers(
     examination: Examination,
     asked: tuple[Any, ...],
     keys: Keys,
+    *,
+    watched: bool = False,
 ) -> str:
     """Show what a check found and keep it; returns what it comes to, in a few words.
 
-    scene   which was checked, whichever the context shows by now
-    clip    what was sampled of the rig
-    asked   what the check was told besides keys, see `changes.what_is_asked`
-    keys    what played as it was sampled
+    scene    which was checked, whichever the context shows by now
+    clip     what was sampled of the rig
+    asked    what the check was told besides keys, see `changes.what_is_asked`
+    keys     what played as it was sampled
+    watched  whether the answers were brought up to date, and not asked for by a press
     """
     session = session_of(context)
     unread: list[str] = []
-    outcome = beside_the_last(scene, rig, examination, unread.append)
-    keep_pass(scene, rig, outcome.record)
-    examination = replace(examination, shot=outcome.shot)
-    told = (*_told(clip), *unread)
-    check = last_check.remember(examination, scene, rig, asked, keys, outcome=outcome, told=told)
+    outcome = outcome_of(scene, rig, examination, unread.append, watched=watched)
+    shot, explained = outcome.shot, False
+    before = last_check.check_of(scene, rig) if watched else None
+    if before is not None:
+        shot, is_same = with_known_causes(shot, before.examination.shot)
+        explained = before.explained and is_same
+    examination = replace(examination, shot=shot)
+    check = last_check.remember(
+        examination,
+        scene,
+        rig,
+        asked,
+        keys,
+        outcome=outcome,
+        told=(*_told(clip), *unread),
+        explained=explained,
+    )
     picked = named_in(scene, session.rig) if session.rig else rig
     if picked in (rig, None):
         show_check(session, check)

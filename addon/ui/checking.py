@@ -1,26 +1,17 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The check: at once for scripts, in steps with a progress bar where it is pressed."""
 
-from collections.abc import Generator
-from math import inf
 from time import monotonic
 from typing import Any
 
 import bpy
 
-from ...analysis import Clip, PlumblineError, Settings
-from ...analysis.cli import still_text
-from ...analysis.in_steps import Progress, within
-from ...analysis.pipeline import Examination, examination_in_steps
+from ...analysis import PlumblineError
+from ...analysis.in_steps import Progress
 from ..sampling.held import ChangedError
-from ..sampling.in_steps import LOOKING, SECOND, sampling_in_steps
-from ..sampling.key_numbers import keys_in
-from ..sampling.watch import CHANGED, Watch, watched
-from . import keys_since
-from .answers import take_answers, take_problem
-from .asked import chosen_range, settings_of
-from .changes import what_is_asked
-from .operators import chosen_subject, refuse
+from .answers import take_problem
+from .one_check import Check
+from .operators import refuse
 from .redraw import redraw_sidebars, redraw_viewports
 from .session import session_of
 from .stepped import Stepped, end_all, is_running, overtake
@@ -30,75 +21,9 @@ from .stepped import Stepped, end_all, is_running, overtake
 READ_S, JUDGE_S, MOST_S = 0.3, 0.15, 0.5
 # What is done sooner shows no progress: a bar that flashes up tells nothing.
 QUIET_S = 0.6
-# How far a check has come when all frames are read.
-READ = 0.5
 STOPPED = "Stopped: nothing was measured, and the last answers stand."
 
 _shown: list[Progress] = []
-
-
-class Check:
-    """One check: `step` until it returns True, then `take`. Between steps nothing of it is in the
-    file. Raises PlumblineError, one sentence, where it cannot be made or comes to its end early."""
-
-    def __init__(self, context: bpy.types.Context, seconds: float = inf) -> None:
-        session, scene = session_of(context), context.scene
-        rig = chosen_subject(context, session.rig)
-        self._asked = what_is_asked(context, rig)
-        self._scene_uid, self._rig_uid = scene.session_uid, rig.session_uid
-        self._keys = keys_in(scene)
-        self._touched = False
-        self._found: tuple[Clip, Examination] | None = None
-        span, settings = chosen_range(scene, session), settings_of(context)
-        self._steps = self._measuring(scene, rig, span, settings, seconds)
-        self.progress = Progress(0.0, LOOKING)
-
-    def step(self) -> bool:
-        """A step; whether that was the last."""
-        try:
-            self.progress = next(self._steps)
-        except StopIteration as end:
-            self._found = end.value
-        return self._found is not None
-
-    def close(self) -> None:
-        """Leave it where it is."""
-        self._steps.close()
-
-    def take(self, context: bpy.types.Context) -> str:
-        """Show and keep the answers; returns what they come to, in a few words."""
-        assert self._found is not None
-        scene = next((s for s in bpy.data.scenes if s.session_uid == self._scene_uid), None)
-        objects = () if scene is None else scene.objects
-        rig = next((item for item in objects if item.session_uid == self._rig_uid), None)
-        if scene is None or rig is None:
-            raise ChangedError(CHANGED)
-        told = take_answers(context, scene, rig, *self._found, self._asked, self._keys)
-        if self._touched:  # since they were read: the answers are shown, and may be old
-            keys_since.note_touched(self._scene_uid, (*self._keys.actions, *self._keys.settings))
-        return told
-
-    def _measuring(
-        self,
-        scene: bpy.types.Scene,
-        rig: bpy.types.Object,
-        span: tuple[int, int],
-        settings: Settings,
-        seconds: float,
-    ) -> Generator[Progress, None, tuple[Clip, Examination]]:
-        file, name = bpy.data.filepath, scene.name
-        with Watch(scene, self._keys) as watch:
-            frames = sampling_in_steps(scene, [rig], first=span[0], last=span[1], seconds=seconds)
-            reading = within(watched(watch, frames, scene, apart=SECOND), 0.0, READ)
-            (clip,) = yield from reading
-            if isinstance(clip, PlumblineError):
-                raise clip
-            if not clip.moves:
-                raise PlumblineError(still_text(clip))
-            judging = examination_in_steps(clip, settings, file=file, scene=name)
-            examination = yield from within(judging, READ, 1.0)
-            self._touched = watch.keys or watch.edited
-        return clip, examination
 
 
 class PLUMBLINE_OT_check(Stepped, bpy.types.Operator):
@@ -209,8 +134,9 @@ class PLUMBLINE_OT_stop(bpy.types.Operator):
         return {"FINISHED"}
 
 
-def draw_check(layout: Any) -> None:
-    """The button; while a check goes on, how far it has come, and a button that ends it."""
+def draw_check(layout: Any, session: Any) -> None:
+    """The button; while a check goes on, how far it has come, and a button that ends it. Beside it
+    what keeps the answers true."""
     row = layout.row(align=True)
     row.scale_y = 1.4
     if _shown and is_running("check"):
@@ -219,3 +145,4 @@ def draw_check(layout: Any) -> None:
         row.operator(PLUMBLINE_OT_stop.bl_idname, text="", icon="X")
     else:
         row.operator(PLUMBLINE_OT_check.bl_idname, icon="VIEWZOOM")
+    row.prop(session, "watch", toggle=True, icon="HIDE_OFF")

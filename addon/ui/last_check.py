@@ -77,6 +77,7 @@ def remember(
     *,
     outcome: Outcome | None = None,
     told: tuple[str, ...] = (),
+    explained: bool = False,
 ) -> LastCheck:
     """Keep a check instead of the rig's one before; it is the one that is shown."""
     kept = LastCheck(
@@ -90,6 +91,7 @@ def remember(
         keys=keys,
         outcome=outcome,
         told=told,
+        explained=explained,
     )
     show(kept)
     while len(_stored) > MOST:

@@ -6,9 +6,9 @@ from typing import Any
 import bpy
 
 from ...analysis.pass_words import NOTHING_NEW, SINCE_KEPT
+from ..watch.state import why_shown
 from .causes_panel import draw_asked, draw_causes, draw_search
 from .causes_session import chosen_finding
-from .changes import why_old
 from .checking import draw_check
 from .choices import draw_choices
 from .empty import ALL_INTENDED, draw_empty, linked_text, no_answers_text, no_rig_text
@@ -44,7 +44,9 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
             draw_text(context, layout, told)
             return
         draw_choices(context, layout, session)
-        draw_check(layout)
+        draw_check(layout, session)
+        if session.watch_told:
+            draw_text(context, layout, session.watch_told, icon="INFO")
         self._answers(context, session)
         faint = layout.column()
         faint.active = False
@@ -59,7 +61,7 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
             return
         if not (session.problem or session.headline):
             return  # the first check goes on
-        why = why_old(context)
+        why = why_shown(context)
         if session.problem:
             draw_text(context, layout.box(), session.problem, icon="ERROR")
         if why:  # in the headline's place: what stands below stays where the mouse is

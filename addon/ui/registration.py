@@ -11,6 +11,7 @@ from ..sphere.operators import (
     PLUMBLINE_OT_show_again,
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
+from ..watch import listening
 from . import changes, keeping, keys, last_check, opened, read_again
 from .ask_here import PLUMBLINE_OT_ask_here
 from .asked_checks import PlumblineAskedChecks
@@ -150,12 +151,14 @@ def register() -> None:
     changes.register()
     read_again.register()
     handlers.register()
+    listening.register()
     keys.register()
 
 
 def unregister() -> None:
     """Leave nothing behind."""
     keys.unregister()
+    listening.unregister()
     opened.forget()
     end_all()
     handlers.unregister()

@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What the panel shows, kept on the window manager: not saved, not undone, not the user's."""
 
+from collections.abc import Callable
 from typing import Any
 
 import bpy
@@ -78,6 +79,15 @@ def _read_another(_self: Any, context: bpy.types.Context) -> None:
     redraw_viewports(context)
 
 
+# What is called once Watch is switched on or off.
+when_switched: list[Callable[[], None]] = []
+
+
+def _switched(_self: Any, _context: bpy.types.Context) -> None:
+    for call in when_switched:
+        call()
+
+
 class PlumblineSession(MoreChoices, bpy.types.PropertyGroup):
     """The choices made in the panel and the answers of the last check."""
 
@@ -136,6 +146,18 @@ class PlumblineSession(MoreChoices, bpy.types.PropertyGroup):
     passes: bpy.props.StringProperty()
     unread: bpy.props.StringProperty()
     unjudged: bpy.props.BoolProperty()
+    watch: bpy.props.BoolProperty(
+        name="Watch",
+        description=(
+            "Keep the answers true while you work: once keys have changed and all rests for a "
+            "moment, only the frames that changed are read again. It waits while the animation "
+            "plays, and stops by itself where a shot is too heavy"
+        ),
+        options={"SKIP_SAVE"},
+        update=_switched,
+    )
+    # Why it has stopped by itself.
+    watch_told: bpy.props.StringProperty()
     # Are causes known, does any line fold, how far has a search come (below 0: none runs), and does
     # that one answer a question?
     explained: bpy.props.BoolProperty()

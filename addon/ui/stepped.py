@@ -15,7 +15,17 @@ import bpy
 # Seconds of rest after each step, in which Blender does what the user asks for.
 REST_S = 0.03
 # Operators that go on while a mouse button or a key is held, or until a click.
-DRAGS = ("TRANSFORM_OT_", "POSE_OT_", "VIEW3D_OT_", "VIEW2D_OT_", "ANIM_OT_change_frame")
+DRAGS = (
+    "ACTION_OT_",
+    "ANIM_OT_change_frame",
+    "GRAPH_OT_",
+    "MARKER_OT_",
+    "NLA_OT_",
+    "POSE_OT_",
+    "TRANSFORM_OT_",
+    "VIEW2D_OT_",
+    "VIEW3D_OT_",
+)
 
 
 @dataclass(frozen=True)
@@ -57,9 +67,9 @@ def end_all() -> None:
         overtake(kind)
 
 
-def _is_dragging(context: bpy.types.Context) -> bool:
+def is_dragging(window: Any) -> bool:
     """Whether the user turns the view, or moves what is not yet put down: the work waits."""
-    others = getattr(context.window, "modal_operators", ())
+    others = getattr(window, "modal_operators", ())
     return any(operator.bl_idname.startswith(DRAGS) for operator in others)
 
 
@@ -111,7 +121,8 @@ class Stepped:
             self.leave(context)
             self.report({"INFO"}, self.stopped)
             return {"CANCELLED"}
-        if event.type != "TIMER" or monotonic() - self._rested < REST_S or _is_dragging(context):
+        rests = monotonic() - self._rested < REST_S or is_dragging(context.window)
+        if event.type != "TIMER" or rests:
             return {"PASS_THROUGH"}
         try:
             done = self.work(context)

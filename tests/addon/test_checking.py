@@ -61,8 +61,9 @@ def handlers():
 
 def shown(checking):
     paper = Paper()
+    paper.prop = lambda *_told, **_how: None  # Watch, beside it
     paper.progress = lambda *, factor, text, translate: paper.lines.append((text, factor))
-    checking.draw_check(paper)
+    checking.draw_check(paper, bpy.context.window_manager.plumbline)
     return paper
 
 

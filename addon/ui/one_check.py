@@ -1,0 +1,133 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""One check, in steps between which a window may be drawn."""
+
+from collections.abc import Generator
+from math import inf
+
+import bpy
+
+from ...analysis import Clip, PlumblineError, Settings
+from ...analysis.cli import still_text
+from ...analysis.in_steps import Progress, within
+from ...analysis.pipeline import Examination, examination_in_steps
+from ..sampling.held import ChangedError
+from ..sampling.in_steps import LOOKING, SECOND, sampling_in_steps
+from ..sampling.key_numbers import keys_in
+from ..sampling.watch import CHANGED, Watch, watched
+from ..watch import readings
+from ..watch.resample import Reading, reading_in_steps
+from . import keys_since
+from .answers import take_answers
+from .asked import chosen_range, settings_of
+from .changes import what_is_asked
+from .operators import chosen_subject
+from .session import session_of
+
+# How far a check has come when all frames are read.
+READ = 0.5
+
+
+class Check:
+    """One check: `step` until it returns True, then `take`. Between steps nothing of it is in the
+    file. Raises PlumblineError, one sentence, where it cannot be made or comes to its end early.
+
+    rig      what to check; where None, what is chosen
+    watched  whether the answers are brought up to date, from what was read last, and not asked for
+    """
+
+    def __init__(
+        self,
+        context: bpy.types.Context,
+        seconds: float = inf,
+        *,
+        rig: bpy.types.Object | None = None,
+        watched: bool = False,
+    ) -> None:
+        session, scene = session_of(context), context.scene
+        rig = rig or chosen_subject(context, session.rig)
+        self._watched, self._keeps = watched, session.watch
+        self._reading: Reading | None = None
+        self._watch: Watch | None = None
+        self._asked = what_is_asked(context, rig)
+        self._scene_uid, self._rig_uid = scene.session_uid, rig.session_uid
+        self._numbers = self._scene_uid, self._rig_uid
+        self._keys = keys_in(scene)
+        self._found: tuple[Clip, Examination] | None = None
+        span, settings = chosen_range(scene, session), settings_of(context)
+        self._steps = self._measuring(scene, rig, span, settings, seconds)
+        self.progress = Progress(0.0, LOOKING)
+
+    def step(self) -> bool:
+        """A step; whether that was the last."""
+        try:
+            self.progress = next(self._steps)
+        except StopIteration as end:
+            self._found = end.value
+        return self._found is not None
+
+    @property
+    def is_touched(self) -> bool:
+        """Whether anything was edited since it began."""
+        return self._watch is not None and (self._watch.keys or self._watch.edited)
+
+    @property
+    def reading(self) -> Reading | None:
+        """What was read, where that is kept: while answers are watched."""
+        return self._reading
+
+    def close(self) -> None:
+        """Leave it where it is."""
+        self._steps.close()
+
+    def take(self, context: bpy.types.Context) -> str:
+        """Show and keep the answers; returns what they come to, in a few words."""
+        assert self._found is not None
+        scene = next((s for s in bpy.data.scenes if s.session_uid == self._scene_uid), None)
+        objects = () if scene is None else scene.objects
+        rig = next((item for item in objects if item.session_uid == self._rig_uid), None)
+        if scene is None or rig is None:
+            raise ChangedError(CHANGED)
+        found, asked = self._found, self._asked
+        told = take_answers(context, scene, rig, *found, asked, self._keys, watched=self._watched)
+        if self._keeps:
+            readings.keep(self._numbers, self._reading)
+        else:  # what is held is about what was before
+            readings.forget()
+        if self.is_touched:  # since they were read: the answers are shown, and may be old
+            keys_since.note_touched(self._scene_uid, (*self._keys.actions, *self._keys.settings))
+        return told
+
+    def _measuring(
+        self,
+        scene: bpy.types.Scene,
+        rig: bpy.types.Object,
+        span: tuple[int, int],
+        settings: Settings,
+        seconds: float,
+    ) -> Generator[Progress, None, tuple[Clip, Examination]]:
+        file, name = bpy.data.filepath, scene.name
+        with Watch(scene, self._keys) as watch:
+            self._watch = watch
+            frames = self._frames(scene, rig, span, seconds)
+            reading = within(watched(watch, frames, scene, apart=SECOND), 0.0, READ)
+            clip = yield from reading
+            if not clip.moves:
+                raise PlumblineError(still_text(clip))
+            judging = examination_in_steps(clip, settings, file=file, scene=name)
+            examination = yield from within(judging, READ, 1.0)
+        return clip, examination
+
+    def _frames(
+        self, scene: bpy.types.Scene, rig: bpy.types.Object, span: tuple[int, int], seconds: float
+    ) -> Generator[Progress, None, Clip]:
+        """The clip; while answers are watched what was read is kept, and gone on from."""
+        if self._keeps:
+            last = readings.last_of(self._numbers) if self._watched else None
+            steps = reading_in_steps(scene, rig, span, self._keys, last, seconds=seconds)
+            clip, self._reading = yield from steps
+            return clip
+        first, end = span
+        (read,) = yield from sampling_in_steps(scene, [rig], first=first, last=end, seconds=seconds)
+        if isinstance(read, PlumblineError):
+            raise read
+        return read
