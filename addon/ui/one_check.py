@@ -9,6 +9,7 @@ import bpy
 from ...analysis import Clip, PlumblineError, Settings
 from ...analysis.cli import still_text
 from ...analysis.in_steps import Progress, within
+from ...analysis.memory import Memory
 from ...analysis.pipeline import Examination, examination_in_steps
 from ..sampling.held import ChangedError
 from ..sampling.in_steps import LOOKING, SECOND, sampling_in_steps
@@ -47,6 +48,7 @@ class Check:
         rig = rig or chosen_subject(context, session.rig)
         self._watched, self._keeps = watched, session.watch
         self._reading: Reading | None = None
+        self._memory = Memory()
         self._watch: Watch | None = None
         self._asked = what_is_asked(context, rig)
         self._scene_uid, self._rig_uid = scene.session_uid, rig.session_uid
@@ -90,7 +92,7 @@ class Check:
         found, asked = self._found, self._asked
         told = take_answers(context, scene, rig, *found, asked, self._keys, watched=self._watched)
         if self._keeps:
-            readings.keep(self._numbers, self._reading)
+            readings.keep(self._numbers, self._reading, self._memory)
         else:  # what is held is about what was before
             readings.forget()
         if self.is_touched:  # since they were read: the answers are shown, and may be old
@@ -113,7 +115,10 @@ class Check:
             clip = yield from reading
             if not clip.moves:
                 raise PlumblineError(still_text(clip))
-            judging = examination_in_steps(clip, settings, file=file, scene=name)
+            # A check that is pressed owes nothing to what was worked out before.
+            self._memory = readings.memory_of(self._numbers) if self._watched else Memory()
+            memory = self._memory if self._keeps else None
+            judging = examination_in_steps(clip, settings, file=file, scene=name, memory=memory)
             examination = yield from within(judging, READ, 1.0)
         return clip, examination
 

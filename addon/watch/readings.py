@@ -3,17 +3,28 @@
 
 from dataclasses import replace
 
+from ...analysis.memory import Memory
 from .resample import Reading
 
 # By the numbers of scene and rig: of one alone, as a reading holds some MB. None where a second
 # Blender has read it.
 _last: dict[tuple[int, int], Reading | None] = {}
+# And what judging it has worked out.
+_memories: dict[tuple[int, int], Memory] = {}
 
 
-def keep(numbers: tuple[int, int], reading: Reading | None) -> None:
-    """Hold a reading of a scene's rig, told by their numbers; None: another Blender has it."""
-    _last.clear()
-    _last[numbers] = reading
+def keep(numbers: tuple[int, int], reading: Reading | None, memory: Memory) -> None:
+    """Hold a reading of a scene's rig, told by their numbers, and what judging it has worked out.
+
+    None: another Blender has read it.
+    """
+    forget()
+    _last[numbers], _memories[numbers] = reading, memory
+
+
+def memory_of(numbers: tuple[int, int]) -> Memory:
+    """What judging a scene's rig has worked out last; empty where nothing is held."""
+    return _memories.get(numbers, Memory())
 
 
 def last_of(numbers: tuple[int, int]) -> Reading | None:
@@ -36,3 +47,4 @@ def let_blocks_go() -> None:
 def forget() -> None:
     """Hold none."""
     _last.clear()
+    _memories.clear()
