@@ -45,9 +45,11 @@ def outcome_of(
         base = _base(numbers, latest)
     except PlumblineError as error:
         tell(str(error))
+    motion = None
     if watched and latest is not None and latest is not base:
-        examination = _with_ids(examination, next_pass(examination, latest, said))
-    outcome = next_pass(examination, base, said)
+        beside = next_pass(examination, latest, said)
+        examination, motion = _with_ids(examination, beside), beside.record.motion
+    outcome = next_pass(examination, base, said, motion=motion)
     keep_pass(scene, rig, outcome.record)
     if watched:
         _told_against[numbers] = base, outcome.record

@@ -109,7 +109,7 @@ def _again(
     changed = changed_samples(last.values, values)
     if changed is None or changed.all() or not play_directly(changed_actions(last.values, values)):
         return None
-    plan = _plan(scene, rig, first, last)
+    plan = _plan(scene, rig, first, keys, last)
     reader, stance = ShotReader(scene, [plan], values.frames), stance_of(plan)
     if reader.tells_of != last.tells_of or stance != last.stance:
         return None
@@ -133,10 +133,12 @@ def _again(
     return with_carried(clip, carried), kept
 
 
-def _plan(scene: bpy.types.Scene, rig: bpy.types.Object, first: int, last: Reading) -> RigPlan:
+def _plan(
+    scene: bpy.types.Scene, rig: bpy.types.Object, first: int, keys: Keys, last: Reading
+) -> RigPlan:
     """What to read; what follows what is found out again only where that may have changed."""
     (wanted,) = share_points(scene, [rig])
-    links = links_around(last.reach)
+    links = links_around(last.reach, keys)
     reach = last.reach if links is not None and links == last.links else None
     return plan_rig(scene, rig, first=first, name=rig.name, wanted=wanted, reach=reach)
 
@@ -189,7 +191,7 @@ def _kept(
         values=values,
         stance=stance,
         reach=plan.reach,
-        links=links_around(plan.reach),
+        links=links_around(plan.reach, keys),
         carried=carried,
         nudged=_nudged(plan, clip),
         sampled=reader.total,

@@ -7,9 +7,10 @@ import bpy
 import numpy as np
 
 from ..sampling.curves import bone_of
+from ..sampling.key_numbers import Keys
 from ..sampling.reach import Reach
 from ..sampling.reader import RigPlan
-from ..sampling.set_numbers import settings_of
+from ..sampling.set_numbers import NONE, settings_of
 
 # What a pose bone holds where nothing is keyed, and how it may be moved.
 _POSED = {
@@ -81,16 +82,17 @@ def driven(rig: bpy.types.Object) -> list[tuple[str, str, int]]:
     return found
 
 
-def links_around(reach: Reach | None) -> tuple[Any, ...] | None:
-    """What a rig's reach was told by the blocks around it; None where any of them is gone, or was
-    read anew by Blender."""
+def links_around(reach: Reach | None, keys: Keys) -> tuple[Any, ...] | None:
+    """What a rig's reach was told by the blocks around it, but for what `keys` tells; None where
+    any of them is gone, or was read anew by Blender."""
     try:
-        return tuple(map(_link, () if reach is None else reach.blocks))
+        return tuple(_link(block, keys) for block in (() if reach is None else reach.blocks))
     except ReferenceError:
         return None
 
 
-def _link(block: Any) -> tuple[Any, ...]:
-    parent = getattr(block, "parent", None)
+def _link(block: Any, keys: Keys) -> tuple[Any, ...]:
+    number, parent = block.session_uid, getattr(block, "parent", None)
+    settings = NONE if number in keys.settings else settings_of(block)
     hung = (getattr(block, "parent_type", ""), getattr(block, "parent_bone", ""))
-    return block.session_uid, settings_of(block), 0 if parent is None else parent.session_uid, hung
+    return number, settings, 0 if parent is None else parent.session_uid, hung

@@ -20,14 +20,17 @@ from .times import TimeMap
 NEW, BACK, UNCHANGED, TOLD_NOW = "new", "back", "unchanged", "told_now"
 
 
-def next_pass(examination: Examination, before: Pass | None, said: Said) -> Outcome:
+def next_pass(
+    examination: Examination, before: Pass | None, said: Said, *, motion: Motion | None = None
+) -> Outcome:
     """A pass beside the one before; changes nothing.
 
     before   the record of the last pass, or None in a first one
     said     what people declared: what they keep on purpose is quiet where its motion is as it was
+    motion   of the examination, where it is known already: an outcome's record has it
     """
     first = before is None
-    shot, motion = examination.shot, motion_of(examination.basis)
+    shot, motion = examination.shot, motion or motion_of(examination.basis)
     time = time_beside(examination, motion, before, said)
     before = before or Pass(rig=shot.rig, frames=shot.frames, fps=shot.fps)
     known = recognised(shot, before, said, time)
