@@ -154,10 +154,12 @@ def _update(context: bpy.types.Context, rig: bpy.types.Object | None) -> None:
     now.explains, now.beside = False, _serial()
     try:
         rig = rig or chosen_subject(context, session_of(context).rig)
-        now.check = Check(context, STEP_S, rig=rig, watched=True)
+        check = now.check = Check(context, STEP_S, rig=rig, watched=True)
     except PlumblineError as error:
         _tell(context, str(error))
+        return
     now.worked = monotonic() - begun
+    _go_on(context, check)  # from its first step on it notices edits
 
 
 def _serial() -> int:
@@ -173,7 +175,7 @@ def _go_on(context: bpy.types.Context, check: Check) -> None:
         return
     now.is_ours = True
     try:
-        done = False
+        done = check.step()
         while not done and monotonic() - begun < STEP_S:
             done = check.step()
         if done:

@@ -18,7 +18,7 @@ from ..causes.nudges import Carried, carried_by, middle_of, nudged_controls, wit
 from ..sampling.added import share_points
 from ..sampling.held import Held
 from ..sampling.in_steps import FOLLOWING, READ, reading_all, sampling_in_steps
-from ..sampling.key_numbers import Keys
+from ..sampling.key_numbers import Keys, keys_in
 from ..sampling.reach import Reach
 from ..sampling.reader import RigPlan, plan_rig
 from ..sampling.reading import ShotReader
@@ -88,6 +88,7 @@ def reading_in_steps(
     if not noted:
         return clip, None
     reader, (carried,) = noted[0]
+    keys = keys_in(scene)  # a press may have been followed by an edit before the first step
     plan, values = reader.plans[0], values_of(keys.actions, reader.frames)
     return clip, _kept(reader, plan, clip, keys, values, stance_of(plan), carried)
 
