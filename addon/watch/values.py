@@ -17,7 +17,7 @@ class Name(NamedTuple):
 
     slot: int
     path: str
-    index: int
+    array_index: int
     plays: bool
 
 
