@@ -26,9 +26,11 @@ from ..ui.stepped import is_dragging, is_running, overtake
 from . import readings
 from .state import forget, state
 
-# Seconds between two looks; of work in one go; without an edit before an update begins, and before
-# causes are looked for.
-TICK_S, STEP_S, REST_S, CAUSES_S = 0.1, 0.1, 0.3, 2.0
+# Seconds between two looks, and between two steps; without an edit before an update begins, and
+# before causes are looked for.
+TICK_S, BETWEEN_S, REST_S, CAUSES_S = 0.1, 0.02, 0.3, 2.0
+# Seconds of work in one go; where drawing takes longer, as long as that took, up to the second.
+STEP_S, MOST_S = 0.1, 0.3
 # Seconds after which it is told that answers are not true any more.
 LATE_S = 1.0
 # An update that works for longer than this is heavy; so many in a row, and Watch stops.
@@ -75,7 +77,9 @@ def tick() -> float | None:
     except Exception:
         traceback.print_exc()
         _stop(FAILED)
-    return TICK_S if session.watch else None
+    if not session.watch:
+        return None
+    return TICK_S if state().check is None else BETWEEN_S
 
 
 def is_playing(context: bpy.types.Context) -> bool:
@@ -158,7 +162,7 @@ def _update(context: bpy.types.Context, rig: bpy.types.Object | None) -> None:
     except PlumblineError as error:
         _tell(context, str(error))
         return
-    now.worked = monotonic() - begun
+    now.worked, now.rested = monotonic() - begun, monotonic()
     _go_on(context, check)  # from its first step on it notices edits
 
 
@@ -174,9 +178,10 @@ def _go_on(context: bpy.types.Context, check: Check) -> None:
         _leave(check)
         return
     now.is_ours = True
+    until = begun + min(max(STEP_S, begun - now.rested), MOST_S)
     try:
         done = check.step()
-        while not done and monotonic() - begun < STEP_S:
+        while not done and monotonic() < until:
             done = check.step()
         if done:
             check.take(context)
@@ -190,7 +195,7 @@ def _go_on(context: bpy.types.Context, check: Check) -> None:
         if done:
             _done(context)
     finally:
-        now.is_ours = False
+        now.is_ours, now.rested = False, monotonic()
 
 
 def _done(context: bpy.types.Context) -> None:

@@ -18,7 +18,8 @@ WAITS = "Something has changed: Watch looks again as soon as all rests."
 class State:
     """scene_uid  the scene that is watched
     begins     whether a first check has to be made
-    check      the update that goes on; worked how many seconds it has worked
+    check      the update that goes on; worked how many seconds it has worked, and rested since when
+               it has not
     beside     the serial number of the check that was shown when it began
     heavy      how many heavy updates there were in a row
     edited_at  when something was last edited, or undone
@@ -32,6 +33,7 @@ class State:
     begins: bool = False
     check: Check | None = None
     worked: float = 0.0
+    rested: float = 0.0
     beside: int = 0
     heavy: int = 0
     edited_at: float = -inf

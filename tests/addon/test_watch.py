@@ -193,7 +193,7 @@ def test_it_rests_after_an_edit_and_an_edit_ends_an_update(ext, loop, session, m
     ticks(loop, 5)
     assert why_old(ext)
     rested[0] = 0.0
-    monkeypatch.setattr(loop, "STEP_S", 0.0)
+    monkeypatch.setattr(loop, "MOST_S", 0.0)
     loop.tick()
     loop.tick()
     assert loop.state().check is not None
@@ -201,7 +201,7 @@ def test_it_rests_after_an_edit_and_an_edit_ends_an_update(ext, loop, session, m
     loop.tick()
     assert loop.state().check is None
     assert why_old(ext)
-    monkeypatch.setattr(loop, "STEP_S", 0.1)
+    monkeypatch.setattr(loop, "MOST_S", 0.1)
     ticks(loop)
     assert not why_old(ext)
 
@@ -244,7 +244,7 @@ def another_file():
 def test_where_nothing_is_to_be_watched_it_is_quiet(
     ext, loop, session, monkeypatch, change, amidst
 ):
-    monkeypatch.setattr(loop, "STEP_S", 0.0)
+    monkeypatch.setattr(loop, "MOST_S", 0.0)
     if amidst:
         edit()
         ticks(loop, 4)
