@@ -6,6 +6,9 @@ from typing import Any
 
 from ..ui.last_check import LastCheck
 
+# How a camera draws what lies further away: as large, or smaller.
+FLAT, DEEP = "flat", "deep"
+
 
 @dataclass(frozen=True)
 class Choice:
@@ -14,6 +17,8 @@ class Choice:
     finding      index of the finding that is read, or -1
     with_finding whether the part that shows it is drawn as well
     quiet        indices of the findings that are kept as intended
+    camera       FLAT or DEEP, as the camera of now draws what is placed before it;
+                 empty where trails stand in the world
     """
 
     serial: int
@@ -21,9 +26,10 @@ class Choice:
     finding: int
     with_finding: bool
     quiet: tuple[int, ...] = ()
+    camera: str = ""
 
 
-def choice_of(session: Any, check: LastCheck) -> Choice:
+def choice_of(session: Any, check: LastCheck, camera: str = "") -> Choice:
     """Read the session; costs some microseconds."""
     trails = session.trails
     read = session.active if 0 <= session.active < len(session.findings) else -1
@@ -33,6 +39,7 @@ def choice_of(session: Any, check: LastCheck) -> Choice:
         finding=read,
         with_finding=trails.finding,
         quiet=tuple(n for n, line in enumerate(session.findings) if line.reason),
+        camera=camera,
     )
 
 

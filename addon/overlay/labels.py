@@ -1,14 +1,18 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Where frame numbers and the tops' sentences stand, so that nothing covers anything."""
+"""Where frame numbers and sentences stand, so that nothing covers anything."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from .page import Page, Type
 from .render_data import PLAIN, Top, Trace
-from .screen import Box, View, project
+from .screen import View, project
+from .sheets import Note
+from .strokes import ALWAYS
 
 Floats = NDArray[np.float64]
 # Numbers stand on frames that this can be counted by.
@@ -18,96 +22,88 @@ ROOM = 56.0
 MOST_NUMBERS = 80
 # Unscaled pixels from a dot to its number, and from a top's place to its sentence.
 _BESIDE, _BESIDE_RING, _ABOVE = 10.0, 17.0, 15.0
-# Unscaled pixels between two texts.
-_GAP = 2.0
-# Half the width and the height of what stands at a top, in unscaled pixels.
-_BAR = (18.0, 10.0)
+# From a note's place up to its text, or down to it.
+_OVER, _UNDER = 6.0, 8.0
+# The height and half the width of what stands at a top, in unscaled pixels.
+_BAR = (10.0, 18.0)
 # The outer edge of the rings, in unscaled pixels.
 _RING = 14.0
 
 
 @dataclass(frozen=True)
 class Label:
-    """A text whose lower left corner is at (x, y) pixels; strong where a finding points."""
+    """A text whose lower left corner is at (x, y) pixels; strong where a finding points.
+
+    point (3,) what it hangs on, `away` (x, y) pixels from there, so that it goes along as a view
+    turns; on_floor where that is the scene's and not one before the camera
+    frame      on which it is shown, or ALWAYS
+    """
 
     x: float
     y: float
     text: str
     strong: bool = False
+    point: tuple[float, ...] = (0.0, 0.0, 0.0)
+    away: tuple[float, float] = (0.0, 0.0)
+    frame: float = ALWAYS
+    on_floor: bool = False
 
 
 @dataclass(frozen=True)
-class Type:
-    """The size of the letters in pixels: the width of a digit, and the height of a line."""
+class Anchor:
+    """Where a text hangs: its point (3,), that point's pixels (2,), and its frame."""
 
-    width: float
-    height: float
+    point: NDArray[np.float32]
+    pixel: Floats
+    frame: float = ALWAYS
+    on_floor: bool = False
 
-
-class _Page:
-    """What stands already: boxes of labels, and dots that had better stay free."""
-
-    def __init__(self, view: View, dots: Floats) -> None:
-        self.view = view
-        # From left to right: only those in a box's columns are looked at.
-        self._dots = dots[np.argsort(dots[:, 0])]
-        # There may be hundreds, and each text asks about all of them: rows of one array.
-        self._boxes, self._count = np.zeros((256, 4)), 0
-        for box in view.taken:
-            self.take(box)
-
-    def take(self, box: Box) -> None:
-        """From now on nothing else stands there."""
-        if self._count == len(self._boxes):
-            self._boxes = np.concatenate((self._boxes, np.zeros_like(self._boxes)))
-        self._boxes[self._count] = box
-        self._count += 1
-
-    def is_free(self, box: Box) -> bool:
-        """Whether a box lies where texts may stand, and on no other."""
-        x0, y0, x1, y1 = box
-        left, bottom, right, top = self.view.page
-        if x0 < left or y0 < bottom or x1 > right or y1 > top:
-            return False
-        gap = _GAP * self.view.scale
-        a, b, c, d = self._boxes[: self._count].T
-        return not ((x0 < c + gap) & (a < x1 + gap) & (y0 < d + gap) & (b < y1 + gap)).any()
-
-    def keep_free(self, places: Floats, bottom: float, top: float, half: float) -> None:
-        """No text may stand around places (N,2): unscaled pixels below, above, and to the sides."""
-        scale = self.view.scale
-        for x, y in places:
-            self.take((x - half * scale, y + bottom * scale, x + half * scale, y + top * scale))
-
-    def covers_dots(self, box: Box) -> bool:
-        """Whether a dot would be hidden."""
-        left, bottom, right, top = box
-        first, last = np.searchsorted(self._dots[:, 0], (left, right))
-        heights = self._dots[first:last, 1]
-        return bool(((heights > bottom) & (heights < top)).any())
+    def label(self, x: float, y: float, text: str, *, strong: bool) -> Label:
+        """A text that hangs here, with its lower left corner at (x, y)."""
+        away = (float(x - self.pixel[0]), float(y - self.pixel[1]))
+        point = tuple(float(number) for number in self.point)
+        return Label(float(x), float(y), text, strong, point, away, self.frame, self.on_floor)
 
 
-def place_labels(
-    view: View, traces: Sequence[Trace], tops: Sequence[Top], letters: Type
-) -> list[Label]:
+@dataclass(frozen=True, eq=False)
+class Texts:
+    """What is to be told: the traces whose dots are numbered, tops, notes before the camera or
+    in the scene, notes on the scene's floor; whether dots are numbered, and trails are named."""
+
+    traces: Sequence[Trace] = ()
+    tops: Sequence[Top] = ()
+    notes: Sequence[Note] = ()
+    floor_notes: Sequence[Note] = ()
+    numbers: bool = True
+    names: bool = True
+
+
+def place_labels(view: View, texts: Texts, letters: Type, floor: View | None = None) -> list[Label]:
     """Sentences at the tops first, then frames that findings point at, then the trails' names
-    where there are several, then the regular numbers.
+    where there are several, then notes, then the regular numbers.
+
+    floor   how the scene is seen, where `view` shows what is placed before the camera
     """
+    traces = texts.traces
     seen = [_seen(view, trace) for trace in traces]
     dots = np.concatenate([np.zeros((0, 2)), *(pixels[inside] for pixels, inside in seen)])
-    page = _Page(view, dots)
+    page = Page(view, dots)
     for trace, (pixels, inside) in zip(traces, seen, strict=True):
         page.keep_free(pixels[inside & (trace.weights > PLAIN)], -_RING, _RING, _RING)
-    found = list(_top_labels(page, tops, letters))
+    found = list(_top_labels(page, texts.tops, letters))
     wanted = [
         item
         for trace, (pixels, inside) in zip(traces, seen, strict=True)
         for item in _wanted(trace, pixels, inside, view.scale)
     ]
-    found += _numbers(page, [item for item in wanted if item[0] > PLAIN], letters)
-    if len(traces) > 1:
+    if texts.numbers:
+        found += _numbers(page, [item for item in wanted if item[0] > PLAIN], letters)
+    if texts.names and len(traces) > 1:
         found += _names(page, traces, seen, letters)
-    found += _numbers(page, [item for item in wanted if item[0] == PLAIN], letters)
+    found += _notes(page, view, texts.notes, letters)
+    found += _notes(page, floor or view, texts.floor_notes, letters, on_floor=True)
+    if texts.numbers:
+        found += _numbers(page, [item for item in wanted if item[0] == PLAIN], letters)
     return found
 
 
@@ -117,13 +113,6 @@ def _seen(view: View, trace: Trace) -> tuple[Floats, NDArray[np.bool_]]:
     left, bottom, right, top = view.page
     free = (pixels >= [left, bottom]) & (pixels <= [right, top])
     return pixels, inside & free.all(axis=1)
-
-
-def top_places(view: View, tops: Sequence[Top]) -> Floats:
-    """(N,2) pixels of the tops that lie inside the view."""
-    points = np.array([top.point for top in tops], dtype=float).reshape(-1, 3)
-    pixels, inside = project(view, points)
-    return pixels[inside]
 
 
 def number_step(pixels: Floats, inside: NDArray[np.bool_], room: float) -> int:
@@ -136,49 +125,68 @@ def number_step(pixels: Floats, inside: NDArray[np.bool_], room: float) -> int:
 
 def _wanted(
     trace: Trace, pixels: Floats, inside: NDArray[np.bool_], scale: float
-) -> Iterable[tuple[int, Floats, float]]:
-    """(weight, place, frame) of the numbers that a trace would like to have."""
+) -> Iterable[tuple[int, Anchor]]:
+    """(weight, anchor) of the numbers that a trace would like to have."""
     step = number_step(pixels, inside, ROOM * scale)
     regular = np.abs(trace.frames / step - np.round(trace.frames / step)) < 1e-6
     for n in np.flatnonzero(inside & (regular | (trace.weights > PLAIN))):
-        yield int(trace.weights[n]), pixels[n], float(trace.frames[n])
+        yield int(trace.weights[n]), Anchor(trace.points[n], pixels[n], float(trace.frames[n]))
 
 
-def _top_labels(page: _Page, tops: Sequence[Top], letters: Type) -> Iterable[Label]:
-    pixels, inside = project(
-        page.view, np.array([top.point for top in tops], dtype=float).reshape(-1, 3)
-    )
-    page.keep_free(pixels[inside], 0.0, _BAR[1], _BAR[0])
-    for top, place, seen in zip(tops, pixels, inside, strict=True):
-        label = _above(page, place, top.texts, letters) if seen else None
-        if label is not None:
-            yield label
+def _top_labels(page: Page, tops: Sequence[Top], letters: Type) -> Iterable[Label]:
+    places = _places(page.view, [top.point for top in tops])
+    page.keep_free(np.array([p for p in places if p is not None]).reshape(-1, 2), 0, *_BAR)
+    for top, place in zip(tops, places, strict=True):
+        if place is not None:
+            yield from _over(page, Anchor(top.point, place, top.frame), top.texts, letters)
 
 
-def _above(page: _Page, place: Floats, texts: Sequence[str], letters: Type) -> Label | None:
-    """The longest text that fits right above a place, else a line higher; else none."""
+def _notes(
+    page: Page, view: View, notes: Sequence[Note], letters: Type, *, on_floor: bool = False
+) -> Iterable[Label]:
+    places = _places(view, [note.point for note in notes])
+    for note, place in zip(notes, places, strict=True):
+        if place is not None:
+            anchor = Anchor(note.point, place, note.frame, on_floor)
+            up = -_UNDER - letters.height / page.view.scale if note.below else _OVER
+            yield from _over(page, anchor, note.texts, letters, up, strong=False)
+
+
+def _places(view: View, points: Sequence[Any]) -> list[Floats | None]:
+    """The pixels (2,) of points (3,), None of those outside of the view."""
+    pixels, inside = project(view, np.array(points, dtype=float).reshape(-1, 3))
+    return [place if seen else None for place, seen in zip(pixels, inside, strict=True)]
+
+
+def _over(
+    page: Page,
+    anchor: Anchor,
+    texts: Sequence[str],
+    letters: Type,
+    up: float = _ABOVE,
+    *,
+    strong: bool = True,
+) -> Iterable[Label]:
+    """The longest text that fits so far above a place, else a line further; else none."""
+    x, y = (float(number) for number in anchor.pixel)
     for lines in (0, 1):
-        y = float(place[1]) + _ABOVE * page.view.scale + lines * 1.6 * letters.height
+        bottom = y + up * page.view.scale + lines * 1.6 * letters.height * (1 if up > 0 else -1)
         for text in texts:
             half = len(text) * letters.width / 2.0
-            box = (float(place[0]) - half, y, float(place[0]) + half, y + letters.height)
+            box = (x - half, bottom, x + half, bottom + letters.height)
             if page.is_free(box):
                 page.take(box)
-                return Label(box[0], y, text, strong=True)
-    return None
+                yield anchor.label(box[0], bottom, text, strong=strong)
+                return
 
 
-def _numbers(
-    page: _Page, wanted: Sequence[tuple[int, Floats, float]], letters: Type
-) -> Iterable[Label]:
-    for weight, place, frame in wanted[:MOST_NUMBERS]:
-        label = _beside(page, place, f"{frame:.0f}", letters, strong=weight > PLAIN)
-        if label is not None:
-            yield label
+def _numbers(page: Page, wanted: Sequence[tuple[int, Anchor]], letters: Type) -> Iterable[Label]:
+    for weight, anchor in wanted[:MOST_NUMBERS]:
+        yield from _beside(page, anchor, f"{anchor.frame:.0f}", letters, strong=weight > PLAIN)
 
 
 def _names(
-    page: _Page,
+    page: Page,
     traces: Sequence[Trace],
     seen: Sequence[tuple[Floats, NDArray[np.bool_]]],
     letters: Type,
@@ -186,17 +194,18 @@ def _names(
     """Each trail's name beside the last of its dots that is seen."""
     for trace, (pixels, inside) in zip(traces, seen, strict=True):
         for n in np.flatnonzero(inside)[-1:]:
-            label = _beside(page, pixels[n], trace.name, letters, strong=True)
-            if label is not None:
-                yield label
+            anchor = Anchor(trace.points[n], pixels[n])
+            yield from _beside(page, anchor, trace.name, letters, strong=True)
 
 
-def _beside(page: _Page, place: Floats, text: str, letters: Type, *, strong: bool) -> Label | None:
+def _beside(
+    page: Page, anchor: Anchor, text: str, letters: Type, *, strong: bool
+) -> Iterable[Label]:
     """To the right or left of a dot, above or below it, wherever it hides no dot; else nowhere.
 
     What a finding points at gets its number even where it hides dots.
     """
-    scale = page.view.scale
+    scale, place = page.view.scale, anchor.pixel
     away = (_BESIDE_RING if strong else _BESIDE) * scale
     width, height = len(text) * letters.width, letters.height
     rights, ups = (away, -away - width), (2.0 * scale, -2.0 * scale - height)
@@ -208,7 +217,6 @@ def _beside(page: _Page, place: Floats, text: str, letters: Type, *, strong: boo
     free = [box for box in boxes if page.is_free(box)]
     clear = [box for box in free if not page.covers_dots(box)]
     chosen = clear or (free if strong else [])
-    if not chosen:
-        return None
-    page.take(chosen[0])
-    return Label(float(chosen[0][0]), float(chosen[0][1]), text, strong)
+    if chosen:
+        page.take(chosen[0])
+        yield anchor.label(chosen[0][0], chosen[0][1], text, strong=strong)

@@ -3,6 +3,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +22,8 @@ from ...analysis.trails import (
 )
 from ...analysis.words import count_text
 from ..ui.last_check import LastCheck
-from .choice import Choice
+from .camera_space import on_picture, taken_of
+from .choice import FLAT, Choice
 from .colours import full_speed, speed_colours
 
 Floats = NDArray[np.float32]
@@ -35,8 +37,9 @@ _OF_THE_MASS = ("hang_time", "gravity")
 class Trace:
     """One trail as it is drawn.
 
-    name what to call it; frames (N,) frame numbers; points (N,3) scene units
-    colours (N,3) sRGB by speed; weights (N,) PLAIN, NAMED or READ
+    name what to call it; frames (N,) frame numbers; points (N,3) scene units, or as
+    `camera_space` keeps them; colours (N,3) sRGB by speed; weights (N,) PLAIN, NAMED or READ
+    begins (N,) True where no line leads to a dot from the one before
     """
 
     name: str
@@ -44,6 +47,7 @@ class Trace:
     points: Floats
     colours: Floats
     weights: NDArray[np.int8]
+    begins: NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,7 +79,7 @@ def build_picture(check: LastCheck, choice: Choice) -> Picture:
     full = full_speed(np.concatenate(speeds)) if speeds else 0.0
     return Picture(
         traces=tuple(_trace(check, choice, trail, full) for trail in trails),
-        tops=tuple(_tops(check, hang_marks(examination, falling))),
+        tops=tuple(_tops(check, choice, hang_marks(examination, falling))),
         full_speed=full,
     )
 
@@ -99,14 +103,7 @@ def cut(trace: Trace, span: tuple[float, float] | None) -> Trace:
     """The trace between two frames; the same trace where there is no span."""
     if span is None:
         return trace
-    inside = (trace.frames >= span[0] - 1e-6) & (trace.frames <= span[1] + 1e-6)
-    return Trace(
-        trace.name,
-        trace.frames[inside],
-        trace.points[inside],
-        trace.colours[inside],
-        trace.weights[inside],
-    )
+    return _only(trace, (trace.frames >= span[0] - 1e-6) & (trace.frames <= span[1] + 1e-6))
 
 
 def within(tops: tuple[Top, ...], span: tuple[float, float] | None) -> tuple[Top, ...]:
@@ -114,22 +111,50 @@ def within(tops: tuple[Top, ...], span: tuple[float, float] | None) -> tuple[Top
     return tops if span is None else tuple(t for t in tops if span[0] <= t.frame <= span[1])
 
 
-def playhead_dot(trace: Trace, frame: float) -> int | None:
-    """Index of the trace's dot at the playhead, the nearer one between two; None if outside."""
-    if not len(trace.frames):
-        return None
-    nearest = int(np.argmin(np.abs(trace.frames - frame)))
-    return nearest if abs(trace.frames[nearest] - frame) <= 0.5 else None
+def _only(trace: Trace, kept: NDArray[np.bool_]) -> Trace:
+    """Some dots of a trace; a line does not bridge those that are left out."""
+    begins = trace.begins.copy()
+    begins[1:] |= ~kept[:-1]
+    return Trace(
+        trace.name,
+        trace.frames[kept],
+        trace.points[kept],
+        trace.colours[kept],
+        trace.weights[kept],
+        begins[kept],
+    )
 
 
 def _trace(check: LastCheck, choice: Choice, trail: Trail, full: float) -> Trace:
-    return Trace(
+    points, ahead = placed(check, choice, trail.frames, trail.positions)
+    cuts = _cut_frames(check) if choice.camera else ()
+    trace = Trace(
         name=words_of(check.examination, trail.spot),
         frames=trail.frames,
-        points=(trail.positions / check.metres_per_unit).astype(np.float32),
+        points=points,
         colours=speed_colours(trail.speed, full),
         weights=_weights(check.examination, choice, trail),
+        begins=np.isin(trail.frames, cuts),
     )
+    return trace if ahead.all() else _only(trace, ahead)
+
+
+def placed(
+    check: LastCheck, choice: Choice, frames: Any, positions: Any
+) -> tuple[Floats, NDArray[np.bool_]]:
+    """Positions (N,3) in metres at frames (N,): points as they are drawn, and which (N,) of them
+    can be: what was behind the camera cannot, where it is the camera's picture."""
+    unit, taken = check.metres_per_unit, taken_of(check.examination.basis.clip)
+    if not choice.camera or taken is None:
+        return (positions / unit).astype(np.float32), np.ones(len(positions), dtype=bool)
+    flat = choice.camera == FLAT
+    kept, ahead = on_picture(taken, np.asarray(frames), positions, unit, flat=flat)
+    return kept.astype(np.float32), ahead
+
+
+def _cut_frames(check: LastCheck) -> Any:
+    taken = taken_of(check.examination.basis.clip)
+    return () if taken is None else taken.frames[taken.cuts]
 
 
 def _weights(examination: Examination, choice: Choice, trail: Trail) -> NDArray[np.int8]:
@@ -145,7 +170,7 @@ def _weights(examination: Examination, choice: Choice, trail: Trail) -> NDArray[
     return weights
 
 
-def _tops(check: LastCheck, marks: Sequence[HangMark]) -> Iterator[Top]:
+def _tops(check: LastCheck, choice: Choice, marks: Sequence[HangMark]) -> Iterator[Top]:
     """Of each flight, the first part's top tells how long it lasts, the others only their share."""
     told = set()
     for mark in marks:
@@ -155,5 +180,6 @@ def _tops(check: LastCheck, marks: Sequence[HangMark]) -> Iterator[Top]:
             air = count_text(mark.in_air, "frame")
             texts = (f"{air} in the air, {texts[0]}", f"{air}, {texts[0]}", f"{air}, {share}")
             told.add(mark.flight)
-        point = (mark.position / check.metres_per_unit).astype(np.float32)
-        yield Top(frame=mark.frame, point=point, texts=texts)
+        (point,), ahead = placed(check, choice, [mark.frame], mark.position[None])
+        if ahead.all():
+            yield Top(frame=mark.frame, point=point, texts=texts)

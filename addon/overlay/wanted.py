@@ -13,13 +13,18 @@ import numpy as np
 
 from ..ui import last_check
 from ..ui.last_check import LastCheck
-from .choice import Choice, choice_of, span_of
+from ..ui.preferences import is_imperial
+from .choice import DEEP, FLAT, Choice, choice_of, span_of
+from .layers import NAMES
+from .look import Look, look_of
 from .render_data import Picture, build_picture
 from .screen import Box, View
 
 # Unscaled pixels (width, height) of what Blender draws into the upper corners.
 _TEXTS, _STATISTICS = (230, 64), (230, 190)
 _BALL, _BUTTONS = (108, 104), (52, 236)
+# How strong what comes after the current frame is drawn, where it is told apart.
+AHEAD = 0.3
 _picture: dict[Choice, Picture] = {}
 
 
@@ -28,20 +33,53 @@ class Wanted:
     """choice    which trails
     span      which frames, None for all
     playhead  the current frame
+    layers    the names of those that are on, in the order of `layers.LAYERS`
+    ahead     how strong what comes after the current frame is drawn, 1 as the rest
+    look      colours and sizes
+    imperial  lengths are told in feet and inches
     """
 
     choice: Choice
     span: tuple[float, float] | None
     playhead: float
+    layers: tuple[str, ...]
+    ahead: float
+    look: Look
+    imperial: bool
 
 
-def wanted(session: Any, scene: bpy.types.Scene) -> Wanted | None:
-    """What to draw in a scene; None where trails are off, or where it was not checked."""
-    check = last_check.last_check()
-    if check is None or not session.trails.show or not check.is_of(scene):
+def wanted(session: Any, context: bpy.types.Context) -> Wanted | None:
+    """What to draw in the context's scene; None where trails are off, or it was not checked."""
+    check, scene, trails = last_check.last_check(), context.scene, session.trails
+    if check is None or not trails.show or not check.is_of(scene):
         return None
     playhead = float(scene.frame_current_final)
-    return Wanted(choice_of(session, check), span_of(session, playhead), playhead)
+    return Wanted(
+        choice=choice_of(session, check, camera_of(trails, check, scene)),
+        span=span_of(session, playhead),
+        playhead=playhead,
+        layers=tuple(name for name in NAMES if getattr(trails.layers, name)),
+        ahead=AHEAD if trails.fade_ahead else 1.0,
+        look=look_of(context),
+        imperial=is_imperial(context),
+    )
+
+
+def camera_of(trails: Any, check: LastCheck, scene: bpy.types.Scene) -> str:
+    """How the scene's camera draws, FLAT or DEEP; empty where trails stand in the world, as is
+    asked or as there is no camera to place them before."""
+    asked = trails.space
+    if asked == "check":
+        asked = check.examination.basis.settings.space
+    if asked != "camera" or not has_camera(check, scene):
+        return ""
+    return FLAT if scene.camera.data.type == "ORTHO" else DEEP
+
+
+def has_camera(check: LastCheck, scene: bpy.types.Scene) -> bool:
+    """Whether there was a camera when the check read the scene, and is one now."""
+    there = scene.camera is not None and scene.camera.type == "CAMERA"
+    return there and check.examination.basis.clip.camera_pose is not None
 
 
 def picture_of(check: LastCheck, choice: Choice) -> Picture:
@@ -52,10 +90,13 @@ def picture_of(check: LastCheck, choice: Choice) -> Picture:
     return _picture[choice]
 
 
-def full_speed_of(session: Any) -> float:
+def full_speed_of(context: bpy.types.Context, session: Any) -> float:
     """The speed in m/s that the bright end of the colours stands for; 0 where nothing is drawn."""
     check = last_check.last_check()
-    return 0.0 if check is None else picture_of(check, choice_of(session, check)).full_speed
+    if check is None:
+        return 0.0
+    choice = choice_of(session, check, camera_of(session.trails, check, context.scene))
+    return picture_of(check, choice).full_speed
 
 
 def forget() -> None:
@@ -63,18 +104,19 @@ def forget() -> None:
     _picture.clear()
 
 
-def view_key(
-    region: Any, data: Any, scale: float, free: Any = None, taken: Any = ()
-) -> tuple[Any, ...]:
-    """What a region's picture hangs on, as a value to compare."""
-    matrix = tuple(number for row in data.perspective_matrix for number in row)
-    return (region.width, region.height, scale, free, taken, matrix)
+def view_key(view: View) -> tuple[Any, ...]:
+    """What the places of texts hang on, as a value to compare; what looks alike is alike."""
+    matrix = tuple(np.round(view.perspective / np.abs(view.perspective).max(), 5).ravel().tolist())
+    return (view.width, view.height, view.scale, view.free, view.taken, matrix)
 
 
-def view_of(region: Any, data: Any, scale: float, free: Any = None, taken: Any = ()) -> View:
-    """A region of a viewport as plain numbers."""
+def view_of(
+    region: Any, data: Any, scale: float, free: Any = None, taken: Any = (), place: Any = None
+) -> View:
+    """A region of a viewport as plain numbers; `place` (4,4) stands between points and scene."""
+    seen = np.array(data.perspective_matrix, dtype=np.float64)
     return View(
-        perspective=np.array(data.perspective_matrix, dtype=np.float64),
+        perspective=seen if place is None else seen @ np.asarray(place, dtype=np.float64),
         turn=np.array(data.view_matrix, dtype=np.float64),
         width=region.width,
         height=region.height,

@@ -12,6 +12,7 @@ from ... import __package__ as EXTENSION  # noqa: N812 - the name that Blender k
 from ...analysis.settings import TOLERANCES
 from .asked_checks import PlumblineAskedChecks, draw_asked_checks, switched_off
 from .keys import draw_keys
+from .look_preferences import PlumblineLook, draw_look
 from .redraw import redraw_sidebars
 
 TOLERANCE_TEXTS = {
@@ -51,7 +52,7 @@ class Preferred:
 
 
 class PlumblinePreferences(bpy.types.AddonPreferences):
-    """What holds for every file: tolerance, units, checks, going to findings, notes, keys."""
+    """What holds for every file: tolerance, units, checks, looks, going to findings, keys."""
 
     bl_idname = EXTENSION
 
@@ -97,6 +98,11 @@ class PlumblinePreferences(bpy.types.AddonPreferences):
         name="Name on Notes",
         description="Who writes the notes that you add; may stay empty",
     )
+    look: bpy.props.PointerProperty(
+        type=PlumblineLook,
+        name="Look",
+        description="How the picture in the viewport looks",
+    )
 
     def draw(self, _context: bpy.types.Context) -> None:
         """All of it, short before long."""
@@ -111,6 +117,8 @@ class PlumblinePreferences(bpy.types.AddonPreferences):
         together.prop(self, "select_control")
         layout.column(heading="On Save").prop(self, "keep_passes")
         layout.use_property_split = False
+        layout.label(text="In the Viewport")
+        draw_look(layout, self.look)
         layout.label(text="Checks That Are Asked")
         draw_asked_checks(layout, self.asked)
         layout.label(text="Keys")

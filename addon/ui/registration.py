@@ -35,6 +35,7 @@ from .intended_panel import PLUMBLINE_PT_intended
 from .kept_panel import PLUMBLINE_OT_clear, PLUMBLINE_PT_kept
 from .lines import PlumblineFinding, PlumblineIntended, PlumblineNote
 from .list_panel import PLUMBLINE_OT_show_all, PLUMBLINE_PT_filters, PLUMBLINE_UL_findings
+from .look_preferences import PLUMBLINE_OT_reset_look, PlumblineLook
 from .markers import PLUMBLINE_OT_remove_markers, PLUMBLINE_OT_write_markers
 from .masses import register_mass, unregister_mass
 from .mend_operators import (
@@ -63,12 +64,19 @@ from .session import PlumblineSession
 from .show_control import PLUMBLINE_OT_show_control
 from .stepped import end_all
 from .steps import PLUMBLINE_OT_step
-from .trails_panel import PLUMBLINE_PT_trails, PLUMBLINE_PT_trails_more
+from .trails_layers import PlumblineLayers
+from .trails_panel import (
+    PLUMBLINE_PT_trails,
+    PLUMBLINE_PT_trails_layers,
+    PLUMBLINE_PT_trails_more,
+)
 from .trails_session import PlumblineTrailPart, PlumblineTrails
 from .view_state import forget_views, forget_views_on_load
 
 CLASSES = (
     PlumblineAskedChecks,
+    PlumblineLayers,
+    PlumblineLook,
     PlumblinePreferences,
     PlumblineFinding,
     PlumblineIntended,
@@ -79,6 +87,7 @@ CLASSES = (
     PlumblineSession,
     PLUMBLINE_OT_check,
     PLUMBLINE_OT_stop,
+    PLUMBLINE_OT_reset_look,
     PLUMBLINE_OT_go_to,
     PLUMBLINE_OT_go_on,
     PLUMBLINE_OT_show_control,
@@ -111,6 +120,7 @@ CLASSES = (
     PLUMBLINE_OT_save_notes,
     PLUMBLINE_PT_notes,
     PLUMBLINE_PT_trails,
+    PLUMBLINE_PT_trails_layers,
     PLUMBLINE_PT_trails_more,
     PLUMBLINE_PT_looks,
     PLUMBLINE_PT_good,

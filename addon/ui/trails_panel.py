@@ -9,14 +9,17 @@ import bpy
 from ...analysis.parts import SIDES, label, split_part
 from ...analysis.trails import COM
 from ...analysis.words import capital, speed_text
-from ..overlay.wanted import full_speed_of
+from ..overlay.layers import LAYERS
+from ..overlay.wanted import full_speed_of, has_camera
 from . import last_check
 from .panel import SidePanel
 from .session import session_of
+from .trails_layers import draw_layers
 from .wrapping import draw_text
 
 # What is followed by eye; the other parts stand in a panel of their own.
 USUAL = ("root", "chest", "head", "hand", "foot", "toe", "prop")
+NO_CAMERA = "Dots stand in the world: the check saw no camera. Give the scene one and check again."
 # Of a rig whose parts are not known, so many points are listed before the others.
 MOST_UNKNOWN = 8
 
@@ -49,10 +52,32 @@ class PLUMBLINE_PT_trails(_TrailsPanel, bpy.types.Panel):
         draw_parts(layout, usual)
         layout.prop(trails, "finding")
         _draw_span(layout, trails)
-        full = full_speed_of(session)
-        if full > 0.0:
+        _draw_space(context, layout, trails)
+        full = full_speed_of(context, session)
+        if full > 0.0 and trails.layers.trails:
             told = f"Dark is still, bright is {speed_text(full)} or faster. A ring marks a finding."
             draw_text(context, layout, told)
+
+
+class PLUMBLINE_PT_trails_layers(_TrailsPanel, bpy.types.Panel):
+    """What is drawn besides the trails."""
+
+    bl_label = "Layers"
+    bl_idname = "PLUMBLINE_PT_trails_layers"
+    bl_parent_id = "PLUMBLINE_PT_trails"
+    bl_options = {"DEFAULT_CLOSED"}  # noqa: RUF012
+
+    def draw_header_preset(self, context: bpy.types.Context) -> None:
+        """How many are on, where the panel is folded."""
+        layers = session_of(context).trails.layers
+        on = sum(getattr(layers, layer.name) for layer in LAYERS)
+        self.layout.label(text=f"{on} of {len(LAYERS)}", translate=False)
+
+    def draw(self, context: bpy.types.Context) -> None:
+        """A switch for each."""
+        trails = session_of(context).trails
+        self.layout.active = trails.show
+        draw_layers(self.layout, trails.layers)
 
 
 class PLUMBLINE_PT_trails_more(_TrailsPanel, bpy.types.Panel):
@@ -120,3 +145,13 @@ def _draw_span(layout: Any, trails: Any) -> None:
         row = layout.row(align=True)
         row.prop(trails, "before")
         row.prop(trails, "after")
+    layout.prop(trails, "fade_ahead")
+
+
+def _draw_space(context: bpy.types.Context, layout: Any, trails: Any) -> None:
+    check = last_check.last_check()
+    row = layout.row()
+    row.prop(trails, "space", expand=True)
+    if check is not None and not has_camera(check, context.scene):
+        row.enabled = False
+        draw_text(context, layout, NO_CAMERA)

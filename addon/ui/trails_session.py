@@ -7,7 +7,9 @@ import bpy
 
 from ...analysis.pipeline import Examination
 from ...analysis.trails import followed, lead_title
+from .look_preferences import held_look
 from .redraw import redraw_viewports
+from .trails_layers import PlumblineLayers, begin_as
 
 
 def _changed(_self: Any, context: bpy.types.Context) -> None:
@@ -69,16 +71,45 @@ class PlumblineTrails(bpy.types.PropertyGroup):
         soft_max=96,
         update=_changed,
     )
+    fade_ahead: bpy.props.BoolProperty(
+        name="Fade What Is Ahead",
+        description="Draw frames after the current one fainter than those before it",
+        default=True,
+        update=_changed,
+    )
+    space: bpy.props.EnumProperty(
+        name="Space",
+        description="Where the dots of other frames are drawn",
+        items=[
+            ("check", "As Checked", "Where the last check followed its points"),
+            ("world", "World", "Where the point was in the scene"),
+            (
+                "camera",
+                "Camera",
+                "Where the camera's picture had the point at that frame, before the camera as "
+                "it stands now",
+            ),
+        ],
+        update=_changed,
+    )
+    layers: bpy.props.PointerProperty(
+        type=PlumblineLayers,
+        name="Layers",
+        description="What is drawn in the viewport",
+    )
     parts: bpy.props.CollectionProperty(type=PlumblineTrailPart)
 
 
 def list_parts(trails: PlumblineTrails, examination: Examination) -> None:
     """List what a check followed. Picks stay where their parts are still there.
 
-    Where none of the picked parts is followed any more (another rig), the lead is picked.
+    Where none of the picked parts is followed any more (another rig), the lead is picked. A file
+    begins with the layers that the user prefers.
     """
     found = followed(examination)
     known = {each.title for each in found}
+    if not len(trails.parts):
+        begin_as(trails.layers, getattr(held_look(bpy.context), "layers", None))
     picked = {item.title for item in trails.parts if item.shown}
     if not len(trails.parts) or (picked and not picked & known):
         picked = {lead_title(examination)}

@@ -15,7 +15,7 @@ def fresh_session(ext):
     session.rig, session.cycle, session.stage, session.space = "", "auto", "polish", "world"
     session.height_m = 0.0
     session.trails.parts.clear()
-    for name in ("show", "finding", "span", "before", "after"):
+    for name in ("show", "finding", "span", "before", "after", "fade_ahead", "space"):
         session.trails.property_unset(name)
     return session
 
@@ -31,7 +31,7 @@ def checked_session(ext):
 
 
 def now(ext, session):
-    return ext.addon.overlay.wanted.wanted(session, bpy.context.scene)
+    return ext.addon.overlay.wanted.wanted(session, bpy.context)
 
 
 def picture(ext, session):

@@ -1,13 +1,17 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What is drawn over the viewport, when it is made anew, and that nothing of it stays."""
 
+from dataclasses import replace
+from types import SimpleNamespace
+
 import bpy
 import numpy as np
 import pytest
 import rigs
-from drawn import SIZE, checked_session, fresh_session, now, pick, picture
+from drawn import camera, checked_session, fresh_session, now, pick, picture, view_of
 
 from demo_scenes.porter import hop_crate
+from tests.harness import extension
 
 
 @pytest.fixture
@@ -76,24 +80,41 @@ def test_whatever_changes_the_picture_changes_its_key(ext, checked):
     assert picture(ext, checked) is not drawn
 
 
+def test_layers_begin_as_preferred_and_looks_can_be_reset(ext, session):
+    look = bpy.context.preferences.addons[extension.PACKAGE].preferences.look
+    rigs.biped()
+    try:
+        look.layers.ruler, look.dot = True, 5.0
+        bpy.ops.plumbline.check()
+        assert "ruler" in now(ext, session).layers
+        assert now(ext, session).look.dot == 5.0
+        session.trails.layers.ruler = session.trails.layers.numbers = False
+        bpy.ops.plumbline.check()
+        assert not {"ruler", "numbers"} & set(now(ext, session).layers)  # what was switched stays
+    finally:
+        bpy.ops.plumbline.reset_look()
+    usual = ext.addon.overlay.look.Look()
+    for name, value in vars(now(ext, session).look).items():
+        assert value == pytest.approx(getattr(usual, name)), name
+    assert not look.layers.ruler
+
+
 def test_a_view_has_a_key_of_its_own(ext):
-    class Data:
-        perspective_matrix = ((1.0, 0.0), (0.0, 1.0))
-
-    class Region:
-        width, height = SIZE
-
-    key = ext.addon.overlay.wanted.view_key(Region, Data, 1.0)
-    assert ext.addon.overlay.wanted.view_key(Region, Data, 1.0) == key
-    assert ext.addon.overlay.wanted.view_key(Region, Data, 2.0) != key
-    Data.perspective_matrix = ((1.0, 0.1), (0.0, 1.0))
-    assert ext.addon.overlay.wanted.view_key(Region, Data, 1.0) != key
+    view = view_of(ext, camera())
+    key = ext.addon.overlay.wanted.view_key
+    assert key(replace(view)) == key(view)
+    assert key(replace(view, scale=2.0)) != key(view)
+    assert key(replace(view, perspective=view.perspective * (1.0 + 1e-9))) == key(view)
+    turned = view.perspective.copy()
+    turned[0, 1] += 0.01
+    assert key(replace(view, perspective=turned)) != key(view)
 
 
 def test_off_is_off_and_other_scenes_show_nothing(ext, checked):
     assert now(ext, checked) is not None
     other = bpy.data.scenes.new("other")
-    assert ext.addon.overlay.wanted.wanted(checked, other) is None
+    context = SimpleNamespace(scene=other, preferences=bpy.context.preferences)
+    assert ext.addon.overlay.wanted.wanted(checked, context) is None
     checked.trails.show = False
     assert now(ext, checked) is None
 
@@ -104,9 +125,7 @@ def test_a_span_is_cut_around_the_playhead(ext, checked):
     trace = picture(ext, checked).traces[0]
     cut = ext.addon.overlay.render_data.cut(trace, now(ext, checked).span)
     assert cut.frames.tolist() == [8, 9, 10, 11, 12, 13]
-    assert len(ext.addon.overlay.lines.lines_of([cut]).pairs) == 5
-    assert ext.addon.overlay.render_data.playhead_dot(cut, 10.0) == 2
-    assert ext.addon.overlay.render_data.playhead_dot(cut, 30.0) is None
+    assert len(ext.addon.overlay.strokes.trail_lines([cut], 1.0)) == 5
 
 
 def test_a_problem_or_another_file_forgets_what_was_drawn(ext, checked):
@@ -184,11 +203,36 @@ def test_unregistering_takes_every_draw_handler_back(ext, monkeypatch):
 
 def test_every_choice_explains_itself():
     trails = bpy.types.WindowManager.bl_rna.properties["plumbline"].fixed_type.properties["trails"]
-    for name in ("show", "finding", "span", "before", "after"):
+    for name in ("show", "finding", "span", "before", "after", "fade_ahead", "space"):
         assert len(trails.fixed_type.properties[name].description) > 10
 
 
-def test_a_finding_about_a_flight_draws_the_mass_that_it_is_about(ext, session):
+def each_layer_has_arrays_of_its_own(ext, session):
+    for layer in session.trails.layers.bl_rna.properties.keys():  # noqa: SIM118 - no dict
+        if layer in ext.addon.overlay.layers.NAMES:
+            setattr(session.trails.layers, layer, True)
+    asked, check = now(ext, session), ext.addon.ui.last_check.last_check()
+    sheets = {
+        name: ext.addon.overlay.built.sheet_of(name, check, asked)
+        for name in asked.layers
+        if name != "numbers"
+    }
+    assert len(sheets) == 7
+    for name in ("paths", "pushes", "footprints", "ruler"):
+        assert len(sheets[name].lines) > 4, name
+        assert sheets[name].notes, name
+    assert len(sheets["ruler"].fine) == 103  # a mark for each frame
+    assert len(sheets["tops"].above) == len(picture(ext, session).tops)
+    session.active = [line.title for line in session.findings].index("Head: pop")
+    targets = ext.addon.overlay.built.sheet_of("targets", check, now(ext, session)).above
+    assert 8.0 in targets.frames
+    scene = bpy.context.scene
+    scene.unit_settings.system = "IMPERIAL"
+    ruler = ext.addon.overlay.built.sheet_of("ruler", check, now(ext, session))
+    assert any("ft" in text for note in ruler.notes for text in note.texts)
+
+
+def test_a_flight_draws_its_mass_and_each_layer_has_arrays_of_its_own(ext, session):
     hop_crate.build(polished=False)
     bpy.ops.plumbline.check()
     hang = next(line for line in session.findings if "hang" in line.title)
@@ -202,3 +246,4 @@ def test_a_finding_about_a_flight_draws_the_mass_that_it_is_about(ext, session):
     assert first.frame == pytest.approx(26, abs=1)
     session.active = [line.title for line in session.findings].index("Head: pop")
     assert [trace.name for trace in picture(ext, session).traces] == ["Root", "Head"]
+    each_layer_has_arrays_of_its_own(ext, session)

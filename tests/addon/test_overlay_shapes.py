@@ -67,23 +67,6 @@ def test_what_lies_behind_the_eye_is_not_drawn(ext):
     view = view_of(ext, camera())
     behind = np.array([(8.0, -12.0, 3.0)])
     assert not ext.addon.overlay.screen.project(view, behind)[1].any()
-    radii, colours = np.array([[0.0, 6.0]]), np.ones((1, 2, 4))
-    mesh = ext.addon.overlay.screen.discs(view, behind, radii, colours)
-    np.testing.assert_allclose(mesh.points, np.tile(behind, (24, 1)), atol=1e-5)  # no area
-
-
-@pytest.mark.parametrize("kind", ["PERSP", "ORTHO"])
-@pytest.mark.parametrize("scale", [1.0, 2.0])
-def test_discs_keep_their_size_in_pixels_at_any_depth(ext, kind, scale):
-    view = view_of(ext, camera(kind), scale)
-    screen = ext.addon.overlay.screen
-    points = np.array([(0.5, -2.0, 1.0), (0.0, 0.0, 1.0), (-0.5, 2.0, 1.0)])
-    radii = np.full((3, 1), 6.0 * scale)
-    mesh = screen.discs(view, points, np.hstack((0 * radii, radii)), np.ones((3, 2, 4)), corners=8)
-    corners, _inside = screen.project(view, mesh.points.reshape(3, 2, 8, 3)[:, 1].reshape(-1, 3))
-    centres, _inside = screen.project(view, points)
-    away = np.linalg.norm(corners.reshape(3, 8, 2) - centres[:, None], axis=-1)
-    np.testing.assert_allclose(away, 6.0 * scale, rtol=0.01)
 
 
 def test_what_is_kept_as_intended_is_marked_only_while_it_is_read(ext, checked):
@@ -102,26 +85,35 @@ def test_what_is_kept_as_intended_is_marked_only_while_it_is_read(ext, checked):
 
 
 def test_the_dot_that_a_finding_names_is_larger_and_ringed(ext, checked):
-    glyphs, data = ext.addon.overlay.glyphs, ext.addon.overlay.render_data
+    marks, data = ext.addon.overlay.marks, ext.addon.overlay.render_data
     head = picture(ext, checked).traces[1]
     assert np.flatnonzero(head.weights).tolist() == [24]  # frame 25
     assert head.weights[24] == data.READ
     assert not picture(ext, checked).traces[0].weights.any()
-    view = view_of(ext, camera())
-    mesh = glyphs.named(view, [head])
-    pixels, _inside = ext.addon.overlay.screen.project(view, mesh.points)
-    (centre,), _inside = ext.addon.overlay.screen.project(view, head.points[24:25])
-    strong = mesh.colours[:, 3] > 0.5
-    reach = np.linalg.norm(pixels[strong] - centre, axis=1).max()
-    assert reach > 3 * glyphs.DOT
+    ring, core = marks.named([head], 2.5, (1.0, 1.0, 1.0, 1.0)).shapes
+    assert ring[1:3].tolist() == pytest.approx(marks.RINGS[data.READ])
+    assert core[0] > 1.5 * marks.dots([head], 2.5).shapes[0, 0]
+    assert ring[1] > core[0]
 
 
 def test_lines_never_lead_from_one_trail_to_another(ext, checked):
     traces = picture(ext, checked).traces
-    lines = ext.addon.overlay.lines.lines_of(traces)
-    assert len(lines.pairs) == sum(len(trace.frames) - 1 for trace in traces)
-    assert [39, 40] not in lines.pairs.tolist()
-    assert len(ext.addon.overlay.lines.lines_of([]).pairs) == 0
+    lines = ext.addon.overlay.strokes.trail_lines(traces, 1.0)
+    assert len(lines) == sum(len(trace.frames) - 1 for trace in traces)
+    assert (lines.frames[:, 1] - lines.frames[:, 0] == 1.0).all()
+    cut = replace(traces[0], begins=traces[0].frames == 20.0)
+    assert 19.0 not in ext.addon.overlay.strokes.trail_lines([cut], 1.0).frames[:, 0]
+    assert len(ext.addon.overlay.strokes.trail_lines([], 1.0)) == 0
+
+
+def test_dashes_are_even_and_end_with_one(ext):
+    path = np.array([(0, 0, 0), (0.3, 0, 0), (1.0, 0, 0), (1.0, 2.0, 0)])
+    made = ext.addon.overlay.strokes.dashes(path, np.ones((4, 4)), 1.0, [0, 1, 2, 3], 0.2)
+    lengths = np.linalg.norm(made.ends[:, 1] - made.ends[:, 0], axis=1).reshape(-1, 3).sum(axis=1)
+    assert len(lengths) == 8
+    assert lengths == pytest.approx(3.0 / 15.0, rel=0.12)  # one bends around the corner
+    np.testing.assert_allclose(made.ends[-1, 1], path[-1], atol=1e-6)
+    assert made.frames[-1, 1] == 3.0
 
 
 def test_labels_lie_inside_and_on_nothing(ext, checked):
@@ -129,8 +121,8 @@ def test_labels_lie_inside_and_on_nothing(ext, checked):
     pick(checked, "root", "foot.L", "foot.R", "hand.L", "hand.R")
     found = picture(ext, checked)
     view = view_of(ext, camera())
-    letters = labels.Type(7.0, 10.0)
-    placed = labels.place_labels(view, found.traces, found.tops, letters)
+    letters = ext.addon.overlay.page.Type(7.0, 10.0)
+    placed = labels.place_labels(view, labels.Texts(found.traces, found.tops), letters)
     texts = [label.text for label in placed]
     assert {"25", "Root", "Left foot"} <= set(texts)
     boxes = [(each.x, each.y, each.x + 7.0 * len(each.text), each.y + 10.0) for each in placed]
@@ -162,14 +154,17 @@ def test_numbers_keep_their_distance(ext):
 
 def test_the_longest_sentence_that_fits_stands_at_a_top(ext, checked):
     data, labels = ext.addon.overlay.render_data, ext.addon.overlay.labels
-    letters = labels.Type(7.0, 10.0)
+    letters = ext.addon.overlay.page.Type(7.0, 10.0)
     texts = ("12 f in the air, 50 % in the top quarter", "12 f, 50 %")
     top = data.Top(frame=12.0, point=np.array([0.0, 0.0, 1.0], np.float32), texts=texts)
     view = view_of(ext, camera())
     narrow = ext.addon.overlay.screen.View(view.perspective, view.turn, 150, 150, 1.0)
-    assert [label.text for label in labels.place_labels(view, [], [top], letters)] == [texts[0]]
-    assert [label.text for label in labels.place_labels(narrow, [], [top], letters)] == [texts[1]]
-    assert len(labels.top_places(view, [top])) == 1
+    assert [
+        label.text for label in labels.place_labels(view, labels.Texts((), [top]), letters)
+    ] == [texts[0]]
+    assert [
+        label.text for label in labels.place_labels(narrow, labels.Texts((), [top]), letters)
+    ] == [texts[1]]
 
 
 def test_texts_keep_clear_of_what_covers_the_region(ext):
@@ -178,11 +173,11 @@ def test_texts_keep_clear_of_what_covers_the_region(ext):
     whole = view_of(ext, camera())
     point = np.array([0.0, -0.4, 0.9], np.float32)  # in the middle of the picture
     top = data.Top(frame=12.0, point=point, texts=("a long sentence", "short"))
-    letters = labels.Type(7.0, 10.0)
+    letters = ext.addon.overlay.page.Type(7.0, 10.0)
 
     def placed(right):
         view = replace(whole, free=(0.0, 0.0, right, float(SIZE[1])))
-        return [label.text for label in labels.place_labels(view, [], [top], letters)]
+        return [label.text for label in labels.place_labels(view, labels.Texts((), [top]), letters)]
 
     assert placed(float(SIZE[0])) == ["a long sentence"]
     assert placed(SIZE[0] / 2 + 30.0) == ["short"]
@@ -215,9 +210,9 @@ def test_looking_down_shows_no_heights(ext):
 
 def test_texts_keep_clear_of_what_blender_writes_into_the_corners(ext, checked):
     labels, pixels = ext.addon.overlay.labels, ext.addon.overlay.screen.project
-    view, letters = view_of(ext, camera()), ext.addon.overlay.labels.Type(7.0, 10.0)
+    view, letters = view_of(ext, camera()), ext.addon.overlay.page.Type(7.0, 10.0)
     traces = picture(ext, checked).traces
-    free = labels.place_labels(view, traces, [], letters)
+    free = labels.place_labels(view, labels.Texts(traces), letters)
     (head,), _inside = pixels(view, traces[1].points[24:25])
     box = (head[0] - 90.0, head[1] - 60.0, head[0] + 90.0, head[1] + 60.0)
 
@@ -225,7 +220,7 @@ def test_texts_keep_clear_of_what_blender_writes_into_the_corners(ext, checked):
         return [t for t in placed if box[0] - 14 < t.x < box[2] and box[1] - 10 < t.y < box[3]]
 
     assert inside(free)
-    placed = labels.place_labels(replace(view, taken=(box,)), traces, [], letters)
+    placed = labels.place_labels(replace(view, taken=(box,)), labels.Texts(traces), letters)
     assert placed
     assert not inside(placed)
 
@@ -246,8 +241,7 @@ def test_the_corners_hold_blenders_texts_and_what_turns_the_view(ext):
 
 
 def test_hundreds_of_texts_stand_on_none_of_each_other(ext):
-    labels = ext.addon.overlay.labels
-    page = labels._Page(view_of(ext, camera()), np.zeros((0, 2)))
+    page = ext.addon.overlay.page.Page(view_of(ext, camera()), np.zeros((0, 2)))
     rng, stood = np.random.default_rng(7), []
     for x, y in rng.uniform((0.0, 0.0), (SIZE[0] - 6.0, SIZE[1] - 4.0), (3000, 2)):
         box = (x, y, x + 6.0, y + 4.0)
@@ -265,7 +259,7 @@ def test_hundreds_of_texts_stand_on_none_of_each_other(ext):
 def test_a_text_hides_the_dots_that_lie_in_its_box(ext):
     rng = np.random.default_rng(3)
     dots = rng.uniform(0.0, 100.0, (40, 2))
-    page = ext.addon.overlay.labels._Page(view_of(ext, camera()), dots)
+    page = ext.addon.overlay.page.Page(view_of(ext, camera()), dots)
     answers = set()
     for x, y in rng.uniform(0.0, 90.0, (200, 2)):
         hides = any(x < a < x + 14.0 and y < b < y + 8.0 for a, b in dots)

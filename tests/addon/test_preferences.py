@@ -84,10 +84,12 @@ def test_all_preferences_are_drawn(ext, preferences):
             assert name in owner.bl_rna.properties
             shown.append(name)
 
-    drawing = SimpleNamespace(layout=Layout(), asked=preferences.asked)
+    drawing = SimpleNamespace(layout=Layout(), asked=preferences.asked, look=preferences.look)
     drawing.bl_rna = preferences.bl_rna
     ext.addon.ui.preferences.PlumblinePreferences.draw(drawing, bpy.context)
-    own = set(preferences.bl_rna.properties.keys()) - {"rna_type", "bl_idname", "asked"}
+    own = set(preferences.bl_rna.properties.keys()) - {"rna_type", "bl_idname"}
+    looks = {*preferences.look.bl_rna.properties.keys(), *ext.addon.overlay.layers.NAMES}
+    own = (own | looks) - {"asked", "look", "layers", "rna_type", "name"}
     assert set(shown) >= own | {check.info.name for check in REGISTRY}
 
 

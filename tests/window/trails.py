@@ -9,10 +9,13 @@ state changed.
 import argparse
 import sys
 import time
+from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import bpy
 import gpu
+from mathutils import Quaternion
 
 sys.path.insert(0, str(Path(__file__).parent))
 from looking import Look, begin, leave, module
@@ -71,7 +74,7 @@ class LookAtTrails(Look):
 
     def top_frame(self):
         wanted = module("overlay.wanted")
-        found = wanted.wanted(bpy.context.window_manager.plumbline, bpy.context.scene)
+        found = wanted.wanted(bpy.context.window_manager.plumbline, bpy.context)
         picture = wanted.picture_of(module("ui.last_check").last_check(), found.choice)
         return round(picture.tops[0].frame) if picture.tops else bpy.context.scene.frame_start
 
@@ -92,28 +95,65 @@ class LookAtTrails(Look):
         )
 
     def measure(self):
-        draw = module("overlay.draw")
-        before = state()
-        for name, forget in (("first", True), ("again", False)):
-            if forget:
-                draw.forget()
+        draw, batches = module("overlay.draw"), module("overlay.batches")
+        wanted, counted = module("overlay.wanted"), module("overlay.counted")
+        before, asked, drawing = state(), wanted.wanted, batches.draw_batch
+        data = bpy.context.region_data
+        turned, outside = data.view_rotation.copy(), [0.0]
+        moved = [0]
+
+        def timed(*given):
             start = time.thread_time()
-            for _ in range(1 if forget else REPEATS):
+            drawing(*given)
+            outside[0] += time.thread_time() - start
+
+        def elsewhere(*given):
+            return replace(asked(*given), playhead=float(moved[0]))
+
+        def cost(name, times, change=None):
+            spent = []
+            builds = Counter(counted.builds)
+            for n in range(times):
+                if change:
+                    change(n)
+                outside[0] = 0.0
+                start = time.thread_time()
                 draw.draw_scene()
                 draw.draw_labels()
-            spent = (time.thread_time() - start) / (1 if forget else REPEATS)
-            self.costs.append((name, 1000.0 * spent))
-        start = time.thread_time()
-        for _ in range(REPEATS):
-            draw.prepare(bpy.context)
-        self.costs.append(("unchanged", 1000.0 * (time.thread_time() - start) / REPEATS))
+                spent.append(1000.0 * (time.thread_time() - start - outside[0]))
+            print("BUILT", name, dict(Counter(counted.builds) - builds))
+            self.costs.append((name, sorted(spent)[len(spent) // 2]))
+
+        def turn(_n):
+            data.view_rotation = data.view_rotation @ Quaternion((0.0, 1.0, 0.0), 0.02)
+            data.update()
+
+        def move(_n):
+            moved[0] += 1
+
+        batches.draw_batch = timed
+        try:
+            module("overlay.built").forget()
+            module("overlay.texts").forget()
+            wanted.forget()
+            cost("first", 1)
+            cost("unchanged", REPEATS)
+            wanted.wanted = elsewhere
+            cost("playhead", REPEATS, move)
+            wanted.wanted = asked
+            cost("orbit", REPEATS, turn)
+            cost("rests", 1)
+            data.view_rotation = turned
+            data.update()
+        finally:
+            batches.draw_batch, wanted.wanted = drawing, asked
         if state() != before:
             print("STATE", before, state())
             leave(1)
 
     def capture(self):
         bpy.types.SpaceView3D.draw_handler_remove(self.handle, "WINDOW")
-        for name in ("first", "again", "unchanged"):
+        for name in dict.fromkeys(name for name, _cost in self.costs):
             spent = [cost for each, cost in self.costs if each == name]
             print(f"COST {name} {min(spent):.2f} ms (of {len(spent)})")
         super().capture()

@@ -1,0 +1,108 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Arrays as batches of the GPU, and the drawing of these: nothing else of ours draws."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import gpu
+import numpy as np
+from gpu_extras.batch import batch_for_shader
+
+from .marks import Marks
+from .shaders import Program
+from .strokes import Strokes
+
+# Two triangles of a square's corners.
+_SQUARE = np.array([[0, 1, 2], [0, 2, 3]], dtype=np.int32)
+_CORNERS = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]], dtype=np.float32)
+# Which side of the line, and 1 at its first end.
+_SIDES = np.array([[-1, 1], [-1, -1], [1, -1], [1, 1]], dtype=np.float32)
+
+
+def mark_batch(program: Program, marks: Marks, scale: float) -> Any:
+    """A square for each mark; None where there is none. Sizes are given so many times."""
+    if not len(marks):
+        return None
+    grown = marks.shapes * np.array([scale, scale, scale, 1.0], dtype=np.float32)
+    content = {
+        "pos": np.repeat(marks.points, 4, axis=0),
+        "corner": np.tile(_CORNERS, (len(marks), 1)),
+        "colour": np.repeat(marks.colours, 4, axis=0),
+        "shape": np.repeat(grown, 4, axis=0),
+        "frame": np.repeat(marks.frames, 4),
+    }
+    return batch_for_shader(program.shader, "TRIS", content, indices=_squares(len(marks)))
+
+
+def line_batch(program: Program, strokes: Strokes, scale: float) -> Any:
+    """Two triangles for each line; None where there is none. Widths are given so many times."""
+    if not len(strokes):
+        return None
+    here, there = [0, 1, 1, 0], [1, 0, 0, 1]
+    content = {
+        "pos": strokes.ends[:, here].reshape(-1, 3),
+        "other": strokes.ends[:, there].reshape(-1, 3),
+        "side": np.tile(_SIDES, (len(strokes), 1)),
+        "colour": strokes.colours[:, here].reshape(-1, 4),
+        "width": np.repeat(strokes.widths * np.float32(scale), 4),
+        "frame": strokes.frames[:, here].reshape(-1),
+        "until": strokes.frames[:, there].reshape(-1),
+    }
+    return batch_for_shader(program.shader, "TRIS", content, indices=_squares(len(strokes)))
+
+
+def square_batch(program: Program, content: dict[str, Any], count: int) -> Any:
+    """Squares of four corners each, whose attributes are there already."""
+    return (
+        batch_for_shader(program.shader, "TRIS", content, indices=_squares(count))
+        if count
+        else None
+    )
+
+
+def _squares(count: int) -> Any:
+    first = 4 * np.arange(count, dtype=np.int32)[:, None, None]
+    return (first + _SQUARE).reshape(-1, 3)
+
+
+class Pen:
+    """Tells shaders what they must know, and only what has changed since."""
+
+    def __init__(self, **told: Any) -> None:
+        self._told, self._known = told, dict[str, dict[str, Any]]()
+
+    def draw(self, program: Program, batch: Any, **told: Any) -> None:
+        """Draw a batch with what holds for all, and with what is told for this one."""
+        if batch is None:
+            return
+        shader = program.shader
+        shader.bind()
+        known = self._known.setdefault(program.name, {})
+        for name in program.told:
+            value = told[name] if name in told else self._told[name]
+            before = known.get(name)
+            if before is not value and before != value:
+                shader.uniform_float(name, value)
+                known[name] = value
+        draw_batch(batch, shader)
+
+
+def draw_batch(batch: Any, shader: Any) -> None:
+    """All that we draw goes through here, so that what it costs can be told from the rest."""
+    batch.draw(shader)
+
+
+@contextmanager
+def gpu_state() -> Iterator[None]:
+    """Blend, write no depth, and leave the state as it was."""
+    blend, test = gpu.state.blend_get(), gpu.state.depth_test_get()
+    mask = gpu.state.depth_mask_get()
+    gpu.state.blend_set("ALPHA")
+    gpu.state.depth_mask_set(False)
+    try:
+        yield
+    finally:
+        gpu.state.depth_mask_set(mask)
+        gpu.state.depth_test_set(test)
+        gpu.state.blend_set(blend)

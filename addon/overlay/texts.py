@@ -1,0 +1,120 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The texts of each region: laid out when the view rests, and drawn along with it while it turns.
+
+Laying out takes some milliseconds, as no text may cover another; a text hangs on its place in the
+scene, so that it goes along with that meanwhile.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import bpy
+
+from ..ui import last_check
+from ..ui.redraw import redraw_viewports
+from . import counted, letters, shaders, wanted
+from .built import Built
+from .labels import Label, Texts, place_labels
+from .render_data import Picture, cut, within
+from .screen import View
+from .wanted import Wanted
+
+# A view that does not change for so long rests.
+RESTS_S = 0.12
+# As many regions as are kept; a quad view has four.
+_MOST_REGIONS = 16
+
+
+@dataclass
+class _Region:
+    """What was laid out: for what, seen how; and how it was seen last."""
+
+    told: Any = None
+    seen: Any = None
+    last: Any = None
+    labels: Sequence[Label] = ()
+    picture: Any = None
+    batches: dict[bool, Any] = field(default_factory=dict)
+
+
+_regions: dict[int, _Region] = {}
+
+
+def forget() -> None:
+    """Drop all of them."""
+    _regions.clear()
+    if bpy.app.timers.is_registered(_look_again):
+        bpy.app.timers.unregister(_look_again)
+
+
+def region_of(
+    context: bpy.types.Context, now: Wanted, layers: Sequence[Built], view: View, floor: View
+) -> _Region:
+    """The texts of the context's region, laid out anew where that is due."""
+    if len(_regions) > _MOST_REGIONS:
+        _regions.clear()
+    region = _regions.setdefault(context.region.as_pointer(), _Region())
+    told = (now.choice, now.layers, now.look, now.imperial, view.scale)
+    seen = (now.span, wanted.view_key(view), wanted.view_key(floor) if floor is not view else None)
+    if (region.told, region.seen) == (told, seen):
+        return region
+    if region.told == told and region.last != seen:
+        region.last = seen
+        _wait()
+        return region
+    region.told, region.seen, region.last = told, seen, seen
+    letters_now = letters.type_of(now.look.letters * view.scale)
+    region.labels = place_labels(view, texts_of(now, layers, view), letters_now, floor)
+    region.picture = None
+    counted.builds["texts"] += 1
+    return region
+
+
+def batches_of(region: _Region, now: Wanted, scale: float) -> dict[bool, Any]:
+    """The region's texts for drawing, those that stand on the scene's floor by themselves; none
+    while letters are still to be made."""
+    if region.picture is None:
+        texts = [label.text for label in region.labels]
+        region.picture = letters.letters_of(texts, now.look.letters * scale)
+        for on_floor in (False, True):
+            some = [label for label in region.labels if label.on_floor == on_floor]
+            region.batches[on_floor] = _batch(region.picture, some, now)
+    return region.batches
+
+
+def _batch(picture: letters.Letters | None, labels: Sequence[Label], now: Wanted) -> Any:
+    if picture is None:
+        return None
+    return letters.text_batch(shaders.text_shader(), picture, labels, now.look.text)
+
+
+def texts_of(now: Wanted, layers: Sequence[Built], view: View) -> Texts:
+    """What the layers that are on have to tell."""
+    picture = _picture(now)
+    on = set(now.layers)
+    traces = [cut(trace, now.span) for trace in picture.traces] if "trails" in on else []
+    has_tops = "tops" in on and view.shows_height
+    return Texts(
+        traces=traces,
+        tops=within(picture.tops, now.span) if has_tops else (),
+        notes=[note for layer in layers if not layer.on_floor for note in layer.sheet.notes],
+        floor_notes=[note for layer in layers if layer.on_floor for note in layer.sheet.notes],
+        numbers="numbers" in on,
+    )
+
+
+def _picture(now: Wanted) -> Picture:
+    check = last_check.last_check()
+    if check is None:
+        return Picture((), (), 0.0)
+    return wanted.picture_of(check, now.choice)
+
+
+def _wait() -> None:
+    if not bpy.app.timers.is_registered(_look_again):
+        bpy.app.timers.register(_look_again, first_interval=RESTS_S)
+
+
+def _look_again() -> None:
+    redraw_viewports(bpy.context)
