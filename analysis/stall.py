@@ -69,8 +69,8 @@ class Stalls:
     def __len__(self) -> int:
         return len(self.body)
 
-    def where(self, keep: NDArray[np.bool_]) -> "Stalls":
-        """Those of them that are kept (C,)."""
+    def where(self, keep: NDArray[np.bool_] | Ints) -> "Stalls":
+        """Those of them that are kept (C,), or that are meant, in that order."""
         return Stalls(*(value[keep] for value in vars(self).values()))
 
 

@@ -8,8 +8,10 @@ from numpy.typing import NDArray
 
 from .basis import Basis
 from .basis.tremble import noise_of_points
+from .by_limb import limb_groups
 from .departure import find_step
 from .ends import EDGE, Ends
+from .memory import recalled
 from .pop_limits import apart, least_sizes, quick_ways
 
 Floats = NDArray[np.float64]
@@ -70,14 +72,25 @@ def find_steps(basis: Basis, ends: Ends, known: Bools) -> list[StepAside]:
     known (T,B)   False in gaps and near them
     """
     path = ends.padded("marks", NEAR)[0]
-    ways = np.diff(path, axis=0)
     count = ends.length - 1
     least = STEP_RESIDUAL * least_sizes(basis, 1)
-    limit = apart(basis) * basis.settings.factor("pop") * np.maximum(least[:, None], _rough(ways))
-    limit = np.maximum(limit, quick_ways(basis)[:, None])
-    limit = np.maximum(limit, STEP_TREMBLES * noise_of_points(basis.marks, ORDER, QUIET))
-    far = _goes_on_elsewhere(ways, limit)
-    far &= ~_stalls(ways[:, basis.lead, 0], least[basis.lead])[:, None, None]
+    factor, quick = apart(basis) * basis.settings.factor("pop"), quick_ways(basis)
+    far, limit = (
+        np.zeros((count, *path.shape[1:3]), dtype=bool),
+        np.zeros((count, *path.shape[1:3])),
+    )
+    for limb in limb_groups(basis):
+        far[:, limb], limit[:, limb] = recalled(
+            basis.memory,
+            _far,
+            np.ascontiguousarray(path[:, limb]),
+            np.ascontiguousarray(basis.marks[:, limb]),
+            least[limb],
+            quick[limb],
+            factor,
+        )
+    lead = np.diff(path[:, basis.lead, 0], axis=0)
+    far &= ~_stalls(lead, least[basis.lead])[:, None, None]
     far &= (known[:count] & known[1 : count + 1])[..., None]
     far &= np.isfinite(ends.lenience[:count])[..., None]
     far[:EDGE] = far[count - EDGE :] = False
@@ -88,6 +101,18 @@ def find_steps(basis: Basis, ends: Ends, known: Bools) -> list[StepAside]:
         if offset is not None:
             found.append(StepAside(body, mark, first, first + 1, offset, least_m))
     return found
+
+
+def _far(
+    path: Floats, marks: Floats, least: Floats, quick: Floats, factor: float
+) -> tuple[Bools, Floats]:
+    """(N,B,3) whether marks on a path (NEAR+N+1+NEAR,B,3,3) go on elsewhere, and the limits on
+    how far they must for that; least, quick (B,) metres."""
+    ways = np.diff(path, axis=0)
+    limit = factor * np.maximum(least[:, None], _rough(ways))
+    limit = np.maximum(limit, quick[:, None])
+    limit = np.maximum(limit, STEP_TREMBLES * noise_of_points(marks, ORDER, QUIET))
+    return _goes_on_elsewhere(ways, limit), limit
 
 
 def _rough(ways: Floats) -> Floats:

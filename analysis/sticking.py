@@ -1,13 +1,15 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Where bodies stick on their way: stalls of all their tracks, against limits, one a moment."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
+from .by_limb import limb_groups
 from .ends import Ends
+from .memory import recalled
 from .pinned import standing, straight
 from .stall import REACH, Stalls, find_stalls
 from .stall_limits import CREEPS, SEEN_SHARE, catches_up, may_be_whole, must_hide, sticks
@@ -86,7 +88,7 @@ class Search:
     """
 
     def __init__(self, basis: Basis, ends: Ends, still: Stillness, factor: float) -> None:
-        self._height, self._factor = basis.height.scene_m, factor
+        self._basis, self._height, self._factor = basis, basis.height.scene_m, factor
         self._length, self._still = ends.length, still
         self._stride = max(round(FINE_S / basis.dt_s), 1)
         most = int(LONGEST_S / (basis.dt_s * self._stride) + 0.01)
@@ -104,10 +106,23 @@ class Search:
             for phase in range(stride):
                 place = _Place(stride, phase, self._shift)
                 least = self._factor * SEEN_SHARE * self._height
-                stalls = find_stalls(track.paths[phase::stride], self._widths, least=least)
+                stalls = self._stalls(track.paths[phase::stride], least)
                 stalls = stalls.where(sticks(stalls) & track.followed[stalls.body])
                 found += self._of_track(track, stalls, place)
         return found
+
+    def _stalls(self, paths: Floats, least: float) -> Stalls:
+        """`find_stalls` limb by limb, put together in its order."""
+        found = []
+        for limb in limb_groups(self._basis):
+            own = np.ascontiguousarray(paths[:, limb])
+            widths = self._widths.start, self._widths.stop
+            each = recalled(self._basis.memory, _stalls_of, own, widths, least)
+            found.append(replace(each, body=limb[each.body]))
+        columns = zip(*(vars(each).values() for each in found), strict=True)
+        every = Stalls(*(np.concatenate(column) for column in columns))
+        order = (every.mark, every.body, every.start, ~every.after, every.width)
+        return every.where(np.lexsort(order))
 
     def _of_track(self, track: Track, stalls: Stalls, place: _Place) -> list[Hitch]:
         """The stalls that are over their limits, as hitches."""
@@ -174,6 +189,10 @@ class Search:
         last = place.on_track(stalls.dead + stalls.width).tolist()
         spans = zip(first, last, strict=True)
         return np.array([self._still.whole(a, b, place.stride) for a, b in spans], dtype=bool)
+
+
+def _stalls_of(paths: Floats, widths: tuple[int, int], least: float) -> Stalls:
+    return find_stalls(paths, range(*widths), least=least)
 
 
 def _most(values: Floats, first: Ints, last: Ints, body: Ints) -> Floats:
