@@ -11,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .smoothing import smooth
-from .smoothness import sparc
 from .strokes import Stroke, find_strokes, turning_points
 
 Floats = NDArray[np.float64]
@@ -98,11 +97,6 @@ def moving_samples(motion: Motion, strokes: list[Stroke]) -> NDArray[np.bool_]:
         speed = motion.speed[stroke.span]
         moving[stroke.span] |= speed >= MOVING_SHARE * speed.max()
     return moving
-
-
-def stroke_smoothness(motion: Motion, stroke: Stroke, dt_s: float) -> float:
-    """Spectral arc length of a stroke's speed, see `smoothness`."""
-    return sparc(motion.speed[stroke.span], 1.0 / dt_s)
 
 
 def reversals(path: Floats, least_m: float) -> int:

@@ -23,7 +23,8 @@ class Digests:
     """Digests of values; those of frozen dataclasses and large still arrays are found once.
 
     Each value is told with its type and length, so that no two sequences run into each other. Of an
-    array its type, shape, steps in memory and bytes count, as sums may depend on all of them.
+    array its type, shape, steps in memory and bytes count, as sums may depend on all of them. What
+    `says_nothing` of itself, a memory, is left out.
     """
 
     def __init__(self) -> None:
@@ -52,6 +53,8 @@ class Digests:
                 self._tell(each, parts)
         elif isinstance(value, np.generic):
             _tell_array(np.asarray(value), parts)
+        elif getattr(kind, "says_nothing", False):
+            parts.append(b"-")
         elif is_still_class(kind):
             parts.append(self._once(value, self._tell_record))
         elif isinstance(value, Mapping):

@@ -40,6 +40,9 @@ class Memory:
     holds, about. hits, misses: how often a result was known, and was not.
     """
 
+    # A function may be given a memory to ask: that changes nothing of what it gives.
+    says_nothing = True
+
     def __init__(self, most_bytes: int = MOST_BYTES) -> None:
         self.most_bytes = most_bytes
         self.hits = 0

@@ -12,13 +12,13 @@ from .arcs import (
     moving_strokes,
     power_exponent,
     reversals,
-    stroke_smoothness,
 )
 from .basis import Basis
 from .evidence import Look
 from .lags import lag_s
-from .memory import recalled
+from .memory import Memory, recalled
 from .parts import split_part
+from .smoothness import sparc
 
 Floats = NDArray[np.float64]
 
@@ -100,7 +100,7 @@ def _against_pelvis(basis: Basis, body: int) -> Floats | None:
 
 def _measures(basis: Basis, path: Floats, seen_from_pelvis: Floats | None) -> PointMeasures:
     height, to_story, dt_s = basis.height.scene_m, basis.height.to_story, basis.dt_s
-    named = recalled(basis.memory, _of_path, path, height, to_story, dt_s)
+    named = recalled(basis.memory, _of_path, path, height, to_story, dt_s, basis.memory)
     found: PointMeasures = dict(named[:2])
     if seen_from_pelvis is not None:
         least = REVERSAL_SHARE * height
@@ -110,7 +110,7 @@ def _measures(basis: Basis, path: Floats, seen_from_pelvis: Floats | None) -> Po
 
 
 def _of_path(
-    path: Floats, height: float, to_story: float, dt_s: float
+    path: Floats, height: float, to_story: float, dt_s: float, memory: Memory | None
 ) -> tuple[tuple[str, float], ...]:
     """What is measured of a path (T,3) alone, by name."""
     steps = np.linalg.norm(np.diff(path, axis=0), axis=-1) * to_story
@@ -122,12 +122,20 @@ def _of_path(
     strokes = moving_strokes(motion, STROKE_SHARE * height)
     if strokes:
         moving = moving_samples(motion, strokes)
-        heights = [arc_height(path[stroke.span]) for stroke in strokes]
-        smooth = [stroke_smoothness(motion, stroke, dt_s) for stroke in strokes]
+        of_strokes = [
+            recalled(memory, _of_stroke, path[each.span], motion.speed[each.span], dt_s)
+            for each in strokes
+        ]
         exponent = power_exponent(motion, moving)
+        heights, smooth = zip(*of_strokes, strict=True)
         found["arc_height_pct"] = 100.0 * float(np.median(heights))
         found["curvature_per_m"] = float(np.median(curvature(motion)[moving])) / to_story
         found["smoothness"] = float(np.median(smooth))
         if exponent is not None:
             found["power_exponent"] = exponent
     return tuple(found.items())
+
+
+def _of_stroke(path: Floats, speed: Floats, dt_s: float) -> tuple[float, float]:
+    """How high a stroke (N,3) rises off its chord, and how smooth its speed (N,) is."""
+    return arc_height(path), sparc(speed, 1.0 / dt_s)
