@@ -21,6 +21,8 @@ Bools = NDArray[np.bool_]
 # inside, where another edge may lie nearer by less than the coarse ones tell, to some 2 % of it.
 AROUND, FINER, TIMES = 72, 5, 5
 POOLED = 5
+# Few directions are tried for so many coordinates at once.
+AT_ONCE = 200_000
 # Frames are taken together by how many points they use.
 GROUPS = (8, 24, 48, 96)
 
@@ -90,12 +92,23 @@ def pooled(points: Floats, used: Bools, reach: int) -> tuple[Floats, Bools]:
 def _furthest(seen: Floats, angles: Floats) -> tuple[Floats, Floats]:
     """The largest (T,) over angles (T,K) of minus the support function, and its angle."""
     across, up = np.cos(angles), np.sin(angles)
-    support = np.full(angles.shape, -np.inf)
-    beyond, more = np.zeros(angles.shape), np.zeros(angles.shape)
+    if angles.shape[1] <= FINER and seen.size <= AT_ONCE:
+        beyond = seen[:, None, :, 0] * across[..., None]
+        beyond += seen[:, None, :, 1] * up[..., None]
+        support = beyond.max(axis=2)
+    else:
+        support = _support(seen, across, up)
+    most = np.argmin(support, axis=1)
+    rows = np.arange(len(seen))
+    return np.asarray(-support[rows, most]), np.asarray(angles[rows, most])
+
+
+def _support(seen: Floats, across: Floats, up: Floats) -> Floats:
+    """(T,K) how far the furthest of the points goes along each of the directions."""
+    support = np.full(across.shape, -np.inf)
+    beyond, more = np.zeros(across.shape), np.zeros(across.shape)
     for n in range(seen.shape[1]):  # one point after the other: no array of (T,N,K)
         np.multiply(seen[:, n, 0, None], across, out=beyond)
         np.multiply(seen[:, n, 1, None], up, out=more)
         np.maximum(support, np.add(beyond, more, out=beyond), out=support)
-    most = np.argmin(support, axis=1)
-    rows = np.arange(len(seen))
-    return np.asarray(-support[rows, most]), np.asarray(angles[rows, most])
+    return support
