@@ -137,12 +137,13 @@ class PLUMBLINE_OT_stop(bpy.types.Operator):
 def draw_check(layout: Any, session: Any) -> None:
     """The button; while a check goes on, how far it has come, and a button that ends it. Beside it
     what keeps the answers true."""
-    row = layout.row(align=True)
-    row.scale_y = 1.4
+    both = layout.split(factor=0.64, align=True)
+    both.scale_y = 1.4
+    row = both.row(align=True)
     if _shown and is_running("check"):
         told = _shown[0]
         row.progress(factor=told.share, text=told.does, translate=False)
         row.operator(PLUMBLINE_OT_stop.bl_idname, text="", icon="X")
     else:
         row.operator(PLUMBLINE_OT_check.bl_idname, icon="VIEWZOOM")
-    row.prop(session, "watch", toggle=True, icon="HIDE_OFF")
+    both.prop(session, "watch", toggle=True, icon="HIDE_OFF")

@@ -25,9 +25,9 @@ NOTES = ("style", "looks", "good", "skipped", "fixed", "not_told", "intended")
 
 
 def show_check(session: Any, check: LastCheck) -> None:
-    """Show the answers of a check, by what is said of them now; what is read stays read, where it
-    is still found."""
-    read = _read(session)
+    """Show the answers of a check, by what is said of them now; what is read stays read, and what
+    is unfolded stays so, where it is still found."""
+    read, unfolded = _read(session), {line.finding for line in session.findings if line.open}
     clear_lines(session)
     said, session.unread = said_about(check)
     check = settled(check, said)
@@ -35,6 +35,8 @@ def show_check(session: Any, check: LastCheck) -> None:
     session.scene_uid = str(check.scene_uid)
     _fill_all(session, check.examination.shot, said, check.outcome, check.told)
     session.explained = check.explained
+    for line in session.findings:
+        line.open = line.open or line.finding in unfolded
     _read_again(session, read)
 
 

@@ -85,6 +85,15 @@ def edit(rig: Any, control: str, frame: int) -> bool:
     return bool(found)
 
 
+def unwatched(ui: Any) -> Any:
+    """A check as it is pressed while nothing is watched: nothing of it is kept for later."""
+    import bpy
+
+    check = ui.one_check.Check(bpy.context)
+    check._keeps = False
+    return check
+
+
 def timed(check: Any) -> Cost:
     """What a check costs from the first step until its answers are shown."""
     import bpy
@@ -119,7 +128,7 @@ def main() -> int:
             update = timed(lambda: ui.one_check.Check(bpy.context, rig=rig, watched=True))
             answers = answers_of(ui)
             held = readings.last_of(numbers), readings.memory_of(numbers)
-            full = timed(lambda: ui.one_check.Check(bpy.context))
+            full = timed(lambda: unwatched(ui))
             wrong += answers != answers_of(ui)
             readings.keep(numbers, *held)
             found.setdefault(control, []).append((update, full))
