@@ -16,13 +16,13 @@ from .state import state
 def note_edit(_scene: Any, _unused: Any = None) -> None:
     """After each update of a scene: somebody works."""
     if not state().is_ours:
-        state().edited_at = monotonic()
+        state().edited_at, state().times = monotonic(), 0
 
 
 @bpy.app.handlers.persistent
 def note_undo(_scene: Any, _unused: Any = None) -> None:
     """After an undo or a redo, which may have put blocks elsewhere."""
-    state().edited_at = monotonic()
+    state().edited_at, state().times = monotonic(), 0
     readings.let_blocks_go()
 
 

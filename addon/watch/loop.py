@@ -33,6 +33,8 @@ TICK_S, BETWEEN_S, REST_S, CAUSES_S = 0.1, 0.02, 0.3, 2.0
 STEP_S, MOST_S = 0.1, 0.3
 # Seconds after which it is told that answers are not true any more.
 LATE_S = 1.0
+# So many updates without an edit between them: more would never come to an end.
+MOST_TIMES = 8
 # An update that works for longer than this is heavy; so many in a row, and Watch stops.
 HEAVY_S, MOST_HEAVY = 3.0, 2
 
@@ -142,7 +144,8 @@ def _begin(context: bpy.types.Context, is_old: bool) -> None:
     elif rig is None or check.scene_uid != context.scene.session_uid:
         return
     elif is_old:
-        _update(context, rig)
+        if now.times < MOST_TIMES:
+            _update(context, rig)
     elif readings.is_elsewhere(check.scene_uid, check.rig_uid):
         _stop(SECOND)
     elif now.explains and monotonic() - now.edited_at >= _rest(CAUSES_S):
@@ -155,7 +158,7 @@ def _update(context: bpy.types.Context, rig: bpy.types.Object | None) -> None:
     """Begin an update; a search for causes is about what is no more."""
     overtake("search")
     now, begun = state(), monotonic()
-    now.explains, now.beside = False, _serial()
+    now.explains, now.beside, now.times = False, _serial(), now.times + 1
     try:
         rig = rig or chosen_subject(context, session_of(context).rig)
         check = now.check = Check(context, STEP_S, rig=rig, watched=True)

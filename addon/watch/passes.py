@@ -45,11 +45,11 @@ def outcome_of(
         base = _base(numbers, latest)
     except PlumblineError as error:
         tell(str(error))
-    motion = None
-    if watched and latest is not None and latest is not base:
-        beside = next_pass(examination, latest, said)
-        examination, motion = _with_ids(examination, beside), beside.record.motion
-    outcome = next_pass(examination, base, said, motion=motion)
+    outcome = next_pass(examination, base, said)
+    if watched and latest is not None and latest is not base and _has_others(outcome):
+        motion = outcome.record.motion
+        beside = next_pass(examination, latest, said, motion=motion)
+        outcome = next_pass(_with_ids(examination, beside), base, said, motion=motion)
     keep_pass(scene, rig, outcome.record)
     if watched:
         _told_against[numbers] = base, outcome.record
@@ -61,6 +61,11 @@ def outcome_of(
 def _base(numbers: tuple[int, int], latest: Pass | None) -> Pass | None:
     base, record = _told_against.get(numbers, (latest, latest))
     return base if record is latest else latest
+
+
+def _has_others(outcome: Outcome) -> bool:
+    """Whether any finding was not there in the pass that it is told against."""
+    return any(finding.id not in outcome.was for finding in outcome.shot.findings)
 
 
 def _with_ids(examination: Examination, beside: Outcome) -> Examination:

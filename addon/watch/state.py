@@ -21,6 +21,7 @@ class State:
     check      the update that goes on; worked how many seconds it has worked, and rested since when
                it has not
     beside     the serial number of the check that was shown when it began
+    times      how many updates have begun since the last edit
     heavy      how many heavy updates there were in a row
     edited_at  when something was last edited, or undone
     tried_at   the same of the edit after which no answers could be given
@@ -35,6 +36,7 @@ class State:
     worked: float = 0.0
     rested: float = 0.0
     beside: int = 0
+    times: int = 0
     heavy: int = 0
     edited_at: float = -inf
     tried_at: float | None = None

@@ -115,6 +115,8 @@ def test_what_is_told_counts_from_the_check_that_was_pressed(ext, loop, session)
     edit(0.01, 0)
     ticks(loop)
     assert len(session.fixed) == 1  # still, as nothing was pressed since
+    kept = ext.addon.record.shots.pass_before(bpy.context.scene, bpy.data.objects["porter"])
+    assert kept is ext.addon.ui.last_check.last_check().outcome.record  # what is saved
     bpy.ops.plumbline.check()
     assert len(session.fixed) == 1
     edit(0.5, 3)
