@@ -91,13 +91,17 @@ class Check:
             raise ChangedError(CHANGED)
         found, asked = self._found, self._asked
         told = take_answers(context, scene, rig, *found, asked, self._keys, watched=self._watched)
+        self.keep()
+        if self.is_touched:  # since they were read: the answers are shown, and may be old
+            keys_since.note_touched(self._scene_uid, (*self._keys.actions, *self._keys.settings))
+        return told
+
+    def keep(self) -> None:
+        """Hold what was read for the next update, where answers are watched."""
         if self._keeps:
             readings.keep(self._numbers, self._reading, self._memory)
         else:  # what is held is about what was before
             readings.forget()
-        if self.is_touched:  # since they were read: the answers are shown, and may be old
-            keys_since.note_touched(self._scene_uid, (*self._keys.actions, *self._keys.settings))
-        return told
 
     def _measuring(
         self,

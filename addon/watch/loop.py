@@ -136,7 +136,10 @@ def _begin(context: bpy.types.Context, is_old: bool) -> None:
     rig = None if check is None else check.rig_in(context.scene)
     if now.begins:
         now.begins = False
-        bpy.ops.plumbline.check("INVOKE_DEFAULT")
+        if rig is None:
+            bpy.ops.plumbline.check("INVOKE_DEFAULT")
+        else:
+            _update(context, rig, fills=not is_old)
     elif check is None:
         # Nothing is shown: the rig that is chosen has no answers, or could not be given any.
         if not session_of(context).headline and now.tried_at != now.edited_at:
@@ -150,15 +153,18 @@ def _begin(context: bpy.types.Context, is_old: bool) -> None:
         _stop(SECOND)
     elif now.explains and monotonic() - now.edited_at >= _rest(CAUSES_S):
         now.explains = False
-        if bpy.ops.plumbline.find_causes.poll():
+        if not is_running("search") and bpy.ops.plumbline.find_causes.poll():
             bpy.ops.plumbline.find_causes("INVOKE_DEFAULT")
 
 
-def _update(context: bpy.types.Context, rig: bpy.types.Object | None) -> None:
-    """Begin an update; a search for causes is about what is no more."""
-    overtake("search")
+def _update(
+    context: bpy.types.Context, rig: bpy.types.Object | None, *, fills: bool = False
+) -> None:
+    """Begin an update; a search for causes is about what is no more, but where it only fills."""
+    if not fills:
+        overtake("search")
     now, begun = state(), monotonic()
-    now.explains, now.beside, now.times = False, _serial(), now.times + 1
+    now.explains, now.fills, now.beside = False, fills, _serial()
     try:
         rig = rig or chosen_subject(context, session_of(context).rig)
         check = now.check = Check(context, STEP_S, rig=rig, watched=True)
@@ -186,7 +192,9 @@ def _go_on(context: bpy.types.Context, check: Check) -> None:
         done = check.step()
         while not done and monotonic() < until:
             done = check.step()
-        if done:
+        if done and now.fills:
+            check.keep()
+        elif done:
             check.take(context)
     except ChangedError:
         _leave(check)
@@ -204,8 +212,8 @@ def _go_on(context: bpy.types.Context, check: Check) -> None:
 def _done(context: bpy.types.Context) -> None:
     """The answers are true again."""
     now, check = state(), last_check.last_check()
-    now.check, now.tried_at = None, None
-    now.explains = check is not None and not check.explained
+    now.check, now.tried_at, now.times = None, None, now.times + 1
+    now.explains = check is not None and not check.explained and not now.fills
     _note_due(context, False)
     redraw_viewports(context)
     now.heavy = now.heavy + 1 if now.worked > HEAVY_S else 0

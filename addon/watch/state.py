@@ -17,11 +17,12 @@ WAITS = "Something has changed: Watch looks again as soon as all rests."
 @dataclass
 class State:
     """scene_uid  the scene that is watched
-    begins     whether a first check has to be made
+    begins     whether it was just switched on: all frames have to be read
     check      the update that goes on; worked how many seconds it has worked, and rested since when
                it has not
     beside     the serial number of the check that was shown when it began
-    times      how many updates have begun since the last edit
+    fills      whether it only reads what the next one goes on from: the answers are true
+    times      how many updates were made since the last edit
     heavy      how many heavy updates there were in a row
     edited_at  when something was last edited, or undone
     tried_at   the same of the edit after which no answers could be given
@@ -36,6 +37,7 @@ class State:
     worked: float = 0.0
     rested: float = 0.0
     beside: int = 0
+    fills: bool = False
     times: int = 0
     heavy: int = 0
     edited_at: float = -inf

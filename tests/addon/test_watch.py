@@ -124,6 +124,33 @@ def test_what_is_told_counts_from_the_check_that_was_pressed(ext, loop, session)
     assert [line.finding for line in session.findings if line.state == "back"] == [popped]
 
 
+def test_switching_it_on_leaves_answers_that_are_true_as_they_are(ext, loop, session, evaluated):
+    session.watch = False
+    edit(-0.5, 3)
+    bpy.ops.plumbline.check()
+    assert len(session.fixed) == 1
+    serial = ext.addon.ui.last_check.last_check().serial
+    session.watch = True
+    ticks(loop)
+    assert len(session.fixed) == 1
+    assert ext.addon.ui.last_check.last_check().serial == serial
+    evaluated.clear()
+    edit(0.01, -1)
+    ticks(loop)
+    assert len(session.fixed) == 0  # since the press
+    assert 0 < len(evaluated) < 24
+
+
+def test_updates_without_an_edit_between_them_come_to_an_end(ext, loop, session, monkeypatch):
+    monkeypatch.setattr(loop, "why_old", lambda _context: "always")
+    monkeypatch.setattr(loop, "MOST_TIMES", 2)
+    first = ext.addon.ui.last_check.last_check().serial
+    ticks(loop)
+    for _ in range(20):
+        loop.tick()
+    assert ext.addon.ui.last_check.last_check().serial == first + 2
+
+
 def test_ids_and_what_is_read_go_on_from_one_update_to_the_next(ext, loop, session):
     rig = bpy.data.objects["porter"]
     rigs.spike(rig.pose.bones["upper_arm.L"], "rotation_euler", 2, 18, 0.6)
