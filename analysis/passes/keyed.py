@@ -16,6 +16,7 @@ from ..basis import Basis
 from ..curves import Curve
 from ..keys.play import values_at
 from ..keys.times import weights_at
+from ..memory import recalled
 from .kept import Keyed
 from .prints import limb_title, printed
 
@@ -51,11 +52,16 @@ def keyed_of(basis: Basis) -> Keyed | None:
     for curve in sorted(basis.clip.meta.curves, key=_place):
         if not curve.frames:
             continue
-        played = values_at(curve, at), weights_at(curve, at)
+        played = recalled(basis.memory, _played, curve, at)
         for limb in _moved(curve.drives, limbs):
             groups.setdefault(limb, []).extend(played)
     told = {limb: printed(_steps(np.stack(rows, axis=-1))) for limb, rows in groups.items()}
     return Keyed(stretch=stretch, first=first, prints=told) if told else None
+
+
+def _played(curve: Curve, at: NDArray[np.float64]) -> tuple[NDArray[np.float64], ...]:
+    """(N,) what a curve is worth on scene frames (N,), and how much of it arrives."""
+    return values_at(curve, at), weights_at(curve, at)
 
 
 def _place(curve: Curve) -> tuple[str, str, str, int, str]:
