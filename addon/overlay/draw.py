@@ -21,9 +21,9 @@ from .wanted import Wanted
 
 # What is behind something is drawn with this share of its strength.
 FAINT = 0.3
-# Unscaled pixels: a dark line is so much wider than what it sets off; the dot at the playhead is so
-# much larger, and its rim; the ruler's mark.
-_CASING, _NOW_DOT, _NOW_RIM, _NOW_LINE = 1.8, 2.4, 4.0, 1.6
+# Unscaled pixels: the dark edges of a line, how much larger the playhead's dots are, and the edges
+# of the ruler's mark for it.
+_EDGE, _NOW_DOT, _NOW_LINE = 2.0, 2.4, 2.0
 _ALL = (-1e30, 1e30)
 _NONE = (0.0, 0.0, 0.0, 0.0)
 
@@ -142,26 +142,27 @@ def _pen(ready: Ready) -> Pen:
 
 
 def _draw_layer(pen: Pen, ready: Ready, layer: Built, strength: float) -> None:
+    """What may be hidden: lines with a dark edge where they are not, and dots."""
     seen = ready.seen if layer.on_floor else ready.seen_placed
-    lines, casing = shaders.line_shader(), ready.now.look.casing
-    if strength == 1.0:
-        pen.draw(lines, layer.lines, seen=seen, paint=casing, wider=_CASING * ready.scale)
-    for batch in (layer.lines, layer.fine):
-        pen.draw(lines, batch, seen=seen, strength=strength)
+    lines, edge = shaders.line_shader(), _EDGE * ready.scale if strength == 1.0 else 0.0
+    pen.draw(lines, layer.lines, seen=seen, strength=strength, wider=edge)
+    pen.draw(lines, layer.fine, seen=seen, strength=strength)
     pen.draw(shaders.mark_shader(), layer.dots, seen=seen, strength=strength)
 
 
 def _draw_above(pen: Pen, ready: Ready, layer: Built) -> None:
     """What nothing hides, and what belongs to the current frame."""
     seen, now = ready.seen if layer.on_floor else ready.seen_placed, ready.now
-    dots, lines = shaders.mark_shader(), shaders.line_shader()
     if layer.name != "tops" or _shows_height(bpy.context.region_data):
-        pen.draw(dots, layer.above, seen=seen)
-    span, ring = (now.playhead - 0.5, now.playhead + 0.5), (*now.look.ring[:3], 1.0)
+        pen.draw(shaders.mark_shader(), layer.above, seen=seen)
+    standing = {
+        "seen": seen,
+        "span": (now.playhead - 0.5, now.playhead + 0.5),
+        "paint": (*now.look.ring[:3], 1.0),
+    }
     if layer.sheet.dot_now:
-        pen.draw(dots, layer.dots, seen=seen, span=span, paint=ring, wider=_NOW_RIM * ready.scale)
-        pen.draw(dots, layer.dots, seen=seen, span=span, wider=_NOW_DOT * ready.scale)
-    pen.draw(lines, layer.fine, seen=seen, span=span, paint=ring, wider=_NOW_LINE * ready.scale)
+        pen.draw(shaders.mark_shader(), layer.dots, **standing, wider=_NOW_DOT * ready.scale)
+    pen.draw(shaders.line_shader(), layer.fine, **standing, wider=_NOW_LINE * ready.scale)
 
 
 def _shows_height(data: Any) -> bool:

@@ -34,9 +34,8 @@ bool is_shown(float at)
   return at < -1.0e29 || (at >= span.x && at < span.y);
 }
 
-vec4 own_colour(vec4 given, float at)
+vec4 faded(vec4 own, float at)
 {
-  vec4 own = paint.a > 0.0 ? paint : given;
   return vec4(own.rgb, own.a * strength * (at > playhead + 0.5 ? ahead : 1.0));
 }
 """
@@ -50,17 +49,21 @@ vec4 to_light(vec3 colour, float alpha)
 }
 """
 # A square around a point. `shape` in pixels: the radius of the core, where a ring begins and
-# ends, and 1 for a bar with its ends turned down above the point instead of them.
+# ends, and 1 for a bar with its ends turned down above the point instead of them. Where a paint is
+# told, the core has a ring of it.
 _MARK_VERTEX = """
 void main()
 {
   vec4 at = seen * vec4(pos, 1.0);
   vec3 sizes = shape.xyz + vec3(wider) * vec3(greaterThan(shape.xyz, vec3(0.0)));
+  if (paint.a > 0.0) {
+    sizes.yz = sizes.xx * vec2(1.0, 1.32);
+  }
   float reach = max(sizes.x, sizes.z) + 2.0;
   at.xy += corner * reach * 2.0 / viewport * at.w;
   gl_Position = is_shown(frame) && at.w > 0.0 ? at : NOWHERE;
   away = corner * reach;
-  fill = own_colour(colour, frame);
+  fill = faded(colour, frame);
   radii = vec4(sizes, shape.w);
 }
 """
@@ -101,11 +104,12 @@ void main()
   if (alpha <= 0.0) {
     discard;
   }
-  drawn = to_light(mix(edge.rgb, fill.rgb, core / alpha), alpha * fill.a);
+  vec3 inner = paint.a > 0.0 ? mix(paint.rgb, fill.rgb, disc(radii.x, d)) : fill.rgb;
+  drawn = to_light(mix(edge.rgb, inner, core / alpha), alpha * fill.a);
 }
 """
 # A line from one place to another, as two triangles; both ends are known at each corner, so that
-# what lies behind the eye can be cut off.
+# what lies behind the eye can be cut off. Half as much as `wider` is the dark edge on each side.
 _LINE_VERTEX = """
 void main()
 {
@@ -125,15 +129,20 @@ void main()
   float reach = (width + wider) * 0.5 + 1.0;
   here.xy += aside * reach * 2.0 / viewport * here.w;
   gl_Position = is_shown(frame) && is_shown(until) && !behind ? here : NOWHERE;
-  across = vec2(side.x * reach, reach - 1.0);
-  fill = own_colour(colour, max(frame, until));
+  across = vec2(side.x * reach, width * 0.5);
+  fill = faded(paint.a > 0.0 ? paint : colour, max(frame, until));
 }
 """
 _LINE_FRAGMENT = """
 void main()
 {
-  float covered = clamp(across.y + 0.5 - abs(across.x), 0.0, 1.0);
-  drawn = to_light(fill.rgb, fill.a * covered);
+  float core = clamp(across.y + 0.5 - abs(across.x), 0.0, 1.0);
+  float rim = clamp(across.y + wider * 0.5 + 0.5 - abs(across.x), 0.0, 1.0);
+  float alpha = max(core, wider > 0.0 ? rim * edge.a : 0.0);
+  if (alpha <= 0.0) {
+    discard;
+  }
+  drawn = to_light(mix(edge.rgb, fill.rgb, core / alpha), alpha * fill.a);
 }
 """
 # A picture of a text, so many pixels away from a place in the scene, on whole pixels.
@@ -145,7 +154,7 @@ void main()
   vec2 place = floor((at.xy / at.w + 1.0) * 0.5 * viewport + 0.5) + away;
   gl_Position = ahead_of_eye ? vec4(place / viewport * 2.0 - 1.0, 0.0, 1.0) : NOWHERE;
   texel = letter;
-  fill = own_colour(colour, frame);
+  fill = faded(colour, frame);
 }
 """
 _TEXT_FRAGMENT = """
