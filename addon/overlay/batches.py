@@ -19,37 +19,45 @@ _CORNERS = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]], dtype=np.float32)
 # Which side of the line, and 1 at its first end.
 _SIDES = np.array([[-1, 1], [-1, -1], [1, -1], [1, 1]], dtype=np.float32)
 
+# The kind of shape that a line is, as the shader knows it.
+_LINE = 2.0
 
-def mark_batch(program: Program, marks: Marks, scale: float) -> Any:
-    """A square for each mark; None where there is none. Sizes are given so many times."""
-    if not len(marks):
-        return None
+
+def figure_batch(program: Program, strokes: Strokes, marks: Marks, scale: float) -> Any:
+    """Two triangles for each line, and a square for each mark above them; None where there is
+    nothing. Widths and sizes are given so many times."""
+    lines, dots = _of_lines(strokes, scale), _of_marks(marks, scale)
+    content = {name: np.concatenate((lines[name], dots[name])) for name in lines}
+    return square_batch(program, content, len(strokes) + len(marks))
+
+
+def _of_marks(marks: Marks, scale: float) -> dict[str, Any]:
     grown = marks.shapes * np.array([scale, scale, scale, 1.0], dtype=np.float32)
-    content = {
-        "pos": np.repeat(marks.points, 4, axis=0),
+    places, frames = np.repeat(marks.points, 4, axis=0), np.repeat(marks.frames, 4)
+    return {
+        "pos": places,
+        "other": places,
         "corner": np.tile(_CORNERS, (len(marks), 1)),
         "colour": np.repeat(marks.colours, 4, axis=0),
         "shape": np.repeat(grown, 4, axis=0),
-        "frame": np.repeat(marks.frames, 4),
+        "frame": frames,
+        "until": frames,
     }
-    return batch_for_shader(program.shader, "TRIS", content, indices=_squares(len(marks)))
 
 
-def line_batch(program: Program, strokes: Strokes, scale: float) -> Any:
-    """Two triangles for each line; None where there is none. Widths are given so many times."""
-    if not len(strokes):
-        return None
+def _of_lines(strokes: Strokes, scale: float) -> dict[str, Any]:
     here, there = [0, 1, 1, 0], [1, 0, 0, 1]
-    content = {
+    shapes = np.zeros((len(strokes), 4), dtype=np.float32)
+    shapes[:, 0], shapes[:, 3] = strokes.widths * scale, _LINE
+    return {
         "pos": strokes.ends[:, here].reshape(-1, 3),
         "other": strokes.ends[:, there].reshape(-1, 3),
-        "side": np.tile(_SIDES, (len(strokes), 1)),
+        "corner": np.tile(_SIDES, (len(strokes), 1)),
         "colour": strokes.colours[:, here].reshape(-1, 4),
-        "width": np.repeat(strokes.widths * np.float32(scale), 4),
+        "shape": np.repeat(shapes, 4, axis=0),
         "frame": strokes.frames[:, here].reshape(-1),
         "until": strokes.frames[:, there].reshape(-1),
     }
-    return batch_for_shader(program.shader, "TRIS", content, indices=_squares(len(strokes)))
 
 
 def square_batch(program: Program, content: dict[str, Any], count: int) -> Any:
@@ -71,13 +79,16 @@ class Pen:
 
     def __init__(self, **told: Any) -> None:
         self._told, self._known = told, dict[str, dict[str, Any]]()
+        self._bound: Program | None = None
 
     def draw(self, program: Program, batch: Any, **told: Any) -> None:
         """Draw a batch with what holds for all, and with what is told for this one."""
         if batch is None:
             return
         shader = program.shader
-        shader.bind()
+        if self._bound is not program:
+            shader.bind()
+            self._bound = program
         known = self._known.setdefault(program.name, {})
         for name in program.told:
             value = told[name] if name in told else self._told[name]

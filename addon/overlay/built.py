@@ -9,7 +9,7 @@ from typing import Any
 
 from ..ui import last_check
 from ..ui.last_check import LastCheck
-from . import batches, counted, shaders, told_sheets, wanted
+from . import batches, counted, marks, shaders, strokes, told_sheets, wanted
 from .layers import ON_FLOOR
 from .sheets import Sheet, tops_sheet, trails_sheet
 from .wanted import Wanted
@@ -25,9 +25,8 @@ class Built:
 
     name: str
     sheet: Sheet
-    lines: Any
+    main: Any
     fine: Any
-    dots: Any
     above: Any
 
     on_floor: bool
@@ -58,15 +57,16 @@ def _built(name: str, check: LastCheck, now: Wanted, scale: float) -> Built:
     key = (hangs_on, now.look, scale)
     if name not in _known or _known[name][0] != key:
         sheet = sheet_of(name, check, now)
-        lines, marks = shaders.line_shader(), shaders.mark_shader()
-        made = (
-            batches.line_batch(lines, sheet.lines, scale),
-            batches.line_batch(lines, sheet.fine, scale),
-            batches.mark_batch(marks, sheet.dots, scale),
-            batches.mark_batch(marks, sheet.above, scale),
+        main, fine, above = (
+            batches.figure_batch(shaders.figure_program(), lines, dots, scale)
+            for lines, dots in (
+                (sheet.lines, sheet.dots),
+                (sheet.fine, marks.NOTHING),
+                (strokes.NOTHING, sheet.above),
+            )
         )
-        drawn = bool(sheet.notes) or any(batch is not None for batch in made)
-        _known[name] = (key, Built(name, sheet, *made, name in ON_FLOOR, drawn))
+        drawn = bool(sheet.notes) or (main, fine, above) != (None, None, None)
+        _known[name] = (key, Built(name, sheet, main, fine, above, name in ON_FLOOR, drawn))
         counted.builds[name] += 1
     return _known[name][1]
 

@@ -21,9 +21,8 @@ from .wanted import Wanted
 
 # What is behind something is drawn with this share of its strength.
 FAINT = 0.3
-# Unscaled pixels: the dark edges of a line, how much larger the playhead's dots are, and the edges
-# of the ruler's mark for it.
-_EDGE, _NOW_DOT, _NOW_LINE = 2.0, 2.4, 2.0
+# Unscaled pixels: the dark edges of a line, and how much larger the playhead's dots are.
+_EDGE, _NOW = 2.0, 2.4
 _ALL = (-1e30, 1e30)
 _NONE = (0.0, 0.0, 0.0, 0.0)
 
@@ -71,15 +70,17 @@ def draw_labels() -> None:
     view, floor = _views(bpy.context, ready)
     region = texts.region_of(bpy.context, ready.now, ready.layers, view, floor)
     pen = _pen(ready)
-    shader = shaders.text_shader()
+    letters_drawn = shaders.text_program()
     with gpu_state():
         gpu.state.depth_test_set("NONE")
         for on_floor, batch in texts.batches_of(region, ready.now, ready.scale).items():
             if batch is not None:
-                shader.shader.bind()
-                shader.shader.uniform_sampler("letters", region.picture.held.texture_color)
+                letters_drawn.shader.bind()
+                letters_drawn.shader.uniform_sampler("letters", region.picture.held.texture_color)
                 seen = ready.seen if on_floor else ready.seen_placed
-                pen.draw(shader, batch, seen=seen, ahead=1.0, edge=(*ready.now.look.casing[:3], 1))
+                pen.draw(
+                    letters_drawn, batch, seen=seen, ahead=1.0, edge=(*ready.now.look.casing[:3], 1)
+                )
 
 
 def prepare(context: bpy.types.Context) -> Ready | None:
@@ -142,27 +143,27 @@ def _pen(ready: Ready) -> Pen:
 
 
 def _draw_layer(pen: Pen, ready: Ready, layer: Built, strength: float) -> None:
-    """What may be hidden: lines with a dark edge where they are not, and dots."""
+    """What may be hidden: lines, with a dark edge where they are not, and dots."""
     seen = ready.seen if layer.on_floor else ready.seen_placed
-    lines, edge = shaders.line_shader(), _EDGE * ready.scale if strength == 1.0 else 0.0
-    pen.draw(lines, layer.lines, seen=seen, strength=strength, wider=edge)
-    pen.draw(lines, layer.fine, seen=seen, strength=strength)
-    pen.draw(shaders.mark_shader(), layer.dots, seen=seen, strength=strength)
+    edge = _EDGE * ready.scale if strength == 1.0 else 0.0
+    for batch in (layer.main, layer.fine):
+        pen.draw(shaders.figure_program(), batch, seen=seen, strength=strength, wider=edge)
 
 
 def _draw_above(pen: Pen, ready: Ready, layer: Built) -> None:
     """What nothing hides, and what belongs to the current frame."""
     seen, now = ready.seen if layer.on_floor else ready.seen_placed, ready.now
+    figures = shaders.figure_program()
     if layer.name != "tops" or _shows_height(bpy.context.region_data):
-        pen.draw(shaders.mark_shader(), layer.above, seen=seen)
-    standing = {
-        "seen": seen,
-        "span": (now.playhead - 0.5, now.playhead + 0.5),
-        "paint": (*now.look.ring[:3], 1.0),
-    }
-    if layer.sheet.dot_now:
-        pen.draw(shaders.mark_shader(), layer.dots, **standing, wider=_NOW_DOT * ready.scale)
-    pen.draw(shaders.line_shader(), layer.fine, **standing, wider=_NOW_LINE * ready.scale)
+        pen.draw(figures, layer.above, seen=seen)
+    pen.draw(
+        figures,
+        layer.main if layer.sheet.dot_now else layer.fine,
+        seen=seen,
+        span=(now.playhead - 0.5, now.playhead + 0.5),
+        paint=(*now.look.ring[:3], 1.0),
+        wider=_NOW * ready.scale,
+    )
 
 
 def _shows_height(data: Any) -> bool:

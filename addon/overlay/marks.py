@@ -52,9 +52,12 @@ def marks(points: Any, colours: Any, shape: tuple[float, ...], frames: Any) -> M
     )
 
 
+NOTHING = marks(np.zeros((0, 3)), (0, 0, 0, 0), (0, 0, 0, 0), 0.0)
+
+
 def joined(many: Sequence[Marks]) -> Marks:
     """Several as one."""
-    all_of = (marks(np.zeros((0, 3)), (0, 0, 0, 0), (0, 0, 0, 0), 0.0), *many)
+    all_of = (NOTHING, *many)
     names = [field.name for field in fields(Marks)]
     return Marks(*(np.concatenate([getattr(each, name) for each in all_of]) for name in names))
 

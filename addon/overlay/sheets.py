@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What each layer of the trails draws, as arrays: no GPU, no view."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -33,10 +33,10 @@ class Sheet:
     dot_now      the dots of the current frame are drawn larger
     """
 
-    lines: Strokes = field(default_factory=lambda: strokes.joined(()))
-    dots: Marks = field(default_factory=lambda: marks.joined(()))
-    above: Marks = field(default_factory=lambda: marks.joined(()))
-    fine: Strokes = field(default_factory=lambda: strokes.joined(()))
+    lines: Strokes = strokes.NOTHING
+    dots: Marks = marks.NOTHING
+    above: Marks = marks.NOTHING
+    fine: Strokes = strokes.NOTHING
     notes: tuple[Note, ...] = ()
     dot_now: bool = False
 

@@ -44,9 +44,12 @@ def strokes(ends: Any, colour: Any, width: float, frames: Any) -> Strokes:
     )
 
 
+NOTHING = strokes(np.zeros((0, 2, 3)), (0, 0, 0, 0), 1.0, 0.0)
+
+
 def joined(many: Sequence[Strokes]) -> Strokes:
     """Several as one."""
-    all_of = (strokes(np.zeros((0, 2, 3)), (0, 0, 0, 0), 1.0, 0.0), *many)
+    all_of = (NOTHING, *many)
     names = [field.name for field in fields(Strokes)]
     return Strokes(*(np.concatenate([getattr(each, name) for each in all_of]) for name in names))
 
@@ -77,7 +80,7 @@ def dashes(points: Any, colours: Any, width: float, frames: Any, length: float) 
     gaps like them, counted along the line; a line that is shorter is one dash."""
     places = np.asarray(points, dtype=np.float64).reshape(-1, 3)
     if len(places) < 2:
-        return strokes(np.zeros((0, 2, 3)), (0, 0, 0, 0), width, 0.0)
+        return NOTHING
     along = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(places, axis=0), axis=1))))
     count = max(round(along[-1] / length / 2.0 + 0.5), 1) if length > 0.0 else 1
     starts = np.arange(count) * 2.0

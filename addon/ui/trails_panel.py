@@ -19,7 +19,8 @@ from .wrapping import draw_text
 
 # What is followed by eye; the other parts stand in a panel of their own.
 USUAL = ("root", "chest", "head", "hand", "foot", "toe", "prop")
-NO_CAMERA = "Dots stand in the world: the check saw no camera. Give the scene one and check again."
+NO_CAMERA = "Dots stand in the world: the scene has no camera. Give it one and check again."
+UNSEEN_CAMERA = "Dots stand in the world: the check saw no camera. Check again."
 # Of a rig whose parts are not known, so many points are listed before the others.
 MOST_UNKNOWN = 8
 
@@ -154,4 +155,4 @@ def _draw_space(context: bpy.types.Context, layout: Any, trails: Any) -> None:
     row.prop(trails, "space", expand=True)
     if check is not None and not has_camera(check, context.scene):
         row.enabled = False
-        draw_text(context, layout, NO_CAMERA)
+        draw_text(context, layout, UNSEEN_CAMERA if context.scene.camera else NO_CAMERA)
