@@ -16,7 +16,7 @@ from . import built, letters, shaders, texts, told_sheets, wanted
 from .batches import Pen, gpu_state
 from .built import Built
 from .camera_space import placing
-from .screen import STEEP, View
+from .screen import STEEP
 from .wanted import Wanted
 
 # What is behind something is drawn with this share of its strength.
@@ -67,8 +67,7 @@ def draw_labels() -> None:
     ready = _ready.pop(bpy.context.region.as_pointer(), None) or prepare(bpy.context)
     if ready is None:
         return
-    view, floor = _views(bpy.context, ready)
-    region = texts.region_of(bpy.context, ready.now, ready.layers, view, floor)
+    region = _texts(bpy.context, ready)
     pen = _pen(ready)
     letters_drawn = shaders.text_program()
     with gpu_state():
@@ -170,13 +169,21 @@ def _shows_height(data: Any) -> bool:
     return bool(abs(data.view_matrix[2][2]) < STEEP)
 
 
-def _views(context: bpy.types.Context, ready: Ready) -> tuple[View, View]:
-    """How the region sees what is placed before the camera, and how the scene: one where both are
-    alike."""
-    region, data = context.region, context.region_data
+def _texts(context: bpy.types.Context, ready: Ready) -> texts.Region:
+    """The region's texts, which are looked at only where anything is not as it was."""
+    space, region, data = context.space_data, context.region, context.region_data
     free = wanted.free_part(context.area, region)
-    taken = wanted.taken_parts(context.space_data, free, ready.scale)
-    floor = wanted.view_of(region, data, ready.scale, free, taken)
-    if ready.place is None:
-        return floor, floor
-    return wanted.view_of(region, data, ready.scale, free, taken, ready.place), floor
+    taken = wanted.taken_parts(space, free, ready.scale)
+    now = ready.now
+    frame = (region.width, region.height, ready.scale, free, taken)
+    # Copies, as Blender goes on changing its own.
+    matrices = (ready.seen.copy(), ready.seen_placed.copy())
+    standing = (now.choice, now.span, now.layers, now.look, now.imperial, frame, matrices)
+    known = texts.region(region.as_pointer())
+    if known.standing != standing:
+        floor = view = wanted.view_of(region, data, ready.scale, free, taken)
+        if ready.place is not None:
+            view = wanted.view_of(region, data, ready.scale, free, taken, ready.place)
+        if texts.bring_up(known, now, ready.layers, view, floor):
+            known.standing = standing
+    return known

@@ -11,6 +11,7 @@ from gpu_extras.batch import batch_for_shader
 
 from ..sampling.scene_facts import metres_per_unit
 from ..ui.notes_shown import drawn_on
+from .batches import draw_batch
 
 _WIDTH = 1.5
 # Reddish purple of the palette by Okabe and Ito (2008), which no colour blindness hides.
@@ -42,5 +43,5 @@ def draw() -> None:
     shader.uniform_float("color", _COLOUR)
     before = gpu.state.blend_get()
     gpu.state.blend_set("ALPHA")
-    batch.draw(shader)
+    draw_batch(batch, shader)
     gpu.state.blend_set(before)

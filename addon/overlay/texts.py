@@ -7,6 +7,7 @@ scene, so that it goes along with that meanwhile.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from time import monotonic
 from typing import Any
 
 import bpy
@@ -27,18 +28,25 @@ _MOST_REGIONS = 16
 
 
 @dataclass
-class _Region:
-    """What was laid out: for what, seen how; and how it was seen last."""
+class Region:
+    """What was laid out.
 
+    standing      all that it hangs on, as it stood
+    told, seen    what of that the texts are about, and how they are seen
+    last, since   how it was seen last, and since when, in seconds
+    """
+
+    standing: Any = None
     told: Any = None
     seen: Any = None
     last: Any = None
+    since: float = 0.0
     labels: Sequence[Label] = ()
     picture: Any = None
     batches: dict[bool, Any] = field(default_factory=dict)
 
 
-_regions: dict[int, _Region] = {}
+_regions: dict[int, Region] = {}
 
 
 def forget() -> None:
@@ -48,30 +56,37 @@ def forget() -> None:
         bpy.app.timers.unregister(_look_again)
 
 
-def region_of(
-    context: bpy.types.Context, now: Wanted, layers: Sequence[Built], view: View, floor: View
-) -> _Region:
-    """The texts of the context's region, laid out anew where that is due."""
+def region(number: int) -> Region:
+    """The texts of a region by its number, none where it was not drawn before."""
     if len(_regions) > _MOST_REGIONS:
         _regions.clear()
-    region = _regions.setdefault(context.region.as_pointer(), _Region())
+    return _regions.setdefault(number, Region())
+
+
+def bring_up(region: Region, now: Wanted, layers: Sequence[Built], view: View, floor: View) -> bool:
+    """Lay a region's texts out anew where that is due; False where it waits for the view to rest.
+
+    view, floor   how what is placed before the camera is seen, and how the scene
+    """
     told = (now.choice, now.layers, now.look, now.imperial, view.scale)
     seen = (now.span, wanted.view_key(view), wanted.view_key(floor) if floor is not view else None)
     if (region.told, region.seen) == (told, seen):
-        return region
-    if region.told == told and region.last != seen:
-        region.last = seen
-        _wait()
-        return region
+        return True
+    if region.told == told:
+        if region.last != seen:
+            region.last, region.since = seen, monotonic()
+        if monotonic() - region.since < RESTS_S:
+            _wait()
+            return False
     region.told, region.seen, region.last = told, seen, seen
     letters_now = letters.type_of(now.look.letters * view.scale)
     region.labels = place_labels(view, texts_of(now, layers, view), letters_now, floor)
     region.picture = None
     counted.builds["texts"] += 1
-    return region
+    return True
 
 
-def batches_of(region: _Region, now: Wanted, scale: float) -> dict[bool, Any]:
+def batches_of(region: Region, now: Wanted, scale: float) -> dict[bool, Any]:
     """The region's texts for drawing, those that stand on the scene's floor by themselves; none
     while letters are still to be made."""
     if region.picture is None:
@@ -113,7 +128,7 @@ def _picture(now: Wanted) -> Picture:
 
 def _wait() -> None:
     if not bpy.app.timers.is_registered(_look_again):
-        bpy.app.timers.register(_look_again, first_interval=RESTS_S)
+        bpy.app.timers.register(_look_again, first_interval=RESTS_S + 0.01)
 
 
 def _look_again() -> None:

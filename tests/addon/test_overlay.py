@@ -69,6 +69,9 @@ def test_whatever_changes_the_picture_changes_its_key(ext, checked):
     assert changed()
     checked.trails.span = "around"
     assert changed()
+    assert now(ext, checked).ahead < 1.0
+    checked.trails.fade_ahead = False
+    assert now(ext, checked).ahead == 1.0
     checked.trails.after = 5
     assert changed()
     pick(checked, "root", "hand.L")

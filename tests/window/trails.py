@@ -142,6 +142,7 @@ class LookAtTrails(Look):
             cost("playhead", REPEATS, move)
             wanted.wanted = asked
             cost("orbit", REPEATS, turn)
+            time.sleep(2.0 * module("overlay.texts").RESTS_S)
             cost("rests", 1)
             data.view_rotation = turned
             data.update()
