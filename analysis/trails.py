@@ -141,7 +141,7 @@ def hang_marks(examination: "Examination", spots: Sequence[Spot]) -> tuple[HangM
     basis = examination.basis
     found = []
     for spot in spots:
-        path, valid = _path(basis, spot)
+        path, valid = known_path(basis, spot)
         for n, flight in enumerate(basis.flights):
             known = valid[flight.first : flight.last + 1].all()
             if flight.whole and not flight.held and known:
@@ -168,7 +168,7 @@ def _hang_mark(basis: "Basis", spot: Spot, path: Floats, number: int) -> HangMar
 
 
 def _trail(basis: "Basis", spot: Spot) -> Trail:
-    path, valid = _path(basis, spot)
+    path, valid = known_path(basis, spot)
     kept = np.flatnonzero(valid)
     body = _body(basis, spot.title)
     return Trail(
@@ -194,10 +194,11 @@ def gap_speed(path: Floats, seconds: Floats) -> Floats:
 
 def path_of(basis: "Basis", spot: Spot) -> Floats:
     """(T,3) the path of a spot, gaps filled; raises KeyError for a title that is not followed."""
-    return _path(basis, spot)[0]
+    return known_path(basis, spot)[0]
 
 
-def _path(basis: "Basis", spot: Spot) -> tuple[Floats, NDArray[np.bool_]]:
+def known_path(basis: "Basis", spot: Spot) -> tuple[Floats, NDArray[np.bool_]]:
+    """(T,3) the path of a spot, gaps filled, and where (T,) it is known; raises as `path_of`."""
     if spot.title == COM:
         if basis.com is None:
             raise KeyError(spot.title)

@@ -11,6 +11,7 @@ from ..sphere.operators import (
     PLUMBLINE_OT_show_again,
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
+from ..strip import handlers as strip_handlers
 from ..watch import listening
 from . import changes, keeping, keys, last_check, opened, read_again
 from .ask_here import PLUMBLINE_OT_ask_here
@@ -62,6 +63,8 @@ from .points import PLUMBLINE_OT_follow, PLUMBLINE_OT_unfollow, PLUMBLINE_PT_poi
 from .preferences import PlumblinePreferences
 from .session import PlumblineSession
 from .show_control import PLUMBLINE_OT_show_control
+from .spacing_panel import PLUMBLINE_PT_spacing
+from .spacing_session import PlumblineSpacing
 from .stepped import end_all
 from .steps import PLUMBLINE_OT_step
 from .trails_layers import PlumblineLayers
@@ -83,6 +86,7 @@ CLASSES = (
     PlumblineNote,
     PlumblineTrailPart,
     PlumblineTrails,
+    PlumblineSpacing,
     PlumblineFilters,
     PlumblineSession,
     PLUMBLINE_OT_check,
@@ -122,6 +126,7 @@ CLASSES = (
     PLUMBLINE_PT_trails,
     PLUMBLINE_PT_trails_layers,
     PLUMBLINE_PT_trails_more,
+    PLUMBLINE_PT_spacing,
     PLUMBLINE_PT_looks,
     PLUMBLINE_PT_good,
     PLUMBLINE_PT_skipped,
@@ -161,6 +166,7 @@ def register() -> None:
     changes.register()
     read_again.register()
     handlers.register()
+    strip_handlers.register()
     listening.register()
     keys.register()
 
@@ -171,6 +177,7 @@ def unregister() -> None:
     listening.unregister()
     opened.forget()
     end_all()
+    strip_handlers.unregister()
     handlers.unregister()
     keeping.unregister()
     last_check.clear()

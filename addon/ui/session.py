@@ -15,6 +15,7 @@ from .filters import PlumblineFilters
 from .lines import PlumblineFinding, PlumblineIntended, PlumblineNote
 from .redraw import redraw_viewports
 from .shown import clear_lines, show_check
+from .spacing_session import PlumblineSpacing
 from .trails_session import PlumblineTrails, list_parts
 
 _CYCLE_TEXTS = {
@@ -166,6 +167,7 @@ class PlumblineSession(MoreChoices, bpy.types.PropertyGroup):
     asking: bpy.props.BoolProperty()
     problem: bpy.props.StringProperty()
     trails: bpy.props.PointerProperty(type=PlumblineTrails)
+    spacing: bpy.props.PointerProperty(type=PlumblineSpacing)
 
 
 def session_of(context: bpy.types.Context) -> PlumblineSession:
