@@ -8,6 +8,7 @@ import bpy
 
 from ...analysis.errors import PlumblineError
 from ...analysis.plain_text import number_text
+from ..signals.ours import is_signals
 
 # Blender's MAXFRAME and MINAFRAME.
 LAST_FRAME = 1048574
@@ -31,7 +32,8 @@ def moving_objects(scene: bpy.types.Scene) -> list[bpy.types.Object]:
 
     What hangs on a rig or is deformed by one moves with it and is none of them.
     """
-    found = [o for o in scene.objects if o.type != "ARMATURE" and _may_move(o) and not rig_of(o)]
+    items = [o for o in scene.objects if o.type != "ARMATURE" and not is_signals(o)]
+    found = [o for o in items if _may_move(o) and not rig_of(o)]
     return sorted(found, key=lambda item: (item.name, library_path(item) or ""))
 
 

@@ -9,6 +9,8 @@ from typing import Any
 import bmesh
 import bpy
 
+from ..signals.ours import is_signals
+
 # On a sphere, its mesh, its material and its action: the full name of the rig.
 SPHERE_OF = "plumbline_sphere_of"
 # On the collection.
@@ -19,8 +21,8 @@ COLOUR = (0.871, 0.768, 0.054, 1.0)
 
 
 def is_ours(block: Any) -> bool:
-    """Whether a sphere, or a part of one, was made here, or is a copy of such."""
-    return SPHERE_OF in block
+    """Whether a sphere, signals, or a part of them, were made here, or are copies of such."""
+    return SPHERE_OF in block or is_signals(block)
 
 
 def spheres_in(scene: bpy.types.Scene) -> list[bpy.types.Object]:

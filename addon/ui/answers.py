@@ -10,6 +10,7 @@ from ...analysis import Clip
 from ...analysis.pass_words import verdict_text
 from ...analysis.pipeline import Examination
 from ..sampling.key_numbers import Keys
+from ..signals.shown import follow_answers
 from ..watch.known_causes import with_known_causes
 from ..watch.passes import outcome_of
 from . import last_check
@@ -62,6 +63,7 @@ def take_answers(
         list_parts(session.trails, examination)
     else:  # another one was picked while this one was measured: its own answers stay in sight
         show_picked(session, context)
+    follow_answers(session, scene)
     return verdict_text(outcome.shot)
 
 

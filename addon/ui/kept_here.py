@@ -14,6 +14,7 @@ import bpy
 from ..record import shots
 from ..record.text_block import count_record, find_text, has_changed
 from ..sampling.kept import keeps_properties
+from ..signals.ours import SIGNALS_OF, holders, remove_holders
 from ..sphere.hiding import HIDDEN, show_again
 from ..sphere.ours import COLLECTION, SPHERE_OF, remove_sphere, remove_unused, spheres_in
 from . import last_check
@@ -21,6 +22,7 @@ from .markers import MARKERS, remove_markers, standing_markers
 
 PREFIX = "plumbline_"
 _OF_SPHERES = frozenset((SPHERE_OF, COLLECTION, HIDDEN))
+_NOT_DECLARED = frozenset((*_OF_SPHERES, MARKERS, SIGNALS_OF))
 
 
 @dataclass(frozen=True)
@@ -45,7 +47,7 @@ class Kind:
     title: str
     what: str
     count: Callable[[Sequence[Held]], int]
-    clear: Callable[[], None]
+    clear: Callable[[], object]
 
 
 def survey() -> list[Held]:
@@ -78,7 +80,7 @@ def _carriers() -> Iterator[tuple[Any, Any]]:
 
 
 def _declared(found: Sequence[Held]) -> list[Held]:
-    return [each for each in found if each.here and each.key not in (*_OF_SPHERES, MARKERS)]
+    return [each for each in found if each.here and each.key not in _NOT_DECLARED]
 
 
 def _clear_declared() -> None:
@@ -159,5 +161,12 @@ KINDS = (
         what="Markers that were written for findings; those that you changed stay",
         count=_count_markers,
         clear=_clear_markers,
+    ),
+    Kind(
+        name="signals",
+        title="Signal Curves",
+        what="Measured signals that the Graph Editor shows; they are never saved",
+        count=lambda _found: len(holders()),
+        clear=remove_holders,
     ),
 )

@@ -4,6 +4,8 @@
 import bpy
 
 from ..overlay import handlers
+from ..signals import aside
+from ..signals.operators import PLUMBLINE_OT_remove_signals, PLUMBLINE_OT_signals
 from ..sphere.operators import (
     PLUMBLINE_OT_bake_sphere,
     PLUMBLINE_OT_hide_rest,
@@ -126,6 +128,8 @@ CLASSES = (
     PLUMBLINE_PT_trails,
     PLUMBLINE_PT_trails_layers,
     PLUMBLINE_PT_trails_more,
+    PLUMBLINE_OT_signals,
+    PLUMBLINE_OT_remove_signals,
     PLUMBLINE_PT_spacing,
     PLUMBLINE_PT_looks,
     PLUMBLINE_PT_good,
@@ -163,6 +167,7 @@ def register() -> None:
     bpy.types.WindowManager.plumbline = bpy.props.PointerProperty(type=PlumblineSession)
     bpy.app.handlers.load_post.append(forget_views_on_load)
     keeping.register()
+    aside.register()
     changes.register()
     read_again.register()
     handlers.register()
@@ -179,6 +184,7 @@ def unregister() -> None:
     end_all()
     strip_handlers.unregister()
     handlers.unregister()
+    aside.unregister()
     keeping.unregister()
     last_check.clear()
     forget_views()

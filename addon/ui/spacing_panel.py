@@ -3,13 +3,15 @@
 
 import bpy
 
+from ..signals.operators import PLUMBLINE_OT_remove_signals, PLUMBLINE_OT_signals
+from ..signals.ours import holders
 from . import last_check
 from .panel import SidePanel
 from .session import session_of
 
 
 class PLUMBLINE_PT_spacing(SidePanel, bpy.types.Panel):
-    """The strip."""
+    """The strip, and signals in the Graph Editor."""
 
     bl_label = "Spacing"
     bl_idname = "PLUMBLINE_PT_spacing"
@@ -27,3 +29,7 @@ class PLUMBLINE_PT_spacing(SidePanel, bpy.types.Panel):
         column = self.layout.column()
         column.active = session.trails.show
         column.prop(session.spacing, "strip")
+        row = self.layout.row(align=True)
+        row.operator(PLUMBLINE_OT_signals.bl_idname)
+        if holders():
+            row.operator(PLUMBLINE_OT_remove_signals.bl_idname, text="", icon="X")

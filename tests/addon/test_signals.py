@@ -1,0 +1,218 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Measured signals as curves in the Graph Editor: right, harmless, and never in a saved file."""
+
+import bpy
+import numpy as np
+import pytest
+import rigs
+from digest import difference, digest
+from drawn import checked_session, pick
+
+NAME = "Plumbline signals"
+
+
+@pytest.fixture
+def checked(ext):
+    session = checked_session(ext)
+    pick(session, "root", "foot.L")
+    return session
+
+
+@pytest.fixture
+def shown(checked):
+    assert bpy.ops.plumbline.signals() == {"FINISHED"}
+    return bpy.data.objects[NAME]
+
+
+def curves(item):
+    return {each.data_path: each for each in rigs.fcurves(item)}
+
+
+def value(item, name, frame):
+    return curves(item)[f'["{name}"]'].evaluate(frame)
+
+
+def answers(ext):
+    return ext.addon.ui.last_check.last_check().examination
+
+
+def undo_steps():
+    bpy.context.preferences.edit.use_global_undo = True
+    bpy.ops.ed.undo_push(message="before")
+
+
+def test_curves_have_the_numbers_that_blender_shows(ext, shown):
+    scene, rig = bpy.context.scene, bpy.data.objects["porter"]
+    height = answers(ext).basis.height
+    heads = []
+    for frame in (16, 17):
+        scene.frame_set(frame)
+        heads.append(np.array(rig.matrix_world @ rig.pose.bones["foot.L"].head))
+    moved = np.linalg.norm(heads[1] - heads[0]) * scene.render.fps * height.to_story
+    assert value(shown, "Left foot speed, m/s", 17) == pytest.approx(moved, rel=1e-4)
+    above = heads[1][2] - answers(ext).basis.ground.floor_z
+    up = value(shown, "Left foot height, cm", 17)
+    assert up == pytest.approx(above * 100.0 * height.to_story, abs=1e-3)
+    # As it plays, the property itself has the number.
+    assert shown["Left foot height, cm"] == pytest.approx(up)
+    hip, knee, ankle = (np.array(rig.pose.bones[f"{n}.L"].head) for n in ("thigh", "shin", "foot"))
+    reach = np.linalg.norm(ankle - hip) / (
+        np.linalg.norm(knee - hip) + np.linalg.norm(ankle - knee)
+    )
+    told = value(shown, "Left leg reach, % of its length", 17)
+    assert told == pytest.approx(100.0 * reach, abs=0.01)
+    off = [value(shown, "Head off its neighbours' path, cm", n) for n in range(1, 41)]
+    assert int(np.argmax(off)) + 1 == 25  # where the head pops, and the finding is
+    assert "Centre of mass height, cm" in shown
+
+
+def test_every_frame_has_one_linear_key_and_none_can_be_moved(shown):
+    for curve in rigs.fcurves(shown):
+        first = 2 if "speed" in curve.data_path else 1
+        assert [key.co.x for key in curve.keyframe_points] == list(range(first, 41))
+        assert {key.interpolation for key in curve.keyframe_points} == {"LINEAR"}
+        assert curve.lock
+        assert not curve.modifiers
+    assert shown.hide_render
+    assert all(group.hide_render for group in shown.users_collection)
+
+
+def test_it_is_selected_besides_and_mode_and_active_object_stay(ext, checked):
+    rig = bpy.data.objects["porter"]
+    bpy.context.view_layer.objects.active = rig
+    bpy.ops.object.mode_set(mode="POSE")
+    bpy.ops.plumbline.signals()
+    assert bpy.context.mode == "POSE"
+    assert bpy.context.object == rig
+    assert bpy.data.objects[NAME].select_get()
+    bpy.ops.plumbline.go_to(index=0)
+    assert bpy.data.objects[NAME].select_get()
+
+
+def test_other_parts_have_their_curves_when_it_is_pressed_again(checked, shown):
+    pick(checked, "hand.R")
+    bpy.ops.plumbline.signals()
+    names = set(shown.keys())
+    assert {"Right hand speed, m/s", "Right elbow bend, degrees"} <= names
+    assert "Left foot speed, m/s" not in names
+    assert len([item for item in bpy.data.objects if item.name.startswith(NAME)]) == 1
+    assert len([each for each in bpy.data.actions if each.name.startswith(NAME)]) == 1
+
+
+def test_they_follow_the_next_check_and_make_no_answers_old(ext, shown):
+    check = ext.addon.ui.last_check.last_check()
+    bpy.context.view_layer.update()
+    assert not ext.addon.ui.keys_since.have_changed(bpy.context.scene, check)
+    before = value(shown, "Root height, cm", 20)
+    hidden = curves(shown)['["Root height, cm"]']
+    hidden.hide = True
+    rig = bpy.data.objects["porter"]
+    for frame in (1, 20, 40):
+        rig.location = (0.0, 0.0, 0.0)
+        rig.keyframe_insert("location", frame=frame)
+    (up,) = [c for c in rigs.fcurves(rig) if c.data_path == "location" and c.array_index == 2]
+    up.keyframe_points[1].co.y = 0.1
+    up.update()
+    bpy.ops.plumbline.check()
+    basis = answers(ext).basis
+    path = basis.positions[19, [b.title for b in basis.bodies].index("root"), 2]
+    expected = (path - basis.ground.floor_z) * 100.0 * basis.height.to_story
+    assert value(shown, "Root height, cm", 20) == pytest.approx(expected, abs=1e-3)
+    assert value(shown, "Root height, cm", 20) != pytest.approx(before, abs=0.01)
+    assert curves(shown)['["Root height, cm"]'].hide
+
+
+def test_a_check_is_the_same_with_them_there_and_they_are_nothing_to_check(ext, checked):
+    def told():
+        bpy.ops.plumbline.check()
+        found = answers(ext)
+        return found.basis.positions.tobytes(), [each.says for each in found.shot.findings]
+
+    before = told()
+    bpy.ops.plumbline.signals()
+    assert told() == before
+    scene = bpy.context.scene
+    moving = ext.addon.sampling.scene_facts.moving_objects(scene)
+    assert bpy.data.objects[NAME] not in moving
+    bpy.context.view_layer.objects.active = bpy.data.objects[NAME]
+    subject = ext.addon.ui.operators.chosen_subject(bpy.context, "")
+    assert subject == bpy.data.objects["porter"]
+
+
+def test_a_saved_file_has_nothing_of_them_and_they_are_there_as_before(shown, tmp_path):
+    bpy.context.view_layer.objects.active = shown
+    other = bpy.data.scenes.new("other")
+    curves_before = {path: value(shown, path[2:-2], 17) for path in curves(shown)}
+    bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "shot.blend"), copy=True)
+    with bpy.data.libraries.load(str(tmp_path / "shot.blend")) as (found, _wanted):
+        names = [*found.objects, *found.collections, *found.actions]
+    assert "porter" in names
+    assert not [name for name in names if "ignals" in name]
+    assert bpy.data.objects[NAME] == shown
+    assert shown.name in bpy.context.scene.objects
+    assert shown.name not in other.objects
+    assert shown.select_get()
+    assert bpy.context.object == shown
+    assert {path: value(shown, path[2:-2], 17) for path in curves(shown)} == curves_before
+    bpy.context.scene.frame_set(17)
+    assert shown["Left foot height, cm"] == pytest.approx(curves_before['["Left foot height, cm"]'])
+
+
+def test_what_an_autosave_has_kept_goes_as_the_file_is_opened(ext, shown, tmp_path):
+    aside = ext.addon.signals.aside
+    bpy.app.handlers.save_pre.remove(aside.put_aside)  # no autosave calls it
+    try:
+        bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "auto.blend"), copy=True)
+    finally:
+        bpy.app.handlers.save_pre.append(aside.put_aside)
+    bpy.ops.wm.open_mainfile(filepath=str(tmp_path / "auto.blend"))
+    assert "porter" in bpy.data.objects
+    blocks = [*bpy.data.objects, *bpy.data.collections, *bpy.data.actions]
+    assert not [block for block in blocks if "plumbline_signals_of" in block]
+
+
+def test_undo_takes_them_away_and_redo_brings_them_with_the_answers_that_are_shown(ext, checked):
+    undo_steps()
+    bpy.ops.plumbline.signals()
+    bpy.ops.ed.undo_push(message="signals")
+    expected = value(bpy.data.objects[NAME], "Root height, cm", 20)
+    bpy.ops.wm.save_as_mainfile(filepath=str(bpy.app.tempdir) + "undo.blend", copy=True)
+    bpy.data.objects["porter"].location.x = 3.0
+    bpy.ops.ed.undo_push(message="moved")
+    bpy.ops.ed.undo()
+    assert value(bpy.data.objects[NAME], "Root height, cm", 20) == expected
+    bpy.ops.ed.undo()
+    assert NAME not in bpy.data.objects
+    bpy.ops.ed.redo()
+    item = bpy.data.objects[NAME]
+    assert value(item, "Root height, cm", 20) == expected
+    assert item.select_get()
+
+
+def test_one_click_removes_them_and_nothing_else(checked):
+    before = digest()
+    bpy.ops.plumbline.signals()
+    bpy.ops.plumbline.remove_signals()
+    assert not difference(before, digest())
+    assert not bpy.ops.plumbline.remove_signals.poll()
+    bpy.ops.plumbline.signals()
+    bpy.ops.plumbline.clear(kinds={"signals"})
+    assert not difference(before, digest())
+
+
+def test_names_that_blender_would_cut_keep_their_units_and_awkward_ones_work(ext, checked):
+    rig = bpy.data.objects["porter"]
+    signal = ext.analysis.signals.Signal
+    item = ext.addon.signals.ours.make_holder(bpy.context.scene, rig)
+    long, quoted = "x" * 90 + " speed, m/s", 'the "left" \\ claw height, cm'
+    frames, values = np.arange(1.0, 4.0), np.array([np.nan, 2.0, 3.0])
+    nothing = signal("never, cm", np.full(3, np.nan))
+    told = [signal(long, values), signal(quoted, values), nothing]
+    assert ext.addon.signals.curves.write_signals(item, frames, told) == 2
+    names = [name for name in item.keys() if not name.startswith("plumbline")]  # noqa: SIM118
+    assert names[0].endswith(" speed, m/s")
+    assert names[1] == quoted
+    for curve in rigs.fcurves(item):
+        assert [key.co.y for key in curve.keyframe_points] == [2.0, 3.0]
+    bpy.context.scene.frame_set(3)
+    assert item[quoted] == 3.0
