@@ -47,8 +47,8 @@ small object of ours that is selected as well, follows each check and is never s
         item.select_set(True)
         self.report(
             {"INFO"},
-            f"{count_text(count, 'curve')} on {item.name!r}: the Graph Editor lists them while "
-            "it is selected. Pick other parts in Trails and press this again for theirs.",
+            f"{count_text(count, 'curve')} on {item.name!r}, which is selected as well: the Graph "
+            "Editor lists them, and Normalize there lays them over the keys' curves.",
         )
         return {"FINISHED"}
 

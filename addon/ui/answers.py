@@ -14,6 +14,7 @@ from ..signals.shown import follow_answers
 from ..watch.known_causes import with_known_causes
 from ..watch.passes import outcome_of
 from . import last_check
+from .earlier_pass import note_pressed
 from .session import named_in, session_of, show_picked
 from .shown import show_check, show_problem
 from .trails_session import list_parts
@@ -57,6 +58,8 @@ def take_answers(
         told=(*_told(clip), *unread),
         explained=explained,
     )
+    if not watched:
+        note_pressed(check)
     picked = named_in(scene, session.rig) if session.rig else rig
     if picked in (rig, None):
         show_check(session, check)

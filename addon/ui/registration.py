@@ -15,7 +15,7 @@ from ..sphere.operators import (
 from ..sphere.panel import PLUMBLINE_PT_sphere
 from ..strip import handlers as strip_handlers
 from ..watch import listening
-from . import changes, keeping, keys, last_check, opened, read_again
+from . import changes, earlier_pass, keeping, keys, last_check, opened, read_again
 from .ask_here import PLUMBLINE_OT_ask_here
 from .asked_checks import PlumblineAskedChecks
 from .bear_found import PLUMBLINE_OT_bear_found
@@ -187,6 +187,7 @@ def unregister() -> None:
     aside.unregister()
     keeping.unregister()
     last_check.clear()
+    earlier_pass.clear()
     forget_views()
     read_again.unregister()
     changes.unregister()

@@ -9,7 +9,7 @@ import bpy
 from ...analysis.meta import STAGES
 from ...analysis.settings import CYCLES, SPACES
 from ..sampling.scene_facts import moving_objects
-from . import last_check
+from . import earlier_pass, last_check
 from .choice_properties import MoreChoices, forget_choices
 from .filters import PlumblineFilters
 from .lines import PlumblineFinding, PlumblineIntended, PlumblineNote
@@ -200,3 +200,4 @@ def clear(session: PlumblineSession) -> None:
     """Forget all answers."""
     clear_lines(session)
     last_check.clear()
+    earlier_pass.clear()
