@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from ..memory import recalled
 from ..parts import LEG, SIDES
 from .soles import heel_path
 
@@ -46,16 +47,24 @@ def leg_lenience(basis: "Basis", loop: int | None = None) -> NDArray[np.float64]
     factors = np.ones((len(around), len(basis.bodies)))
     shortest = min(SHORTEST_FRAMES, round(SHORTEST_S / basis.dt_s))
     for side in SIDES:
-        down = _points_down(basis, _sole_heights(basis, side), side)[around]
         leg = [basis.body(f"{kind}.{side}") for kind in LEG]
         bodies = [body for body in leg if body is not None]
-        for near, factor in (
-            (_near_changes(down, shortest), ROLLING),
-            (_near_changes(np.any(down, axis=1, keepdims=True), shortest), np.inf),
-        ):
+        if not bodies:
+            continue
+        down = _points_down(basis, _sole_heights(basis, side), side)[around]
+        changes = recalled(basis.memory, _near_strikes, down, shortest)
+        for near, factor in zip(changes, (ROLLING, np.inf), strict=True):
             for body in bodies:
                 factors[near, body] = factor
     return factors[beyond : beyond + count]
+
+
+def _near_strikes(
+    down: NDArray[np.bool_], shortest: int
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """(T,) where any point (T,N) comes down or lifts, and where the whole foot does."""
+    whole = np.any(down, axis=1, keepdims=True)
+    return _near_changes(down, shortest), _near_changes(whole, shortest)
 
 
 def _near_changes(states: NDArray[np.bool_], shortest: int) -> NDArray[np.bool_]:
@@ -84,13 +93,20 @@ def _points_down(basis: "Basis", heights: NDArray[np.float64], side: str) -> NDA
     """(T,N) for each sole point whether it is near the lowest that it gets, or gets there."""
     if heights.shape[1] == 0:
         return np.zeros(heights.shape, dtype=bool)
-    near = DOWN_SHARE * basis.height.scene_m
+    plants = tuple((each.first, each.last) for each in basis.plants if each.side == side)
+    near, around = DOWN_SHARE * basis.height.scene_m, round(AROUND_S / basis.dt_s)
+    return recalled(basis.memory, _low, heights, plants, near, around)
+
+
+def _low(
+    heights: NDArray[np.float64], plants: tuple[tuple[int, int], ...], near: float, around: int
+) -> NDArray[np.bool_]:
+    """`_points_down` of heights (T,N), with the first and last samples of the foot's plants."""
     down = np.asarray(heights < np.percentile(heights, 2.0, axis=0) + near)
-    around = round(AROUND_S / basis.dt_s)
-    for plant in [each for each in basis.plants if each.side == side]:
-        stands = slice(plant.first, plant.last + 1)
-        if 2 * np.count_nonzero(down[stands].any(axis=1)) < plant.last + 1 - plant.first:
-            there = slice(max(plant.first - around, 0), plant.last + 1 + around)
+    for first, last in plants:
+        stands = slice(first, last + 1)
+        if 2 * np.count_nonzero(down[stands].any(axis=1)) < last + 1 - first:
+            there = slice(max(first - around, 0), last + 1 + around)
             down[there] |= heights[there] < heights[stands].min(axis=0) + near
     return down
 
