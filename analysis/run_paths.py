@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from . import quaternions as quat
 from .basis import Basis
 from .ends import Ends
+from .memory import recalled
 from .parts import split_part
 from .screen import ScreenBasis
 from .stop_points import as_carried, carriers_known, judged_points
@@ -87,14 +88,18 @@ def _turning(basis: Basis) -> list[int]:
 def _turned(basis: Basis, ends: Ends, body: int) -> Floats:
     """(T,3) a body's turn against what carries it, summed up, as far as its furthest point goes."""
     own, _ = ends.around("own_rotations")
-    turn = own[:, body]
+    return recalled(basis.memory, _summed, own[:, body], _arm(basis, body))
+
+
+def _summed(turn: Floats, arm: float) -> Floats:
+    """(T,3) the turns from sample to sample of orientations (T,4), summed up, times an arm."""
     turn = quat.multiply(turn[1:], quat.conjugate(turn[:-1]))
     turn = np.where(turn[:, :1] < 0.0, -turn, turn)
     sine = np.linalg.norm(turn[:, 1:], axis=-1, keepdims=True)
     angle = 2.0 * np.arctan2(sine, turn[:, :1])
     steps = angle * turn[:, 1:] / np.maximum(sine, 1e-12)
     path = np.concatenate((np.zeros((1, 3)), np.cumsum(steps, axis=0)))
-    return np.asarray(path * _arm(basis, body))
+    return np.asarray(path * arm)
 
 
 def _arm(basis: Basis, body: int) -> float:
