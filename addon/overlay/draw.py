@@ -24,6 +24,7 @@ FAINT = 0.3
 # Unscaled pixels: the dark edges of a line, and how much larger the playhead's dots are.
 _EDGE, _NOW = 2.0, 2.4
 _ALL = (-1e30, 1e30)
+_NO_FUTURE = (1e30, 1.0)
 _NONE = (0.0, 0.0, 0.0, 0.0)
 
 
@@ -78,7 +79,11 @@ def draw_labels() -> None:
                 letters_drawn.shader.uniform_sampler("letters", region.picture.held.texture_color)
                 seen = ready.seen if on_floor else ready.seen_placed
                 pen.draw(
-                    letters_drawn, batch, seen=seen, ahead=1.0, edge=(*ready.now.look.casing[:3], 1)
+                    letters_drawn,
+                    batch,
+                    seen=seen,
+                    future=_NO_FUTURE,
+                    edge=(*ready.now.look.casing[:3], 1),
                 )
 
 
@@ -135,18 +140,16 @@ def _pen(ready: Ready) -> Pen:
         viewport=tuple(float(size) for size in viewport[2:]),
         span=span,
         strength=1.0,
-        playhead=now.playhead,
-        ahead=now.ahead,
-        wider=0.0,
+        future=(now.playhead + 0.5, now.ahead),
     )
 
 
 def _draw_layer(pen: Pen, ready: Ready, layer: Built, strength: float) -> None:
     """What may be hidden: lines, with a dark edge where they are not, and dots."""
     seen = ready.seen if layer.on_floor else ready.seen_placed
-    edge = _EDGE * ready.scale if strength == 1.0 else 0.0
+    edge = (0.0, 0.0, 0.0, -_EDGE * ready.scale if strength == 1.0 else 0.0)
     for batch in (layer.main, layer.fine):
-        pen.draw(shaders.figure_program(), batch, seen=seen, strength=strength, wider=edge)
+        pen.draw(shaders.figure_program(), batch, seen=seen, strength=strength, paint=edge)
 
 
 def _draw_above(pen: Pen, ready: Ready, layer: Built) -> None:
@@ -160,8 +163,7 @@ def _draw_above(pen: Pen, ready: Ready, layer: Built) -> None:
         layer.main if layer.sheet.dot_now else layer.fine,
         seen=seen,
         span=(now.playhead - 0.5, now.playhead + 0.5),
-        paint=(*now.look.ring[:3], 1.0),
-        wider=_NOW * ready.scale,
+        paint=(*now.look.ring[:3], _NOW * ready.scale),
     )
 
 

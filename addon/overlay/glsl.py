@@ -12,7 +12,7 @@ bool is_shown(float at)
 
 vec4 faded(vec4 own, float at)
 {
-  return vec4(own.rgb, own.a * strength * (at > playhead + 0.5 ? ahead : 1.0));
+  return vec4(own.rgb, own.a * strength * (at > future.x ? future.y : 1.0));
 }
 """
 # The screen takes light, and colours are told as sRGB (IEC 61966-2-1).
@@ -25,10 +25,11 @@ vec4 to_light(vec3 colour, float alpha)
 }
 """
 # A mark is a square around a point; `shape` in pixels: the radius of its core, where a ring begins
-# and ends, and 1 for a bar with its ends turned down above the point instead of them. Where a paint
-# is told, it grows and has a ring of that. A line goes from one place to another, as two triangles;
-# both ends are known at each corner, so that what lies behind the eye can be cut off. `shape` is
-# its width, and 2; half of `wider` is its dark edge on each side.
+# and ends, and 1 for a bar with its ends turned down above the point instead of them. Where the
+# paint's alpha is more than 0, it grows by so many pixels and has a ring of the paint. A line goes
+# from one place to another, as two triangles; both ends are known at each corner, so that what lies
+# behind the eye can be cut off. `shape` is its width, and 2; half of the paint's alpha, below 0 as
+# well, is its dark edge on each side.
 FIGURE_VERTEX = """
 const float LINE = 2.0;
 
@@ -37,7 +38,7 @@ void mark()
   vec4 at = seen * vec4(pos, 1.0);
   vec3 sizes = shape.xyz;
   if (paint.a > 0.0) {
-    sizes.x += wider;
+    sizes.x += paint.a;
     sizes.yz = sizes.xx * vec2(1.0, 1.32);
   }
   float reach = max(sizes.x, sizes.z) + 2.0;
@@ -63,12 +64,12 @@ void line()
   vec2 way = (there.xy / there.w - here.xy / here.w) * viewport;
   way = dot(way, way) > 1e-12 ? normalize(way) : vec2(1.0, 0.0);
   vec2 aside = vec2(-way.y, way.x) * corner.x * corner.y;
-  float reach = (shape.x + wider) * 0.5 + 1.0;
+  float reach = (shape.x + abs(paint.a)) * 0.5 + 1.0;
   here.xy += aside * reach * 2.0 / viewport * here.w;
   gl_Position = is_shown(frame) && is_shown(until) && !behind ? here : NOWHERE;
   away = vec2(corner.x * reach, 0.0);
   radii = vec4(shape.x * 0.5, 0.0, 0.0, LINE);
-  fill = faded(paint.a > 0.0 ? paint : colour, max(frame, until));
+  fill = faded(paint.a > 0.0 ? vec4(paint.rgb, colour.a) : colour, max(frame, until));
 }
 
 void main()
@@ -125,8 +126,8 @@ void mark()
 void line()
 {
   float core = clamp(radii.x + 0.5 - abs(away.x), 0.0, 1.0);
-  float rim = clamp(radii.x + wider * 0.5 + 0.5 - abs(away.x), 0.0, 1.0);
-  float alpha = max(core, wider > 0.0 ? rim * edge.a : 0.0);
+  float rim = clamp(radii.x + abs(paint.a) * 0.5 + 0.5 - abs(away.x), 0.0, 1.0);
+  float alpha = max(core, paint.a != 0.0 ? rim * edge.a : 0.0);
   if (alpha <= 0.0) {
     discard;
   }

@@ -14,19 +14,17 @@ import gpu
 
 from . import glsl
 
-# What every shader is told, 128 bytes, as much as every graphics card takes at once: the view,
-# the dark edge, a colour of a line instead of its own and of a ring around a dot, the view's
-# pixels, which frames, how strong, the current frame, how strong frames after it, and how wide.
+# What shaders are told, in the 128 bytes that every graphics card takes at once (Blender counts 8
+# for a number): the view, the dark edge, a paint with pixels for its alpha (see `glsl`), the view's
+# pixels, which frames, from which frame on what is ahead and how strong that is, how strong all is.
 _TOLD = (
     ("MAT4", "seen"),
     ("VEC4", "edge"),
     ("VEC4", "paint"),
     ("VEC2", "viewport"),
     ("VEC2", "span"),
+    ("VEC2", "future"),
     ("FLOAT", "strength"),
-    ("FLOAT", "playhead"),
-    ("FLOAT", "ahead"),
-    ("FLOAT", "wider"),
 )
 _FIGURE = (
     "pos VEC3",
