@@ -74,11 +74,23 @@ def _squares(count: int) -> Any:
     return (first + _SQUARE).reshape(-1, 3)
 
 
+# What shaders are told where nothing else is: all frames alike, and no paint.
+_USUAL = {
+    "paint": (0.0, 0.0, 0.0, 0.0),
+    "span": (-1e30, 1e30),
+    "future": (1e30, 1.0),
+    "strength": 1.0,
+}
+
+
 class Pen:
-    """Tells shaders what they must know, and only what has changed since."""
+    """Tells shaders what they must know, and only what has changed since.
+
+    It must be told at least `seen`, `edge` and `viewport`; a shader takes what it knows.
+    """
 
     def __init__(self, **told: Any) -> None:
-        self._told, self._known = told, dict[str, dict[str, Any]]()
+        self._told, self._known = _USUAL | told, dict[str, dict[str, Any]]()
         self._bound: Program | None = None
 
     def draw(self, program: Program, batch: Any, **told: Any) -> None:

@@ -58,7 +58,7 @@ def _built(name: str, check: LastCheck, now: Wanted, scale: float) -> Built:
     if name not in _known or _known[name][0] != key:
         sheet = sheet_of(name, check, now)
         main, fine, above = (
-            batches.figure_batch(shaders.figure_program(), lines, dots, scale)
+            batches.figure_batch(shaders.figure_shader(), lines, dots, scale)
             for lines, dots in (
                 (sheet.lines, sheet.dots),
                 (sheet.fine, marks.NOTHING),

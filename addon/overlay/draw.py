@@ -25,7 +25,6 @@ FAINT = 0.3
 _EDGE, _NOW = 2.0, 2.4
 _ALL = (-1e30, 1e30)
 _NO_FUTURE = (1e30, 1.0)
-_NONE = (0.0, 0.0, 0.0, 0.0)
 
 
 # Of the regions that are being drawn, from the scene's part of it to the pixels'.
@@ -70,7 +69,7 @@ def draw_labels() -> None:
         return
     region = _texts(bpy.context, ready)
     pen = _pen(ready)
-    letters_drawn = shaders.text_program()
+    letters_drawn = shaders.text_shader()
     with gpu_state():
         gpu.state.depth_test_set("NONE")
         for on_floor, batch in texts.batches_of(region, ready.now, ready.scale).items():
@@ -136,10 +135,8 @@ def _pen(ready: Ready) -> Pen:
     return Pen(
         seen=ready.seen,
         edge=now.look.casing,
-        paint=_NONE,
         viewport=tuple(float(size) for size in viewport[2:]),
         span=span,
-        strength=1.0,
         future=(now.playhead + 0.5, now.ahead),
     )
 
@@ -149,13 +146,13 @@ def _draw_layer(pen: Pen, ready: Ready, layer: Built, strength: float) -> None:
     seen = ready.seen if layer.on_floor else ready.seen_placed
     edge = (0.0, 0.0, 0.0, -_EDGE * ready.scale if strength == 1.0 else 0.0)
     for batch in (layer.main, layer.fine):
-        pen.draw(shaders.figure_program(), batch, seen=seen, strength=strength, paint=edge)
+        pen.draw(shaders.figure_shader(), batch, seen=seen, strength=strength, paint=edge)
 
 
 def _draw_above(pen: Pen, ready: Ready, layer: Built) -> None:
     """What nothing hides, and what belongs to the current frame."""
     seen, now = ready.seen if layer.on_floor else ready.seen_placed, ready.now
-    figures = shaders.figure_program()
+    figures = shaders.figure_shader()
     if layer.name != "tops" or _shows_height(bpy.context.region_data):
         pen.draw(figures, layer.above, seen=seen)
     pen.draw(

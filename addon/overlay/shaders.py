@@ -48,14 +48,14 @@ class Program:
 
 
 @cache
-def figure_program() -> Program:
+def figure_shader() -> Program:
     """Lines, dots, rings and bars: pos, other, corner, colour, shape, frame, until."""
     passed = ("away VEC2", "fill VEC4", "radii VEC4")
     return _made("figure", _FIGURE, passed, glsl.FIGURE_VERTEX, glsl.FIGURE_FRAGMENT)
 
 
 @cache
-def text_program() -> Program:
+def text_shader() -> Program:
     """Texts of a picture of letters: pos, away, letter, colour, frame; sampler letters."""
     passed = ("texel VEC2", "fill VEC4")
     return _made("text", _TEXT, passed, glsl.TEXT_VERTEX, glsl.TEXT_FRAGMENT, sampler="letters")

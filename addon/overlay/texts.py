@@ -101,7 +101,7 @@ def batches_of(region: Region, now: Wanted, scale: float) -> dict[bool, Any]:
 def _batch(picture: letters.Letters | None, labels: Sequence[Label], now: Wanted) -> Any:
     if picture is None:
         return None
-    return letters.text_batch(shaders.text_program(), picture, labels, now.look.text)
+    return letters.text_batch(shaders.text_shader(), picture, labels, now.look.text)
 
 
 def texts_of(now: Wanted, layers: Sequence[Built], view: View) -> Texts:

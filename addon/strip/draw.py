@@ -6,7 +6,6 @@ from typing import Any
 
 import bpy
 import gpu
-import numpy as np
 from gpu_extras.batch import batch_for_shader
 from mathutils import Matrix
 
@@ -190,13 +189,7 @@ def _draw_texts(context: bpy.types.Context, built: _Built, box: Box) -> None:
     pen = Pen(
         seen=seen,
         edge=_EDGE,
-        paint=(0.0, 0.0, 0.0, 0.0),
         viewport=(float(width), float(height)),
-        span=(-np.inf, np.inf),
-        strength=1.0,
-        playhead=0.0,
-        ahead=1.0,
-        wider=0.0,
     )
     program = text_program()
     program.shader.bind()
