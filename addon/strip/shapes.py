@@ -20,7 +20,7 @@ _CORNER = 5.0
 _BACK, _LINE = (0.05, 0.05, 0.05, 0.72), (1.0, 1.0, 1.0, 0.28)
 _DARK = (0.03, 0.03, 0.03)
 # What dims a part of the chart, over the sheet that is there already.
-_CURTAIN = (0.15, 0.15, 0.15, 0.6)
+_CURTAIN = (0.15, 0.15, 0.15, 0.45)
 # How much of a bar's room it fills, and the cap on top of it.
 _FILLS, _CAP, _CAP_ALPHA = 0.72, 1.5, 0.9
 # The radius and width of a ring, and of the one that is read.
