@@ -9,7 +9,6 @@ import numpy as np
 
 from ...analysis.cause import Cause
 from ..sampling.curves import Source, action_fcurves, bone_of, playing_sources
-from ..signals.ours import is_signals
 from .key_places import KeyPlace, keys_of, path_of, source_of
 
 _PARTS = ("select_control_point", "select_left_handle", "select_right_handle")
@@ -33,7 +32,7 @@ def select_control(context: bpy.types.Context, owner: bpy.types.Object, bone: st
     if context.mode == "POSE" and (bone is None or context.object != owner):
         bpy.ops.object.mode_set(mode="OBJECT")
     for item in context.selected_objects:
-        item.select_set(is_signals(item))  # their curves stay in sight, under the keys
+        item.select_set(False)
     owner.select_set(True)
     context.view_layer.objects.active = owner
     if bone is not None:

@@ -21,12 +21,10 @@ from .shown import follow_answers, forget
 class _Aside:
     """links    (collection, what was linked in it)
     played   (empty, its action, its slot)
-    layers   (view layer, the empties that were selected, the one that was active)
     """
 
     links: list[tuple[Any, Any]]
     played: list[tuple[Any, Any, Any]]
-    layers: list[tuple[Any, list[Any], Any]]
 
 
 _aside: list[_Aside] = []
@@ -39,12 +37,6 @@ def put_aside(_file: str = "", _unused: Any = None) -> None:
     items = holders()
     if not items:
         return
-    layers = [
-        (layer, [i for i in items if i in there and i.select_get(view_layer=layer)], _active(layer))
-        for scene in bpy.data.scenes
-        for layer in scene.view_layers
-        if (there := set(layer.objects)) & set(items)
-    ]
     played = []
     for item in items:
         data = item.animation_data
@@ -58,7 +50,7 @@ def put_aside(_file: str = "", _unused: Any = None) -> None:
     parents = [(each, group) for group in groups for each in _parents(group)]
     for parent, group in parents:
         parent.children.unlink(group)
-    _aside.append(_Aside([*links, *parents], played, layers))
+    _aside.append(_Aside([*links, *parents], played))
 
 
 @bpy.app.handlers.persistent
@@ -73,11 +65,6 @@ def bring_back(_file: str = "", _unused: Any = None) -> None:
             item.animation_data.action = action
             if slot is not None:
                 item.animation_data.action_slot = slot
-        for layer, selected, active in kept.layers:
-            for item in selected:
-                item.select_set(True, view_layer=layer)
-            if active is not None:
-                layer.objects.active = active
 
 
 @bpy.app.handlers.persistent
@@ -93,11 +80,6 @@ def follow_undo(scene: Any, _unused: Any = None) -> None:
     """What undo brings back are older numbers, while the answers are those that they were."""
     if holders():
         follow_answers(session_of(bpy.context), scene)
-
-
-def _active(layer: bpy.types.ViewLayer) -> Any:
-    active = layer.objects.active
-    return active if active is not None and is_signals(active) else None
 
 
 def _groups() -> list[Any]:

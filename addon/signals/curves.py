@@ -1,7 +1,12 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""From signals to F-curves: one linear key a frame on a custom property of the empty."""
+"""From signals to F-curves: a value a frame, straight between them, on properties of the empty.
+
+They are samples, which Blender draws and plays as it does keys, and which no editor moves: keys on
+each frame would fill the timeline, and stepping from key to key would stop on all of them.
+"""
 
 from collections.abc import Sequence
+from itertools import cycle
 from typing import Any
 
 import bpy
@@ -13,6 +18,17 @@ from .ours import NAME, SIGNALS_OF, is_signals
 
 # Blender's codes for linear keys and for handles that do not overshoot.
 _LINEAR, _AUTO_CLAMPED = 1, 4
+# Frames that are so near to whole ones are these.
+_WHOLE = 1e-4
+# The palette by Okabe and Ito (2008), which no colour blindness hides, sRGB of 0 to 255.
+COLOURS = (
+    (86, 180, 233),
+    (230, 159, 0),
+    (0, 158, 115),
+    (204, 121, 167),
+    (240, 228, 66),
+    (213, 94, 0),
+)
 # Blender cuts names of custom properties that are longer, in bytes.
 _MOST_BYTES = 63
 
@@ -22,7 +38,8 @@ def write_signals(item: bpy.types.Object, frames: Any, signals: Sequence[Signal]
 
     frames (T,)  of the action's time; where a signal is not known there is no key
 
-    Curves that are there already keep how they are shown. Values are held as float32.
+    Curves that are there already keep how they are shown. Values are held as float32. Where a
+    stretched time puts frames between whole ones, the curves have keys after all.
     """
     told = {_short(each.name): each.values for each in signals if np.isfinite(each.values).any()}
     paths = {f'["{bpy.utils.escape_identifier(name)}"]': name for name in told}
@@ -32,9 +49,6 @@ def write_signals(item: bpy.types.Object, frames: Any, signals: Sequence[Signal]
         values = told[paths[curve.data_path]]
         known = np.isfinite(values)
         _write(curve, np.stack((frames[known], values[known]), axis=1))
-    # This moves the keys in memory, so it comes last.
-    for curve in _curves(item):
-        curve.update()
     return len(paths)
 
 
@@ -51,17 +65,21 @@ def _renew(item: bpy.types.Object, told: dict[str, Any], paths: dict[str, str]) 
     data.action = action
     for name in told:
         item[name] = 0.0
-    for path in paths:
+    for path, colour in zip(paths, cycle(COLOURS)):
         curve = _new_curve(item, action, path)
         curve.lock = True
+        # Left to Blender they would be black, as no editor has made them.
+        curve.color_mode = "CUSTOM"
+        curve.color = tuple(amount / 255.0 for amount in colour)
 
 
 def _write(curve: Any, places: Any) -> None:
-    """Give a curve the keys (N,2), and none else."""
+    """Give a curve values at frames (N,2), and none else."""
+    if len(curve.sampled_points):
+        curve.convert_to_keyframes(0, 1)
     keys, count = curve.keyframe_points, len(places)
-    if len(keys) != count:
-        keys.clear()
-        keys.add(count)
+    keys.clear()
+    keys.add(count)
     keys.foreach_set("co", places.astype(np.float32).ravel())
     for name, code in (
         ("interpolation", _LINEAR),
@@ -69,6 +87,10 @@ def _write(curve: Any, places: Any) -> None:
         ("handle_right_type", _AUTO_CLAMPED),
     ):
         keys.foreach_set(name, np.full(count, code, dtype=np.int32))
+    curve.update()  # from now on the keys are elsewhere in memory
+    whole = np.round(places[:, 0])
+    if np.abs(places[:, 0] - whole).max() < _WHOLE:
+        curve.convert_to_samples(int(whole[0]), int(whole[-1]) + 1)
 
 
 def _curves(item: bpy.types.Object) -> list[Any]:

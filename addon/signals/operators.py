@@ -16,7 +16,7 @@ from .shown import show_signals
 
 class PLUMBLINE_OT_signals(bpy.types.Operator):
     """Show in the Graph Editor, under the keys, what was measured of the drawn parts: curves on a \
-small object of ours that is selected as well, follows each check and is never saved"""
+small object of ours that is pinned there, follows each check and is never saved"""
 
     bl_idname = "plumbline.signals"
     bl_label = "Signals to Graph Editor"
@@ -35,7 +35,7 @@ small object of ours that is selected as well, follows each check and is never s
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        """Write the curves, and select what they are on besides what is selected."""
+        """Write the curves."""
         check = last_check.last_check()
         assert check is not None
         try:
@@ -43,12 +43,10 @@ small object of ours that is selected as well, follows each check and is never s
         except PlumblineError as error:
             return refuse(self, str(error))
         item, count = show_signals(session_of(context), context.scene, check)
-        item.hide_set(False)
-        item.select_set(True)
         self.report(
             {"INFO"},
-            f"{count_text(count, 'curve')} on {item.name!r}, which is selected as well: the Graph "
-            "Editor lists them, and Normalize there lays them over the keys' curves.",
+            f"{count_text(count, 'curve')} on {item.name!r}: the Graph Editor lists them, whatever "
+            "is selected, and Normalize there lays them over the keys' curves.",
         )
         return {"FINISHED"}
 

@@ -26,10 +26,9 @@ def holder_in(scene: bpy.types.Scene) -> bpy.types.Object | None:
 
 
 def make_holder(scene: bpy.types.Scene, rig: bpy.types.Object) -> bpy.types.Object:
-    """An empty for signals where the rig stands, as small as nothing; never rendered.
-
-    It has to be selected to be listed, so it cannot be barred from selection; what would move it
-    is locked.
+    """An empty for signals where the rig stands, as small as nothing; never rendered, and not to be
+    selected: it is pinned, so that the Graph Editor lists it in Pose Mode as well, where it shows
+    what is posed alone.
     """
     item = bpy.data.objects.new(NAME, None)
     group = bpy.data.collections.new(NAME)
@@ -38,7 +37,8 @@ def make_holder(scene: bpy.types.Scene, rig: bpy.types.Object) -> bpy.types.Obje
         block.hide_render = True
     item.empty_display_size = 1e-4
     item.location = rig.matrix_world.translation
-    item.lock_location = item.lock_rotation = item.lock_scale = (True, True, True)
+    item.hide_select = True
+    item.animation_data_create().use_pin = True
     scene.collection.children.link(group)
     group.objects.link(item)
     return item

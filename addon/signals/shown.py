@@ -1,17 +1,20 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Which signals are shown, and that they follow the answers."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import bpy
 
-from ...analysis.signals import signals_of
+from ...analysis.signals import Signal, signals_of
 from ...analysis.trails import Spot
 from ..overlay.choice import choice_of
 from ..overlay.render_data import chosen_spots
 from ..sampling.scene_facts import time_stretch
 from ..ui import last_check
 from ..ui.last_check import LastCheck
+from ..ui.preferences import is_imperial
+from ..ui.units import curve_in_feet
 from .curves import write_signals
 from .ours import holder_in, make_holder, remove_holders
 
@@ -57,4 +60,7 @@ def _write(
     scene: bpy.types.Scene, item: bpy.types.Object, check: LastCheck, spots: tuple[Spot, ...]
 ) -> int:
     frames = check.examination.basis.frames / time_stretch(scene)
-    return write_signals(item, frames, signals_of(check.examination, spots))
+    signals: Sequence[Signal] = signals_of(check.examination, spots)
+    if is_imperial(bpy.context):
+        signals = [Signal(*curve_in_feet(each.name, each.values)) for each in signals]
+    return write_signals(item, frames, signals)

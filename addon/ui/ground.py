@@ -10,7 +10,6 @@ from ...analysis.words import count_text
 from ..sampling.body_boxes import body_boxes
 from ..sampling.scene_facts import is_rig
 from ..sampling.supports import BEARS_WEIGHT, NO_SUPPORT, declared_supports
-from ..signals.ours import is_signals
 from .changes import note_declared
 from .fixed import draw_fixed
 from .masses import draw_mass
@@ -33,7 +32,7 @@ class PLUMBLINE_OT_bear_weight(bpy.types.Operator):
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Declare what can be; say what was left out, and why."""
-        chosen = [item for item in context.selected_objects if not is_signals(item)]
+        chosen = list(context.selected_objects)
         if not chosen:
             return refuse(self, "Nothing is selected, expected objects to stand on: select some.")
         return bear_weight(self, chosen, "Nothing selected")

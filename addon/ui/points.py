@@ -9,7 +9,6 @@ import bpy
 
 from ..sampling.follow import FOLLOW, Wanted, follow, unfollow, wanted_points
 from ..sampling.kept import why_not_kept
-from ..signals.ours import is_signals
 from .changes import note_declared
 from .operators import refuse
 from .panel import SidePanel
@@ -100,7 +99,7 @@ def _selected(context: bpy.types.Context) -> list[Wanted]:
             for item in context.objects_in_mode_unique_data
             for number in _selected_vertices(item)
         ]
-    return [Wanted(item) for item in context.selected_objects if not is_signals(item)]
+    return [Wanted(item) for item in context.selected_objects]
 
 
 def _selected_vertices(item: bpy.types.Object) -> list[int]:

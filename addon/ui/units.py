@@ -9,6 +9,7 @@ Publication 811, appendix B).
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 MM_PER_IN = 25.4
 IN_PER_FT = 12.0
@@ -64,6 +65,17 @@ def in_feet(text: str, names: Iterable[str] = ()) -> str:
     kept = "|".join([_QUOTED, *map(re.escape, reversed(told))])
     parts = re.split(f"({kept})", text)
     return "".join(part if n % 2 else _converted(part) for n, part in enumerate(parts))
+
+
+def curve_in_feet(name: str, values: Any) -> tuple[str, Any]:
+    """A curve's name, `Root speed, m/s`, and its values in feet or inches, unless its unit is none
+    of a length; a name has no quotes, so that inches are `in`."""
+    words, comma, told = name.rpartition(", ")
+    unit = _UNITS.get(told) if comma else None
+    if unit is None:
+        return name, values
+    shown = "in" if unit.name == INCH else unit.name
+    return f"{words}, {shown}", values * unit.factor
 
 
 def _converted(text: str) -> str:

@@ -66,27 +66,58 @@ def test_curves_have_the_numbers_that_blender_shows(ext, shown):
     assert "Centre of mass height, cm" in shown
 
 
-def test_every_frame_has_one_linear_key_and_none_can_be_moved(shown):
+def test_in_feet_and_inches_where_the_user_has_these(ext, shown):
+    metric = value(shown, "Left foot height, cm", 17), value(shown, "Left foot speed, m/s", 17)
+    bend = value(shown, "Left knee bend, degrees", 17)
+    bpy.context.scene.unit_settings.system = "IMPERIAL"
+    bpy.ops.plumbline.signals()
+    # An inch is 2.54 cm and a foot .3048 m, exactly (NIST Special Publication 811).
+    assert value(shown, "Left foot height, in", 17) == pytest.approx(metric[0] / 2.54)
+    assert value(shown, "Left foot speed, ft/s", 17) == pytest.approx(metric[1] / 0.3048)
+    assert value(shown, "Left knee bend, degrees", 17) == bend
+    assert "Left foot height, cm" not in shown
+
+
+def test_every_frame_has_a_value_and_no_key_fills_the_timeline(shown):
     for curve in rigs.fcurves(shown):
         first = 2 if "speed" in curve.data_path else 1
-        assert [key.co.x for key in curve.keyframe_points] == list(range(first, 41))
-        assert {key.interpolation for key in curve.keyframe_points} == {"LINEAR"}
+        assert [point.co.x for point in curve.sampled_points] == list(range(first, 41))
+        assert not len(curve.keyframe_points)
         assert curve.lock
         assert not curve.modifiers
+    colours = [tuple(curve.color) for curve in rigs.fcurves(shown)]
+    assert min(max(colour) for colour in colours) > 0.5
+    assert len(set(colours)) == 6
     assert shown.hide_render
     assert all(group.hide_render for group in shown.users_collection)
 
 
-def test_it_is_selected_besides_and_mode_and_active_object_stay(ext, checked):
+def listed():
+    """The curves that a Graph Editor shows."""
+    window = bpy.context.window_manager.windows[0]
+    area = window.screen.areas[0]
+    before, area.type = area.type, "GRAPH_EDITOR"
+    region = next(each for each in area.regions if each.type == "WINDOW")
+    try:
+        with bpy.context.temp_override(window=window, area=area, region=region):
+            assert area.spaces[0].dopesheet.show_only_selected
+            return [curve.data_path for curve in bpy.context.visible_fcurves]
+    finally:
+        area.type = before
+
+
+@pytest.mark.parametrize("mode", ["OBJECT", "POSE"])
+def test_they_are_listed_in_every_mode_and_nothing_else_is_selected(checked, mode):
     rig = bpy.data.objects["porter"]
     bpy.context.view_layer.objects.active = rig
-    bpy.ops.object.mode_set(mode="POSE")
+    bpy.ops.object.mode_set(mode=mode)
+    rig.select_set(True)
     bpy.ops.plumbline.signals()
-    assert bpy.context.mode == "POSE"
-    assert bpy.context.object == rig
-    assert bpy.data.objects[NAME].select_get()
-    bpy.ops.plumbline.go_to(index=0)
-    assert bpy.data.objects[NAME].select_get()
+    assert '["Root height, cm"]' in listed()
+    assert (bpy.context.mode, bpy.context.object) == (mode, rig)
+    assert list(bpy.context.selected_objects) == [rig]
+    bpy.data.objects[NAME].select_set(True)
+    assert not bpy.data.objects[NAME].select_get()
 
 
 def test_other_parts_have_their_curves_when_it_is_pressed_again(checked, shown):
@@ -120,6 +151,13 @@ def test_they_follow_the_next_check_and_make_no_answers_old(ext, shown):
     assert value(shown, "Root height, cm", 20) == pytest.approx(expected, abs=1e-3)
     assert value(shown, "Root height, cm", 20) != pytest.approx(before, abs=0.01)
     assert curves(shown)['["Root height, cm"]'].hide
+    up.keyframe_points[1].co.y = 0.0
+    up.update()
+    update = ext.addon.ui.one_check.Check(bpy.context, watched=True)
+    while not update.step():
+        pass
+    update.take(bpy.context)
+    assert value(shown, "Root height, cm", 20) == pytest.approx(before, abs=0.01)
 
 
 def test_a_check_is_the_same_with_them_there_and_they_are_nothing_to_check(ext, checked):
@@ -140,7 +178,6 @@ def test_a_check_is_the_same_with_them_there_and_they_are_nothing_to_check(ext, 
 
 
 def test_a_saved_file_has_nothing_of_them_and_they_are_there_as_before(shown, tmp_path):
-    bpy.context.view_layer.objects.active = shown
     other = bpy.data.scenes.new("other")
     curves_before = {path: value(shown, path[2:-2], 17) for path in curves(shown)}
     bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "shot.blend"), copy=True)
@@ -151,8 +188,7 @@ def test_a_saved_file_has_nothing_of_them_and_they_are_there_as_before(shown, tm
     assert bpy.data.objects[NAME] == shown
     assert shown.name in bpy.context.scene.objects
     assert shown.name not in other.objects
-    assert shown.select_get()
-    assert bpy.context.object == shown
+    assert '["Root height, cm"]' in listed()
     assert {path: value(shown, path[2:-2], 17) for path in curves(shown)} == curves_before
     bpy.context.scene.frame_set(17)
     assert shown["Left foot height, cm"] == pytest.approx(curves_before['["Left foot height, cm"]'])
@@ -186,7 +222,6 @@ def test_undo_takes_them_away_and_redo_brings_them_with_the_answers_that_are_sho
     bpy.ops.ed.redo()
     item = bpy.data.objects[NAME]
     assert value(item, "Root height, cm", 20) == expected
-    assert item.select_get()
 
 
 def test_one_click_removes_them_and_nothing_else(checked):
@@ -198,6 +233,19 @@ def test_one_click_removes_them_and_nothing_else(checked):
     bpy.ops.plumbline.signals()
     bpy.ops.plumbline.clear(kinds={"signals"})
     assert not difference(before, digest())
+
+
+def test_where_time_is_stretched_curves_play_the_same(ext, checked):
+    scene = bpy.context.scene
+    scene.render.frame_map_old, scene.render.frame_map_new = 100, 150
+    bpy.ops.plumbline.check()
+    bpy.ops.plumbline.signals()
+    item, found = bpy.data.objects[NAME], answers(ext)
+    spot = ext.analysis.trails.Spot("root")
+    speed = ext.analysis.spacing_strip.step_speed(found.basis, spot)
+    for frame in (2, 17, 38):
+        scene.frame_set(frame)
+        assert item["Root speed, m/s"] == pytest.approx(speed[frame - 1], rel=1e-4)
 
 
 def test_names_that_blender_would_cut_keep_their_units_and_awkward_ones_work(ext, checked):
@@ -213,6 +261,6 @@ def test_names_that_blender_would_cut_keep_their_units_and_awkward_ones_work(ext
     assert names[0].endswith(" speed, m/s")
     assert names[1] == quoted
     for curve in rigs.fcurves(item):
-        assert [key.co.y for key in curve.keyframe_points] == [2.0, 3.0]
+        assert [point.co.y for point in curve.sampled_points] == [2.0, 3.0]
     bpy.context.scene.frame_set(3)
     assert item[quoted] == 3.0
