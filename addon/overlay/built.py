@@ -10,7 +10,8 @@ from typing import Any
 from ..ui import last_check
 from ..ui.last_check import LastCheck
 from . import batches, counted, marks, shaders, strokes, told_sheets, wanted
-from .layers import ON_FLOOR
+from .earlier import earlier_sheet
+from .layers import EARLIER, ON_FLOOR
 from .sheets import Sheet, tops_sheet, trails_sheet
 from .wanted import Wanted
 
@@ -80,6 +81,8 @@ def sheet_of(name: str, check: LastCheck, now: Wanted) -> Sheet:
         return told_sheets.footprints_sheet(check, look)
     if name == "ruler":
         return told_sheets.ruler_sheet(check, look, imperial=now.imperial)
+    if name == EARLIER:
+        return earlier_sheet(check, choice, look)
     if name == "targets":
         return told_sheets.targets_sheet(check, choice, look)
     picture = wanted.picture_of(check, choice)

@@ -10,6 +10,7 @@ import gpu
 import numpy as np
 from mathutils import Matrix
 
+from ..strip.place import taken_by
 from ..ui import last_check
 from ..ui.session import session_of
 from . import built, letters, shaders, texts, told_sheets, wanted
@@ -173,6 +174,7 @@ def _texts(context: bpy.types.Context, ready: Ready) -> texts.Region:
     space, region, data = context.space_data, context.region, context.region_data
     free = wanted.free_part(context.area, region)
     taken = wanted.taken_parts(space, free, ready.scale)
+    taken += taken_by(context, free, ready.scale)
     now = ready.now
     frame = (region.width, region.height, ready.scale, free, taken)
     # Copies, as Blender goes on changing its own.

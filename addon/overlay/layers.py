@@ -50,5 +50,7 @@ LAYERS = (
         on_floor=True,
     ),
 )
+# Below all others; where there was a pass before, and it is asked for.
+EARLIER = "earlier"
 NAMES = tuple(layer.name for layer in LAYERS)
 ON_FLOOR = frozenset(layer.name for layer in LAYERS if layer.on_floor)

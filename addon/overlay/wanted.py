@@ -12,10 +12,11 @@ import bpy
 import numpy as np
 
 from ..ui import last_check
+from ..ui.earlier_pass import earlier_of
 from ..ui.last_check import LastCheck
 from ..ui.preferences import is_imperial
 from .choice import DEEP, FLAT, Choice, choice_of, span_of
-from .layers import NAMES
+from .layers import EARLIER, NAMES
 from .look import Look, look_of
 from .render_data import Picture, build_picture
 from .screen import Box, View
@@ -58,7 +59,10 @@ def wanted(session: Any, context: bpy.types.Context) -> Wanted | None:
         choice=choice_of(session, check, camera_of(trails, check, scene)),
         span=span_of(session, playhead),
         playhead=playhead,
-        layers=tuple(name for name in NAMES if getattr(trails.layers, name)),
+        layers=(
+            *(name for name in NAMES if getattr(trails.layers, name)),
+            *((EARLIER,) if session.spacing.earlier and earlier_of(check) is not None else ()),
+        ),
         ahead=AHEAD if trails.fade_ahead else 1.0,
         look=look_of(context),
         imperial=is_imperial(context),

@@ -45,6 +45,16 @@ def place_of(area: Any, region: Any, free: Box, scale: float) -> Box | None:
     return (round(left), round(low), round(left + width), round(low + height))
 
 
+def taken_by(context: Any, free: Box, scale: float) -> tuple[Box, ...]:
+    """What the strip takes of the context's region, where it is on: no other text stands there."""
+    if not context.window_manager.plumbline.spacing.strip:
+        return ()
+    if not is_shown_in(context.space_data, context.region_data):
+        return ()
+    box = place_of(context.area, context.region, free, scale)
+    return () if box is None else (box,)
+
+
 def _others(area: Any, region: Any) -> Iterable[tuple[str, int, int, int, int]]:
     """(type, x, y, width, height) of the other regions that are seen, from a region's corner."""
     for other in area.regions:

@@ -6,12 +6,19 @@ import bpy
 from ..signals.operators import PLUMBLINE_OT_remove_signals, PLUMBLINE_OT_signals
 from ..signals.ours import holders
 from . import last_check
+from .earlier_pass import earlier_of
 from .panel import SidePanel
 from .session import session_of
+from .wrapping import draw_text
+
+NO_EARLIER = (
+    "Press Check once more after a change: then the pass before is drawn thin. Its paths are held "
+    "while Blender runs, and not in the file."
+)
 
 
 class PLUMBLINE_PT_spacing(SidePanel, bpy.types.Panel):
-    """The strip, and signals in the Graph Editor."""
+    """The strip, the earlier pass, and signals in the Graph Editor."""
 
     bl_label = "Spacing"
     bl_idname = "PLUMBLINE_PT_spacing"
@@ -29,6 +36,13 @@ class PLUMBLINE_PT_spacing(SidePanel, bpy.types.Panel):
         column = self.layout.column()
         column.active = session.trails.show
         column.prop(session.spacing, "strip")
+        check = last_check.last_check()
+        has_earlier = check is not None and earlier_of(check) is not None
+        row = column.row()
+        row.enabled = has_earlier
+        row.prop(session.spacing, "earlier")
+        if not has_earlier:
+            draw_text(context, column, NO_EARLIER)
         row = self.layout.row(align=True)
         row.operator(PLUMBLINE_OT_signals.bl_idname)
         if holders():

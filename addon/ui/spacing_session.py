@@ -13,7 +13,7 @@ def _changed(_self: Any, context: bpy.types.Context) -> None:
 
 
 class PlumblineSpacing(bpy.types.PropertyGroup):
-    """The strip in the viewport's corner."""
+    """The strip in the viewport's corner, and the pass before."""
 
     strip: bpy.props.BoolProperty(
         name="Spacing Strip",
@@ -23,5 +23,13 @@ class PlumblineSpacing(bpy.types.PropertyGroup):
             "part"
         ),
         default=True,
+        update=_changed,
+    )
+    earlier: bpy.props.BoolProperty(
+        name="Earlier Pass",
+        description=(
+            "Draw the drawn parts thin and without colours as well, where the last check before "
+            "your changes had them, a small dot a frame"
+        ),
         update=_changed,
     )

@@ -83,3 +83,34 @@ def test_it_is_gone_with_the_file(ext, checked):
     assert ext.addon.ui.earlier_pass.earlier_of(gone) is not None
     bpy.ops.wm.read_homefile(use_empty=True)
     assert ext.addon.ui.earlier_pass.earlier_of(gone) is None
+
+
+def test_it_is_drawn_for_the_picked_parts_and_bridges_no_gap(ext, checked):
+    checked.trails.finding = False
+    old, _new = raise_hips(0.3)
+    bpy.ops.plumbline.check()
+    overlay = ext.addon.overlay
+    choice = overlay.choice.choice_of(checked, shown(ext))
+    sheet = overlay.earlier.earlier_sheet(shown(ext), choice, overlay.look.Look())
+    assert len(sheet.dots) == 40
+    np.testing.assert_allclose(sheet.dots.points[19], old, atol=1e-5)
+    assert len(sheet.fine) == 39
+    step = sheet.dots.points[20] - sheet.dots.points[19]
+    np.testing.assert_allclose(np.diff(sheet.fine.ends[19], axis=0)[0], 0.6 * step, atol=1e-6)
+    steps = overlay.earlier.steps(np.array([1.0, 2.0, 5.0, 6.0]), np.eye(4)[:, :3], (1, 1, 1, 1))
+    assert steps.frames.tolist() == [[1.0, 2.0], [5.0, 6.0]]
+
+
+def test_it_is_a_layer_of_its_own_where_it_is_asked_for_and_there(ext, checked):
+    overlay = ext.addon.overlay
+
+    def layers():
+        return overlay.wanted.wanted(checked, bpy.context).layers
+
+    checked.spacing.earlier = True
+    assert "earlier" not in layers()
+    raise_hips(0.3)
+    bpy.ops.plumbline.check()
+    assert layers()[-1] == "earlier"
+    checked.spacing.earlier = False
+    assert "earlier" not in layers()
