@@ -20,7 +20,8 @@ TAB = "Plumbline"
 ROW, SETTLE_S, DRAG_S = 14, 0.03, 0.15
 # Where a sweep meets nothing, another one lets the mouse rest for so long.
 SLOWLY_S = 0.15
-COLUMNS = (0.5, 0.13, 0.85)
+# Tabs take some of the width: Check is left of the middle, and Watch at it.
+COLUMNS = (0.38, 0.13, 0.85)
 PAGES, SCROLLED_S = 12, 0.1
 LEFT = "1"
 

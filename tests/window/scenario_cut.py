@@ -7,6 +7,7 @@ from pathlib import Path
 import bpy
 from cut_words import ELLIPSIS, CutOnPurpose, on_purpose, picture, places, sign
 from eyes import expect
+from hand import COLUMNS
 from panel import open_panels, ready
 
 HUMAN = Path("human.blend")
@@ -182,7 +183,7 @@ def more_choices(hand):
     before_seen = hand.seen()
     yield from hand.click_at(left, sum(free) / len(free))
     yield from hand.drawn(before_seen)
-    yield from hand.find("plumbline.check", columns=WIDE)
+    yield from hand.find("plumbline.check", columns=COLUMNS[:1])
     expect(height_of(hand, "plumbline.check") < before - OPENED, "More Choices does not open.")
 
 
