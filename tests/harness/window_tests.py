@@ -29,6 +29,7 @@ _SCENES_FROM = (
     "demo_scenes/rigify_jump",
     "tests/addon/rigs.py",
     "tests/window/build_scenes.py",
+    "tests/window/trail_scene.py",
 )
 _HASH_LENGTH = 10
 AT_ONCE = 2

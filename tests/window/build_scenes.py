@@ -15,6 +15,7 @@ import bpy
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "addon"))
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+import trail_scene
 from rigs import biped, key, set_range, spike
 
 from demo_scenes import rigify_jump
@@ -42,6 +43,9 @@ def main():
     _empty()
     add_captured(load_motion(Path(os.environ["PLUMBLINE_CAPTURED"]), "jump"))
     _save(folder / "jump.blend")
+    _empty()
+    trail_scene.build()
+    _save(folder / "trails.blend")
     _linked(folder)
 
 

@@ -36,6 +36,11 @@ MODULES = (
     "scenario_keep",
     "scenario_views",
     "scenario_linked",
+    "scenario_trails",
+    "scenario_layers",
+    "scenario_camera",
+    "scenario_leaves",
+    "scenario_drawn_in",
     "scenario_cut",
     "scenario_off",
 )
@@ -62,6 +67,10 @@ class Play:
     def module(self, name):
         """A module of the extension's add-on."""
         return sys.modules[f"{PACKAGE}.addon.{name}"]
+
+    def say(self, text):
+        """Print a figure beside the scenario's answer."""
+        say(text)
 
     def tick(self):
         """One step, or a pass of Blender's own before it; the seconds until the next one."""
