@@ -73,6 +73,11 @@ class Hand(Eyes):
         _xdotool("key", *keys)
         yield SETTLE_S
 
+    def press_mouse(self):
+        """Click where the mouse is."""
+        _xdotool("click", LEFT)
+        yield SETTLE_S
+
     def press_drawn(self, *keys):
         """Press keys that change what the window shows, and wait until they have."""
         before = self.seen()

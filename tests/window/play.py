@@ -41,6 +41,7 @@ MODULES = (
     "scenario_camera",
     "scenario_leaves",
     "scenario_drawn_in",
+    "scenario_watch",
     "scenario_cut",
     "scenario_off",
 )
