@@ -14,7 +14,7 @@ from ...analysis.words import frame_text
 from ..overlay import letters
 from ..overlay.batches import Pen, draw_batch, gpu_state
 from ..overlay.counted import builds
-from ..overlay.shaders import text_program
+from ..overlay.shaders import text_shader
 from ..overlay.wanted import free_part, full_speed_of
 from ..ui import last_check
 from ..ui.session import session_of
@@ -144,7 +144,7 @@ def _write(built: _Built, size: tuple[float, float, float], letter_size: float) 
     built.texts = None
     if built.picture is not None:
         labels = labels_of(built.words, built.picture, *size)
-        built.texts = letters.text_batch(text_program(), built.picture, labels, _QUIET)
+        built.texts = letters.text_batch(text_shader(), built.picture, labels, _QUIET)
         builds["strip texts"] += 1
 
 
@@ -191,7 +191,7 @@ def _draw_texts(context: bpy.types.Context, built: _Built, box: Box) -> None:
         edge=_EDGE,
         viewport=(float(width), float(height)),
     )
-    program = text_program()
+    program = text_shader()
     program.shader.bind()
     program.shader.uniform_sampler("letters", built.picture.held.texture_color)
     pen.draw(program, built.texts)
