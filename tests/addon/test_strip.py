@@ -152,7 +152,7 @@ def test_nothing_is_made_anew_while_nothing_changes(ext, strip, checked, monkeyp
     """Without a window batches cannot be made: how often they would be is counted."""
     letters = ext.addon.overlay.letters
     monkeypatch.setattr(strip.draw, "_batch", lambda mesh: mesh)
-    monkeypatch.setattr(strip.draw, "text_program", lambda: None)
+    monkeypatch.setattr(strip.draw, "text_shader", lambda: None)
     monkeypatch.setattr(letters, "letters_of", lambda texts, size: PICTURE)
     monkeypatch.setattr(letters, "text_batch", lambda *_told: "batch")
     monkeypatch.setattr(strip.draw, "place_of", lambda *_told: (62.0, 12.0, 326.0, 86.0))
