@@ -149,7 +149,8 @@ def _notes(
         if place is not None:
             anchor = Anchor(note.point, place, note.frame, on_floor)
             up = -_UNDER - letters.height / page.view.scale if note.below else _OVER
-            yield from _over(page, anchor, note.texts, letters, up, strong=False)
+            lines = (0,) if note.right_there else (0, 1)
+            yield from _over(page, anchor, note.texts, letters, up, strong=False, lines=lines)
 
 
 def _places(view: View, points: Sequence[Any]) -> list[Floats | None]:
@@ -166,11 +167,12 @@ def _over(
     up: float = _ABOVE,
     *,
     strong: bool = True,
+    lines: Sequence[int] = (0, 1),
 ) -> Iterable[Label]:
-    """The longest text that fits so far above a place, else a line further; else none."""
+    """The longest text that fits so far above a place, else so many lines further; else none."""
     x, y = (float(number) for number in anchor.pixel)
-    for lines in (0, 1):
-        bottom = y + up * page.view.scale + lines * 1.6 * letters.height * (1 if up > 0 else -1)
+    for line in lines:
+        bottom = y + up * page.view.scale + line * 1.6 * letters.height * (1 if up > 0 else -1)
         for text in texts:
             half = len(text) * letters.width / 2.0
             box = (x - half, bottom, x + half, bottom + letters.height)

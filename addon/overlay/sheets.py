@@ -16,12 +16,14 @@ from .strokes import ALWAYS, Strokes
 
 @dataclass(frozen=True, eq=False)
 class Note:
-    """A text at a point (3,): the longest first; under it instead of above; and its frame."""
+    """A text at a point (3,): the longest first; under it instead of above; its frame; and whether
+    it stands right there or nowhere, as a tick's number does."""
 
     point: NDArray[np.float32]
     texts: tuple[str, ...]
     frame: float = ALWAYS
     below: bool = False
+    right_there: bool = False
 
 
 @dataclass(frozen=True, eq=False)

@@ -115,6 +115,11 @@ def footprints_sheet(check: LastCheck, look: Look) -> Sheet:
     return Sheet(lines=strokes.joined(lines), notes=tuple(notes))
 
 
+def has_ruler(check: LastCheck, *, imperial: bool) -> bool:
+    """Whether anything travels far enough for a ruler."""
+    return _found(check, drawn.ruler_of, imperial) is not None
+
+
 def ruler_sheet(check: LastCheck, look: Look, *, imperial: bool) -> Sheet:
     """Ticks along the way, and a fine one on the other side for each frame."""
     ruler = _found(check, drawn.ruler_of, imperial)
@@ -139,7 +144,8 @@ def ruler_sheet(check: LastCheck, look: Look, *, imperial: bool) -> Sheet:
         strokes.strokes(ticks, look.mark, _THIN, ALWAYS),
     )
     ends = at(ruler.ticks, long + 0.02).astype(np.float32)
-    notes = [Note(e, (text,)) for e, text in zip(ends, ruler.texts, strict=True) if text]
+    told = [(end, text) for end, text in zip(ends, ruler.texts, strict=True) if text]
+    notes = [Note(end, (text,), right_there=True) for end, text in told]
     return Sheet(
         lines=strokes.joined(lines),
         fine=strokes.strokes(frames, fine, 1.0, times),

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import bpy
+import numpy as np
 
 from ...analysis.pipeline import Examination
 from ...analysis.spacing_strip import SpacingStrip, speed_in, strip_of
@@ -91,5 +92,8 @@ def told_at(strip: SpacingStrip, frame: float) -> str:
 
 
 def told_full(strip: SpacingStrip) -> str:
-    """How fast the chart is high."""
-    return f"top {speed_in(strip.full, strip.full)}" if strip.full > 0.0 else "stands still"
+    """How fast the chart is high, and whether anything stands out of it."""
+    if strip.full <= 0.0:
+        return "stands still"
+    cut = bool(np.nanmax(strip.speed) > strip.full)
+    return f"{'cut at' if cut else 'top'} {speed_in(strip.full, strip.full)}"

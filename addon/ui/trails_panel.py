@@ -10,9 +10,11 @@ from ...analysis.parts import SIDES, label, split_part
 from ...analysis.trails import COM
 from ...analysis.words import capital, speed_text
 from ..overlay.layers import LAYERS
+from ..overlay.told_sheets import has_ruler
 from ..overlay.wanted import full_speed_of, has_camera
 from . import last_check
 from .panel import SidePanel
+from .preferences import is_imperial
 from .session import session_of
 from .trails_layers import draw_layers
 from .wrapping import draw_text
@@ -21,6 +23,7 @@ from .wrapping import draw_text
 USUAL = ("root", "chest", "head", "hand", "foot", "toe", "prop")
 NO_CAMERA = "Dots stand in the world: the scene has no camera. Give it one and check again."
 UNSEEN_CAMERA = "Dots stand in the world: the check saw no camera. Check again."
+NO_RULER = "There is no ruler: the body stays about where it is."
 # Of a rig whose parts are not known, so many points are listed before the others.
 MOST_UNKNOWN = 8
 
@@ -79,6 +82,9 @@ class PLUMBLINE_PT_trails_layers(_TrailsPanel, bpy.types.Panel):
         trails = session_of(context).trails
         self.layout.active = trails.show
         draw_layers(self.layout, trails.layers)
+        check = last_check.last_check()
+        if check and trails.layers.ruler and not has_ruler(check, imperial=is_imperial(context)):
+            draw_text(context, self.layout, NO_RULER)
 
 
 class PLUMBLINE_PT_trails_more(_TrailsPanel, bpy.types.Panel):

@@ -16,7 +16,7 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 # What travels less than this share of the height needs no ruler.
-LEAST_SHARE = 1.0 / 3.0
+LEAST_SHARE = 0.2
 # It goes somewhere where its ends are so far apart, of all of its way along a line; else it goes
 # to and fro.
 GOES_SHARE = 0.3
@@ -75,7 +75,7 @@ class _Scale:
 
 
 def ruler_of(examination: Examination, imperial: bool = False) -> Ruler | None:
-    """The ruler of a shot; None where what leads travels less than a third of the height.
+    """The ruler of a shot; None where what leads travels less than a fifth of the height.
 
     Its texts are metres (or feet and inches) at the story's height; where that is unknown, of the
     scene. A tick is a round number, of which there are 5 to 40.

@@ -7,7 +7,7 @@ from pathlib import Path
 import bpy
 import pytest
 
-FOLDERS = ("ui", "sphere", "overlay")
+FOLDERS = ("ui", "sphere", "overlay", "strip", "signals", "watch")
 # Layout calls whose text Blender looks up in its catalogues unless it is told not to.
 TEXTS = {"label", "operator", "operator_menu_enum", "prop", "prop_menu_enum", "menu"}
 

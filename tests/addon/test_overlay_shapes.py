@@ -240,6 +240,20 @@ def test_the_corners_hold_blenders_texts_and_what_turns_the_view(ext):
     assert taken(space, (60.0, 0.0, 750.0, 570.0), 2.0) == ()
 
 
+def test_the_number_of_a_tick_stands_at_its_tick_or_nowhere(ext):
+    labels, sheets = ext.addon.overlay.labels, ext.addon.overlay.sheets
+    point, letters = np.array([0.0, -0.4, 0.9], np.float32), ext.addon.overlay.page.Type(7.0, 10.0)
+    view = view_of(ext, camera())
+
+    def placed(*notes):
+        texts = labels.Texts((), floor_notes=notes)
+        return [label.text for label in labels.place_labels(view, texts, letters)]
+
+    first, second = sheets.Note(point, ("1 m",)), sheets.Note(point, ("2 m",))
+    assert placed(first, second) == ["1 m", "2 m"]  # a line further up
+    assert placed(first, replace(second, right_there=True)) == ["1 m"]
+
+
 def test_hundreds_of_texts_stand_on_none_of_each_other(ext):
     page = ext.addon.overlay.page.Page(view_of(ext, camera()), np.zeros((0, 2)))
     rng, stood = np.random.default_rng(7), []

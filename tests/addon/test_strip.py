@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The spacing strip: which point it shows, where it stands, and when it is made anew."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import bpy
@@ -70,6 +71,8 @@ def test_bars_are_as_high_as_steps_are_fast_and_stay_in_the_chart(ext, strip):
     made = ext.analysis.spacing_strip.SpacingStrip(
         "Root", np.arange(1.0, 8.0), speed, 2.0, np.array([4]), 4
     )
+    assert strip.wanted.told_full(made) == "cut at 2.0 m/s"
+    assert strip.wanted.told_full(replace(made, full=4.0)) == "top 4.0 m/s"
     chart = strip.shapes.chart_of(made, 264.0, 74.0, 1.0)
     known = np.isfinite(speed)
     share = (chart.tops[known] - chart.bottom) / (chart.top - chart.bottom)

@@ -87,7 +87,7 @@ def test_texts_are_those_of_the_story_and_lengths_those_of_the_scene():
 
 
 def test_nothing_that_stays_has_one():
-    assert of(glided(0.5)) is None
+    assert of(glided(0.3)) is None
     assert of(walk(Walk(in_place=True)), settings=Settings(checks=("pop",))) is None
     assert of(Clip(**arrays())) is None
 
