@@ -119,11 +119,16 @@ def finding_spot(examination: "Examination", finding: Finding) -> Spot:
 
 
 def words_of(examination: "Examination", spot: Spot) -> str:
-    """What a spot's part is called, in a few words."""
-    body = _body(examination.basis, spot.title)
+    """What a spot is called, in a few words: its part, and which of its points that is where it is
+    not the one that is followed by eye."""
+    basis = examination.basis
+    body = _body(basis, spot.title)
     if body is None:
         return capital(spot.title)
-    return _words(examination.basis.bodies[body].part, examination.basis.bodies[body].name)
+    words = _words(basis.bodies[body].part, basis.bodies[body].name)
+    point = basis.mark_name(body, spot.mark)
+    is_usual = spot == usual_spot(examination, spot.title)
+    return words if is_usual or not point else f"{words} ({point})"
 
 
 def trails_of(examination: "Examination", spots: Sequence[Spot]) -> tuple[Trail, ...]:

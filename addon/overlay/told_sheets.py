@@ -70,11 +70,11 @@ def paths_sheet(check: LastCheck, choice: Choice, picture: Picture, look: Look) 
 
 def targets_sheet(check: LastCheck, choice: Choice, look: Look) -> Sheet:
     """Hollow dots, and a thin line to each from where the point is."""
-    shown = {spot.title for spot in chosen_spots(check.examination, choice)}
+    shown = set(chosen_spots(check.examination, choice))
     lines, dots = [], []
     for each in _found(check, drawn.targets):
         is_read = each.finding == choice.finding
-        if not is_read and (each.finding in choice.quiet or each.spot.title not in shown):
+        if not is_read and (each.finding in choice.quiet or each.spot not in shown):
             continue
         ends, ahead = placed(
             check, choice, [each.frame, each.frame], np.array([each.actual, each.position])

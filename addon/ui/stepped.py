@@ -137,9 +137,9 @@ class Stepped:
         self.leave(context)
 
     def leave(self: Any, context: bpy.types.Context) -> None:
-        """Take the timer away, and what is shown where no later one shows its own."""
+        """Take the timer away, and what is shown where nothing else shows its own."""
         running = _running.pop((self.kind, self._number), None)
         if running is not None:
             running.end()
-        if self._number == _latest[self.kind]:
+        if self._number == _latest[self.kind] or not _running:
             self.put_away(context)

@@ -139,7 +139,7 @@ def test_ticks_lead_to_causes_and_the_user_goes_on(running):
     assert running.told[-2].endswith("Esc stops.")
 
 
-@pytest.mark.parametrize("why", ["escape", "keys", "check", "another", "gone", "file"])
+@pytest.mark.parametrize("why", ["escape", "keys", "check", "another", "overtaken", "gone", "file"])
 def test_what_ends_a_search_leaves_the_list_as_it_was(ext, running, why):
     me, context, session = running.me, running.context, running.session
     me.modal(context, event("TIMER"))
@@ -154,6 +154,8 @@ def test_what_ends_a_search_leaves_the_list_as_it_was(ext, running, why):
         bpy.ops.plumbline.check()
     elif why == "another":
         bpy.ops.plumbline.find_causes()
+    elif why == "overtaken":  # and nothing else begins
+        ext.addon.ui.stepped.overtake("search")
     elif why == "gone":
         bpy.data.objects.remove(bpy.data.objects["porter"])
     if why == "file":
@@ -161,6 +163,7 @@ def test_what_ends_a_search_leaves_the_list_as_it_was(ext, running, why):
     else:
         assert me.modal(context, kind) == {"CANCELLED"}
     assert session.progress < 0.0
+    assert running.told[-1] is None
     assert session.explained == (why == "another")
     assert running.timers == ["on", "off"]
 

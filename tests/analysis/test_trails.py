@@ -112,6 +112,8 @@ def test_heads_are_followed_at_their_tips_and_hands_at_their_joints():
     assert usual_spot(examination, "hand.L") == Spot("hand.L", JOINT)
     assert usual_spot(examination, COM) == Spot(COM, JOINT)
     assert words_of(examination, Spot("hand.L")) == "Left hand"
+    assert words_of(examination, Spot("hand.L", TIP)) == "Left hand (tip)"
+    assert words_of(examination, Spot("head", TIP)) == "Head"
     assert words_of(examination, Spot(COM)) == "Centre of mass"
 
 
