@@ -82,11 +82,15 @@ class ChannelReader:
         self._single = [(k, each) for k, each in enumerate(channels) if each.prop is None]
 
     def read(self, at: int, rig: bpy.types.Object) -> None:
-        """Read frame number `at` (counted from 0) from the evaluated rig."""
+        """Read frame number `at` (counted from 0) from the evaluated rig.
+
+        Blender writes no value that equals the one there is, so that the sign of a zero would be
+        that of the frame that was read before: all zeros are positive.
+        """
         for prop, flat, columns, places in self._at_once:
             rig.pose.bones.foreach_get(prop, flat)
-            self.values[at, columns] = flat[places]
+            self.values[at, columns] = flat[places] + 0.0
         for k, channel in self._single:
             # A property that vanishes while frames are stepped keeps its last value.
             value = _number(rig, channel.path, channel.index)
-            self.values[at, k] = self.values[at - 1, k] if value is None else value
+            self.values[at, k] = self.values[at - 1, k] if value is None else value + 0.0

@@ -192,3 +192,16 @@ def test_sentinels_are_spread_over_what_did_not_change(ext):
     changed[10:16] = True
     assert ext.addon.watch.resample.sentinels_of(changed) == [0, 5, 17, 23, 29]
     assert ext.addon.watch.resample.sentinels_of(np.ones(3, dtype=bool)) == []
+
+
+def test_zeros_are_read_without_a_sign(ext):
+    rig, sampling = rigs.biped(), ext.addon.sampling
+    head = rig.pose.bones["head"]
+    head["nod"] = -0.0
+    head.keyframe_insert('["nod"]', frame=1)
+    channels = sampling.channels.plan_channels(rig, sampling.curves.read_curves(rig))
+    reader = sampling.channels.ChannelReader(rig, channels, 1)
+    head["nod"], head.rotation_euler = -0.0, (-0.0, -0.0, 0.5)
+    reader.read(0, rig)
+    assert 0.5 in reader.values
+    assert not np.signbit(reader.values[reader.values == 0.0]).any()
