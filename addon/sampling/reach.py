@@ -30,6 +30,11 @@ class Reach:
                 waiting += blocks_beside(block)
                 waiting += self._link(block)
 
+    @property
+    def properties(self) -> list[Place]:
+        """The custom properties that drivers read."""
+        return [place for places in self._properties.values() for place in places]
+
     def _link(self, block: Any) -> list[Any]:
         """Take in what a block says; what leads it is asked next."""
         leaders = []

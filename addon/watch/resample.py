@@ -90,7 +90,7 @@ def reading_in_steps(
     reader, (carried,) = noted[0]
     keys = keys_in(scene)  # a press may have been followed by an edit before the first step
     plan, values = reader.plans[0], values_of(keys.actions, reader.frames)
-    return clip, _kept(reader, plan, clip, keys, values, stance_of(plan), carried)
+    return clip, _kept(reader, plan, clip, keys, values, stance_of(reader), carried)
 
 
 def _again(
@@ -111,7 +111,8 @@ def _again(
     if changed is None or changed.all() or not play_directly(changed_actions(last.values, values)):
         return None
     plan = _plan(scene, rig, first, keys, last)
-    reader, stance = ShotReader(scene, [plan], values.frames), stance_of(plan)
+    reader = ShotReader(scene, [plan], values.frames)
+    stance = stance_of(reader)
     if reader.tells_of != last.tells_of or stance != last.stance:
         return None
     for array, known in zip(reader.arrays, last.arrays, strict=True):

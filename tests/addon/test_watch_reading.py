@@ -171,6 +171,47 @@ def test_what_is_changed_without_keys_has_all_frames_read(read, change):
     assert_same_clip(clip, read()[0])
 
 
+def follow_briefly(name, bone, target, subtarget=""):
+    """A bone copies where something stands, on two frames far from the keys that are moved."""
+    made = bpy.data.objects[name].pose.bones[bone].constraints.new("COPY_LOCATION")
+    made.target, made.subtarget = target, subtarget
+    made.driver_add("influence").driver.expression = "50 < frame < 53"
+
+
+def test_what_shows_on_two_frames_alone_has_all_frames_read(read):
+    rig, goods = held_biped(), rigs.cube("goods")
+    goods.parent = cart = rigs.cube("cart")
+    mate, rack = rigs.biped("mate"), rigs.cube("rack")
+    mate.animation_data_clear()
+    follow_briefly("porter", "hand.R", goods)
+    follow_briefly("porter", "forearm.L", mate, "hand.L")
+    follow_briefly("porter", "head", rack)
+    rig["knob"] = 0.1
+    knob = rig.pose.bones["chest"].driver_add("location", 0).driver
+    made = knob.variables.new()
+    made.name, made.targets[0].id, made.targets[0].data_path = "knob", rig, '["knob"]'
+    knob.expression = "knob if 50 < frame < 53 else 0"
+    rigs.set_range(1, 60)
+    _clip, again = read()
+    for change in (
+        lambda: setattr(cart, "location", (0.3, 0.2, 0.1)),
+        lambda: setattr(rack, "delta_location", (0.0, 0.0, 0.2)),
+        lambda: setattr(mate.pose.bones["hand.L"], "location", (0.0, 0.1, 0.0)),
+        lambda: rig.__setitem__("knob", 0.3),
+        lambda: setattr(rig.data.bones["neck"], "inherit_scale", "NONE"),
+        lambda: setattr(rig.pose.bones["shin.L"], "use_ik_limit_x", True),
+    ):
+        change()
+        move_a_key()
+        clip, again = read(again)
+        assert again.sampled == 60
+        assert_same_clip(clip, read()[0])
+    bpy.context.scene.frame_set(51)
+    move_a_key()
+    _clip, again = read(again)
+    assert again.sampled < 30
+
+
 def test_keys_in_a_strip_have_all_frames_read(read):
     rig = held_biped()
     action = rig.animation_data.action
