@@ -6,13 +6,14 @@ the block.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import bpy
 
 from ..sphere.ours import is_ours
 from .curve_numbers import each_strip, number_of
+from .places import Places, cameras_in, cuts_of, places_in
 from .set_numbers import NONE, Settings, settings_of
 
 # (action's number, slot) of each.
@@ -27,15 +28,20 @@ class Keys:
     players   by the number of each block that plays some, what `played_by` it
     settings  by the number of each block that has some, how its strips, constraints and drivers
               are set
+    places    where that stands which bears weight or hangs on rigs, see `places_in`
+    cameras   the same of cameras, see `cameras_in`; cuts which of them are looked through
     """
 
     actions: Mapping[int, int]
     players: Mapping[int, Played]
     settings: Mapping[int, Settings]
+    places: Places = field(default_factory=dict)
+    cameras: Places = field(default_factory=dict)
+    cuts: tuple[tuple[int, int], ...] = ()
 
     def holds(self, block: int) -> bool:
-        """Whether a block, told by its number, played something or had settings."""
-        return block in self.players or block in self.settings
+        """Whether a block, told by its number, played something, had settings or bore weight."""
+        return block in self.players or block in self.settings or block in self.places
 
     def are_set_otherwise(self, now: Mapping[int, Settings]) -> bool:
         """Whether strips, constraints or drivers differ by now, of the blocks that are told."""
@@ -58,7 +64,14 @@ def keys_in(scene: bpy.types.Scene) -> Keys:
             if isinstance(each, bpy.types.Action):
                 wanted.add(each.original.session_uid)
     settings = {block: told for block, told in settings_in(scene).items() if told != NONE}
-    return Keys(numbers_of(wanted), players, settings)
+    return Keys(
+        actions=numbers_of(wanted),
+        players=players,
+        settings=settings,
+        places=places_in(scene),
+        cameras=cameras_in(scene),
+        cuts=cuts_of(scene),
+    )
 
 
 def numbers_of(wanted: Iterable[int]) -> dict[int, int]:

@@ -22,6 +22,7 @@ from .redraw import redraw_viewports
 
 KEYS = "Keys have changed: check again."
 SETTINGS = "A strip, a constraint or a driver has changed: check again."
+MOVED = "The camera, a prop or something that bears weight has changed: check again."
 CLOCK = "The frame rate or the time remapping has changed: check again."
 ASKED = "The range, a choice, a part or a declaration has changed: check again."
 
@@ -42,6 +43,8 @@ def why_old(context: bpy.types.Context) -> str:
         return KEYS
     if keys_since.are_set_otherwise(context.scene, check):
         return SETTINGS
+    if keys_since.have_moved(context.scene, check):
+        return MOVED
     rig = check.rig_in(context.scene)
     asked = check.asked if rig is None else what_is_asked(context, rig)
     if asked[_CLOCK] != check.asked[_CLOCK]:

@@ -1,5 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Are keys, strips, constraints and drivers still those that a check has read?
+"""Are keys, strips, constraints and drivers still those that a check has read, and does all that
+bears weight, is carried or looks on still stand where it stood?
 
 Blender says which blocks an update touched, and says so as well of keys that are only selected and
 of all actions after an undo. So the touched ones are compared with what they were: once a change is
@@ -15,6 +16,7 @@ from time import monotonic
 import bpy
 
 from ..sampling.key_numbers import played_by, players_in, settings_in
+from ..sampling.places import cameras_in, cuts_of, places_in
 from ..sampling.set_numbers import NONE, number_of_strips
 from ..sphere.ours import is_ours
 from . import last_check
@@ -30,6 +32,8 @@ class _Since:
     differ     the serial numbers of the checks whose keys are others now
     exchanged  of those whose rig played other actions when it was last looked at
     reset      of those whose keys are the same, while strips, constraints or drivers are not
+    moved      of those whose keys and settings are the same, while supports, props or, where the
+               picture counts, cameras are not
     at         when it was touched, and compared
     """
 
@@ -38,6 +42,7 @@ class _Since:
     differ: set[int] = field(default_factory=set)
     exchanged: set[int] = field(default_factory=set)
     reset: set[int] = field(default_factory=set)
+    moved: set[int] = field(default_factory=set)
     touched_at: float = -inf
     compared_at: float = -inf
 
@@ -45,7 +50,7 @@ class _Since:
         """Seconds until they may be compared; without a window nobody waits for an answer."""
         if bpy.app.background:
             return 0.0
-        is_old = bool(self.differ or self.reset)
+        is_old = bool(self.differ or self.reset or self.moved)
         begun = max(self.touched_at, self.compared_at) if is_old else self.compared_at
         return max(0.0, begun + REST_S - monotonic())
 
@@ -63,6 +68,14 @@ class _Since:
         checks = [check for check in checks if check.serial not in self.differ]
         now = settings_in(scene, self.touched) if checks else {}
         self.reset = {check.serial for check in checks if check.keys.are_set_otherwise(now)}
+        checks = [check for check in checks if check.serial not in self.reset]
+        places, cameras = (places_in(scene), cameras_in(scene)) if checks else ({}, {})
+        self.moved = {
+            check.serial
+            for check in checks
+            if check.keys.places != places
+            or (_asks_camera(check) and check.keys.cameras != cameras)
+        }
         self.due, self.compared_at = False, monotonic()
 
 
@@ -100,6 +113,19 @@ def are_set_otherwise(scene: bpy.types.Scene, check: last_check.LastCheck) -> bo
     return since is not None and check.serial in since.reset
 
 
+def have_moved(scene: bpy.types.Scene, check: last_check.LastCheck) -> bool:
+    """Whether anything stands elsewhere that bears weight, hangs on a rig or, where a check asked
+    for the picture, is a camera; to be asked after `are_set_otherwise`."""
+    since = _since.get(scene.session_uid)
+    if _asks_camera(check) and cuts_of(scene) != check.keys.cuts:
+        return True
+    return since is not None and check.serial in since.moved
+
+
+def _asks_camera(check: last_check.LastCheck) -> bool:
+    return check.examination.basis.settings.space == "camera"
+
+
 def note_update(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
     """After an update of a scene: which actions it touched, and what plays some."""
     checks = last_check.checks_of(scene.session_uid)
@@ -119,7 +145,9 @@ def note_update(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
 
 
 def _is_held(check: last_check.LastCheck, block: int) -> bool:
-    return block == check.rig_uid or check.keys.holds(block)
+    if block == check.rig_uid or check.keys.holds(block):
+        return True
+    return _asks_camera(check) and block in check.keys.cameras
 
 
 def note_touched(scene_uid: int, blocks: Iterable[int]) -> None:

@@ -93,7 +93,9 @@ class Check:
         told = take_answers(context, scene, rig, *found, asked, self._keys, watched=self._watched)
         self.keep()
         if self.is_touched:  # since they were read: the answers are shown, and may be old
-            keys_since.note_touched(self._scene_uid, (*self._keys.actions, *self._keys.settings))
+            keys = self._keys
+            blocks = (*keys.actions, *keys.settings, *keys.places, *keys.cameras)
+            keys_since.note_touched(self._scene_uid, blocks)
         return told
 
     def keep(self) -> None:
