@@ -30,6 +30,7 @@ class Keys:
               are set
     places    where that stands which bears weight or hangs on rigs, see `places_in`
     cameras   the same of cameras, see `cameras_in`; cuts which of them are looked through
+    objects   how many objects there are
     """
 
     actions: Mapping[int, int]
@@ -38,6 +39,7 @@ class Keys:
     places: Places = field(default_factory=dict)
     cameras: Places = field(default_factory=dict)
     cuts: tuple[tuple[int, int], ...] = ()
+    objects: int = 0
 
     def holds(self, block: int) -> bool:
         """Whether a block, told by its number, played something, had settings or bore weight."""
@@ -71,6 +73,7 @@ def keys_in(scene: bpy.types.Scene) -> Keys:
         places=places_in(scene),
         cameras=cameras_in(scene),
         cuts=cuts_of(scene),
+        objects=len(scene.objects),
     )
 
 

@@ -35,6 +35,7 @@ class _Since:
     moved      of those whose keys and settings are the same, while supports, props or, where the
                picture counts, cameras are not
     at         when it was touched, and compared
+    objects    how many there were in the scene after the last update; None before the first
     """
 
     touched: set[int] = field(default_factory=set)
@@ -45,6 +46,7 @@ class _Since:
     moved: set[int] = field(default_factory=set)
     touched_at: float = -inf
     compared_at: float = -inf
+    objects: int | None = None
 
     def waits(self) -> float:
         """Seconds until they may be compared; without a window nobody waits for an answer."""
@@ -141,7 +143,18 @@ def note_update(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
             is_meant = is_shifted and any(_is_held(check, block.session_uid) for check in checks)
         if is_meant:
             touched.append(block.session_uid)
+    if _count(scene, checks):
+        touched.append(scene.session_uid)
     note_touched(scene.session_uid, touched)
+
+
+def _count(scene: bpy.types.Scene, checks: list[last_check.LastCheck]) -> bool:
+    """Whether objects have come or gone since the last update, of which no block tells."""
+    since, count = _since.setdefault(scene.session_uid, _Since()), len(scene.objects)
+    known, since.objects = since.objects, count
+    if known is None:
+        return any(check.keys.objects != count for check in checks)
+    return known != count
 
 
 def _is_held(check: last_check.LastCheck, block: int) -> bool:

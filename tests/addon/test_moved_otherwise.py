@@ -52,6 +52,7 @@ MOVES = {
     "crate moved": lambda: setattr(item("crate"), "location", (0.0, 0.0, 0.5)),
     "crate scaled": lambda: setattr(item("crate"), "scale", (2.0, 2.0, 2.0)),
     "crate reshaped": enlarge_the_mesh,
+    "pole deleted": lambda: bpy.data.objects.remove(item("boathook")),
     "cart moved": lambda: setattr(item("cart"), "location", (0.0, 0.0, 0.5)),
     "pole moved": lambda: setattr(item("boathook"), "location", (0.0, 0.0, 0.5)),
     "camera turned": lambda: setattr(item("front"), "rotation_euler", (1.4, 0.0, 0.0)),
