@@ -5,9 +5,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..ui.last_check import LastCheck
+from ..ui.listed import times_listed
 
 # How a camera draws what lies further away: as large, or smaller.
 FLAT, DEEP = "flat", "deep"
+_Listed = tuple[tuple[str, ...], tuple[int, ...], int]
+_listed: dict[str, Any] = {}
 
 
 @dataclass(frozen=True)
@@ -29,18 +32,42 @@ class Choice:
     camera: str = ""
 
 
+# What was chosen last, by `camera`.
+_known: dict[str, Choice] = {}
+
+
 def choice_of(session: Any, check: LastCheck, camera: str = "") -> Choice:
-    """Read the session; costs some microseconds."""
-    trails = session.trails
-    read = session.active if 0 <= session.active < len(session.findings) else -1
-    return Choice(
+    """Read the session; costs some microseconds, and gives the same object while it is the same."""
+    trails, read = session.trails, session.active
+    titles, quiet, count = _listed_of(session)
+    shown = [False] * len(titles)
+    if titles:
+        trails.parts.foreach_get("shown", shown)
+    choice = Choice(
         serial=check.serial,
-        titles=tuple(item.title for item in trails.parts if item.shown),
-        finding=read,
+        titles=tuple(title for title, each in zip(titles, shown, strict=True) if each),
+        finding=read if 0 <= read < count else -1,
         with_finding=trails.finding,
-        quiet=tuple(n for n, line in enumerate(session.findings) if line.reason),
+        quiet=quiet,
         camera=camera,
     )
+    known = _known.get(camera)
+    if known == choice:
+        return known
+    _known[camera] = choice
+    return choice
+
+
+def _listed_of(session: Any) -> _Listed:
+    """Titles of the parts, the findings that are kept as intended, and how many there are."""
+    parts, findings = session.trails.parts, session.findings
+    key = (times_listed(), len(parts), len(findings))
+    if _listed.get("key") != key:
+        quiet = tuple(n for n, line in enumerate(findings) if line.reason)
+        _listed["key"] = key
+        _listed["held"] = tuple(item.title for item in parts), quiet, len(findings)
+    held: _Listed = _listed["held"]
+    return held
 
 
 def span_of(session: Any, playhead: float) -> tuple[float, float] | None:

@@ -10,7 +10,7 @@ import gpu
 import numpy as np
 from mathutils import Matrix
 
-from ..strip.place import taken_by
+from ..strip.place import room_in, taken_by
 from ..ui import last_check
 from ..ui.session import session_of
 from . import built, letters, shaders, texts, told_sheets, wanted
@@ -47,7 +47,8 @@ class Ready:
 
 def draw_scene() -> None:
     """In the scene's space, after the scene: faint where something hides it."""
-    ready = _ready[bpy.context.region.as_pointer()] = prepare(bpy.context)
+    context = bpy.context
+    ready = _ready[context.region.as_pointer()] = prepare(context)
     if ready is None:
         return
     pen = _pen(ready)
@@ -94,7 +95,7 @@ def prepare(context: bpy.types.Context) -> Ready | None:
         return None
     if not context.space_data.overlay.show_overlays:
         return None
-    now = wanted.wanted(session_of(context), context)
+    now = wanted.read_first(session_of(context), context)
     if now is None:
         return None
     scale = context.preferences.system.ui_scale
@@ -172,9 +173,8 @@ def _shows_height(data: Any) -> bool:
 def _texts(context: bpy.types.Context, ready: Ready) -> texts.Region:
     """The region's texts, which are looked at only where anything is not as it was."""
     space, region, data = context.space_data, context.region, context.region_data
-    free = wanted.free_part(context.area, region)
-    taken = wanted.taken_parts(space, free, ready.scale)
-    taken += taken_by(context, free, ready.scale)
+    free, box = room_in(context.area, region, ready.scale)
+    taken = wanted.taken_parts(space, free, ready.scale) + taken_by(context, box)
     now = ready.now
     frame = (region.width, region.height, ready.scale, free, taken)
     # Copies, as Blender goes on changing its own.

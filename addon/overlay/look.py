@@ -31,19 +31,32 @@ class Look:
     letters: float = 11.0
 
 
-def look_of(context: bpy.types.Context) -> Look:
-    """What the user prefers; the usual look where the extension runs without preferences."""
+_USUAL = Look()
+_known: list[Look] = []
+
+
+def held_preferences(context: bpy.types.Context) -> Any:
+    """The preferences as Blender holds them; None where the extension runs without. Blender looks
+    for them among those of all add-ons: to be asked once a redraw."""
     entry: Any = context.preferences.addons.get(EXTENSION)
-    held = entry.preferences if entry is not None else None
+    return None if entry is None else entry.preferences
+
+
+def look_in(held: Any) -> Look:
+    """The look of preferences, which may be None; the same object while nothing has changed, which
+    is quick to compare."""
     if held is None:
-        return Look()
+        return _USUAL
     told = held.look
-    return Look(
-        casing=tuple(told.casing),
-        ring=tuple(told.ring),
-        text=tuple(told.text),
-        mark=tuple(told.mark),
+    look = Look(
+        casing=told.casing[:],
+        ring=told.ring[:],
+        text=told.text[:],
+        mark=told.mark[:],
         line=told.line,
         dot=told.dot,
         letters=told.letters,
     )
+    if _known != [look]:
+        _known[:] = [look]
+    return _known[0]

@@ -14,10 +14,10 @@ import numpy as np
 from ..ui import last_check
 from ..ui.earlier_pass import earlier_of
 from ..ui.last_check import LastCheck
-from ..ui.preferences import is_imperial
+from ..ui.preferences import is_imperial_in
 from .choice import DEEP, FLAT, Choice, choice_of, span_of
 from .layers import EARLIER, NAMES
-from .look import Look, look_of
+from .look import Look, held_preferences, look_in
 from .render_data import Picture, build_picture
 from .screen import Box, View
 
@@ -49,12 +49,16 @@ class Wanted:
     imperial: bool
 
 
+# By the numbers of regions, what was read for the scene's part of the redraw that goes on.
+_read: dict[int, Wanted | None] = {}
+
+
 def wanted(session: Any, context: bpy.types.Context) -> Wanted | None:
     """What to draw in the context's scene; None where trails are off, or it was not checked."""
     check, scene, trails = last_check.last_check(), context.scene, session.trails
     if check is None or not trails.show or not check.is_of(scene):
         return None
-    playhead = float(scene.frame_current_final)
+    playhead, held = float(scene.frame_current_final), held_preferences(context)
     return Wanted(
         choice=choice_of(session, check, camera_of(trails, check, scene)),
         span=span_of(session, playhead),
@@ -64,9 +68,20 @@ def wanted(session: Any, context: bpy.types.Context) -> Wanted | None:
             *((EARLIER,) if session.spacing.earlier and earlier_of(check) is not None else ()),
         ),
         ahead=AHEAD if trails.fade_ahead else 1.0,
-        look=look_of(context),
-        imperial=is_imperial(context),
+        look=look_in(held),
+        imperial=is_imperial_in(scene, held),
     )
+
+
+def read_first(session: Any, context: bpy.types.Context) -> Wanted | None:
+    """What to draw, read as a region begins to be drawn."""
+    now = _read[context.region.as_pointer()] = wanted(session, context)
+    return now
+
+
+def read_before(context: bpy.types.Context) -> Wanted | None:
+    """What was read as this region began to be drawn, told once; None where nothing was."""
+    return _read.pop(context.region.as_pointer(), None)
 
 
 def camera_of(trails: Any, check: LastCheck, scene: bpy.types.Scene) -> str:
@@ -106,6 +121,7 @@ def full_speed_of(context: bpy.types.Context, session: Any) -> float:
 def forget() -> None:
     """Drop the arrays."""
     _picture.clear()
+    _read.clear()
 
 
 def view_key(view: View) -> tuple[Any, ...]:

@@ -15,12 +15,12 @@ from ..overlay import letters
 from ..overlay.batches import Pen, draw_batch, gpu_state
 from ..overlay.counted import builds
 from ..overlay.shaders import text_shader
-from ..overlay.wanted import free_part, full_speed_of
+from ..overlay.wanted import Wanted, full_speed_of, read_before
 from ..ui import last_check
 from ..ui.session import session_of
 from ..ui.wrapping import shown_text
 from . import shapes, wanted
-from .place import Box, is_shown_in, place_of
+from .place import Box, is_shown_in, room_in
 from .shapes import Mesh
 from .texts import Words, fitting, labels_of
 
@@ -51,7 +51,7 @@ _built: dict[tuple[float, float, float], _Built] = {}
 def draw() -> None:
     """In pixels, on top of all that is in the view."""
     context = bpy.context
-    ready = prepare(context)
+    ready = prepare(context, read_before(context))
     if ready is None:
         return
     strip, built, box, now = ready
@@ -71,9 +71,12 @@ def draw() -> None:
 
 
 def prepare(
-    context: bpy.types.Context,
-) -> tuple[SpacingStrip, _Built, Box, wanted.Wanted] | None:
-    """What to draw in the context's region, and where; what has not changed is not made anew."""
+    context: bpy.types.Context, before: Wanted | None = None
+) -> tuple[SpacingStrip, _Built, Box, Wanted] | None:
+    """What to draw in the context's region, and where; what has not changed is not made anew.
+
+    before   what was read for this redraw already
+    """
     check = last_check.last_check()
     if check is None:
         forget()
@@ -82,10 +85,10 @@ def prepare(
     if not space.overlay.show_overlays or not is_shown_in(space, data):
         return None
     session, scale = session_of(context), context.preferences.system.ui_scale
-    now = wanted.wanted(session, context)
+    now = wanted.wanted(session, context, before)
     if now is None:
         return None
-    box = place_of(context.area, context.region, free_part(context.area, context.region), scale)
+    _free, box = room_in(context.area, context.region, scale)
     if box is None:
         return None
     strip = wanted.strip_shown(check, now.choice)
@@ -117,7 +120,7 @@ def _build(
     context: bpy.types.Context,
     built: _Built,
     strip: SpacingStrip,
-    now: wanted.Wanted,
+    now: Wanted,
     size: tuple[float, float, float],
     full: float,
 ) -> None:
@@ -164,9 +167,9 @@ def _draw(pair: Any) -> None:
         draw_batch(batch, shader)
 
 
-def _draw_curtains(strip: SpacingStrip, built: _Built, now: wanted.Wanted) -> None:
+def _draw_curtains(strip: SpacingStrip, built: _Built, now: Wanted) -> None:
     """Over what is dimmed; a playhead that moves builds nothing."""
-    chart, until = built.chart, now.playhead if now.fades else None
+    chart, until = built.chart, now.playhead if now.ahead < 1.0 else None
     for first, last in shapes.curtains(strip, chart, now.span, until):
         with gpu.matrix.push_pop():
             gpu.matrix.translate((first, chart.bottom - 1.0))

@@ -4,14 +4,18 @@
 from collections.abc import Iterable
 from typing import Any
 
-# left, bottom, right, top in pixels of the region.
-Box = tuple[float, float, float, float]
+from ..overlay.screen import Box
+from ..overlay.wanted import free_part
+
 # Unscaled pixels: the strip, the least width that it is worth drawing at, and what stays free
 # around it.
 WIDTH, HEIGHT, LEAST_WIDTH, MARGIN = 264, 74, 150, 12
 # What lies along the lower edge, and the panel of the last operation, which grows as it is opened.
 _ALONG = ("HEADER", "TOOL_HEADER", "ASSET_SHELF", "ASSET_SHELF_HEADER")
 _LAST_OPERATION = "HUD"
+# By the numbers of regions, how all regions of the area lay, and what that leaves of this one.
+_rooms: dict[int, tuple[Any, tuple[Box, Box | None]]] = {}
+_MOST = 32
 
 
 def is_shown_in(space: Any, data: Any) -> bool:
@@ -45,13 +49,30 @@ def place_of(area: Any, region: Any, free: Box, scale: float) -> Box | None:
     return (round(left), round(low), round(left + width), round(low + height))
 
 
-def taken_by(context: Any, free: Box, scale: float) -> tuple[Box, ...]:
-    """What the strip takes of the context's region, where it is on: no other text stands there."""
+def room_in(area: Any, region: Any, scale: float) -> tuple[Box, Box | None]:
+    """A region's free part and the strip's box in it, worked out where regions have moved."""
+    # An area has its kinds of regions in the same order, whatever happens to it.
+    lies = (scale, _lies(region), *[_lies(each) for each in area.regions])
+    number = region.as_pointer()
+    known = _rooms.get(number)
+    if known is None or known[0] != lies:
+        if len(_rooms) > _MOST:
+            _rooms.clear()
+        free = free_part(area, region)
+        known = _rooms[number] = lies, (free, place_of(area, region, free, scale))
+    return known[1]
+
+
+def _lies(region: Any) -> tuple[int, int, int, int]:
+    return region.x, region.y, region.width, region.height
+
+
+def taken_by(context: Any, box: Box | None) -> tuple[Box, ...]:
+    """The strip's box in the context's region, where it is on: no other text stands there."""
     if not context.window_manager.plumbline.spacing.strip:
         return ()
     if not is_shown_in(context.space_data, context.region_data):
         return ()
-    box = place_of(context.area, context.region, free, scale)
     return () if box is None else (box,)
 
 

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What the strip is to show now, read from the session: nothing here needs the GPU."""
 
-from dataclasses import dataclass
+from dataclasses import replace
 from typing import Any
 
 import bpy
@@ -11,50 +11,29 @@ from ...analysis.pipeline import Examination
 from ...analysis.spacing_strip import SpacingStrip, speed_in, strip_of
 from ...analysis.trails import Spot, finding_spot, lead_title, usual_spot
 from ...analysis.words import frame_text
-from ..overlay.choice import Choice, choice_of, span_of
-from ..overlay.look import Look, look_of
+from ..overlay import wanted as overlay
+from ..overlay.choice import Choice, choice_of
+from ..overlay.wanted import Wanted
 from ..ui import last_check
 from ..ui.last_check import LastCheck
-from ..ui.preferences import is_imperial
 from .shapes import nearest
 
 _strip: dict[Choice, SpacingStrip] = {}
 
 
-@dataclass(frozen=True)
-class Wanted:
-    """choice    which check, part and finding
-    span      the frames that trails are drawn over, None for all
-    playhead  the current frame
-    fades     whether frames after it are told apart
-    look      colours and sizes
-    imperial  speeds are told in feet
+def wanted(session: Any, context: bpy.types.Context, before: Wanted | None = None) -> Wanted | None:
+    """What to draw in the context's scene, wherever trails stand; None where the strip or trails
+    are off, or it was not checked.
+
+    before   what was read for this redraw already
     """
-
-    choice: Choice
-    span: tuple[float, float] | None
-    playhead: float
-    fades: bool
-    look: Look
-    imperial: bool
-
-
-def wanted(session: Any, context: bpy.types.Context) -> Wanted | None:
-    """What to draw in the context's scene; None where the strip is off, or it was not checked."""
-    check, scene = last_check.last_check(), context.scene
-    if check is None or not (session.trails.show and session.spacing.strip):
+    if not session.spacing.strip:
         return None
-    if not check.is_of(scene):
-        return None
-    playhead = float(scene.frame_current_final)
-    return Wanted(
-        choice=choice_of(session, check),
-        span=span_of(session, playhead),
-        playhead=playhead,
-        fades=session.trails.fade_ahead,
-        look=look_of(context),
-        imperial=is_imperial(context),
-    )
+    now = before or overlay.wanted(session, context)
+    check = last_check.last_check()
+    if now is None or check is None or not now.choice.camera:
+        return now
+    return replace(now, choice=choice_of(session, check))
 
 
 def strip_shown(check: LastCheck, choice: Choice) -> SpacingStrip:

@@ -5,6 +5,8 @@ from typing import Any
 
 import bpy
 
+from .listed import note_listed
+
 
 def _folded(self: Any, context: bpy.types.Context) -> None:
     """Where the line that is read folds away, the one that it folds under is read."""
@@ -44,7 +46,7 @@ class PlumblineFinding(bpy.types.PropertyGroup):
     state: bpy.props.StringProperty()
     since: bpy.props.StringProperty()
     woken: bpy.props.BoolProperty()
-    reason: bpy.props.StringProperty()
+    reason: bpy.props.StringProperty(update=lambda _self, _context: note_listed())
     leader: bpy.props.IntProperty(default=-1)
     folds: bpy.props.IntProperty()
     open: bpy.props.BoolProperty(

@@ -10,6 +10,7 @@ import bpy
 
 from ... import __package__ as EXTENSION  # noqa: N812 - the name that Blender knows it by
 from ...analysis.settings import TOLERANCES
+from ..overlay.look import held_preferences
 from .asked_checks import PlumblineAskedChecks, draw_asked_checks, switched_off
 from .keys import draw_keys
 from .look_preferences import PlumblineLook, draw_look
@@ -127,11 +128,14 @@ class PlumblinePreferences(bpy.types.AddonPreferences):
 
 def is_imperial(context: bpy.types.Context) -> bool:
     """Whether panels tell lengths in feet and inches, as the user prefers or the scene has it."""
-    entry: Any = context.preferences.addons.get(EXTENSION)
-    held = entry.preferences if entry is not None else None
+    return is_imperial_in(context.scene, held_preferences(context))
+
+
+def is_imperial_in(scene: bpy.types.Scene, held: Any) -> bool:
+    """The same in a scene, with preferences, which may be None."""
     units = "scene" if held is None else held.units
     if units == "scene":
-        return bool(context.scene.unit_settings.system == "IMPERIAL")
+        return bool(scene.unit_settings.system == "IMPERIAL")
     return bool(units == "imperial")
 
 
@@ -140,8 +144,7 @@ def preferences_of(context: bpy.types.Context) -> Preferred:
 
     It does where it is enabled for one session only (`--addons`, scripts).
     """
-    entry: Any = context.preferences.addons.get(EXTENSION)
-    held = entry.preferences if entry is not None else None
+    held = held_preferences(context)
     if held is None:
         return Preferred()
     return Preferred(

@@ -19,6 +19,7 @@ from ..record.shots import said_of, unread_of
 from . import last_check
 from .folding import leaders_of
 from .last_check import LastCheck
+from .listed import note_listed
 
 CLICK = "Click to read it below the list; its frame number leads there."
 NOTES = ("style", "looks", "good", "skipped", "fixed", "not_told", "intended")
@@ -63,6 +64,7 @@ def _fill_all(
     ):
         for sentence in sentences:
             notes.add().says = sentence
+    note_listed()
     session.headline = headline_text(shot)
     session.unjudged = shot.is_unjudged
     fold(session, shot)

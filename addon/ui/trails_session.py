@@ -7,6 +7,7 @@ import bpy
 
 from ...analysis.pipeline import Examination
 from ...analysis.trails import followed, lead_title
+from .listed import note_listed
 from .look_preferences import held_look
 from .redraw import redraw_viewports
 from .trails_layers import PlumblineLayers, begin_as
@@ -118,3 +119,4 @@ def list_parts(trails: PlumblineTrails, examination: Examination) -> None:
         item = trails.parts.add()
         item.title, item.part, item.label = each.title, each.part or "", each.label
         item.shown = each.title in picked
+    note_listed()

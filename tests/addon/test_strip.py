@@ -158,8 +158,7 @@ def test_nothing_is_made_anew_while_nothing_changes(ext, strip, checked, monkeyp
     monkeypatch.setattr(strip.draw, "text_shader", lambda: None)
     monkeypatch.setattr(letters, "letters_of", lambda texts, size: PICTURE)
     monkeypatch.setattr(letters, "text_batch", lambda *_told: "batch")
-    monkeypatch.setattr(strip.draw, "place_of", lambda *_told: (62.0, 12.0, 326.0, 86.0))
-    monkeypatch.setattr(strip.draw, "free_part", lambda *_told: None)
+    monkeypatch.setattr(strip.draw, "room_in", lambda *_told: (None, (62.0, 12.0, 326.0, 86.0)))
     viewport = SimpleNamespace(
         overlay=SimpleNamespace(show_overlays=True), region_quadviews=[], region_3d=None
     )
