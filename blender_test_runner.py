@@ -119,8 +119,9 @@ def _add_window(group: argparse._ArgumentGroup) -> None:
     group.add_argument(
         "--window",
         action="store_true",
-        help="play the scenarios by mouse in whole Blenders with a window alone; -k takes those "
-        "whose names hold a text (root and Debian only, 4 minutes)",
+        help="play the scenarios by mouse in whole Blenders with a window alone, with those that "
+        "time what a redraw costs, which no other run does; -k takes those whose names hold a text "
+        "(root and Debian only, 5 minutes)",
     )
     group.add_argument("--captures", type=Path, metavar="DIR", help="keep the pictures there")
     group.add_argument("--release", metavar="NAME", help="trixie or sid alone, instead of both")

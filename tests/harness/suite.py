@@ -194,7 +194,8 @@ def _in_blenders(
         for blender in targets
     ]
     if options.wants("window"):
-        found += window_steps(path, targets[0], WindowOptions())
+        # Beside other steps nothing can be timed.
+        found += window_steps(path, targets[0], WindowOptions(timed=False))
     return found
 
 

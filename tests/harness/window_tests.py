@@ -38,11 +38,13 @@ _BUILDING = threading.Lock()
 
 @dataclass(frozen=True)
 class WindowOptions:
-    """What is asked: scenarios whose names hold a text, a folder for pictures, one release."""
+    """What is asked: scenarios whose names hold a text, a folder for pictures, one release, and
+    whether those are played that time our work, which nothing else may disturb."""
 
     only: str = ""
     captures: Path | None = None
     release: str = ""
+    timed: bool = True
 
     @property
     def wanted(self) -> list[Windowed]:
@@ -86,6 +88,7 @@ def _run(
         shutil.copytree(scenes, work / "scenes")
         (work / "captures").mkdir()
         arguments = [f"--only={options.only}"] if options.only else []
+        arguments += [] if options.timed else ["--untimed"]
         code = run_into(script_command(system, work, "play.py", arguments), output)
         _keep_captures(work / "captures", wanted, options, failed=bool(code))
     return code

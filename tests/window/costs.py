@@ -10,6 +10,9 @@ from time import thread_time
 
 import bpy
 
+# What calls `draw_batch` by this name.
+DRAWING = ("overlay.batches", "overlay.note_lines", "strip.draw")
+
 
 class Costs:
     """While it is entered, times all that Blender calls to draw our things into 3D views.
@@ -19,25 +22,30 @@ class Costs:
     """
 
     def __init__(self, play):
-        self._handlers = play.module("overlay.handlers")
-        self._batches = play.module("overlay.batches")
+        # In this order, as the overlay's is the first callback of a redraw.
+        self._handlers = [play.module(f"{name}.handlers") for name in ("overlay", "strip")]
+        self._drawing = [play.module(name) for name in DRAWING]
         self._builds = play.module("overlay.counted").builds
         self.spent, self.laid, self._inside = [], [], 0.0
 
     def __enter__(self):
-        self._add, self._draw = bpy.types.SpaceView3D.draw_handler_add, self._batches.draw_batch
+        self._add, self._draw = bpy.types.SpaceView3D.draw_handler_add, self._drawing[0].draw_batch
         self._is_first = True
-        self._handlers.unregister()
         bpy.types.SpaceView3D.draw_handler_add = self._add_timed
-        self._batches.draw_batch = self._draw_batch
-        self._handlers.register()
+        self._draw_by(self._draw_batch)
         bpy.types.SpaceView3D.draw_handler_add = self._add
         return self
 
     def __exit__(self, *_why):
-        self._batches.draw_batch = self._draw
-        self._handlers.unregister()
-        self._handlers.register()
+        self._draw_by(self._draw)
+
+    def _draw_by(self, function):
+        """Have the drawing done by a function, and all callbacks added anew."""
+        for module in self._drawing:
+            module.draw_batch = function
+        for handlers in self._handlers:
+            handlers.unregister()
+            handlers.register()
 
     def milliseconds(self):
         """The least and the median of redraws in which no text was laid out, and the median of

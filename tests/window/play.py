@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Inside a real Blender: plays the scenarios one after the other, as a user would.
 
-    blender --python play.py -- FOLDER [--only TEXT]
+    blender --python play.py -- FOLDER [--only TEXT] [--untimed]
 
 FOLDER holds `plumbline.zip`, `scenes` and `captures`. A scenario is a generator whose first
 docstring line says what holds; `hand.py` says how it is written. Exit code: 0 where all hold, 1
@@ -157,12 +157,14 @@ def _line_of(error):
     return f"{inside[-1].lineno} of {Path(inside[-1].filename).name}" if inside else "unknown"
 
 
-def scenarios(only):
-    """All scenarios whose names hold a text, in order."""
+def scenarios(only, untimed):
+    """All scenarios whose names hold a text, in order; those that time our work may stay out."""
     found = []
     for name in MODULES:
         module = importlib.import_module(name)
-        found += [each for each in module.SCENARIOS if only in each.__name__.replace("_", " ")]
+        timed = () if untimed else getattr(module, "TIMED", ())
+        every = (*module.SCENARIOS, *timed)
+        found += [each for each in every if only in each.__name__.replace("_", " ")]
     return found
 
 
@@ -196,6 +198,7 @@ def main():
     parser = argparse.ArgumentParser()
     parser.add_argument("folder", type=Path)
     parser.add_argument("--only", default="", help="scenarios whose names hold this text")
+    parser.add_argument("--untimed", action="store_true", help="none that time our work")
     asked = parser.parse_args(sys.argv[sys.argv.index("--") + 1 :])
     messages_into(asked.folder / MESSAGES)
     say(f"Blender {bpy.app.version_string}")
@@ -203,7 +206,7 @@ def main():
     ledger = Ledger()
     install_zip(asked.folder / "plumbline.zip")
     ledger.note_enabled()
-    chosen = scenarios(asked.only.replace("_", " "))
+    chosen = scenarios(asked.only.replace("_", " "), asked.untimed)
     if not chosen:
         leave(NOTHING)
     play = Play(chosen, asked.folder, ledger)

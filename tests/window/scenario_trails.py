@@ -18,11 +18,11 @@ FEW, MANY = 20, 1000
 # Both ends of cividis (Nunez, Anderton & Renslow 2018), and frames with such speeds.
 DARK, BRIGHT = (0.0, 0.135112, 0.304751), (0.995737, 0.909344, 0.217772)
 FAST, STILL = (HOP[0], HOP[0] + 4), (HOP[2] + 2, LAST)
-TRAILS, REDRAWS, TURNS = 24, 20, 5
-# Milliseconds: where nothing changed, and where nothing has to be built though something did. Where
-# others want the processor too, what they leave in its caches is paid for as well.
-MOST_MS, MOST_MOVED_MS, BUSY = 1.0, 2.0, 1.5
-FRAMES = 12
+TRAILS, REDRAWS, TURNS = 24, 20, 9
+# Milliseconds, in the median of redraws. Where others want the processor too, what they leave in
+# its caches is paid for as well: so it is tried again, so often, so many seconds later.
+MOST_MS, TRIES, PAUSE_S = 1.0, 5, 10.0
+FRAMES = 6
 
 
 def trails_are_drawn(play):
@@ -71,7 +71,7 @@ def nothing_is_built_in_vain(play):
     with redrawing(play) as redraws:
         yield from seen(hand, redraws)
         before = dict(builds)
-        yield from redraws.once_more(hand, times=10)
+        yield from redraws.once_more(hand, times=6)
         expect(dict(builds) == before, f"Redraws build {changed(before, builds)} anew.")
         for n in range(FRAMES):
             bpy.context.scene.frame_set(POP_FRAME + n)
@@ -90,22 +90,35 @@ def redraws_are_quick(play):
     titles = [item.title for item in hand.session.trails.parts]
     expect(len(titles) == TRAILS, f"{len(titles)} points are followed, expected {TRAILS}.")
     pick(hand, *titles)
-    told = {}
+    for tried in range(1, TRIES + 1):
+        slow, is_crowded = (yield from _measure(play)), os.getloadavg()[0] > os.cpu_count()
+        if not (slow and is_crowded and tried < TRIES):
+            break
+        yield PAUSE_S
+    hand.capture("all_trails")
+    hand.session.spacing.strip = False
+    expect(not slow, f"A redraw takes more than {MOST_MS:g} ms where {', '.join(slow)}.")
+
+
+def _measure(play):
+    """Measure and say what redraws cost; where that is too much."""
+    hand, told = play.hand, {}
+    hand.session.spacing.strip = False
     with redrawing(play) as redraws, Costs(play) as costs:
         yield from seen(hand, redraws)
-        hand.capture("all_trails")
-        for name, (change, times, _most) in CHANGES.items():
+        for name, (change, times) in CHANGES.items():
+            change(hand, 0)
+            yield from redraws.once_more(hand, times=1)
             costs.milliseconds()
             for n in range(times):
-                change(hand, n)
+                change(hand, n + 1)
                 yield from redraws.once_more(hand, times=1)
             told[name] = costs.milliseconds()
+    play.say(f"         load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
     for name, (least, usual, laying) in told.items():
         rest = f", {laying:.1f} ms where texts are laid out" if laying else ""
         play.say(f"         {name}: {usual:.2f} ms, at least {least:.2f} ms{rest}")
-    for name, (least, *_others) in told.items():  # whatever else runs only adds to it
-        most = CHANGES[name][-1] * (BUSY if os.getloadavg()[0] > os.cpu_count() else 1.0)
-        expect(least <= most, f"{name}: a redraw takes {least:.2f} ms, expected {most:g} at most.")
+    return [name for name, (_least, usual, _laying) in told.items() if usual > MOST_MS]
 
 
 def changed(before, now):
@@ -125,9 +138,15 @@ def _orbit(hand, n):
     view.view_rotation = Euler((1.5, 0.0, 1.4 + 0.02 * n)).to_quaternion()
 
 
+def _show_strip(hand, _n):
+    hand.session.spacing.strip = True
+
+
 CHANGES = {
-    "nothing changed": (_nothing, REDRAWS, MOST_MS),
-    "the playhead moved": (_move_playhead, TURNS, MOST_MOVED_MS),
-    "the view turned": (_orbit, TURNS, MOST_MOVED_MS),
+    "nothing changed": (_nothing, REDRAWS),
+    "the playhead moved": (_move_playhead, TURNS),
+    "the view turned": (_orbit, TURNS),
+    "the strip is there too": (_show_strip, REDRAWS),
 }
-SCENARIOS = (trails_are_drawn, nothing_is_built_in_vain, redraws_are_quick)
+SCENARIOS = (trails_are_drawn, nothing_is_built_in_vain)
+TIMED = (redraws_are_quick,)
