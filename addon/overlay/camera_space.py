@@ -52,7 +52,8 @@ def on_picture(
     pose, lens = taken.pose[at], taken.projection[at]
     # Unit axes: the scale of a camera is none of its picture's.
     axes = pose[:, :3, :3] / np.linalg.norm(pose[:, :3, :3], axis=1, keepdims=True)
-    local = np.einsum("nji,nj->ni", axes, points - pose[:, :3, 3])
+    # Inverted, not turned over: below a parent that is scaled unevenly they lean.
+    local = np.einsum("nij,nj->ni", np.linalg.inv(axes), points - pose[:, :3, 3])
     full = np.concatenate((local, np.ones((len(local), 1))), axis=1)
     clip = np.einsum("nij,nj->ni", lens, full)
     ahead = -local[:, 2] > _NEAREST

@@ -35,8 +35,6 @@ def put_aside(_file: str = "", _unused: Any = None) -> None:
     """Before a save."""
     bring_back()
     items = holders()
-    if not items:
-        return
     played = []
     for item in items:
         data = item.animation_data
@@ -50,7 +48,8 @@ def put_aside(_file: str = "", _unused: Any = None) -> None:
     parents = [(each, group) for group in groups for each in _parents(group)]
     for parent, group in parents:
         parent.children.unlink(group)
-    _aside.append(_Aside([*links, *parents], played))
+    if links or parents or played:
+        _aside.append(_Aside([*links, *parents], played))
 
 
 @bpy.app.handlers.persistent

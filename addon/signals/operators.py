@@ -10,7 +10,7 @@ from ..ui import last_check
 from ..ui.operators import refuse
 from ..ui.session import session_of
 from ..ui.stepped import is_running
-from .ours import NAME, holders, remove_holders
+from .ours import NAME, blocks_of_signals, remove_holders
 from .shown import show_signals
 
 
@@ -43,12 +43,21 @@ small object of ours that is pinned there, follows each check and is never saved
         except PlumblineError as error:
             return refuse(self, str(error))
         item, count = show_signals(session_of(context), context.scene, check)
+        told = (
+            "the Graph Editor lists them, whatever is selected, and Normalize there lays them over"
+        )
+        if not _shows_graphs(context):
+            told = "open a Graph Editor, which lists them; Normalize there lays them over"
         self.report(
-            {"INFO"},
-            f"{count_text(count, 'curve')} on {item.name!r}: the Graph Editor lists them, whatever "
-            "is selected, and Normalize there lays them over the keys' curves.",
+            {"INFO"}, f"{count_text(count, 'curve')} on {item.name!r}: {told} the keys' curves."
         )
         return {"FINISHED"}
+
+
+def _shows_graphs(context: bpy.types.Context) -> bool:
+    """Whether any window has a Graph Editor."""
+    windows = context.window_manager.windows
+    return any(area.ui_type == "FCURVES" for window in windows for area in window.screen.areas)
 
 
 class PLUMBLINE_OT_remove_signals(bpy.types.Operator):
@@ -61,7 +70,7 @@ class PLUMBLINE_OT_remove_signals(bpy.types.Operator):
     @classmethod
     def poll(cls, _context: bpy.types.Context) -> bool:
         """Only where there are some."""
-        if holders():
+        if blocks_of_signals():
             return True
         cls.poll_message_set("There are no signals in this file")
         return False

@@ -44,12 +44,15 @@ def make_holder(scene: bpy.types.Scene, rig: bpy.types.Object) -> bpy.types.Obje
     return item
 
 
+def blocks_of_signals() -> list[Any]:
+    """All that is ours of signals in the open file, where users have deleted the empty as well."""
+    owners: tuple[Any, ...] = (bpy.data.objects, bpy.data.actions, bpy.data.collections)
+    return [each for blocks in owners for each in blocks if is_signals(each) and not each.library]
+
+
 def remove_holders() -> int:
     """Delete all that is ours of signals in the open file; returns how many empties there were."""
-    found = holders()
-    blocks: list[Any] = [*found]
-    for owners in (bpy.data.actions, bpy.data.collections):
-        blocks += [each for each in owners if is_signals(each) and not each.library]
+    count, blocks = len(holders()), blocks_of_signals()
     if blocks:
         bpy.data.batch_remove(blocks)
-    return len(found)
+    return count

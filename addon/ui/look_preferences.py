@@ -54,7 +54,9 @@ class PlumblineLook(bpy.types.PropertyGroup):
         "Rings", "Rings around what findings name, suggested places and tops", _USUAL.ring
     )
     text: _colour("Text", "Frame numbers and sentences", _USUAL.text)
-    mark: _colour("Floor and Arrows", "Footprints, the floor ruler and pushes", _USUAL.mark)
+    mark: _colour(
+        "Floor Marks", "Footprints, the floor ruler, landings and the arrows of pushes", _USUAL.mark
+    )
     line: _size("Line Width", "Width of a trail, in pixels", _USUAL.line, 0.5, 8.0)
     dot: _size("Dot Size", "Radius of the dot of a frame, in pixels", _USUAL.dot, 1.0, 10.0)
     letters: _size("Text Size", "Height of texts, in points", _USUAL.letters, 8.0, 32.0)

@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """A search on a copy of the rig while the user goes on; it can be stopped at any moment."""
 
+from math import inf
 from time import monotonic
 from typing import Any
 
@@ -17,6 +18,8 @@ from .stepped import Stepped, overtake
 # Seconds of work in one go. Each time a copy of the rig is made, and afterwards Blender evaluates
 # the whole scene: where that takes long, the work does as well, up to the second of these.
 WORK_S, MOST_S = 0.15, 0.5
+# So long after the playhead has moved the search waits.
+STILL_S = 0.5
 
 CHECK_GOES_ON = "A check goes on: wait for it, or press Esc to end it"
 GONE = "The rig is gone, expected the one that was checked: check again."
@@ -72,11 +75,14 @@ class Searching(Stepped):
         if why := self.prepare(context):
             return refuse(self, why)
         self._serial = check.serial
+        self._frame, self._moved = context.scene.frame_current_final, -inf
         self._search: CauseSearch | None = None  # planned at the first tick, once the list is drawn
         return self.begin(context)
 
     def work(self: Any, context: bpy.types.Context) -> set[str] | None:
         """A step of the search, or its answers where all is done."""
+        if self._is_scrubbed(context):
+            return None
         search = self._search = self._search or self._plan()
         if not search.is_done:
             search.step(min(max(WORK_S, monotonic() - self._rested), MOST_S))
@@ -85,6 +91,13 @@ class Searching(Stepped):
         self.leave(context)
         self._tell(context, search)
         return {"FINISHED"}
+
+    def _is_scrubbed(self: Any, context: bpy.types.Context) -> bool:
+        """Whether the playhead moved a moment ago: then the search, which slows it, waits."""
+        frame, now = context.scene.frame_current_final, monotonic()
+        if frame != self._frame:
+            self._frame, self._moved = frame, now
+        return bool(now - self._moved < STILL_S)
 
     def _plan(self: Any) -> CauseSearch:
         """The search of what was checked last, in whichever scene the user is by now."""

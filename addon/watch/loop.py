@@ -7,7 +7,7 @@ that, and the next rest begins another.
 """
 
 import traceback
-from time import monotonic
+from time import monotonic, process_time
 from typing import Any
 
 import bpy
@@ -163,7 +163,7 @@ def _update(
     """Begin an update; a search for causes is about what is no more, but where it only fills."""
     if not fills:
         overtake("search")
-    now, begun = state(), monotonic()
+    now, begun, works_from = state(), monotonic(), process_time()
     now.explains, now.fills, now.beside = False, fills, _serial()
     try:
         rig = rig or chosen_subject(context, session_of(context).rig)
@@ -171,8 +171,14 @@ def _update(
     except PlumblineError as error:
         _tell(context, str(error))
         return
-    now.worked, now.rested = monotonic() - begun, monotonic()
+    now.worked, now.rested = _worked(begun, works_from), monotonic()
     _go_on(context, check)  # from its first step on it notices edits
+
+
+def _worked(begun: float, works_from: float) -> float:
+    """Seconds of work since then, by the clock or the process, the lesser: whoever else keeps
+    the machine busy makes no shot heavy."""
+    return min(monotonic() - begun, process_time() - works_from)
 
 
 def _serial() -> int:
@@ -182,7 +188,7 @@ def _serial() -> int:
 
 def _go_on(context: bpy.types.Context, check: Check) -> None:
     """Work for a moment; after the last step show the answers."""
-    now, begun = state(), monotonic()
+    now, begun, works_from = state(), monotonic(), process_time()
     if check.is_touched or now.beside != _serial():  # edited again, or about what is shown no more
         _leave(check)
         return
@@ -202,7 +208,7 @@ def _go_on(context: bpy.types.Context, check: Check) -> None:
         _leave(check)
         _tell(context, str(error))
     else:
-        now.worked += monotonic() - begun
+        now.worked += _worked(begun, works_from)
         if done:
             _done(context)
     finally:

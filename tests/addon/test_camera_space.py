@@ -13,22 +13,27 @@ PIXELS = np.array([1920.0, 1080.0])
 
 
 def moving(kind):
-    """A camera that travels, turns, zooms and shifts, at another scale than its picture has."""
-    made = camera(kind)
+    """A camera that travels, turns, zooms and shifts, at another scale than its picture has; a
+    leaning one hangs on what is turned and scaled unevenly."""
+    made = camera("ORTHO" if kind == "ORTHO" else "PERSP")
     made.scale = (2.0, 2.0, 2.0)
     render = bpy.context.scene.render
     render.resolution_x, render.resolution_y = (int(size) for size in PIXELS)
     base, turn = made.location.copy(), made.rotation_euler.copy()
     rigs.key(made, "location", [base, base + rigs.Vector((1.0, 0.5, -0.4)), base * 1.2])
     rigs.key(made, "rotation_euler", [turn, (turn[0] + 0.1, turn[1] + 0.2, turn[2] - 0.1), turn])
-    lens = ("lens", [50.0, 80.0, 35.0]) if kind == "PERSP" else ("ortho_scale", [4.0, 2.5, 6.0])
+    lens = ("ortho_scale", [4.0, 2.5, 6.0]) if kind == "ORTHO" else ("lens", [50.0, 80.0, 35.0])
     rigs.key(made.data, *lens)
     rigs.key(made.data, "shift_x", [0.0, 0.2, -0.1])
     rigs.key(made.data, "shift_y", [0.1, -0.1, 0.0])
+    if kind == "LEANING":
+        made.parent = bpy.data.objects.new("dolly", None)
+        made.parent.scale, made.parent.rotation_euler = (1.3, 1.0, 0.8), (0.1, 0.2, 0.3)
+        bpy.context.scene.collection.objects.link(made.parent)
     return made
 
 
-@pytest.mark.parametrize("kind", ["PERSP", "ORTHO"])
+@pytest.mark.parametrize("kind", ["PERSP", "ORTHO", "LEANING"])
 def test_a_dot_lies_where_the_picture_of_its_frame_had_it(ext, kind):
     session, scene = fresh_session(ext), bpy.context.scene
     rig, made = rigs.biped(), moving(kind)

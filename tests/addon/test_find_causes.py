@@ -139,6 +139,17 @@ def test_ticks_lead_to_causes_and_the_user_goes_on(running):
     assert running.told[-2].endswith("Esc stops.")
 
 
+def test_a_search_waits_while_the_playhead_moves(running):
+    me, context = running.me, running.context
+    bpy.context.scene.frame_set(9)
+    assert me.modal(context, event("TIMER")) == {"PASS_THROUGH"}
+    assert running.session.progress == 0.0
+    me._moved -= 1.0  # a second ago
+    me.modal(context, event("TIMER"))
+    assert running.session.progress > 0.0
+    me.cancel(context)
+
+
 @pytest.mark.parametrize("why", ["escape", "keys", "check", "another", "overtaken", "gone", "file"])
 def test_what_ends_a_search_leaves_the_list_as_it_was(ext, running, why):
     me, context, session = running.me, running.context, running.session

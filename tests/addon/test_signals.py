@@ -177,6 +177,17 @@ def test_a_check_is_the_same_with_them_there_and_they_are_nothing_to_check(ext, 
     assert subject == bpy.data.objects["porter"]
 
 
+def test_what_is_left_where_the_empty_was_deleted_is_not_saved_and_goes(shown, tmp_path):
+    bpy.data.objects.remove(shown)
+    bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "shot.blend"), copy=True)
+    with bpy.data.libraries.load(str(tmp_path / "shot.blend")) as (found, _wanted):
+        names = [*found.objects, *found.collections, *found.actions]
+    assert not [name for name in names if "ignals" in name]
+    assert NAME in bpy.data.collections
+    assert bpy.ops.plumbline.remove_signals() == {"FINISHED"}
+    assert NAME not in bpy.data.collections
+
+
 def test_a_saved_file_has_nothing_of_them_and_they_are_there_as_before(shown, tmp_path):
     other = bpy.data.scenes.new("other")
     curves_before = {path: value(shown, path[2:-2], 17) for path in curves(shown)}
