@@ -20,6 +20,7 @@ from .basis.mass import body_centre
 from .basis.plane_hulls import HullGap, hull_gap, pooled
 from .exposure import ALONE_SHARE, HELD_SHARE, SAME_SHARE
 from .free_fall import GRAVITY
+from .memory import Memory
 from .parts import SIDES, split_part
 
 Floats = NDArray[np.float64]
@@ -49,6 +50,7 @@ class Balance:
     body (T,2)       of the body alone, without what it holds
     rate (T,)        w0, 1/s
     points (T,N,2)   what may bear the figure; bears (T,N) which of them do
+    memory           knows gaps that were worked out before, or None
     """
 
     com: Floats
@@ -57,6 +59,7 @@ class Balance:
     rate: Floats
     points: Floats
     bears: Bools
+    memory: Memory | None = None
 
     @cached_property
     def extrapolated(self) -> Floats:
@@ -66,18 +69,21 @@ class Balance:
     @cached_property
     def com_gap(self) -> HullGap:
         """How far the centre of mass is outside of its support."""
-        return hull_gap(self.points, self.bears, self.com)
+        return self._gap_of("com", self.com)
 
     @cached_property
     def body_gap(self) -> HullGap:
         """How far the centre of mass of the body alone is."""
         alike = np.array_equal(self.body, self.com)
-        return self.com_gap if alike else hull_gap(self.points, self.bears, self.body)
+        return self.com_gap if alike else self._gap_of("body", self.body)
 
     @cached_property
     def gap(self) -> HullGap:
         """How far the extrapolated centre of mass is."""
-        return hull_gap(self.points, self.bears, self.extrapolated)
+        return self._gap_of("extrapolated", self.extrapolated)
+
+    def _gap_of(self, name: str, of: Floats) -> HullGap:
+        return hull_gap(self.points, self.bears, of, self.memory, name)
 
 
 def find_balance(basis: Basis) -> Balance | None:
@@ -98,6 +104,7 @@ def find_balance(basis: Basis) -> Balance | None:
         rate=np.sqrt(gravity_of(basis) / height),
         points=used_points,
         bears=used,
+        memory=basis.memory,
     )
 
 

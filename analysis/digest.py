@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields
 from hashlib import blake2b
 from itertools import chain
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -20,7 +20,8 @@ _NESTED = {*_SIMPLE, tuple}
 
 
 class Digests:
-    """Digests of values; those of frozen dataclasses and large still arrays are found once.
+    """Digests of values; those of frozen dataclasses and large still arrays are found once, until
+    `forget`.
 
     Each value is told with its type and length, so that no two sequences run into each other. Of an
     array its type, shape, steps in memory and bytes count, as sums may depend on all of them. What
@@ -28,7 +29,18 @@ class Digests:
     """
 
     def __init__(self) -> None:
-        self._known: dict[int, tuple[Any, bytes]] = {}
+        self._known: dict[int, _Known] = {}
+        self._used: set[int] = set()
+        self._lasts = True  # whether nothing that was told since can ever change
+
+    def forget(self, *, unused: bool = False) -> None:
+        """Forget all but records that can never change; and of those, where it is asked for, what
+        was not used since that was asked for last."""
+        kept = self._used if unused else self._known
+        self._known = {
+            key: known for key, known in self._known.items() if known.stays and key in kept
+        }
+        self._used = set() if unused else self._used & self._known.keys()
 
     def of(self, value: Any) -> bytes:
         """The digest (16 bytes); raises TypeError for what can change or has no bits of its own."""
@@ -39,8 +51,13 @@ class Digests:
     def _tell(self, value: Any, parts: list[Any]) -> None:
         kind = type(value)
         tell = _PLAIN.get(kind)
-        if kind is np.ndarray and value.nbytes > LARGE and _is_still(value):
-            parts.append(self._once(value, _tell_array))
+        if kind is np.ndarray:
+            is_still = _is_still(value)
+            self._lasts &= is_still
+            if is_still and value.nbytes > LARGE:
+                parts.append(self._once(value, _tell_array))
+            else:
+                _tell_array(value, parts)
         elif tell is not None:
             tell(value, parts)
         elif kind is tuple and _is_plain(value):
@@ -48,6 +65,7 @@ class Digests:
             plain = marshal.dumps(value, 2)
             parts += (b"m%d:" % len(plain), plain)
         elif kind is tuple or kind is list:
+            self._lasts &= kind is tuple
             parts.append(b"(%d" % len(value))
             for each in value:
                 self._tell(each, parts)
@@ -58,6 +76,7 @@ class Digests:
         elif is_still_class(kind):
             parts.append(self._once(value, self._tell_record))
         elif isinstance(value, Mapping):
+            self._lasts = False
             self._tell(tuple(value.items()), parts)
         elif kind is frozenset:
             self._tell(tuple(sorted(value)), parts)
@@ -75,11 +94,26 @@ class Digests:
         """The digest of what does not change while this lives."""
         known = self._known.get(id(value))
         if known is None:
+            around, self._lasts = self._lasts, True
             parts: list[Any] = []
             tell(value, parts)
             found = blake2b(b"".join(parts), digest_size=SIZE).digest()
-            known = self._known[id(value)] = (value, found)  # kept, so that its id stays its own
-        return known[1]
+            # The value is kept, so that its id stays its own.
+            stays = self._lasts and type(value) is not np.ndarray
+            known = self._known[id(value)] = _Known(value, found, self._lasts, stays)
+            self._lasts = around
+        self._used.add(id(value))
+        self._lasts &= known.lasts
+        return known.digest
+
+
+class _Known(NamedTuple):
+    """A value and its digest; whether it can never change, and is known from then on."""
+
+    value: Any
+    digest: bytes
+    lasts: bool
+    stays: bool
 
 
 def is_still_class(kind: type) -> bool:

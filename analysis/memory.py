@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Any, ParamSpec, TypeVar
 
 from .digest import Digests
+from .row_memory import RowMemory
 from .unchanging import unchanging
 
 Asked = ParamSpec("Asked")
@@ -37,7 +38,8 @@ class Memory:
     """Results of pure functions, for the examinations of one rig after each other.
 
     It changes as it is used, and is for one examination at a time. most_bytes bounds what it
-    holds, about. hits, misses: how often a result was known, and was not.
+    holds, about, but for what `rows` holds of the last one, see `row_memory`. hits, misses: how
+    often a result was known, and was not.
     """
 
     # A function may be given a memory to ask: that changes nothing of what it gives.
@@ -51,6 +53,7 @@ class Memory:
         self._count = 0
         self._kept: OrderedDict[tuple[Any, bytes], _Kept] = OrderedDict()
         self._digests = Digests()
+        self.rows = RowMemory()
 
     def __len__(self) -> int:
         """How many results it holds."""
@@ -84,11 +87,12 @@ class Memory:
 
     def begin(self) -> None:
         """An examination begins; one that was left half way costs nothing of what is known."""
-        self._digests = Digests()
+        self._digests.forget()
 
     def end(self) -> None:
         """An examination is at its end: what the last ones did not use is forgotten."""
-        self._digests = Digests()
+        self._digests.forget(unused=True)
+        self.rows.forget_unused()
         self._count += 1
         oldest = self._count - EXAMINATIONS
         old = [key for key, kept in self._kept.items() if kept.used < oldest]

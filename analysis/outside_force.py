@@ -142,7 +142,7 @@ def _not_supplied(
     left[:, :2] = slipping
     asked = np.linalg.norm(sudden[:, :2], axis=1) > LEAST_SUDDEN
     if asked.any():
-        gap = hull_gap(places[asked][..., :2], bear[asked], presses[asked])
+        gap = hull_gap(places[..., :2], bear, presses, basis.memory, "pressure", asked)
         per_m = (pressure / lever)[asked]
         left[asked, :2] += _brought_back(basis, gap, bear[asked], per_m, sudden[asked])
     left[:, 2] = np.where(bear.any(axis=1), np.minimum(felt[:, 2], 0.0), 0.0)

@@ -5,14 +5,16 @@ A few frames that should be as they were are read as well. Where one of them is 
 where anything but the keys of directly played actions has changed, all frames are read.
 """
 
+import marshal
 from collections.abc import Generator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import bpy
 import numpy as np
 
 from ...analysis import Clip, PlumblineError
+from ...analysis.curves import Curve
 from ...analysis.in_steps import Progress
 from ..causes.nudges import Carried, carried_by, middle_of, nudged_controls, with_carried
 from ..sampling.added import share_points
@@ -27,8 +29,8 @@ from .direct import play_directly
 from .stance import driven, links_around, stance_of
 from .values import Values, changed_actions, changed_samples, values_of
 
-# So many frames that should not have changed are read again.
-SENTINELS = 5
+# So many frames that should not have changed are read again, the two middle ones among them.
+SENTINELS = 4
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,7 +39,7 @@ class Reading:
 
     tells_of  what they tell of, see `ShotReader`
     stance    how the rig was set up besides its keys; nudged what its controls' nudges hang on
-    sampled   how many frames were evaluated for it
+    sampled   how many frames were evaluated for it; curves the clip's
     """
 
     tells_of: tuple[Any, ...]
@@ -50,6 +52,7 @@ class Reading:
     carried: Carried | None
     nudged: tuple[Any, ...]
     sampled: int
+    curves: tuple[Curve, ...] = ()
 
 
 Steps = Generator[Progress, None, tuple[Clip, Reading | None]]
@@ -90,7 +93,8 @@ def reading_in_steps(
     reader, (carried,) = noted[0]
     keys = keys_in(scene)  # a press may have been followed by an edit before the first step
     plan, values = reader.plans[0], values_of(keys.actions, reader.frames)
-    return clip, _kept(reader, plan, clip, keys, values, stance_of(reader), carried)
+    kept = _kept(reader, plan, clip, keys, values, stance_of(reader), carried)
+    return clip, replace(kept, curves=clip.meta.curves)
 
 
 def _again(
@@ -132,7 +136,8 @@ def _again(
         held.verify()
         carried = carried_by(scene, plan, clip)
     kept = _kept(reader, plan, clip, keys, values, stance, carried)
-    return with_carried(clip, carried), kept
+    clip = with_same_curves(with_carried(clip, carried), last.curves)
+    return clip, replace(kept, curves=clip.meta.curves)
 
 
 def _plan(
@@ -145,11 +150,24 @@ def _plan(
     return plan_rig(scene, rig, first=first, name=rig.name, wanted=wanted, reach=reach)
 
 
+def with_same_curves(clip: Clip, known: Sequence[Curve]) -> Clip:
+    """The clip with the very curves that are known wherever its own hold the same bits: what is
+    worked out of those is found by who they are."""
+    same = {marshal.dumps(_held_by(each), 2): each for each in known}
+    curves = tuple(same.get(marshal.dumps(_held_by(each), 2), each) for each in clip.meta.curves)
+    return replace(clip, meta=replace(clip.meta, curves=curves))
+
+
+def _held_by(curve: Curve) -> tuple[Any, ...]:
+    """What a curve holds, which are plain values."""
+    return tuple(vars(curve).values())
+
+
 def sentinels_of(changed: Any) -> list[int]:
-    """A few samples that are not among the changed (T,): the ends, the middle, some between."""
+    """A few samples that are not among the changed (T,): the ends, the middle or some between."""
     still = np.flatnonzero(~changed)
-    spread = np.linspace(0, len(still) - 1, min(SENTINELS, len(still)))
-    middle = [n for n in middle_of(len(changed)) if n < len(changed) and not changed[n]]
+    middle = {n for n in middle_of(len(changed)) if n < len(changed) and not changed[n]}
+    spread = np.linspace(0, len(still) - 1, min(SENTINELS - len(middle), len(still)))
     return sorted({*still[spread.astype(int)].tolist(), *middle})
 
 

@@ -13,6 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ..memory import Memory
+from ..row_memory import by_rows
+
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
@@ -37,11 +40,23 @@ class HullGap:
     way: Floats
 
 
-def hull_gap(points: Floats, used: Bools, of: Floats) -> HullGap:
+def hull_gap(
+    points: Floats,
+    used: Bools,
+    of: Floats,
+    memory: Memory | None = None,
+    name: str = "",
+    wanted: Bools | None = None,
+) -> HullGap:
     """How far points `of` (T,2) are outside the hull of each frame's used points.
 
-    points (T,N,2), used (T,N). A hull may be a line or a single point.
+    points (T,N,2), used (T,N). A hull may be a line or a single point. Where only some frames are
+    wanted (T,), it is told of these alone, W of them. A memory knows it under this name.
     """
+    return HullGap(*by_rows(memory, name, _gaps, (points, used, of), wanted))
+
+
+def _gaps(points: Floats, used: Bools, of: Floats) -> tuple[Floats, Floats]:
     gap, way = np.full(len(of), np.inf), np.zeros((len(of), 2))
     counts = used.sum(axis=1)
     # Frames with few points have no need to go through as many as those with most.
@@ -51,7 +66,7 @@ def hull_gap(points: Floats, used: Bools, of: Floats) -> HullGap:
             kept = np.argsort(~used[rows], axis=1, kind="stable")[:, : counts[rows].max()]
             at = rows[:, None]
             gap[rows], way[rows] = _gap(points[at, kept], used[at, kept], of[rows])
-    return HullGap(gap, way)
+    return gap, way
 
 
 def _gap(points: Floats, used: Bools, of: Floats) -> tuple[Floats, Floats]:

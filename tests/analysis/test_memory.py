@@ -152,6 +152,57 @@ def test_changed_arguments_are_noticed():
     assert memory.hits == 1
 
 
+def counted(calls):
+    def doubled(values, shift):
+        calls.append(len(values))
+        return (2.0 * values + shift[:, None],)
+
+    return doubled
+
+
+def test_only_rows_that_are_given_otherwise_are_worked_out_again():
+    memory, calls, chance = Memory(), [], np.random.default_rng(5)
+    function, every = counted(calls), np.ones(20, dtype=bool)
+    values, shift = chance.normal(size=(20, 3)), np.zeros(20)
+    for changed in ((), (4,), (7, 9), ()):
+        values[list(changed)] += 1.0
+        (found,) = memory.rows.recall("one", function, (values, shift), every)
+        assert found.tobytes() == (2.0 * values).tobytes()
+    shift[3] = -0.0  # other bits
+    memory.rows.recall("one", function, (values, shift), every)
+    assert calls == [20, 1, 2, 1]
+    memory.rows.recall("other", function, (values, shift), every)
+    assert calls[-1] == 20
+
+
+def test_rows_that_were_not_wanted_are_worked_out_when_they_are():
+    memory, calls = Memory(), []
+    function, values = counted(calls), np.arange(12.0).reshape(6, 2)
+    for wanted, fresh in ((0b000111, 3), (0b011110, 2), (0b111111, 1), (0b000001, 0)):
+        rows = np.array([bool(wanted >> n & 1) for n in range(6)])
+        (found,) = memory.rows.recall("one", function, (values, np.zeros(6)), rows)
+        assert found.tolist() == (2.0 * values[rows]).tolist()
+        assert sum(calls) == fresh
+        calls.clear()
+    for _ in range(2):
+        assert len(memory.rows) == 1
+        memory.end()
+    assert len(memory.rows) == 0
+
+
+def test_digests_of_what_can_never_change_are_kept_and_of_nothing_else():
+    still, loose = np.zeros(3), np.zeros(3)
+    still.flags.writeable = False
+    digests, kept, lost = Digests(), Pair(still), Pair(still, loose)
+    around = Pair(kept, lost)
+    before = [digests.of(each) for each in (kept, lost, around)]
+    digests.forget()
+    loose[1] = 1.0
+    now = [digests.of(each) for each in (kept, lost, around)]
+    assert [a == b for a, b in zip(before, now, strict=True)] == [True, False, False]
+    assert now == [Digests().of(each) for each in (kept, lost, around)]
+
+
 @pytest.mark.parametrize(
     ("one", "other"),
     [

@@ -35,6 +35,18 @@ def test_it_is_scipy_s_hull():
     assert 40 < outside.sum() < 260
 
 
+def test_a_frame_is_told_the_same_bits_whatever_frames_are_beside_it():
+    rng = np.random.default_rng(3)
+    points, of = rng.normal(size=(120, 40, 2)), rng.normal(size=(120, 2))
+    used = rng.random((120, 40)) < rng.random((120, 1))
+    every = hull_gap(points, used, of)
+    for share in (0.01, 0.3, 0.9):
+        rows = rng.random(120) < share
+        some = hull_gap(points[rows], used[rows], of[rows])
+        assert some.gap.tobytes() == every.gap[rows].tobytes()
+        assert some.way.tobytes() == every.way[rows].tobytes()
+
+
 def test_the_way_leads_back_to_the_hull():
     square = np.array([[[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]])
     used = np.ones((1, 4), dtype=bool)
