@@ -48,6 +48,7 @@ def put_aside(_file: str = "", _unused: Any = None) -> None:
     parents = [(each, group) for group in groups for each in _parents(group)]
     for parent, group in parents:
         parent.children.unlink(group)
+    _drop_lost_users(groups)
     if links or parents or played:
         _aside.append(_Aside([*links, *parents], played))
 
@@ -79,6 +80,16 @@ def follow_undo(scene: Any, _unused: Any = None) -> None:
     """What undo brings back are older numbers, while the answers are those that they were."""
     if holders():
         follow_answers(session_of(bpy.context), scene)
+
+
+def _drop_lost_users(groups: list[Any]) -> None:
+    """Before 4.5 a scene that is copied leaves its collections a user that nobody is."""
+    if groups:
+        # The stubs declare all three arguments as required, which Blender does not.
+        users = bpy.data.user_map(subset=set(groups))  # type: ignore[call-arg]
+        for group in groups:
+            if group.users and not group.use_fake_user and not users[group]:
+                group.user_clear()
 
 
 def _groups() -> list[Any]:

@@ -188,6 +188,16 @@ def test_what_is_left_where_the_empty_was_deleted_is_not_saved_and_goes(shown, t
     assert NAME not in bpy.data.collections
 
 
+@pytest.mark.parametrize("how", ["FULL_COPY", "LINK_COPY"])
+def test_a_copied_scene_brings_none_of_them_into_a_file(shown, tmp_path, how):
+    bpy.ops.scene.new(type=how)
+    bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "shot.blend"), copy=True)
+    with bpy.data.libraries.load(str(tmp_path / "shot.blend")) as (found, _wanted):
+        names = [*found.objects, *found.collections, *found.actions]
+    assert "porter" in names
+    assert not [name for name in names if "ignals" in name]
+
+
 def test_a_saved_file_has_nothing_of_them_and_they_are_there_as_before(shown, tmp_path):
     other = bpy.data.scenes.new("other")
     curves_before = {path: value(shown, path[2:-2], 17) for path in curves(shown)}
