@@ -28,8 +28,9 @@ _ALL = (-1e30, 1e30)
 _NO_FUTURE = (1e30, 1.0)
 
 
-# Of the regions that are being drawn, from the scene's part of it to the pixels'.
-_ready: dict[int, Any] = {}
+# Of the regions that are being drawn, from the scene's part of it to the pixels': what is drawn, and
+# the pen.
+_ready: dict[int, tuple["Ready", Pen]] = {}
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,10 +49,12 @@ class Ready:
 def draw_scene() -> None:
     """In the scene's space, after the scene: faint where something hides it."""
     context = bpy.context
-    ready = _ready[context.region.as_pointer()] = prepare(context)
+    number, ready = context.region.as_pointer(), prepare(context)
+    _ready.pop(number, None)
     if ready is None:
         return
     pen = _pen(ready)
+    _ready[number] = (ready, pen)
     with gpu_state():
         gpu.state.depth_test_set("GREATER")
         for layer in ready.layers:
@@ -66,11 +69,11 @@ def draw_scene() -> None:
 
 def draw_labels() -> None:
     """In pixels, on top: sentences and frame numbers."""
-    ready = _ready.pop(bpy.context.region.as_pointer(), None) or prepare(bpy.context)
-    if ready is None:
+    drawn = _ready.pop(bpy.context.region.as_pointer(), None)
+    if drawn is None:
         return
+    ready, pen = drawn
     region = _texts(bpy.context, ready)
-    pen = _pen(ready)
     letters_drawn = shaders.text_shader()
     with gpu_state():
         gpu.state.depth_test_set("NONE")
@@ -179,12 +182,11 @@ def _texts(context: bpy.types.Context, ready: Ready) -> texts.Region:
     frame = (region.width, region.height, ready.scale, free, taken)
     # Copies, as Blender goes on changing its own.
     matrices = (ready.seen.copy(), ready.seen_placed.copy())
-    standing = (now.choice, now.span, now.layers, now.look, now.imperial, frame, matrices)
+    told, standing = texts.told_by(now, ready.scale), (now.span, frame, matrices)
     known = texts.region(region.as_pointer())
-    if known.standing != standing:
+    if not texts.waits(known, told, standing):
         floor = view = wanted.view_of(region, data, ready.scale, free, taken)
         if ready.place is not None:
             view = wanted.view_of(region, data, ready.scale, free, taken, ready.place)
-        if texts.bring_up(known, now, ready.layers, view, floor):
-            known.standing = standing
+        texts.bring_up(known, now, ready.layers, view, floor, standing)
     return known

@@ -31,9 +31,9 @@ _MOST_REGIONS = 16
 class Region:
     """What was laid out.
 
-    standing      all that it hangs on, as it stood
-    told, seen    what of that the texts are about, and how they are seen
-    last, since   how it was seen last, and since when, in seconds
+    told, seen    what the texts are about, and how they are seen
+    standing      all that this hangs on, as it stood when it was looked at
+    last, since   the same as it stood last, and since when, in seconds
     """
 
     standing: Any = None
@@ -63,27 +63,42 @@ def region(number: int) -> Region:
     return _regions.setdefault(number, Region())
 
 
-def bring_up(region: Region, now: Wanted, layers: Sequence[Built], view: View, floor: View) -> bool:
-    """Lay a region's texts out anew where that is due; False where it waits for the view to rest.
+def told_by(now: Wanted, scale: float) -> tuple[Any, ...]:
+    """What a region's texts are about."""
+    return (now.choice, now.layers, now.look, now.imperial, scale)
+
+
+def waits(region: Region, told: Any, standing: Any) -> bool:
+    """Whether a region's texts need not be looked at: all stands as it did, or only the view does
+    not and has not come to rest."""
+    if region.told != told:
+        return False
+    if region.standing == standing:
+        return True
+    if region.last != standing:
+        region.last, region.since = standing, monotonic()
+    if monotonic() - region.since >= RESTS_S:
+        return False
+    _wait()
+    return True
+
+
+def bring_up(
+    region: Region, now: Wanted, layers: Sequence[Built], view: View, floor: View, standing: Any
+) -> None:
+    """Lay a region's texts out anew, but where they look alike.
 
     view, floor   how what is placed before the camera is seen, and how the scene
     """
-    told = (now.choice, now.layers, now.look, now.imperial, view.scale)
+    told, region.standing = told_by(now, view.scale), standing
     seen = (now.span, wanted.view_key(view), wanted.view_key(floor) if floor is not view else None)
     if (region.told, region.seen) == (told, seen):
-        return True
-    if region.told == told:
-        if region.last != seen:
-            region.last, region.since = seen, monotonic()
-        if monotonic() - region.since < RESTS_S:
-            _wait()
-            return False
-    region.told, region.seen, region.last = told, seen, seen
+        return
+    region.told, region.seen, region.last = told, seen, standing
     letters_now = letters.type_of(now.look.letters * view.scale)
     region.labels = place_labels(view, texts_of(now, layers, view), letters_now, floor)
     region.picture = None
     counted.builds["texts"] += 1
-    return True
 
 
 def batches_of(region: Region, now: Wanted, scale: float) -> dict[bool, Any]:

@@ -5,7 +5,7 @@ Everything that is built hangs on small values that are compared (`Wanted`), so 
 which nothing has changed costs a few comparisons.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import bpy
@@ -14,7 +14,9 @@ import numpy as np
 from ..ui import last_check
 from ..ui.earlier_pass import earlier_of
 from ..ui.last_check import LastCheck
+from ..ui.listed import times_listed
 from ..ui.preferences import is_imperial_in
+from ..ui.redraw import times_redrawn
 from .choice import DEEP, FLAT, Choice, choice_of, span_of
 from .layers import EARLIER, NAMES
 from .look import Look, held_preferences, look_in
@@ -27,6 +29,8 @@ _BALL, _BUTTONS = (108, 104), (52, 236)
 # How strong what comes after the current frame is drawn, where it is told apart.
 AHEAD = 0.3
 _picture: dict[Choice, Picture] = {}
+# By the numbers of scenes, what was read of the session last, after what that hangs on.
+_still: dict[int, tuple[Any, "Wanted | None"]] = {}
 
 
 @dataclass(frozen=True)
@@ -54,9 +58,36 @@ _read: dict[int, Wanted | None] = {}
 
 
 def wanted(session: Any, context: bpy.types.Context) -> Wanted | None:
-    """What to draw in the context's scene; None where trails are off, or it was not checked."""
-    check, scene, trails = last_check.last_check(), context.scene, session.trails
-    if check is None or not trails.show or not check.is_of(scene):
+    """What to draw in the context's scene; None where trails are off, or it was not checked.
+
+    The session is read again only where something was set or listed, since that takes longer than
+    all the rest of a redraw.
+    """
+    check, scene = last_check.last_check(), context.scene
+    if check is None or not check.is_of(scene):
+        return None
+    system, lens, number = scene.unit_settings.system, _lens_of(scene), scene.session_uid
+    key = (check, system, lens, times_redrawn(), times_listed())
+    known, now = _still.get(number, (None, None))
+    if known != key:
+        now = _read_of(session, context, check)
+        _still[number] = (key, now)
+    playhead = float(scene.frame_current_final)
+    if now is not None and now.playhead != playhead:
+        now = replace(now, playhead=playhead, span=span_of(session, playhead))
+        _still[number] = (key, now)
+    return now
+
+
+def _lens_of(scene: bpy.types.Scene) -> str:
+    """The kind of the scene's camera; empty where there is none."""
+    camera = scene.camera
+    return str(camera.data.type) if camera is not None and camera.type == "CAMERA" else ""
+
+
+def _read_of(session: Any, context: bpy.types.Context, check: LastCheck) -> Wanted | None:
+    scene, trails = context.scene, session.trails
+    if not trails.show:
         return None
     playhead, held = float(scene.frame_current_final), held_preferences(context)
     return Wanted(
@@ -122,6 +153,7 @@ def forget() -> None:
     """Drop the arrays."""
     _picture.clear()
     _read.clear()
+    _still.clear()
 
 
 def view_key(view: View) -> tuple[Any, ...]:

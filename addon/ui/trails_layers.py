@@ -6,6 +6,7 @@ from typing import Any
 import bpy
 
 from ..overlay.layers import LAYERS, NAMES
+from .listed import note_listed
 from .redraw import redraw_viewports
 
 
@@ -40,6 +41,7 @@ def begin_as(layers: Any, preferred: Any) -> None:
             layers.property_unset(name)
         else:
             setattr(layers, name, getattr(preferred, name))
+    note_listed()
 
 
 def draw_layers(layout: Any, layers: Any) -> None:
