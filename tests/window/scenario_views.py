@@ -86,7 +86,7 @@ def count_windows():
 
 def pick(hand, name):
     """Type a character's name into the field and take the first that is offered."""
-    yield from hand.click_opens("plumbline.rig")
+    yield from hand.click_opens("plumbline.rig", columns=(0.55,))  # right of it stands a cross
     yield from hand.type(name)
     yield from hand.press_drawn("Return")
     yield from hand.away()  # what has popped up goes away with the next move
