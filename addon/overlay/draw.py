@@ -28,8 +28,7 @@ _ALL = (-1e30, 1e30)
 _NO_FUTURE = (1e30, 1.0)
 
 
-# Of the regions that are being drawn, from the scene's part of it to the pixels': what is drawn, and
-# the pen.
+# Of regions that are being drawn, from the scene's part to the pixels': what is drawn, and the pen.
 _ready: dict[int, tuple["Ready", Pen]] = {}
 
 
