@@ -1,14 +1,16 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Arrays as batches of the GPU, and the drawing of these: nothing else of ours draws."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from typing import Any
 
 import gpu
 import numpy as np
 from gpu_extras.batch import batch_for_shader
 
+from . import marks, strokes
 from .marks import Marks
 from .shaders import Program
 from .strokes import Strokes
@@ -19,20 +21,37 @@ _CORNERS = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]], dtype=np.float32)
 # Which side of the line, and 1 at its first end.
 _SIDES = np.array([[-1, 1], [-1, -1], [1, -1], [1, 1]], dtype=np.float32)
 
-# The kind of shape that a line is, as the shader knows it.
-_LINE = 2.0
+# The kind of shape that a line is, as the shader knows it, and what is added to the kind of those
+# that are as always on the current frame.
+_LINE, _STAYS = 2.0, 0.25
 
 
-def figure_batch(program: Program, strokes: Strokes, marks: Marks, scale: float) -> Any:
-    """Two triangles for each line, and a square for each mark above them; None where there is
-    nothing. Widths and sizes are given so many times."""
-    lines, dots = _of_lines(strokes, scale), _of_marks(marks, scale)
-    content = {name: np.concatenate((lines[name], dots[name])) for name in lines}
-    return square_batch(program, content, len(strokes) + len(marks))
+@dataclass(frozen=True, eq=False)
+class Figures:
+    """Lines, marks above them, and whether those of the current frame stand out."""
+
+    lines: Strokes = strokes.NOTHING
+    dots: Marks = marks.NOTHING
+    stand_out: bool = True
 
 
-def _of_marks(marks: Marks, scale: float) -> dict[str, Any]:
+def figure_batch(program: Program, figures: Sequence[Figures], scale: float) -> Any:
+    """Two triangles for each line, and a square for each mark, from the lowest figures up; None
+    where there is nothing. Widths and sizes are given so many times."""
+    parts, count = [], 0
+    for each in figures:
+        stays = 0.0 if each.stand_out else _STAYS
+        parts += [_of_lines(each.lines, scale, stays), _of_marks(each.dots, scale, stays)]
+        count += len(each.lines) + len(each.dots)
+    if not count:
+        return None
+    content = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
+    return square_batch(program, content, count)
+
+
+def _of_marks(marks: Marks, scale: float, stays: float) -> dict[str, Any]:
     grown = marks.shapes * np.array([scale, scale, scale, 1.0], dtype=np.float32)
+    grown[:, 3] += stays
     places, frames = np.repeat(marks.points, 4, axis=0), np.repeat(marks.frames, 4)
     return {
         "pos": places,
@@ -45,10 +64,10 @@ def _of_marks(marks: Marks, scale: float) -> dict[str, Any]:
     }
 
 
-def _of_lines(strokes: Strokes, scale: float) -> dict[str, Any]:
+def _of_lines(strokes: Strokes, scale: float, stays: float) -> dict[str, Any]:
     here, there = [0, 1, 1, 0], [1, 0, 0, 1]
     shapes = np.zeros((len(strokes), 4), dtype=np.float32)
-    shapes[:, 0], shapes[:, 3] = strokes.widths * scale, _LINE
+    shapes[:, 0], shapes[:, 3] = strokes.widths * scale, _LINE + stays
     return {
         "pos": strokes.ends[:, here].reshape(-1, 3),
         "other": strokes.ends[:, there].reshape(-1, 3),

@@ -1,7 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Draws the layers into a viewport: state of the GPU only; what they hold is made elsewhere."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -38,7 +37,7 @@ class Ready:
     before the camera, (4,4) each."""
 
     now: Wanted
-    layers: Sequence[Built]
+    built: Built
     place: Matrix | None
     scale: float
     seen: Matrix
@@ -54,16 +53,15 @@ def draw_scene() -> None:
         return
     pen = _pen(ready)
     _ready[number] = (ready, pen)
+    if not ready.built.joined:
+        return
     with gpu_state():
         gpu.state.depth_test_set("GREATER")
-        for layer in ready.layers:
-            _draw_layer(pen, ready, layer, FAINT)
+        _draw_hidden(pen, ready, FAINT)
         gpu.state.depth_test_set("LESS_EQUAL")
-        for layer in ready.layers:
-            _draw_layer(pen, ready, layer, 1.0)
+        _draw_hidden(pen, ready, 1.0)
         gpu.state.depth_test_set("NONE")
-        for layer in ready.layers:
-            _draw_above(pen, ready, layer)
+        _draw_above(pen, ready, _shows_height(context.region_data))
 
 
 def draw_labels() -> None:
@@ -145,27 +143,23 @@ def _pen(ready: Ready) -> Pen:
     )
 
 
-def _draw_layer(pen: Pen, ready: Ready, layer: Built, strength: float) -> None:
+def _draw_hidden(pen: Pen, ready: Ready, strength: float) -> None:
     """What may be hidden: lines, with a dark edge where they are not, and dots."""
-    seen = ready.seen if layer.on_floor else ready.seen_placed
     edge = (0.0, 0.0, 0.0, -_EDGE * ready.scale if strength == 1.0 else 0.0)
-    for batch in (layer.main, layer.fine):
-        pen.draw(shaders.figure_shader(), batch, seen=seen, strength=strength, paint=edge)
+    for part in ready.built.joined:
+        seen = ready.seen if part.on_floor else ready.seen_placed
+        pen.draw(shaders.figure_shader(), part.hidden, seen=seen, strength=strength, paint=edge)
 
 
-def _draw_above(pen: Pen, ready: Ready, layer: Built) -> None:
+def _draw_above(pen: Pen, ready: Ready, shows_height: bool) -> None:
     """What nothing hides, and what belongs to the current frame."""
-    seen, now = ready.seen if layer.on_floor else ready.seen_placed, ready.now
-    figures = shaders.figure_shader()
-    if layer.name != "tops" or _shows_height(bpy.context.region_data):
-        pen.draw(figures, layer.above, seen=seen)
-    pen.draw(
-        figures,
-        layer.main if layer.sheet.dot_now else layer.fine,
-        seen=seen,
-        span=(now.playhead - 0.5, now.playhead + 0.5),
-        paint=(*now.look.ring[:3], _NOW * ready.scale),
-    )
+    figures, now = shaders.figure_shader(), ready.now
+    span = (now.playhead - 0.5, now.playhead + 0.5)
+    paint = (*now.look.ring[:3], _NOW * ready.scale)
+    for part in ready.built.joined:
+        seen = ready.seen if part.on_floor else ready.seen_placed
+        pen.draw(figures, part.above if shows_height else part.level, seen=seen)
+        pen.draw(figures, part.hidden, seen=seen, span=span, paint=paint)
 
 
 def _shows_height(data: Any) -> bool:
@@ -187,5 +181,5 @@ def _texts(context: bpy.types.Context, ready: Ready) -> texts.Region:
         floor = view = wanted.view_of(region, data, ready.scale, free, taken)
         if ready.place is not None:
             view = wanted.view_of(region, data, ready.scale, free, taken, ready.place)
-        texts.bring_up(known, now, ready.layers, view, floor, standing)
+        texts.bring_up(known, now, ready.built.layers, view, floor, standing)
     return known

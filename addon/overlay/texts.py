@@ -15,7 +15,7 @@ import bpy
 from ..ui import last_check
 from ..ui.redraw import redraw_viewports
 from . import counted, letters, shaders, wanted
-from .built import Built
+from .built import Layer
 from .labels import Label, Texts, place_labels
 from .render_data import Picture, cut, within
 from .screen import View
@@ -84,7 +84,7 @@ def waits(region: Region, told: Any, standing: Any) -> bool:
 
 
 def bring_up(
-    region: Region, now: Wanted, layers: Sequence[Built], view: View, floor: View, standing: Any
+    region: Region, now: Wanted, layers: Sequence[Layer], view: View, floor: View, standing: Any
 ) -> None:
     """Lay a region's texts out anew, but where they look alike.
 
@@ -119,7 +119,7 @@ def _batch(picture: letters.Letters | None, labels: Sequence[Label], now: Wanted
     return letters.text_batch(shaders.text_shader(), picture, labels, now.look.text)
 
 
-def texts_of(now: Wanted, layers: Sequence[Built], view: View) -> Texts:
+def texts_of(now: Wanted, layers: Sequence[Layer], view: View) -> Texts:
     """What the layers that are on have to tell."""
     picture = _picture(now)
     on = set(now.layers)
