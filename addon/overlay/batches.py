@@ -94,40 +94,59 @@ def _squares(count: int) -> Any:
 
 
 # What shaders are told where nothing else is: all frames alike, and no paint.
-_USUAL = {
-    "paint": (0.0, 0.0, 0.0, 0.0),
-    "span": (-1e30, 1e30),
-    "future": (1e30, 1.0),
-    "strength": 1.0,
-}
+ALL, NO_FUTURE, _NO_PAINT = (-1e30, 1e30), (1e30, 1.0), (0.0, 0.0, 0.0, 0.0)
 
 
 class Pen:
     """Tells shaders what they must know, and only what has changed since.
 
-    It must be told at least `seen`, `edge` and `viewport`; a shader takes what it knows.
+    edge      colour of the dark edges, with alpha
+    viewport  the view's pixels
+    span      which frames are drawn
+    future    from which frame on what is ahead, and how strong that is
     """
 
-    def __init__(self, **told: Any) -> None:
-        self._told, self._known = _USUAL | told, dict[str, dict[str, Any]]()
+    def __init__(
+        self,
+        edge: Sequence[float],
+        viewport: tuple[float, float],
+        span: tuple[float, float] = ALL,
+        future: tuple[float, float] = NO_FUTURE,
+    ) -> None:
+        self._edge, self._viewport = tuple(edge), viewport
+        self._span, self._future = span, future
+        self._known = dict[str, tuple[Any, Any]]()
         self._bound: Program | None = None
 
-    def draw(self, program: Program, batch: Any, **told: Any) -> None:
-        """Draw a batch with what holds for all, and with what is told for this one."""
+    def bind(self, program: Program) -> None:
+        """Have that shader draw from now on."""
+        if self._bound is not program:
+            program.shader.bind()
+            self._bound = program
+
+    def draw(
+        self,
+        program: Program,
+        batch: Any,
+        seen: Any,
+        *,
+        paint: tuple[float, ...] = _NO_PAINT,
+        span: tuple[float, float] | None = None,
+        strength: float = 1.0,
+    ) -> None:
+        """Draw a batch as it is seen (4,4), with a paint (see `glsl`), or another span."""
         if batch is None:
             return
-        shader = program.shader
-        if self._bound is not program:
-            shader.bind()
-            self._bound = program
-        known = self._known.setdefault(program.name, {})
-        for name in program.told:
-            value = told[name] if name in told else self._told[name]
-            before = known.get(name)
-            if before is not value and before != value:
-                shader.uniform_float(name, value)
-                known[name] = value
-        draw_batch(batch, shader)
+        self.bind(program)
+        frames = self._span if span is None else span
+        told = (*self._edge, *paint, *self._viewport, *frames, *self._future, strength, 0.0)
+        seen_before, told_before = self._known.get(program.name, (None, None))
+        if seen_before is not seen:
+            program.shader.uniform_float("seen", seen)
+        if told_before != told:
+            program.shader.uniform_float("told", told)
+        self._known[program.name] = (seen, told)
+        draw_batch(batch, program.shader)
 
 
 def draw_batch(batch: Any, shader: Any) -> None:

@@ -11,9 +11,8 @@ from mathutils import Matrix
 
 from ..strip.place import room_in, taken_by
 from ..ui import last_check
-from ..ui.session import session_of
 from . import built, letters, shaders, texts, told_sheets, wanted
-from .batches import Pen, gpu_state
+from .batches import ALL, Pen, gpu_state
 from .built import Built
 from .camera_space import placing
 from .screen import STEEP
@@ -23,12 +22,10 @@ from .wanted import Wanted
 FAINT = 0.3
 # Unscaled pixels: the dark edges of a line, and how much larger the playhead's dots are.
 _EDGE, _NOW = 2.0, 2.4
-_ALL = (-1e30, 1e30)
-_NO_FUTURE = (1e30, 1.0)
 
 
-# Of regions that are being drawn, from the scene's part to the pixels': what is drawn, and the pen.
-_ready: dict[int, tuple["Ready", Pen]] = {}
+# Of regions that are being drawn, from the scene's part to the pixels'.
+_ready: dict[int, "Ready"] = {}
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,9 +36,17 @@ class Ready:
     now: Wanted
     built: Built
     place: Matrix | None
+    size: tuple[float, float]
     scale: float
     seen: Matrix
     seen_placed: Matrix
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """Which frames are drawn: half a frame more on both sides, as the playhead may stand
+        between two."""
+        span = self.now.span
+        return ALL if span is None else (span[0] - 1e-3, span[1] + 1e-3)
 
 
 def draw_scene() -> None:
@@ -51,10 +56,11 @@ def draw_scene() -> None:
     _ready.pop(number, None)
     if ready is None:
         return
-    pen = _pen(ready)
-    _ready[number] = (ready, pen)
+    _ready[number] = ready
     if not ready.built.joined:
         return
+    now = ready.now
+    pen = Pen(now.look.casing, ready.size, ready.span, future=(now.playhead + 0.5, now.ahead))
     with gpu_state():
         gpu.state.depth_test_set("GREATER")
         _draw_hidden(pen, ready, FAINT)
@@ -66,26 +72,23 @@ def draw_scene() -> None:
 
 def draw_labels() -> None:
     """In pixels, on top: sentences and frame numbers."""
-    drawn = _ready.pop(bpy.context.region.as_pointer(), None)
-    if drawn is None:
+    context = bpy.context
+    ready = _ready.pop(context.region.as_pointer(), None)
+    if ready is None:
         return
-    ready, pen = drawn
-    region = _texts(bpy.context, ready)
+    region = _texts(context, ready)
+    found = texts.batches_of(region, ready.now, ready.scale)
+    if not any(found.values()):
+        return
+    # Readable over anything, and as strong ahead of the playhead.
+    pen = Pen((*ready.now.look.casing[:3], 1.0), ready.size, ready.span)
     letters_drawn = shaders.text_shader()
     with gpu_state():
         gpu.state.depth_test_set("NONE")
-        for on_floor, batch in texts.batches_of(region, ready.now, ready.scale).items():
-            if batch is not None:
-                letters_drawn.shader.bind()
-                letters_drawn.shader.uniform_sampler("letters", region.picture.held.texture_color)
-                seen = ready.seen if on_floor else ready.seen_placed
-                pen.draw(
-                    letters_drawn,
-                    batch,
-                    seen=seen,
-                    future=_NO_FUTURE,
-                    edge=(*ready.now.look.casing[:3], 1),
-                )
+        pen.bind(letters_drawn)
+        letters_drawn.shader.uniform_sampler("letters", region.picture.held.texture_color)
+        for on_floor, batch in found.items():
+            pen.draw(letters_drawn, batch, ready.seen if on_floor else ready.seen_placed)
 
 
 def prepare(context: bpy.types.Context) -> Ready | None:
@@ -95,14 +98,16 @@ def prepare(context: bpy.types.Context) -> Ready | None:
         return None
     if not context.space_data.overlay.show_overlays:
         return None
-    now = wanted.read_first(session_of(context), context)
+    now = wanted.wanted(context)
     if now is None:
         return None
     scale = context.preferences.system.ui_scale
     place = place_of(context) if now.choice.camera else None
     seen = context.region_data.perspective_matrix
     placed = seen if place is None else seen @ place
-    return Ready(now, built.built(now, scale), place, scale, seen, placed)
+    region = context.region
+    size = (float(region.width), float(region.height))
+    return Ready(now, built.built(now, scale), place, size, scale, seen, placed)
 
 
 def forget() -> None:
@@ -129,26 +134,12 @@ def place_of(context: bpy.types.Context) -> Matrix:
     return Matrix(placing(np.array(camera.matrix_world), np.array(lens)).tolist())
 
 
-def _pen(ready: Ready) -> Pen:
-    viewport: Any = gpu.state.viewport_get()
-    now = ready.now
-    # To half a frame before and after, as the playhead may stand between two.
-    span = _ALL if now.span is None else (now.span[0] - 1e-3, now.span[1] + 1e-3)
-    return Pen(
-        seen=ready.seen,
-        edge=now.look.casing,
-        viewport=tuple(float(size) for size in viewport[2:]),
-        span=span,
-        future=(now.playhead + 0.5, now.ahead),
-    )
-
-
 def _draw_hidden(pen: Pen, ready: Ready, strength: float) -> None:
     """What may be hidden: lines, with a dark edge where they are not, and dots."""
     edge = (0.0, 0.0, 0.0, -_EDGE * ready.scale if strength == 1.0 else 0.0)
     for part in ready.built.joined:
         seen = ready.seen if part.on_floor else ready.seen_placed
-        pen.draw(shaders.figure_shader(), part.hidden, seen=seen, strength=strength, paint=edge)
+        pen.draw(shaders.figure_shader(), part.hidden, seen, paint=edge, strength=strength)
 
 
 def _draw_above(pen: Pen, ready: Ready, shows_height: bool) -> None:
@@ -158,8 +149,8 @@ def _draw_above(pen: Pen, ready: Ready, shows_height: bool) -> None:
     paint = (*now.look.ring[:3], _NOW * ready.scale)
     for part in ready.built.joined:
         seen = ready.seen if part.on_floor else ready.seen_placed
-        pen.draw(figures, part.above if shows_height else part.level, seen=seen)
-        pen.draw(figures, part.hidden, seen=seen, span=span, paint=paint)
+        pen.draw(figures, part.above if shows_height else part.level, seen)
+        pen.draw(figures, part.hidden, seen, paint=paint, span=span)
 
 
 def _shows_height(data: Any) -> bool:
@@ -170,8 +161,9 @@ def _texts(context: bpy.types.Context, ready: Ready) -> texts.Region:
     """The region's texts, which are looked at only where anything is not as it was."""
     space, region, data = context.space_data, context.region, context.region_data
     free, box = room_in(context.area, region, ready.scale)
-    taken = wanted.taken_parts(space, free, ready.scale) + taken_by(context, box)
-    now = ready.now
+    now, taken = ready.now, wanted.taken_parts(space, free, ready.scale)
+    if now.strip:
+        taken += taken_by(context, box)
     frame = (region.width, region.height, ready.scale, free, taken)
     # Copies, as Blender goes on changing its own.
     matrices = (ready.seen.copy(), ready.seen_placed.copy())

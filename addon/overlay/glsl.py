@@ -1,6 +1,16 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What the graphics card does with our figures and texts, in its own language (GLSL)."""
 
+# What is told besides the view: the dark edge, a paint with pixels for its alpha, the view's
+# pixels, which frames, from which frame on what is ahead and how strong that is, how strong all is.
+TOLD = """
+#define edge told[0]
+#define paint told[1]
+#define viewport told[2].xy
+#define span told[2].zw
+#define future told[3].xy
+#define strength told[3].z
+"""
 # Shared by all: which frames are shown, and how strong.
 VERTEX = """
 const vec4 NOWHERE = vec4(2.0, 2.0, 2.0, 1.0);

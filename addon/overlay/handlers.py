@@ -6,13 +6,14 @@ from typing import Any
 import bpy
 
 from ..ui import notes_shown
-from . import draw, note_lines
+from . import draw, note_lines, updated
 
 _added: list[Any] = []
 
 
 def register() -> None:
     """Draw in every 3D viewport from now on."""
+    updated.register()
     for function, when in (
         (draw.draw_scene, "POST_VIEW"),
         (note_lines.draw, "POST_VIEW"),
@@ -26,5 +27,6 @@ def unregister() -> None:
     """Draw no more, and keep nothing."""
     while _added:
         bpy.types.SpaceView3D.draw_handler_remove(_added.pop(), "WINDOW")
+    updated.unregister()
     draw.forget()
     notes_shown.forget()

@@ -5,7 +5,6 @@ What is handed over are places in the scene, so that turning a view, moving the 
 choosing another span of frames build nothing anew: these are numbers that a shader is told.
 """
 
-import re
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -14,18 +13,9 @@ import gpu
 
 from . import glsl
 
-# What shaders are told, in the 128 bytes that every graphics card takes at once (Blender counts 8
-# for a number): the view, the dark edge, a paint with pixels for its alpha (see `glsl`), the view's
-# pixels, which frames, from which frame on what is ahead and how strong that is, how strong all is.
-_TOLD = (
-    ("MAT4", "seen"),
-    ("VEC4", "edge"),
-    ("VEC4", "paint"),
-    ("VEC2", "viewport"),
-    ("VEC2", "span"),
-    ("VEC2", "future"),
-    ("FLOAT", "strength"),
-)
+# What shaders are told, in the 128 bytes that every graphics card takes at once: the view, and as a
+# second matrix all else (see `glsl.TOLD` for what stands where), since each call has its price.
+TOLD = ("seen", "told")
 _FIGURE = (
     "pos VEC3",
     "other VEC3",
@@ -40,11 +30,10 @@ _TEXT = ("pos VEC3", "away VEC2", "letter VEC2", "colour VEC4", "frame FLOAT")
 
 @dataclass(frozen=True, eq=False)
 class Program:
-    """A shader, and what it is told; it knows no more than it uses."""
+    """A shader; it is told `TOLD`."""
 
     name: str
     shader: Any
-    told: tuple[str, ...]
 
 
 @cache
@@ -71,10 +60,8 @@ def _made(
 ) -> Program:
     types: Any = gpu.types
     between, info = types.GPUStageInterfaceInfo(f"plumbline_{name}"), types.GPUShaderCreateInfo()
-    source = glsl.VERTEX + vertex + glsl.FRAGMENT + fragment
-    told = [(kind, word) for kind, word in _TOLD if re.search(rf"\b{word}\b", source)]
-    for kind, word in told:
-        info.push_constant(kind, word)
+    for word in TOLD:
+        info.push_constant("MAT4", word)
     for slot, words in enumerate(given):
         attribute, kind = words.split()
         info.vertex_in(slot, kind, attribute)
@@ -85,6 +72,6 @@ def _made(
         info.sampler(0, "FLOAT_2D", sampler)
     info.vertex_out(between)
     info.fragment_out(0, "VEC4", "drawn")
-    info.vertex_source(glsl.VERTEX + vertex)
-    info.fragment_source(glsl.FRAGMENT + fragment)
-    return Program(name, gpu.shader.create_from_info(info), tuple(word for _kind, word in told))
+    info.vertex_source(glsl.TOLD + glsl.VERTEX + vertex)
+    info.fragment_source(glsl.TOLD + glsl.FRAGMENT + fragment)
+    return Program(name, gpu.shader.create_from_info(info))

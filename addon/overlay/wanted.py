@@ -17,11 +17,13 @@ from ..ui.last_check import LastCheck
 from ..ui.listed import times_listed
 from ..ui.preferences import is_imperial_in
 from ..ui.redraw import times_redrawn
+from ..ui.session import session_of
 from .choice import DEEP, FLAT, Choice, choice_of, span_of
 from .layers import EARLIER, NAMES
 from .look import Look, held_preferences, look_in
 from .render_data import Picture, build_picture
 from .screen import Box, View
+from .updated import times_updated
 
 # Unscaled pixels (width, height) of what Blender draws into the upper corners.
 _TEXTS, _STATISTICS = (230, 64), (230, 190)
@@ -34,6 +36,21 @@ _still: dict[int, tuple[Any, "Wanted | None"]] = {}
 
 
 @dataclass(frozen=True)
+class _Facts:
+    """What of a scene decides what is drawn: whether it was checked and still has the rig, its
+    camera's kind, and its units."""
+
+    check: LastCheck
+    is_checked: bool
+    lens: str
+    system: str
+
+
+# By the numbers of scenes, after what they hang on.
+_facts: dict[int, tuple[Any, _Facts]] = {}
+
+
+@dataclass(frozen=True)
 class Wanted:
     """choice    which trails
     span      which frames, None for all
@@ -42,6 +59,7 @@ class Wanted:
     ahead     how strong what comes after the current frame is drawn, 1 as the rest
     look      colours and sizes
     imperial  lengths are told in feet and inches
+    strip     the spacing strip is on
     """
 
     choice: Choice
@@ -51,32 +69,45 @@ class Wanted:
     ahead: float
     look: Look
     imperial: bool
+    strip: bool
 
 
-# By the numbers of regions, what was read for the scene's part of the redraw that goes on.
-_read: dict[int, Wanted | None] = {}
-
-
-def wanted(session: Any, context: bpy.types.Context) -> Wanted | None:
+def wanted(context: bpy.types.Context) -> Wanted | None:
     """What to draw in the context's scene; None where trails are off, or it was not checked.
 
-    The session is read again only where something was set or listed, since that takes longer than
-    all the rest of a redraw.
+    Scene and session are read again only where something was edited, set or listed, since that
+    takes longer than all the rest of a redraw.
     """
     check, scene = last_check.last_check(), context.scene
-    if check is None or not check.is_of(scene):
+    if check is None:
         return None
-    system, lens, number = scene.unit_settings.system, _lens_of(scene), scene.session_uid
-    key = (check, system, lens, times_redrawn(), times_listed())
+    number = scene.session_uid
+    facts = _facts_of(check, scene, number)
+    key = (facts, times_redrawn(), times_listed())
     known, now = _still.get(number, (None, None))
     if known != key:
-        now = _read_of(session, context, check)
+        now = _read_of(session_of(context), context, check) if facts.is_checked else None
         _still[number] = (key, now)
     playhead = float(scene.frame_current_final)
     if now is not None and now.playhead != playhead:
-        now = replace(now, playhead=playhead, span=span_of(session, playhead))
+        span = None if now.span is None else span_of(session_of(context), playhead)
+        now = replace(now, playhead=playhead, span=span)
         _still[number] = (key, now)
     return now
+
+
+def _facts_of(check: LastCheck, scene: bpy.types.Scene, number: int) -> _Facts:
+    """Units and camera are looked at each time, as no edit brings them: a script may set units, and
+    markers may bring another camera with the frame."""
+    system, lens = scene.unit_settings.system, _lens_of(scene)
+    key = (check, times_updated(), system, lens)
+    known = _facts.get(number)
+    if known is None or known[0] != key:
+        facts = _Facts(check, check.is_of(scene), lens, system)
+        if known is not None and known[1] == facts:
+            facts = known[1]
+        known = _facts[number] = (key, facts)
+    return known[1]
 
 
 def _lens_of(scene: bpy.types.Scene) -> str:
@@ -101,18 +132,8 @@ def _read_of(session: Any, context: bpy.types.Context, check: LastCheck) -> Want
         ahead=AHEAD if trails.fade_ahead else 1.0,
         look=look_in(held),
         imperial=is_imperial_in(scene, held),
+        strip=session.spacing.strip,
     )
-
-
-def read_first(session: Any, context: bpy.types.Context) -> Wanted | None:
-    """What to draw, read as a region begins to be drawn."""
-    now = _read[context.region.as_pointer()] = wanted(session, context)
-    return now
-
-
-def read_before(context: bpy.types.Context) -> Wanted | None:
-    """What was read as this region began to be drawn, told once; None where nothing was."""
-    return _read.pop(context.region.as_pointer(), None)
 
 
 def camera_of(trails: Any, check: LastCheck, scene: bpy.types.Scene) -> str:
@@ -152,7 +173,7 @@ def full_speed_of(context: bpy.types.Context, session: Any) -> float:
 def forget() -> None:
     """Drop the arrays."""
     _picture.clear()
-    _read.clear()
+    _facts.clear()
     _still.clear()
 
 

@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Draws the strip: batches and GPU state only; what they hold is made in other files."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -15,13 +16,13 @@ from ..overlay import letters
 from ..overlay.batches import Pen, draw_batch, gpu_state
 from ..overlay.counted import builds
 from ..overlay.shaders import text_shader
-from ..overlay.wanted import Wanted, full_speed_of, read_before
+from ..overlay.wanted import Wanted, full_speed_of
 from ..ui import last_check
 from ..ui.session import session_of
 from ..ui.wrapping import shown_text
 from . import shapes, wanted
 from .place import Box, is_shown_in, room_in
-from .shapes import Mesh
+from .shapes import Mesh, joined
 from .texts import Words, fitting, labels_of
 
 _QUIET = (1.0, 1.0, 1.0, 0.62)
@@ -36,6 +37,10 @@ class _Built:
 
     key: Any = None
     chart: Any = None
+    # Where the playhead stands, None for nowhere, and what is dimmed.
+    stands: Any = None
+    at: int | None = None
+    curtains: Sequence[tuple[float, float]] = ()
     batches: dict[str, Any] = field(default_factory=dict)
     name: str = ""
     ends: tuple[str, str, str] = ("", "", "")
@@ -51,32 +56,25 @@ _built: dict[tuple[float, float, float], _Built] = {}
 def draw() -> None:
     """In pixels, on top of all that is in the view."""
     context = bpy.context
-    ready = prepare(context, read_before(context))
+    ready = prepare(context)
     if ready is None:
         return
-    strip, built, box, now = ready
+    built, box = ready
     with gpu_state():
         gpu.state.depth_test_set("NONE")
         with gpu.matrix.push_pop():
             gpu.matrix.translate(box[:2])
-            for name in ("back", "bars"):
-                _draw(built.batches[name])
-            _draw_curtains(strip, built, now)
+            _draw(built.batches["bars"])
+            _draw_curtains(built)
             _draw(built.batches["rings"])
-            at = shapes.nearest(strip, now.playhead)
-            if at is not None:
-                gpu.matrix.translate((float(built.chart.x[at]) + 0.5, 0.0))
+            if built.at is not None:
+                gpu.matrix.translate((float(built.chart.x[built.at]) + 0.5, 0.0))
                 _draw(built.batches["playhead"])
         _draw_texts(context, built, box)
 
 
-def prepare(
-    context: bpy.types.Context, before: Wanted | None = None
-) -> tuple[SpacingStrip, _Built, Box, Wanted] | None:
-    """What to draw in the context's region, and where; what has not changed is not made anew.
-
-    before   what was read for this redraw already
-    """
+def prepare(context: bpy.types.Context) -> tuple[_Built, Box] | None:
+    """What to draw in the context's region, and where; what has not changed is not made anew."""
     check = last_check.last_check()
     if check is None:
         forget()
@@ -84,8 +82,7 @@ def prepare(
     space, data = context.space_data, context.region_data
     if not space.overlay.show_overlays or not is_shown_in(space, data):
         return None
-    session, scale = session_of(context), context.preferences.system.ui_scale
-    now = wanted.wanted(session, context, before)
+    now, scale = wanted.wanted(context), context.preferences.system.ui_scale
     if now is None:
         return None
     _free, box = room_in(context.area, context.region, scale)
@@ -98,16 +95,21 @@ def prepare(
     built = _built.setdefault(size, _Built())
     key = (now.choice, now.look, now.imperial)
     if built.key != key:
-        _build(context, built, strip, now, size, full_speed_of(context, session))
-        built.key, built.frame = key, None
+        _build(context, built, strip, now, size)
+        built.key, built.frame, built.stands = key, None, None
         builds["strip"] += 1
     if built.frame != now.playhead:
         told = shown_text(context, wanted.told_at(strip, now.playhead))
         built.words, built.frame = Words(built.name, told, built.ends), now.playhead
         built.picture = None
+    stands = (now.playhead, now.span, now.ahead)
+    if built.stands != stands:
+        until = now.playhead if now.ahead < 1.0 else None
+        built.curtains = shapes.curtains(strip, built.chart, now.span, until)
+        built.at, built.stands = shapes.nearest(strip, now.playhead), stands
     if built.picture is None:
         _write(built, size, now.look.letters * scale)
-    return strip, built, box, now
+    return built, box
 
 
 def forget() -> None:
@@ -122,15 +124,15 @@ def _build(
     strip: SpacingStrip,
     now: Wanted,
     size: tuple[float, float, float],
-    full: float,
 ) -> None:
-    width, height, scale = size
+    (width, height, scale), full = size, full_speed_of(context, session_of(context))
     chart = shapes.chart_of(strip, width, height, scale)
     ring = now.look.ring
     built.chart = chart
     built.batches = {
-        "back": _batch(shapes.back(width, height, scale)),
-        "bars": _batch(shapes.bars(strip, chart, full, scale)),
+        "bars": _batch(
+            joined([shapes.back(width, height, scale), shapes.bars(strip, chart, full, scale)])
+        ),
         "curtain": _batch(shapes.curtain()),
         "rings": _batch(shapes.rings(strip, chart, ring, scale)),
         "playhead": _batch(shapes.playhead(chart, ring, scale)),
@@ -167,10 +169,10 @@ def _draw(pair: Any) -> None:
         draw_batch(batch, shader)
 
 
-def _draw_curtains(strip: SpacingStrip, built: _Built, now: Wanted) -> None:
+def _draw_curtains(built: _Built) -> None:
     """Over what is dimmed; a playhead that moves builds nothing."""
-    chart, until = built.chart, now.playhead if now.ahead < 1.0 else None
-    for first, last in shapes.curtains(strip, chart, now.span, until):
+    chart = built.chart
+    for first, last in built.curtains:
         with gpu.matrix.push_pop():
             gpu.matrix.translate((first, chart.bottom - 1.0))
             gpu.matrix.scale((last - first, chart.top - chart.bottom + 4.0))
@@ -189,12 +191,7 @@ def _draw_texts(context: bpy.types.Context, built: _Built, box: Box) -> None:
             (0.0, 0.0, 0.0, 1.0),
         )
     )
-    pen = Pen(
-        seen=seen,
-        edge=_EDGE,
-        viewport=(float(width), float(height)),
-    )
-    program = text_shader()
-    program.shader.bind()
+    pen, program = Pen(_EDGE, (float(width), float(height))), text_shader()
+    pen.bind(program)
     program.shader.uniform_sampler("letters", built.picture.held.texture_color)
-    pen.draw(program, built.texts)
+    pen.draw(program, built.texts, seen)

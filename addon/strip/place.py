@@ -68,9 +68,7 @@ def _lies(region: Any) -> tuple[int, int, int, int]:
 
 
 def taken_by(context: Any, box: Box | None) -> tuple[Box, ...]:
-    """The strip's box in the context's region, where it is on: no other text stands there."""
-    if not context.window_manager.plumbline.spacing.strip:
-        return ()
+    """The strip's box in the context's region, if it is shown: no other text stands there."""
     if not is_shown_in(context.space_data, context.region_data):
         return ()
     return () if box is None else (box,)

@@ -121,7 +121,7 @@ def bars(strip: SpacingStrip, chart: Chart, full: float, scale: float) -> Mesh:
     tints = _with_alpha(speed_colours(strip.speed[known], full), 1.0)
     caps = _with_alpha(np.ones((len(x), 3)), _CAP_ALPHA)
     low, cap = np.full(len(x), chart.bottom), max(1.0, round(_CAP * scale))
-    return _joined(
+    return joined(
         [
             _line(strip, chart, known),
             _boxes(left, low, right, tops, tints),
@@ -138,7 +138,7 @@ def rings(strip: SpacingStrip, chart: Chart, colour: Sequence[float], scale: flo
         top = chart.tops[at] if np.isfinite(chart.tops[at]) else chart.bottom
         centre = np.array((chart.x[at] + 0.5, top))
         parts.append(_ring(centre, radius * scale, width * scale, colour))
-    return _joined(parts)
+    return joined(parts)
 
 
 def playhead(chart: Chart, colour: Sequence[float], scale: float) -> Mesh:
@@ -195,7 +195,8 @@ def _with_alpha(colours: NDArray[np.floating], alpha: float) -> Floats:
     return np.concatenate((colours, np.full((len(colours), 1), alpha)), axis=1)
 
 
-def _joined(meshes: Sequence[Mesh]) -> Mesh:
+def joined(meshes: Sequence[Mesh]) -> Mesh:
+    """Several as one, the first below."""
     starts = np.cumsum([0, *(len(mesh.points) for mesh in meshes)])
     return Mesh(
         np.concatenate([np.zeros((0, 3), np.float32), *(mesh.points for mesh in meshes)]),

@@ -2,7 +2,6 @@
 """What the strip is to show now, read from the session: nothing here needs the GPU."""
 
 from dataclasses import replace
-from typing import Any
 
 import bpy
 import numpy as np
@@ -16,24 +15,25 @@ from ..overlay.choice import Choice, choice_of
 from ..overlay.wanted import Wanted
 from ..ui import last_check
 from ..ui.last_check import LastCheck
+from ..ui.session import session_of
 from .shapes import nearest
 
 _strip: dict[Choice, SpacingStrip] = {}
+# What is wanted before the camera, and the same in the world.
+_in_world: list[tuple[Wanted, Wanted]] = []
 
 
-def wanted(session: Any, context: bpy.types.Context, before: Wanted | None = None) -> Wanted | None:
+def wanted(context: bpy.types.Context) -> Wanted | None:
     """What to draw in the context's scene, wherever trails stand; None where the strip or trails
-    are off, or it was not checked.
-
-    before   what was read for this redraw already
-    """
-    if not session.spacing.strip:
+    are off, or it was not checked."""
+    now, check = overlay.wanted(context), last_check.last_check()
+    if now is None or check is None or not now.strip:
         return None
-    now = before or overlay.wanted(session, context)
-    check = last_check.last_check()
-    if now is None or check is None or not now.choice.camera:
+    if not now.choice.camera:
         return now
-    return replace(now, choice=choice_of(session, check))
+    if not _in_world or _in_world[0][0] is not now:
+        _in_world[:] = [(now, replace(now, choice=choice_of(session_of(context), check)))]
+    return _in_world[0][1]
 
 
 def strip_shown(check: LastCheck, choice: Choice) -> SpacingStrip:
@@ -57,6 +57,7 @@ def spot_of(examination: Examination, choice: Choice) -> Spot:
 def forget() -> None:
     """Drop the arrays."""
     _strip.clear()
+    _in_world.clear()
 
 
 def told_at(strip: SpacingStrip, frame: float) -> str:

@@ -30,13 +30,13 @@ def checked_session(ext):
     return session
 
 
-def now(ext, session):
-    return ext.addon.overlay.wanted.wanted(session, bpy.context)
+def now(ext):
+    return ext.addon.overlay.wanted.wanted(bpy.context)
 
 
-def picture(ext, session):
+def picture(ext):
     check = ext.addon.ui.last_check.last_check()
-    return ext.addon.overlay.wanted.picture_of(check, now(ext, session).choice)
+    return ext.addon.overlay.wanted.picture_of(check, now(ext).choice)
 
 
 def pick(session, *titles):

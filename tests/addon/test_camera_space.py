@@ -41,7 +41,7 @@ def test_a_dot_lies_where_the_picture_of_its_frame_had_it(ext, kind):
     bpy.ops.plumbline.check()
     pick(session, "foot.L")
     session.trails.finding, session.trails.space = False, "camera"
-    (trace,) = picture(ext, session).traces
+    (trace,) = picture(ext).traces
     seen = {}
     for frame in (1, 9, 17, 33, 40):
         scene.frame_set(frame)
@@ -49,7 +49,7 @@ def test_a_dot_lies_where_the_picture_of_its_frame_had_it(ext, kind):
         seen[frame] = world_to_camera_view(scene, made, head)
     for current in (1, 20, 40):
         scene.frame_set(current)
-        assert picture(ext, session).traces[0] is trace  # nothing hangs on the playhead
+        assert picture(ext).traces[0] is trace  # nothing hangs on the playhead
         place = ext.addon.overlay.draw.place_of(bpy.context)
         for frame, (x, y, depth) in seen.items():
             kept = rigs.Vector(trace.points[trace.frames.tolist().index(frame)])
@@ -71,7 +71,7 @@ def test_what_was_behind_the_camera_is_not_drawn_and_a_cut_is_not_bridged(ext):
         scene.timeline_markers.new(str(frame), frame=frame).camera = each
     bpy.ops.plumbline.check()
     session.trails.finding, session.trails.space = False, "camera"
-    trace = picture(ext, session).traces[0]
+    trace = picture(ext).traces[0]
     assert trace.frames.tolist() == [*range(1, 20), *range(30, 41)]
     lines = ext.addon.overlay.strokes.trail_lines([trace], 1.0)
     assert 19.0 not in lines.frames[:, 0]
@@ -83,13 +83,13 @@ def test_without_a_camera_dots_stand_in_the_world(ext):
     rigs.biped()
     bpy.ops.plumbline.check()
     session.trails.space = "camera"
-    assert now(ext, session).choice.camera == ""
+    assert now(ext).choice.camera == ""
     camera()  # the check did not see it
-    assert now(ext, session).choice.camera == ""
+    assert now(ext).choice.camera == ""
     bpy.ops.plumbline.check()
-    assert now(ext, session).choice.camera == "deep"
+    assert now(ext).choice.camera == "deep"
     session.trails.space = "check"
-    assert now(ext, session).choice.camera == ""
+    assert now(ext).choice.camera == ""
     session.space = "camera"
     bpy.ops.plumbline.check()
-    assert now(ext, session).choice.camera == "deep"
+    assert now(ext).choice.camera == "deep"

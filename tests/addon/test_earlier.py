@@ -105,7 +105,7 @@ def test_it_is_a_layer_of_its_own_where_it_is_asked_for_and_there(ext, checked):
     overlay = ext.addon.overlay
 
     def layers():
-        return overlay.wanted.wanted(checked, bpy.context).layers
+        return overlay.wanted.wanted(bpy.context).layers
 
     checked.spacing.earlier = True
     assert "earlier" not in layers()

@@ -26,9 +26,9 @@ def checked(ext):
 
 def test_the_lead_and_what_the_finding_names_are_drawn_first(ext, checked):
     assert [item.title for item in checked.trails.parts if item.shown] == ["root"]
-    assert [trace.name for trace in picture(ext, checked).traces] == ["Root", "Head"]
+    assert [trace.name for trace in picture(ext).traces] == ["Root", "Head"]
     checked.trails.finding = False
-    assert [trace.name for trace in picture(ext, checked).traces] == ["Root"]
+    assert [trace.name for trace in picture(ext).traces] == ["Root"]
 
 
 def test_a_trail_has_a_dot_a_frame_where_blender_has_the_bone(ext, checked):
@@ -37,7 +37,7 @@ def test_a_trail_has_a_dot_a_frame_where_blender_has_the_bone(ext, checked):
     bpy.ops.plumbline.check()
     pick(checked, "foot.L")
     checked.trails.finding = False
-    (trace,) = picture(ext, checked).traces
+    (trace,) = picture(ext).traces
     assert trace.frames.tolist() == list(range(1, 41))
     rig = bpy.data.objects["porter"]
     for frame in (1, 17, 40):
@@ -47,31 +47,31 @@ def test_a_trail_has_a_dot_a_frame_where_blender_has_the_bone(ext, checked):
 
 
 def test_nothing_is_built_anew_while_nothing_changes(ext, checked):
-    first, drawn = now(ext, checked), picture(ext, checked)
-    assert now(ext, checked) == first
+    first, drawn = now(ext), picture(ext)
+    assert now(ext) == first
     bpy.context.scene.frame_set(9)
-    assert now(ext, checked).choice == first.choice
-    assert now(ext, checked).span == first.span
-    assert picture(ext, checked) is drawn
+    assert now(ext).choice == first.choice
+    assert now(ext).span == first.span
+    assert picture(ext) is drawn
     bpy.context.scene.objects["porter"].location.x += 1.0  # a trail is that of the check
-    assert picture(ext, checked) is drawn
+    assert picture(ext) is drawn
 
 
 def test_whatever_changes_the_picture_changes_its_key(ext, checked):
-    seen = [now(ext, checked)]
-    drawn = picture(ext, checked)
+    seen = [now(ext)]
+    drawn = picture(ext)
 
     def changed():
-        seen.append(now(ext, checked))
+        seen.append(now(ext))
         return seen[-1] not in seen[:-1]
 
     bpy.context.scene.frame_set(9)
     assert changed()
     checked.trails.span = "around"
     assert changed()
-    assert now(ext, checked).ahead < 1.0
+    assert now(ext).ahead < 1.0
     checked.trails.fade_ahead = False
-    assert now(ext, checked).ahead == 1.0
+    assert now(ext).ahead == 1.0
     checked.trails.after = 5
     assert changed()
     pick(checked, "root", "hand.L")
@@ -80,7 +80,7 @@ def test_whatever_changes_the_picture_changes_its_key(ext, checked):
     assert changed()
     bpy.ops.plumbline.check()
     assert changed()
-    assert picture(ext, checked) is not drawn
+    assert picture(ext) is not drawn
 
 
 def test_layers_begin_as_preferred_and_looks_can_be_reset(ext, session):
@@ -89,15 +89,15 @@ def test_layers_begin_as_preferred_and_looks_can_be_reset(ext, session):
     try:
         look.layers.ruler, look.dot = True, 5.0
         bpy.ops.plumbline.check()
-        assert "ruler" in now(ext, session).layers
-        assert now(ext, session).look.dot == 5.0
+        assert "ruler" in now(ext).layers
+        assert now(ext).look.dot == 5.0
         session.trails.layers.ruler = session.trails.layers.numbers = False
         bpy.ops.plumbline.check()
-        assert not {"ruler", "numbers"} & set(now(ext, session).layers)  # what was switched stays
+        assert not {"ruler", "numbers"} & set(now(ext).layers)  # what was switched stays
     finally:
         bpy.ops.plumbline.reset_look()
     usual = ext.addon.overlay.look.Look()
-    for name, value in vars(now(ext, session).look).items():
+    for name, value in vars(now(ext).look).items():
         assert value == pytest.approx(getattr(usual, name)), name
     assert not look.layers.ruler
 
@@ -114,19 +114,19 @@ def test_a_view_has_a_key_of_its_own(ext):
 
 
 def test_off_is_off_and_other_scenes_show_nothing(ext, checked):
-    assert now(ext, checked) is not None
+    assert now(ext) is not None
     other = bpy.data.scenes.new("other")
     context = SimpleNamespace(scene=other, preferences=bpy.context.preferences)
-    assert ext.addon.overlay.wanted.wanted(checked, context) is None
+    assert ext.addon.overlay.wanted.wanted(context) is None
     checked.trails.show = False
-    assert now(ext, checked) is None
+    assert now(ext) is None
 
 
 def test_a_span_is_cut_around_the_playhead(ext, checked):
     checked.trails.span, checked.trails.before, checked.trails.after = "around", 2, 3
     bpy.context.scene.frame_set(10)
-    trace = picture(ext, checked).traces[0]
-    cut = ext.addon.overlay.render_data.cut(trace, now(ext, checked).span)
+    trace = picture(ext).traces[0]
+    cut = ext.addon.overlay.render_data.cut(trace, now(ext).span)
     assert cut.frames.tolist() == [8, 9, 10, 11, 12, 13]
     assert len(ext.addon.overlay.strokes.trail_lines([cut], 1.0)) == 5
 
@@ -135,10 +135,10 @@ def test_a_problem_or_another_file_forgets_what_was_drawn(ext, checked):
     bpy.data.objects.remove(bpy.data.objects["porter"])
     with pytest.raises(RuntimeError, match="expected"):
         bpy.ops.plumbline.check()
-    assert now(ext, checked) is None
+    assert now(ext) is None
     rigs.biped()
     bpy.ops.plumbline.check()
-    assert now(ext, checked) is not None
+    assert now(ext) is not None
     bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
     assert ext.addon.ui.last_check.last_check() is None
     assert len(bpy.context.window_manager.plumbline.trails.parts) == 0
@@ -175,7 +175,7 @@ def test_a_rig_without_known_parts_has_a_short_list(ext, session):
     panel = ext.addon.ui.trails_panel
     shown = [item for item in session.trails.parts if item.shown]
     assert len(shown) == 1
-    assert [trace.name for trace in picture(ext, session).traces] == [shown[0].label]
+    assert [trace.name for trace in picture(ext).traces] == [shown[0].label]
     usual, others = panel.split_parts(session.trails.parts)
     assert len(usual) == min(len(session.trails.parts), panel.MOST_UNKNOWN)
     assert len(usual) + len(others) == len(session.trails.parts)
@@ -214,7 +214,7 @@ def each_layer_has_arrays_of_its_own(ext, session):
     for layer in session.trails.layers.bl_rna.properties.keys():  # noqa: SIM118 - no dict
         if layer in ext.addon.overlay.layers.NAMES:
             setattr(session.trails.layers, layer, True)
-    asked, check = now(ext, session), ext.addon.ui.last_check.last_check()
+    asked, check = now(ext), ext.addon.ui.last_check.last_check()
     sheets = {
         name: ext.addon.overlay.built.sheet_of(name, check, asked)
         for name in asked.layers
@@ -225,13 +225,13 @@ def each_layer_has_arrays_of_its_own(ext, session):
         assert len(sheets[name].lines) > 4, name
         assert sheets[name].notes, name
     assert len(sheets["ruler"].fine) == 103  # a mark for each frame
-    assert len(sheets["tops"].above) == len(picture(ext, session).tops)
+    assert len(sheets["tops"].above) == len(picture(ext).tops)
     session.active = [line.title for line in session.findings].index("Head: pop")
-    targets = ext.addon.overlay.built.sheet_of("targets", check, now(ext, session)).above
+    targets = ext.addon.overlay.built.sheet_of("targets", check, now(ext)).above
     assert 8.0 in targets.frames
     scene = bpy.context.scene
     scene.unit_settings.system = "IMPERIAL"
-    ruler = ext.addon.overlay.built.sheet_of("ruler", check, now(ext, session))
+    ruler = ext.addon.overlay.built.sheet_of("ruler", check, now(ext))
     assert any("ft" in text for note in ruler.notes for text in note.texts)
 
 
@@ -241,12 +241,12 @@ def test_a_flight_draws_its_mass_and_each_layer_has_arrays_of_its_own(ext, sessi
     hang = next(line for line in session.findings if "hang" in line.title)
     assert hang.frame == 26
     assert session.active == 0
-    found = picture(ext, session)
+    found = picture(ext)
     assert [trace.name for trace in found.traces] == ["Root", "Centre of mass"]
     first = min(found.tops, key=lambda top: top.frame)
     assert first.texts[0] == "10 frames in the air, 68 % near the top"  # as its sentence says
     assert "68 %" in hang.says
     assert first.frame == pytest.approx(26, abs=1)
     session.active = [line.title for line in session.findings].index("Head: pop")
-    assert [trace.name for trace in picture(ext, session).traces] == ["Root", "Head"]
+    assert [trace.name for trace in picture(ext).traces] == ["Root", "Head"]
     each_layer_has_arrays_of_its_own(ext, session)

@@ -74,7 +74,7 @@ def test_what_is_kept_as_intended_is_marked_only_while_it_is_read(ext, checked):
     pick(checked, "root", "head")
 
     def head():
-        return next(t for t in picture(ext, checked).traces if t.name == "Head").weights.max()
+        return next(t for t in picture(ext).traces if t.name == "Head").weights.max()
 
     checked.active = -1
     assert head() == data.NAMED
@@ -86,10 +86,10 @@ def test_what_is_kept_as_intended_is_marked_only_while_it_is_read(ext, checked):
 
 def test_the_dot_that_a_finding_names_is_larger_and_ringed(ext, checked):
     marks, data = ext.addon.overlay.marks, ext.addon.overlay.render_data
-    head = picture(ext, checked).traces[1]
+    head = picture(ext).traces[1]
     assert np.flatnonzero(head.weights).tolist() == [24]  # frame 25
     assert head.weights[24] == data.READ
-    assert not picture(ext, checked).traces[0].weights.any()
+    assert not picture(ext).traces[0].weights.any()
     ring, core = marks.named([head], 2.5, (1.0, 1.0, 1.0, 1.0)).shapes
     assert ring[1:3].tolist() == pytest.approx(marks.RINGS[data.READ])
     assert core[0] > 1.5 * marks.dots([head], 2.5).shapes[0, 0]
@@ -97,7 +97,7 @@ def test_the_dot_that_a_finding_names_is_larger_and_ringed(ext, checked):
 
 
 def test_lines_never_lead_from_one_trail_to_another(ext, checked):
-    traces = picture(ext, checked).traces
+    traces = picture(ext).traces
     lines = ext.addon.overlay.strokes.trail_lines(traces, 1.0)
     assert len(lines) == sum(len(trace.frames) - 1 for trace in traces)
     assert (lines.frames[:, 1] - lines.frames[:, 0] == 1.0).all()
@@ -119,7 +119,7 @@ def test_dashes_are_even_and_end_with_one(ext):
 def test_labels_lie_inside_and_on_nothing(ext, checked):
     labels = ext.addon.overlay.labels
     pick(checked, "root", "foot.L", "foot.R", "hand.L", "hand.R")
-    found = picture(ext, checked)
+    found = picture(ext)
     view = view_of(ext, camera())
     letters = ext.addon.overlay.page.Type(7.0, 10.0)
     placed = labels.place_labels(view, labels.Texts(found.traces, found.tops), letters)
@@ -211,7 +211,7 @@ def test_looking_down_shows_no_heights(ext):
 def test_texts_keep_clear_of_what_blender_writes_into_the_corners(ext, checked):
     labels, pixels = ext.addon.overlay.labels, ext.addon.overlay.screen.project
     view, letters = view_of(ext, camera()), ext.addon.overlay.page.Type(7.0, 10.0)
-    traces = picture(ext, checked).traces
+    traces = picture(ext).traces
     free = labels.place_labels(view, labels.Texts(traces), letters)
     (head,), _inside = pixels(view, traces[1].points[24:25])
     box = (head[0] - 90.0, head[1] - 60.0, head[0] + 90.0, head[1] + 60.0)

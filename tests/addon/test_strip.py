@@ -30,8 +30,8 @@ class EveryPiece(dict):
 PICTURE = SimpleNamespace(places=EveryPiece())
 
 
-def shown(ext, session):
-    now = ext.addon.strip.wanted.wanted(session, bpy.context)
+def shown(ext):
+    now = ext.addon.strip.wanted.wanted(bpy.context)
     check = ext.addon.ui.last_check.last_check()
     return ext.addon.strip.wanted.strip_shown(check, now.choice)
 
@@ -42,11 +42,11 @@ def region(kind, x, y, width, height):
 
 def test_it_shows_the_findings_point_else_the_picked_one_else_the_lead(ext, checked):
     pick(checked, "hand.L")
-    assert shown(ext, checked).name == "Head"
+    assert shown(ext).name == "Head"
     checked.trails.finding = False
-    assert shown(ext, checked).name == "Left hand"
+    assert shown(ext).name == "Left hand"
     pick(checked)
-    assert shown(ext, checked).name == "Root"
+    assert shown(ext).name == "Root"
 
 
 def test_what_is_told_at_the_playhead_is_the_step_that_blender_shows(ext, strip, checked):
@@ -57,7 +57,7 @@ def test_what_is_told_at_the_playhead_is_the_step_that_blender_shows(ext, strip,
     for frame in (16, 17):
         scene.frame_set(frame)
         places.append(rig.matrix_world @ rig.pose.bones["foot.L"].head)
-    made = shown(ext, checked)
+    made = shown(ext)
     height = ext.addon.ui.last_check.last_check().examination.basis.height
     stepped = (places[1] - places[0]).length * scene.render.fps * height.to_story
     assert made.speed[16] == pytest.approx(stepped, rel=1e-4)

@@ -14,13 +14,13 @@ def checked(ext):
 
 def shown(ext):
     """Whether panels, the list's buttons and the viewport show the answers."""
-    ui, session = ext.addon.ui, bpy.context.window_manager.plumbline
+    ui = ext.addon.ui
     found = {
         ui.session.is_here(bpy.context),
         ui.trails_panel.PLUMBLINE_PT_trails.poll(bpy.context),
         ui.panel.PLUMBLINE_PT_skipped.poll(bpy.context),
         bpy.ops.plumbline.go_to.poll(),
-        now(ext, session) is not None,
+        now(ext) is not None,
     }
     (answer,) = found
     return answer

@@ -134,10 +134,10 @@ def dots(play):
 
 def sheets(play):
     """By the name of each layer that is on, what it draws, as arrays."""
-    layers = play.module("overlay.built").built(wanted(play), 1.0)
-    return {layer.name: layer.sheet for layer in layers}
+    found = play.module("overlay.built").built(wanted(play), 1.0)
+    return {layer.name: layer.sheet for layer in found.layers}
 
 
 def wanted(play):
     """What is to be drawn now."""
-    return play.module("overlay.wanted").wanted(play.hand.session, bpy.context)
+    return play.module("overlay.wanted").wanted(bpy.context)

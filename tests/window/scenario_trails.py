@@ -142,8 +142,9 @@ def _orbit(hand, n):
     view.view_rotation = Euler((1.5, 0.0, 1.4 + 0.02 * n)).to_quaternion()
 
 
-def _show_strip(hand, _n):
-    hand.session.spacing.strip = True
+def _show_strip(hand, n):
+    if n == 0:
+        hand.session.spacing.strip = True
 
 
 CHANGES = {

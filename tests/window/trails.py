@@ -74,7 +74,7 @@ class LookAtTrails(Look):
 
     def top_frame(self):
         wanted = module("overlay.wanted")
-        found = wanted.wanted(bpy.context.window_manager.plumbline, bpy.context)
+        found = wanted.wanted(bpy.context)
         picture = wanted.picture_of(module("ui.last_check").last_check(), found.choice)
         return round(picture.tops[0].frame) if picture.tops else bpy.context.scene.frame_start
 
