@@ -93,60 +93,28 @@ def _squares(count: int) -> Any:
     return (first + _SQUARE).reshape(-1, 3)
 
 
-# What shaders are told where nothing else is: all frames alike, and no paint.
-ALL, NO_FUTURE, _NO_PAINT = (-1e30, 1e30), (1e30, 1.0), (0.0, 0.0, 0.0, 0.0)
-
-
 class Pen:
-    """Tells shaders what they must know, and only what has changed since.
+    """Draws with a shader, and tells it only what has changed since."""
 
-    edge      colour of the dark edges, with alpha
-    viewport  the view's pixels
-    span      which frames are drawn
-    future    from which frame on what is ahead, and how strong that is
-    """
+    def __init__(self, program: Program) -> None:
+        self._shader = program.shader
+        self._shader.bind()
+        self._seen: Any = None
+        self._told: Any = None
 
-    def __init__(
-        self,
-        edge: Sequence[float],
-        viewport: tuple[float, float],
-        span: tuple[float, float] = ALL,
-        future: tuple[float, float] = NO_FUTURE,
-    ) -> None:
-        self._edge, self._viewport = tuple(edge), viewport
-        self._span, self._future = span, future
-        self._known = dict[str, tuple[Any, Any]]()
-        self._bound: Program | None = None
+    def take_letters(self, texture: Any) -> None:
+        """The picture that texts are copied from."""
+        self._shader.uniform_sampler("letters", texture)
 
-    def bind(self, program: Program) -> None:
-        """Have that shader draw from now on."""
-        if self._bound is not program:
-            program.shader.bind()
-            self._bound = program
-
-    def draw(
-        self,
-        program: Program,
-        batch: Any,
-        seen: Any,
-        *,
-        paint: tuple[float, ...] = _NO_PAINT,
-        span: tuple[float, float] | None = None,
-        strength: float = 1.0,
-    ) -> None:
-        """Draw a batch as it is seen (4,4), with a paint (see `glsl`), or another span."""
-        if batch is None:
-            return
-        self.bind(program)
-        frames = self._span if span is None else span
-        told = (*self._edge, *paint, *self._viewport, *frames, *self._future, strength, 0.0)
-        seen_before, told_before = self._known.get(program.name, (None, None))
-        if seen_before is not seen:
-            program.shader.uniform_float("seen", seen)
-        if told_before != told:
-            program.shader.uniform_float("told", told)
-        self._known[program.name] = (seen, told)
-        draw_batch(batch, program.shader)
+    def draw(self, batch: Any, seen: Any, told: Any) -> None:
+        """Draw a batch as it is seen (4,4), with what the shader is told (4,4)."""
+        if self._seen is not seen:
+            self._shader.uniform_float("seen", seen)
+            self._seen = seen
+        if self._told is not told:
+            self._shader.uniform_float("told", told)
+            self._told = told
+        draw_batch(batch, self._shader)
 
 
 def draw_batch(batch: Any, shader: Any) -> None:

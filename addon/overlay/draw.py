@@ -2,97 +2,109 @@
 """Draws the layers into a viewport: state of the GPU only; what they hold is made elsewhere."""
 
 from dataclasses import dataclass
-from typing import Any
 
 import bpy
 import gpu
 import numpy as np
 from mathutils import Matrix
 
-from ..strip.place import room_in, taken_by
+from ..strip import draw as strip_draw
+from ..strip.place import is_shown_in, room_in
 from ..ui import last_check
-from . import built, letters, shaders, texts, told_sheets, wanted
-from .batches import ALL, Pen, gpu_state
+from . import built, letters, shaders, steps, texts, told_sheets, wanted
+from .batches import Pen, gpu_state
 from .built import Built
 from .camera_space import placing
-from .screen import STEEP
+from .screen import STEEP, Box
+from .steps import Steps
 from .wanted import Wanted
 
-# What is behind something is drawn with this share of its strength.
-FAINT = 0.3
-# Unscaled pixels: the dark edges of a line, and how much larger the playhead's dots are.
-_EDGE, _NOW = 2.0, 2.4
+# As many regions as are kept.
+_MOST = 16
 
 
-# Of regions that are being drawn, from the scene's part to the pixels'.
-_ready: dict[int, "Ready"] = {}
+@dataclass(slots=True, eq=False)
+class Sight:
+    """How a region is seen.
 
+    scene, placed  what stands in the scene, and what stands before the camera, (4,4) each
+    place          from before the camera to the scene (4,4); None where all stands in the scene
+    size, scale    its pixels, and pixels for one unscaled pixel
+    free, strip    the part that Blender leaves free, and the strip's box where it is shown
+    """
 
-@dataclass(frozen=True, eq=False)
-class Ready:
-    """What is drawn now, and from what the pens are to see it: the scene, and what is placed
-    before the camera, (4,4) each."""
-
-    now: Wanted
-    built: Built
+    scene: Matrix
+    placed: Matrix
     place: Matrix | None
     size: tuple[float, float]
     scale: float
-    seen: Matrix
-    seen_placed: Matrix
+    free: Box
+    strip: Box | None
 
-    @property
-    def span(self) -> tuple[float, float]:
-        """Which frames are drawn: half a frame more on both sides, as the playhead may stand
-        between two."""
-        span = self.now.span
-        return ALL if span is None else (span[0] - 1e-3, span[1] + 1e-3)
+
+@dataclass(slots=True, eq=False)
+class Ready:
+    """What a redraw of a region draws; the strip where it is shown."""
+
+    sight: Sight
+    steps: Steps
+    texts: texts.Region
+    strip: strip_draw.Ready | None
+
+
+# A camera's pose and lens as they were last, and what follows.
+_placed: list[tuple[Matrix, Matrix, Matrix]] = []
+# Of regions by their numbers, from the scene's part of a redraw to the pixels'. All is looked at
+# before the first thing is drawn: what follows finds nothing of ours in the processor's caches.
+_ready: dict[int, Ready] = {}
 
 
 def draw_scene() -> None:
     """In the scene's space, after the scene: faint where something hides it."""
     context = bpy.context
-    number, ready = context.region.as_pointer(), prepare(context)
-    _ready.pop(number, None)
+    region = context.region
+    number = region.as_pointer()
+    ready = prepare(context, region, number)
     if ready is None:
+        _ready.pop(number, None)
         return
+    if len(_ready) > _MOST:
+        _ready.clear()
     _ready[number] = ready
-    if not ready.built.joined:
+    if not ready.steps.layers:
         return
-    now = ready.now
-    pen = Pen(now.look.casing, ready.size, ready.span, future=(now.playhead + 0.5, now.ahead))
+    sight = ready.sight
     with gpu_state():
-        gpu.state.depth_test_set("GREATER")
-        _draw_hidden(pen, ready, FAINT)
-        gpu.state.depth_test_set("LESS_EQUAL")
-        _draw_hidden(pen, ready, 1.0)
-        gpu.state.depth_test_set("NONE")
-        _draw_above(pen, ready, _shows_height(context.region_data))
+        pen, depth = Pen(shaders.figure_shader()), ""
+        for step in ready.steps.layers:
+            if step.depth != depth:
+                depth = step.depth
+                gpu.state.depth_test_set(depth)
+            pen.draw(step.batch, sight.scene if step.on_floor else sight.placed, step.told)
 
 
-def draw_labels() -> None:
-    """In pixels, on top: sentences and frame numbers."""
-    context = bpy.context
-    ready = _ready.pop(context.region.as_pointer(), None)
+def draw_pixels() -> None:
+    """In pixels, on top: sentences, frame numbers, and the strip."""
+    ready = _ready.get(bpy.context.region.as_pointer())
     if ready is None:
         return
-    region = _texts(context, ready)
-    found = texts.batches_of(region, ready.now, ready.scale)
-    if not any(found.values()):
+    batches = [pair for pair in ready.texts.batches.items() if pair[1] is not None]
+    if not batches and ready.strip is None:
         return
-    # Readable over anything, and as strong ahead of the playhead.
-    pen = Pen((*ready.now.look.casing[:3], 1.0), ready.size, ready.span)
-    letters_drawn = shaders.text_shader()
     with gpu_state():
         gpu.state.depth_test_set("NONE")
-        pen.bind(letters_drawn)
-        letters_drawn.shader.uniform_sampler("letters", region.picture.held.texture_color)
-        for on_floor, batch in found.items():
-            pen.draw(letters_drawn, batch, ready.seen if on_floor else ready.seen_placed)
+        if batches:
+            pen = Pen(shaders.text_shader())
+            pen.take_letters(ready.texts.picture.held.texture_color)
+            for on_floor, batch in batches:
+                seen = ready.sight.scene if on_floor else ready.sight.placed
+                pen.draw(batch, seen, ready.steps.texts)
+        if ready.strip is not None:
+            strip_draw.draw(ready.strip)
 
 
-def prepare(context: bpy.types.Context) -> Ready | None:
-    """What to draw in the context's region; where nothing has changed, what was drawn before."""
+def prepare(context: bpy.types.Context, region: bpy.types.Region, number: int) -> Ready | None:
+    """What to draw in a region of this number; what has not changed is what was drawn before."""
     if last_check.last_check() is None:
         forget()
         return None
@@ -101,23 +113,45 @@ def prepare(context: bpy.types.Context) -> Ready | None:
     now = wanted.wanted(context)
     if now is None:
         return None
-    scale = context.preferences.system.ui_scale
+    sight = _sight_of(context, region, now)
+    drawn = built.built(now, sight.scale)
+    shows_height = abs(context.region_data.view_matrix[2][2]) < STEEP
+    box = sight.strip
+    return Ready(
+        sight,
+        steps.steps(number, now, drawn, sight.size, sight.scale, shows_height=shows_height),
+        _texts(context, region, number, now, drawn, sight),
+        None if box is None else strip_draw.prepare(context, now, sight.size, sight.scale, box),
+    )
+
+
+def _sight_of(context: bpy.types.Context, region: bpy.types.Region, now: Wanted) -> Sight:
+    scale, data = context.preferences.system.ui_scale, context.region_data
     place = place_of(context) if now.choice.camera else None
-    seen = context.region_data.perspective_matrix
-    placed = seen if place is None else seen @ place
-    region = context.region
-    size = (float(region.width), float(region.height))
-    return Ready(now, built.built(now, scale), place, size, scale, seen, placed)
+    # A copy, as Blender goes on changing its own.
+    seen = data.perspective_matrix.copy()
+    free, box = room_in(context.area, region, scale)
+    return Sight(
+        scene=seen,
+        placed=seen if place is None else seen @ place,
+        place=place,
+        size=(float(region.width), float(region.height)),
+        scale=scale,
+        free=free,
+        strip=box if now.strip and is_shown_in(context.space_data, data) else None,
+    )
 
 
 def forget() -> None:
     """Drop all that was built."""
     _ready.clear()
     built.forget()
+    steps.forget()
     texts.forget()
     letters.forget()
     told_sheets.forget()
     wanted.forget()
+    strip_draw.forget()
 
 
 def place_of(context: bpy.types.Context) -> Matrix:
@@ -131,47 +165,33 @@ def place_of(context: bpy.types.Context) -> Matrix:
         scale_x=render.pixel_aspect_x,
         scale_y=render.pixel_aspect_y,
     )
-    return Matrix(placing(np.array(camera.matrix_world), np.array(lens)).tolist())
+    pose = camera.matrix_world
+    if not _placed or _placed[0][:2] != (pose, lens):
+        place = Matrix(placing(np.array(pose), np.array(lens)).tolist())
+        _placed[:] = [(pose.copy(), lens, place)]
+    return _placed[0][2]
 
 
-def _draw_hidden(pen: Pen, ready: Ready, strength: float) -> None:
-    """What may be hidden: lines, with a dark edge where they are not, and dots."""
-    edge = (0.0, 0.0, 0.0, -_EDGE * ready.scale if strength == 1.0 else 0.0)
-    for part in ready.built.joined:
-        seen = ready.seen if part.on_floor else ready.seen_placed
-        pen.draw(shaders.figure_shader(), part.hidden, seen, paint=edge, strength=strength)
-
-
-def _draw_above(pen: Pen, ready: Ready, shows_height: bool) -> None:
-    """What nothing hides, and what belongs to the current frame."""
-    figures, now = shaders.figure_shader(), ready.now
-    span = (now.playhead - 0.5, now.playhead + 0.5)
-    paint = (*now.look.ring[:3], _NOW * ready.scale)
-    for part in ready.built.joined:
-        seen = ready.seen if part.on_floor else ready.seen_placed
-        pen.draw(figures, part.above if shows_height else part.level, seen)
-        pen.draw(figures, part.hidden, seen, paint=paint, span=span)
-
-
-def _shows_height(data: Any) -> bool:
-    return bool(abs(data.view_matrix[2][2]) < STEEP)
-
-
-def _texts(context: bpy.types.Context, ready: Ready) -> texts.Region:
+def _texts(
+    context: bpy.types.Context,
+    region: bpy.types.Region,
+    number: int,
+    now: Wanted,
+    drawn: Built,
+    sight: Sight,
+) -> texts.Region:
     """The region's texts, which are looked at only where anything is not as it was."""
-    space, region, data = context.space_data, context.region, context.region_data
-    free, box = room_in(context.area, region, ready.scale)
-    now, taken = ready.now, wanted.taken_parts(space, free, ready.scale)
-    if now.strip:
-        taken += taken_by(context, box)
-    frame = (region.width, region.height, ready.scale, free, taken)
-    # Copies, as Blender goes on changing its own.
-    matrices = (ready.seen.copy(), ready.seen_placed.copy())
-    told, standing = texts.told_by(now, ready.scale), (now.span, frame, matrices)
-    known = texts.region(region.as_pointer())
+    known, scale, free = texts.region(number), sight.scale, sight.free
+    taken = wanted.taken_parts(context.space_data, free, scale)
+    if sight.strip is not None:
+        taken += (sight.strip,)
+    told = texts.told_by(now, scale)
+    standing = (now.span, (sight.size, scale, free, taken), sight.scene, sight.placed)
     if not texts.waits(known, told, standing):
-        floor = view = wanted.view_of(region, data, ready.scale, free, taken)
-        if ready.place is not None:
-            view = wanted.view_of(region, data, ready.scale, free, taken, ready.place)
-        texts.bring_up(known, now, ready.built.layers, view, floor, standing)
+        data = context.region_data
+        floor = view = wanted.view_of(region, data, scale, free, taken)
+        if sight.place is not None:
+            view = wanted.view_of(region, data, scale, free, taken, sight.place)
+        texts.bring_up(known, now, drawn.layers, view, floor, standing)
+    texts.make_batches(known, now, scale)
     return known

@@ -17,7 +17,7 @@ def register() -> None:
     for function, when in (
         (draw.draw_scene, "POST_VIEW"),
         (note_lines.draw, "POST_VIEW"),
-        (draw.draw_labels, "POST_PIXEL"),
+        (draw.draw_pixels, "POST_PIXEL"),
     ):
         handle = bpy.types.SpaceView3D.draw_handler_add(function, (), "WINDOW", when)
         _added.append(handle)

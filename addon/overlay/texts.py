@@ -60,7 +60,10 @@ def region(number: int) -> Region:
     """The texts of a region by its number, none where it was not drawn before."""
     if len(_regions) > _MOST_REGIONS:
         _regions.clear()
-    return _regions.setdefault(number, Region())
+    known = _regions.get(number)
+    if known is None:
+        known = _regions[number] = Region()
+    return known
 
 
 def told_by(now: Wanted, scale: float) -> tuple[Any, ...]:
@@ -101,16 +104,15 @@ def bring_up(
     counted.builds["texts"] += 1
 
 
-def batches_of(region: Region, now: Wanted, scale: float) -> dict[bool, Any]:
-    """The region's texts for drawing, those that stand on the scene's floor by themselves; none
-    while letters are still to be made."""
+def make_batches(region: Region, now: Wanted, scale: float) -> None:
+    """Have the region's texts for drawing, those that stand on the scene's floor by themselves;
+    none while letters are still to be made."""
     if region.picture is None:
         texts = [label.text for label in region.labels]
         region.picture = letters.letters_of(texts, now.look.letters * scale)
         for on_floor in (False, True):
             some = [label for label in region.labels if label.on_floor == on_floor]
             region.batches[on_floor] = _batch(region.picture, some, now)
-    return region.batches
 
 
 def _batch(picture: letters.Letters | None, labels: Sequence[Label], now: Wanted) -> Any:

@@ -13,15 +13,17 @@ from mathutils import Matrix
 from ...analysis.spacing_strip import SpacingStrip
 from ...analysis.words import frame_text
 from ..overlay import letters
-from ..overlay.batches import Pen, draw_batch, gpu_state
+from ..overlay.batches import Pen, draw_batch
 from ..overlay.counted import builds
 from ..overlay.shaders import text_shader
+from ..overlay.steps import told_plainly
 from ..overlay.wanted import Wanted, full_speed_of
 from ..ui import last_check
+from ..ui.last_check import LastCheck
 from ..ui.session import session_of
 from ..ui.wrapping import shown_text
 from . import shapes, wanted
-from .place import Box, is_shown_in, room_in
+from .place import Box
 from .shapes import Mesh, joined
 from .texts import Words, fitting, labels_of
 
@@ -48,51 +50,74 @@ class _Built:
     words: Words | None = None
     picture: Any = None
     texts: Any = None
+    seen: Any = None
 
 
 _built: dict[tuple[float, float, float], _Built] = {}
 
 
-def draw() -> None:
-    """In pixels, on top of all that is in the view."""
-    context = bpy.context
-    ready = prepare(context)
-    if ready is None:
-        return
-    built, box = ready
-    with gpu_state():
-        gpu.state.depth_test_set("NONE")
-        with gpu.matrix.push_pop():
-            gpu.matrix.translate(box[:2])
-            _draw(built.batches["bars"])
-            _draw_curtains(built)
-            _draw(built.batches["rings"])
-            if built.at is not None:
-                gpu.matrix.translate((float(built.chart.x[built.at]) + 0.5, 0.0))
-                _draw(built.batches["playhead"])
-        _draw_texts(context, built, box)
+@dataclass(slots=True, eq=False)
+class Ready:
+    """The strip as it is built, its lower left corner, and how its texts are seen (4,4) and what
+    their shader is told."""
+
+    built: _Built
+    corner: tuple[float, float]
+    seen: Matrix
+    told: Matrix
 
 
-def prepare(context: bpy.types.Context) -> tuple[_Built, Box] | None:
-    """What to draw in the context's region, and where; what has not changed is not made anew."""
+def draw(ready: Ready) -> None:
+    """In pixels, on top of all that is in the view; the caller keeps the GPU's state."""
+    built = ready.built
+    with gpu.matrix.push_pop():
+        gpu.matrix.translate(ready.corner)
+        _draw(built.batches["bars"])
+        _draw_curtains(built)
+        _draw(built.batches["rings"])
+        if built.at is not None:
+            gpu.matrix.translate((float(built.chart.x[built.at]) + 0.5, 0.0))
+            _draw(built.batches["playhead"])
+    if built.texts is not None:
+        pen = Pen(text_shader())
+        pen.take_letters(built.picture.held.texture_color)
+        pen.draw(built.texts, ready.seen, ready.told)
+
+
+def prepare(
+    context: bpy.types.Context,
+    now: Wanted,
+    room: tuple[float, float],
+    scale: float,
+    box: Box,
+) -> Ready | None:
+    """What to draw of the strip; what has not changed is not made anew.
+
+    room   the region's pixels
+    scale  pixels for one unscaled pixel
+    box    the strip's
+    """
     check = last_check.last_check()
     if check is None:
-        forget()
         return None
-    space, data = context.space_data, context.region_data
-    if not space.overlay.show_overlays or not is_shown_in(space, data):
-        return None
-    now, scale = wanted.wanted(context), context.preferences.system.ui_scale
-    if now is None:
-        return None
-    _free, box = room_in(context.area, context.region, scale)
-    if box is None:
-        return None
+    now = wanted.in_world(context, now, check)
+    built = _brought_up(context, now, check, scale, box)
+    key = (box, room)
+    if built.seen is None or built.seen[0] != key:
+        built.seen = (key, _seen(box, room), told_plainly(_EDGE, room))
+    return Ready(built, box[:2], *built.seen[1:])
+
+
+def _brought_up(
+    context: bpy.types.Context, now: Wanted, check: LastCheck, scale: float, box: Box
+) -> _Built:
     strip = wanted.strip_shown(check, now.choice)
     size = (box[2] - box[0], box[3] - box[1], scale)
     if len(_built) > _MOST:
         _built.clear()
-    built = _built.setdefault(size, _Built())
+    built = _built.get(size)
+    if built is None:
+        built = _built[size] = _Built()
     key = (now.choice, now.look, now.imperial)
     if built.key != key:
         _build(context, built, strip, now, size)
@@ -109,7 +134,7 @@ def prepare(context: bpy.types.Context) -> tuple[_Built, Box] | None:
         built.at, built.stands = shapes.nearest(strip, now.playhead), stands
     if built.picture is None:
         _write(built, size, now.look.letters * scale)
-    return built, box
+    return built
 
 
 def forget() -> None:
@@ -179,11 +204,10 @@ def _draw_curtains(built: _Built) -> None:
             _draw(built.batches["curtain"])
 
 
-def _draw_texts(context: bpy.types.Context, built: _Built, box: Box) -> None:
-    if built.texts is None:
-        return
-    width, height = context.region.width, context.region.height
-    seen = Matrix(
+def _seen(box: Box, room: tuple[float, float]) -> Matrix:
+    """(4,4) from pixels of the strip to the region's view."""
+    width, height = room
+    return Matrix(
         (
             (2.0 / width, 0.0, 0.0, 2.0 * box[0] / width - 1.0),
             (0.0, 2.0 / height, 0.0, 2.0 * box[1] / height - 1.0),
@@ -191,7 +215,3 @@ def _draw_texts(context: bpy.types.Context, built: _Built, box: Box) -> None:
             (0.0, 0.0, 0.0, 1.0),
         )
     )
-    pen, program = Pen(_EDGE, (float(width), float(height))), text_shader()
-    pen.bind(program)
-    program.shader.uniform_sampler("letters", built.picture.held.texture_color)
-    pen.draw(program, built.texts, seen)

@@ -67,13 +67,6 @@ def _lies(region: Any) -> tuple[int, int, int, int]:
     return region.x, region.y, region.width, region.height
 
 
-def taken_by(context: Any, box: Box | None) -> tuple[Box, ...]:
-    """The strip's box in the context's region, if it is shown: no other text stands there."""
-    if not is_shown_in(context.space_data, context.region_data):
-        return ()
-    return () if box is None else (box,)
-
-
 def _others(area: Any, region: Any) -> Iterable[tuple[str, int, int, int, int]]:
     """(type, x, y, width, height) of the other regions that are seen, from a region's corner."""
     for other in area.regions:

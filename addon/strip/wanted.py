@@ -10,10 +10,8 @@ from ...analysis.pipeline import Examination
 from ...analysis.spacing_strip import SpacingStrip, speed_in, strip_of
 from ...analysis.trails import Spot, finding_spot, lead_title, usual_spot
 from ...analysis.words import frame_text
-from ..overlay import wanted as overlay
 from ..overlay.choice import Choice, choice_of
 from ..overlay.wanted import Wanted
-from ..ui import last_check
 from ..ui.last_check import LastCheck
 from ..ui.session import session_of
 from .shapes import nearest
@@ -23,12 +21,8 @@ _strip: dict[Choice, SpacingStrip] = {}
 _in_world: list[tuple[Wanted, Wanted]] = []
 
 
-def wanted(context: bpy.types.Context) -> Wanted | None:
-    """What to draw in the context's scene, wherever trails stand; None where the strip or trails
-    are off, or it was not checked."""
-    now, check = overlay.wanted(context), last_check.last_check()
-    if now is None or check is None or not now.strip:
-        return None
+def in_world(context: bpy.types.Context, now: Wanted, check: LastCheck) -> Wanted:
+    """What is wanted, with the choice as it would be where trails stand in the world."""
     if not now.choice.camera:
         return now
     if not _in_world or _in_world[0][0] is not now:

@@ -13,7 +13,6 @@ from ..sphere.operators import (
     PLUMBLINE_OT_show_again,
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
-from ..strip import handlers as strip_handlers
 from ..watch import listening
 from . import changes, earlier_pass, keeping, keys, last_check, opened, read_again
 from .ask_here import PLUMBLINE_OT_ask_here
@@ -171,7 +170,6 @@ def register() -> None:
     changes.register()
     read_again.register()
     handlers.register()
-    strip_handlers.register()
     listening.register()
     keys.register()
 
@@ -182,7 +180,6 @@ def unregister() -> None:
     listening.unregister()
     opened.forget()
     end_all()
-    strip_handlers.unregister()
     handlers.unregister()
     aside.unregister()
     keeping.unregister()

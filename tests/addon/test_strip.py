@@ -31,8 +31,10 @@ PICTURE = SimpleNamespace(places=EveryPiece())
 
 
 def shown(ext):
-    now = ext.addon.strip.wanted.wanted(bpy.context)
     check = ext.addon.ui.last_check.last_check()
+    now = ext.addon.strip.wanted.in_world(
+        bpy.context, ext.addon.overlay.wanted.wanted(bpy.context), check
+    )
     return ext.addon.strip.wanted.strip_shown(check, now.choice)
 
 
@@ -158,24 +160,13 @@ def test_nothing_is_made_anew_while_nothing_changes(ext, strip, checked, monkeyp
     monkeypatch.setattr(strip.draw, "text_shader", lambda: None)
     monkeypatch.setattr(letters, "letters_of", lambda texts, size: PICTURE)
     monkeypatch.setattr(letters, "text_batch", lambda *_told: "batch")
-    monkeypatch.setattr(strip.draw, "room_in", lambda *_told: (None, (62.0, 12.0, 326.0, 86.0)))
-    viewport = SimpleNamespace(
-        overlay=SimpleNamespace(show_overlays=True), region_quadviews=[], region_3d=None
-    )
+    box = (62.0, 12.0, 326.0, 86.0)
 
     def prepared():
-        context = SimpleNamespace(
-            space_data=viewport,
-            region_data=None,
-            area=None,
-            region=None,
-            preferences=bpy.context.preferences,
-            scene=bpy.context.scene,
-            window_manager=bpy.context.window_manager,
-        )
         builds = ext.addon.overlay.counted.builds
-        before = builds.copy()
-        strip.draw.prepare(context)
+        before, now = builds.copy(), ext.addon.overlay.wanted.wanted(bpy.context)
+        if now.strip:
+            strip.draw.prepare(bpy.context, now, (800.0, 600.0), 1.0, box)
         return tuple(builds[name] - before[name] for name in ("strip", "strip texts"))
 
     assert prepared() == (1, 1)

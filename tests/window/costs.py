@@ -22,8 +22,7 @@ class Costs:
     """
 
     def __init__(self, play):
-        # In this order, as the overlay's is the first callback of a redraw.
-        self._handlers = [play.module(f"{name}.handlers") for name in ("overlay", "strip")]
+        self._handlers = play.module("overlay.handlers")
         self._drawing = [play.module(name) for name in DRAWING]
         self._builds = play.module("overlay.counted").builds
         self.spent, self.laid, self._inside = [], [], 0.0
@@ -43,9 +42,8 @@ class Costs:
         """Have the drawing done by a function, and all callbacks added anew."""
         for module in self._drawing:
             module.draw_batch = function
-        for handlers in self._handlers:
-            handlers.unregister()
-            handlers.register()
+        self._handlers.unregister()
+        self._handlers.register()
 
     def milliseconds(self):
         """The least and the median of redraws in which no text was laid out, and the median of

@@ -119,7 +119,7 @@ class LookAtTrails(Look):
                 outside[0] = 0.0
                 start = time.thread_time()
                 draw.draw_scene()
-                draw.draw_labels()
+                draw.draw_pixels()
                 spent.append(1000.0 * (time.thread_time() - start - outside[0]))
             print("BUILT", name, dict(Counter(counted.builds) - builds))
             self.costs.append((name, sorted(spent)[len(spent) // 2]))
