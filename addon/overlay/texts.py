@@ -34,6 +34,8 @@ class Region:
     told, seen    what the texts are about, and how they are seen
     standing      all that this hangs on, as it stood when it was looked at
     last, since   the same as it stood last, and since when, in seconds
+    is_written    the batches are those of the labels; else of what was told before, as letters for
+                  them are still to be made
     """
 
     standing: Any = None
@@ -42,6 +44,7 @@ class Region:
     last: Any = None
     since: float = 0.0
     labels: Sequence[Label] = ()
+    is_written: bool = True
     picture: Any = None
     batches: dict[bool, Any] = field(default_factory=dict)
 
@@ -100,25 +103,27 @@ def bring_up(
     region.told, region.seen, region.last = told, seen, standing
     letters_now = letters.type_of(now.look.letters * view.scale)
     region.labels = place_labels(view, texts_of(now, layers, view), letters_now, floor)
-    region.picture = None
+    region.is_written = False
     counted.builds["texts"] += 1
 
 
 def make_batches(region: Region, now: Wanted, scale: float) -> None:
-    """Have the region's texts for drawing, those that stand on the scene's floor by themselves;
-    none while letters are still to be made."""
-    if region.picture is None:
-        texts = [label.text for label in region.labels]
-        region.picture = letters.letters_of(texts, now.look.letters * scale)
-        for on_floor in (False, True):
-            some = [label for label in region.labels if label.on_floor == on_floor]
-            region.batches[on_floor] = _batch(region.picture, some, now)
+    """Have the region's texts for drawing, those that stand on the scene's floor by themselves.
 
-
-def _batch(picture: letters.Letters | None, labels: Sequence[Label], now: Wanted) -> Any:
+    While letters for them are still to be made, what stood there before stays: nothing blinks.
+    """
+    if region.is_written:
+        return
+    texts = [label.text for label in region.labels]
+    picture = letters.letters_of(texts, now.look.letters * scale)
     if picture is None:
-        return None
-    return letters.text_batch(shaders.text_shader(), picture, labels, now.look.text)
+        return
+    for on_floor in (False, True):
+        some = [label for label in region.labels if label.on_floor == on_floor]
+        region.batches[on_floor] = letters.text_batch(
+            shaders.text_shader(), picture, some, now.look.text
+        )
+    region.picture, region.is_written = picture, True
 
 
 def texts_of(now: Wanted, layers: Sequence[Layer], view: View) -> Texts:

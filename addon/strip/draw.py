@@ -35,7 +35,8 @@ _MOST = 8
 
 @dataclass
 class _Built:
-    """The strip of one size: its bars hang on `key`, its texts on `words` and `picture`."""
+    """The strip of one size: its bars hang on `key`, its texts on `words` and `picture`; while
+    letters for other words are still to be made, what was told before stays: nothing blinks."""
 
     key: Any = None
     chart: Any = None
@@ -48,6 +49,7 @@ class _Built:
     ends: tuple[str, str, str] = ("", "", "")
     frame: Any = None
     words: Words | None = None
+    is_written: bool = True
     picture: Any = None
     texts: Any = None
     seen: Any = None
@@ -126,13 +128,13 @@ def _brought_up(
     if built.frame != now.playhead:
         told = shown_text(context, wanted.told_at(strip, now.playhead))
         built.words, built.frame = Words(built.name, told, built.ends), now.playhead
-        built.picture = None
+        built.is_written = False
     stands = (now.playhead, now.span, now.ahead)
     if built.stands != stands:
         until = now.playhead if now.ahead < 1.0 else None
         built.curtains = shapes.curtains(strip, built.chart, now.span, until)
         built.at, built.stands = shapes.nearest(strip, now.playhead), stands
-    if built.picture is None:
+    if not built.is_written:
         _write(built, size, now.look.letters * scale)
     return built
 
@@ -168,13 +170,13 @@ def _build(
 
 
 def _write(built: _Built, size: tuple[float, float, float], letter_size: float) -> None:
-    """The texts as one batch; while letters are still to be made, none."""
+    """The texts as one batch, where their letters are made."""
     assert built.words is not None
-    built.picture = letters.letters_of(built.words.parts, letter_size)
-    built.texts = None
-    if built.picture is not None:
-        labels = labels_of(built.words, built.picture, *size)
-        built.texts = letters.text_batch(text_shader(), built.picture, labels, _QUIET)
+    picture = letters.letters_of(built.words.parts, letter_size)
+    if picture is not None:
+        labels = labels_of(built.words, picture, *size)
+        built.texts = letters.text_batch(text_shader(), picture, labels, _QUIET)
+        built.picture, built.is_written = picture, True
         builds["strip texts"] += 1
 
 
