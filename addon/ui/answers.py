@@ -11,9 +11,9 @@ from ...analysis.pass_words import verdict_text
 from ...analysis.pipeline import Examination
 from ..sampling.key_numbers import Keys
 from ..signals.shown import follow_answers
-from ..watch.known_causes import with_known_causes
+from ..watch.known_causes import causes_before, with_known_causes
 from ..watch.passes import outcome_of
-from . import last_check
+from . import asked_session, last_check
 from .earlier_pass import note_pressed
 from .session import named_in, session_of, show_picked
 from .shown import show_check, show_problem
@@ -42,11 +42,14 @@ def take_answers(
     session = session_of(context)
     unread: list[str] = []
     outcome = outcome_of(scene, rig, examination, unread.append, watched=watched)
-    shot, explained = outcome.shot, False
+    shot, explained, was = outcome.shot, False, None
     before = last_check.check_of(scene, rig) if watched else None
     if before is not None:
         shot, is_same = with_known_causes(shot, before.examination.shot)
         explained = before.explained and is_same
+        known = before.examination.shot
+        if not explained:
+            was = causes_before(shot, known, before.was, explained=before.explained)
     examination = replace(examination, shot=shot)
     check = last_check.remember(
         examination,
@@ -57,8 +60,10 @@ def take_answers(
         outcome=outcome,
         told=(*_told(clip), *unread),
         explained=explained,
+        was=was,
     )
     if not watched:
+        asked_session.forget()
         note_pressed(check)
     picked = named_in(scene, session.rig) if session.rig else rig
     if picked in (rig, None):

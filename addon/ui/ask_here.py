@@ -68,7 +68,7 @@ class PLUMBLINE_OT_ask_here(Searching, bpy.types.Operator):
         check = last_check.last_check()
         assert check is not None
         title, causes = asked_text(self._body, self._frame), search.causes()
-        asked_session.remember(asked_session.Asked(title, causes, check.serial))
+        asked_session.remember(asked_session.Asked(title, causes, check.serial, check.rig_uid))
         self.report({"INFO"}, f"Asked: {title}.")
 
 

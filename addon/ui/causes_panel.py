@@ -12,8 +12,8 @@ from ...analysis.cause import Cause
 from ...analysis.cause_words import cause_text, clears_text, goes_with_text, told_causes
 from ...analysis.causes.advice import caution, key_advice
 from .ask_here import PLUMBLINE_OT_ask_here
-from .asked_session import asked_here
-from .causes_session import all_findings, chosen_finding
+from .asked_session import asked_before, asked_here
+from .causes_session import all_findings, told_finding
 from .find_causes import PLUMBLINE_OT_find_causes
 from .mend_operators import (
     LOOP,
@@ -23,43 +23,54 @@ from .mend_operators import (
     PLUMBLINE_OT_select_asked_key,
     PLUMBLINE_OT_select_key,
 )
+from .room import empty_rows
 from .session import session_of
+from .shown import WAS
 from .wrapping import draw_text
 
 # What the button says where a stand is held on several keys.
 SEVERAL_KEYS = "Move Keys to Suggestion"
 AS_IN_GRAPH = "Values as in the Graph Editor."
 NO_CAUSE = "No single key was found."
+KNOWN = "Causes are known."
 
 
 def draw_search(layout: Any, session: Any) -> None:
-    """The button, while causes are not known; how far the search has come, while one runs."""
+    """The button, while causes are not known; how far the search has come, while one runs. Watch
+    looks by itself, again and again: its row stays."""
     if session.progress >= 0.0 and not session.asking:
         layout.progress(factor=session.progress, text="Finding causes, Esc stops")
     elif not session.explained:
         layout.operator(PLUMBLINE_OT_find_causes.bl_idname, icon="VIEWZOOM")
+    elif session.watch:
+        row = layout.row()
+        row.active = False
+        row.label(text=KNOWN)
 
 
 def draw_causes(context: bpy.types.Context, box: Any) -> None:
-    """The causes of the finding that is read, what the first one clears, and what mends it."""
-    finding = chosen_finding(context)
+    """The causes of the finding that is read, what the first one clears, and what mends it; faint
+    and told as of before while they are looked for again."""
+    finding, past = told_finding(context)
     if finding is None:
         return
-    _draw_told(context, box, finding.causes)
-    others = (goes_with_text(finding, all_findings()), clears_text(finding, all_findings()))
-    for told in others:
-        if told:
-            draw_text(context, box, told)
+    everything = all_findings()
+    others = (goes_with_text(finding, everything), clears_text(finding, everything))
     mended = finding.check == LOOP  # by a button, without a key
-    known = session_of(context).explained and not mended
-    if known and not (told_causes(finding.causes) or any(others)):
-        draw_text(context, box, NO_CAUSE, icon="BLANK1")
+    known = (session_of(context).explained or past) and not mended
+    is_none = known and not (told_causes(finding.causes) or any(others))
+    none = NO_CAUSE if is_none else ""
+    _draw_told(context, box, finding.causes, finding.id, past=past, none=none)
     first = _first_key(finding.causes)
-    if first is not None and caution(first):
-        draw_text(context, box, caution(first), icon="INFO")
-    if first is not None and first.channel == "location" and first.edits and has_own_units(context):
-        draw_text(context, box, AS_IN_GRAPH, icon="BLANK1")
-    _draw_mends(box, finding)
+    as_in_graph = first is not None and first.channel == "location" and bool(first.edits)
+    for place, told, icon in (
+        ("goes with", others[0], "NONE"),
+        ("clears", others[1], "NONE"),
+        ("caution", "" if first is None else caution(first), "INFO"),
+        ("graph", AS_IN_GRAPH if as_in_graph and has_own_units(context) else "", "BLANK1"),
+    ):
+        _tell(context, box, told, icon=icon, hold=(place, finding.id), past=past)
+    _draw_mends(context, box, finding)
 
 
 def draw_asked(context: bpy.types.Context, layout: Any) -> None:
@@ -69,18 +80,20 @@ def draw_asked(context: bpy.types.Context, layout: Any) -> None:
         layout.progress(factor=session.progress, text="Asking the rig, Esc stops")
     else:
         layout.operator(PLUMBLINE_OT_ask_here.bl_idname, icon="QUESTION")
-    asked = asked_here(context)
+    asked, past = asked_here(context), False
+    if asked is None:
+        asked, past = asked_before(context), True
     if asked is None:
         return
-    box = layout.box()
-    draw_text(context, box, f"Asked: {asked.title}")
-    _draw_told(context, box, asked.causes)
+    box, of = layout.box(), f"asked {asked.title}"
+    _tell(context, box, f"Asked: {asked.title}", hold=("asked", of), past=past)
+    _draw_told(context, box, asked.causes, of, past=past)
     first = _first_key(asked.causes)
     if first is None:
         return
     advice = key_advice(first) if first.is_mended else caution(first)
     if advice:
-        draw_text(context, box, advice, icon="TOOL_SETTINGS")
+        _tell(context, box, advice, icon="TOOL_SETTINGS", hold=("advice", of), past=past)
     column = box.column(align=True)
     column.operator(PLUMBLINE_OT_select_asked_key.bl_idname, icon="RESTRICT_SELECT_OFF")
     if first.is_mended and first.mend in OF_MEND:
@@ -88,14 +101,40 @@ def draw_asked(context: bpy.types.Context, layout: Any) -> None:
         column.operator(name, text=_label(first), icon="TOOL_SETTINGS")
 
 
-def _draw_told(context: bpy.types.Context, box: Any, causes: Sequence[Cause]) -> None:
-    """A line for each cause that is read; all but the first are faint."""
-    for number, cause in enumerate(told_causes(causes)):
-        first = number == 0
-        column = box.column()
-        column.active = first
-        icon = "KEYFRAME_HLT" if first and cause.control is not None else "BLANK1"
-        draw_text(context, column, cause_text(cause), icon=icon)
+def _draw_told(
+    context: bpy.types.Context,
+    box: Any,
+    causes: Sequence[Cause],
+    of: str,
+    *,
+    past: bool,
+    none: str = "",
+) -> None:
+    """A line for each cause that is read; all but the first are faint. `none` is said where there
+    is none; `of` is what they are the causes of."""
+    told = [(cause_text(each), each.control is not None) for each in told_causes(causes)]
+    told = told or [(none, False)] * bool(none)
+    told += [("", False)] * empty_rows(context, "causes", of, len(told))
+    for number, (text, has_control) in enumerate(told):
+        icon = "KEYFRAME_HLT" if number == 0 and has_control and not past else "BLANK1"
+        hold = (f"cause {number}", of)
+        _tell(context, box, text, icon=icon, hold=hold, past=past, faint=number > 0)
+
+
+def _tell(
+    context: bpy.types.Context,
+    box: Any,
+    text: str,
+    *,
+    hold: tuple[str, str],
+    past: bool,
+    icon: str = "NONE",
+    faint: bool = False,
+) -> None:
+    """A sentence that keeps its room; what is of before the last edits is faint and says so."""
+    was = WAS.format(text) if text else ""
+    shown = was if past else text
+    draw_text(context, box, shown, icon=icon, hold=hold, room_for=was, faint=faint or past)
 
 
 def _first_key(causes: Sequence[Cause]) -> Cause | None:
@@ -106,18 +145,21 @@ def _first_key(causes: Sequence[Cause]) -> Cause | None:
     return first
 
 
-def _draw_mends(box: Any, finding: Finding) -> None:
-    """Buttons, each for one thing: nothing is mended by reading."""
+def _draw_mends(context: bpy.types.Context, box: Any, finding: Finding) -> None:
+    """Buttons, each for one thing: nothing is mended by reading. They keep their room too."""
     if finding.check == LOOP:
         box.operator(PLUMBLINE_OT_play_loop.bl_idname, icon="PREVIEW_RANGE")
-    first = _first_key(finding.causes)
-    if first is None:
-        return
+    first, rows = _first_key(finding.causes), 0
     column = box.column(align=True)
-    column.operator(PLUMBLINE_OT_select_key.bl_idname, icon="RESTRICT_SELECT_OFF")
-    if first.is_mended and first.mend in OF_MEND:
-        name = OF_MEND[first.mend].bl_idname
-        column.operator(name, text=_label(first), icon="TOOL_SETTINGS")
+    if first is not None:
+        rows = 1
+        column.operator(PLUMBLINE_OT_select_key.bl_idname, icon="RESTRICT_SELECT_OFF")
+        if first.is_mended and first.mend in OF_MEND:
+            rows = 2
+            name = OF_MEND[first.mend].bl_idname
+            column.operator(name, text=_label(first), icon="TOOL_SETTINGS")
+    for _row in range(empty_rows(context, "mends", finding.id, rows)):
+        column.label(text="")
 
 
 def has_own_units(context: bpy.types.Context) -> bool:

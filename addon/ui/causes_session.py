@@ -8,7 +8,7 @@ import bpy
 from ...analysis import Finding, Shot
 from . import last_check
 from .session import is_here, session_of
-from .shown import fold, said_about, settled
+from .shown import as_known, fold, said_about, settled
 
 
 def store_causes(session: Any, shot: Shot) -> None:
@@ -30,7 +30,16 @@ def chosen_finding(context: bpy.types.Context) -> Finding | None:
     return findings[min(session.active, len(findings) - 1)] if findings else None
 
 
+def told_finding(context: bpy.types.Context) -> tuple[Finding | None, bool]:
+    """The same with what is told of its causes, and whether that is of before the last edits, and
+    looked for again."""
+    finding, check = chosen_finding(context), last_check.last_check()
+    if finding is None or check is None or finding.id not in check.was:
+        return finding, False
+    return check.was[finding.id], True
+
+
 def all_findings() -> tuple[Finding, ...]:
-    """The findings of the last check."""
+    """The findings of the last check, with what is told of their causes."""
     check = last_check.last_check()
-    return () if check is None else check.examination.shot.findings
+    return () if check is None else as_known(check.examination.shot.findings, check.was)

@@ -5,13 +5,14 @@ Arrays do not belong into properties. There is one for each scene and rig, of wh
 the list, the trails and the causes are about that one.
 """
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from itertools import count
 from typing import Any
 
 import bpy
 
-from ...analysis import Shot
+from ...analysis import Finding, Shot
 from ...analysis.passes import Outcome
 from ...analysis.pipeline import Examination
 from ..sampling.key_numbers import Keys
@@ -34,6 +35,8 @@ class LastCheck:
     outcome          the check beside the rig's pass before
     told             sentences about what the measuring had to leave out
     explained        whether causes are known
+    was              by ids, findings as they stood when their causes were known, where these are
+                     looked for again
     """
 
     examination: Examination
@@ -47,6 +50,7 @@ class LastCheck:
     outcome: Outcome | None = None
     told: tuple[str, ...] = ()
     explained: bool = False
+    was: Mapping[str, Finding] = field(default_factory=dict)
 
     def is_of(self, scene: bpy.types.Scene) -> bool:
         """Whether this is the scene that was checked, and still holds the rig."""
@@ -78,6 +82,7 @@ def remember(
     outcome: Outcome | None = None,
     told: tuple[str, ...] = (),
     explained: bool = False,
+    was: Mapping[str, Finding] | None = None,
 ) -> LastCheck:
     """Keep a check instead of the rig's one before; it is the one that is shown."""
     kept = LastCheck(
@@ -92,6 +97,7 @@ def remember(
         outcome=outcome,
         told=told,
         explained=explained,
+        was=was or {},
     )
     show(kept)
     while len(_stored) > MOST:
@@ -104,7 +110,7 @@ def retell(shot: Shot) -> None:
     check = last_check()
     if check is not None:
         examination = replace(check.examination, shot=shot)
-        show(replace(check, examination=examination, explained=True))
+        show(replace(check, examination=examination, explained=True, was={}))
 
 
 def show(check: LastCheck | None) -> None:

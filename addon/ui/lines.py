@@ -27,6 +27,7 @@ class PlumblineFinding(bpy.types.PropertyGroup):
     state    since the pass before: `new`, `back`, `unchanged`; empty in a first pass
     since    what has changed since, in sentences; or empty
     woken    whether it was kept as intended, and its motion has changed since
+    past     whether `mend` is of before the last edits, and looked for again
     reason   why it is kept as intended; empty where it is not
     tip      what is read where the mouse rests on the line
     leader   number of the line that it folds under, -1 where it stands alone
@@ -37,6 +38,7 @@ class PlumblineFinding(bpy.types.PropertyGroup):
     says: bpy.props.StringProperty()
     tip: bpy.props.StringProperty()
     mend: bpy.props.StringProperty()
+    past: bpy.props.BoolProperty()
     frame: bpy.props.FloatProperty()
     frame_text: bpy.props.StringProperty()
     major: bpy.props.BoolProperty()

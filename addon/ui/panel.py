@@ -6,7 +6,7 @@ from typing import Any
 import bpy
 
 from ...analysis.pass_words import NOTHING_NEW, SINCE_KEPT
-from ..watch.state import why_shown
+from ..watch.state import WAITS, why_shown
 from .causes_panel import draw_asked, draw_causes, draw_search
 from .causes_session import chosen_finding
 from .checking import draw_check
@@ -17,9 +17,12 @@ from .go_to_panel import draw_go_to
 from .intended import draw_intended
 from .list_panel import draw_list
 from .session import is_here, session_of
+from .shown import WAS
 from .wrapping import draw_text
 
 CATEGORY = "Plumbline"
+# As long as what has changed since the pass before mostly is.
+A_LINE = "The same."
 CAUTION = "Norms are for drawn characters."
 
 
@@ -64,16 +67,20 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         why = why_shown(context)
         if session.problem:
             draw_text(context, layout.box(), session.problem, icon="ERROR")
+        hold = ("headline", session.scene_uid)
         if why:  # in the headline's place: what stands below stays where the mouse is
-            draw_text(context, layout, why, icon="FILE_REFRESH")
+            draw_text(
+                context, layout, why, icon="FILE_REFRESH", hold=hold, room_for=session.headline
+            )
         elif not session.problem:
             icon = "ERROR" if session.unjudged else "NONE"
-            draw_text(context, layout, session.headline, icon=icon)
+            draw_text(context, layout, session.headline, icon=icon, hold=hold, room_for=WAITS)
         passes = session.passes
         if why and passes == NOTHING_NEW:  # noise beside what has changed; its place stays
-            layout.label(text="")
-            passes = ""
-        for told in (passes, linked_text(context), *(note.says for note in session.style)):
+            passes = " "
+        hold = ("passes", session.scene_uid)
+        draw_text(context, layout, passes, hold=hold, room_for=NOTHING_NEW)
+        for told in (linked_text(context), *(note.says for note in session.style)):
             if told:
                 draw_text(context, layout, told)
         if session.findings:
@@ -97,13 +104,23 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         if line.woken:  # what follows are the user's own words
             since, mark, why = since.partition(SINCE_KEPT)
             since += mark
-        for told, icon in ((line.says, "NONE"), (since, "INFO" if line.woken else "NONE")):
-            if told:
-                draw_text(context, box, told, icon=icon)
+        of = line.finding
+        draw_text(context, box, line.says, hold=("says", of))
+        draw_text(
+            context,
+            box,
+            since,
+            icon="INFO" if line.woken else "NONE",
+            hold=("since", of),
+            room_for=A_LINE,
+        )
         if why:
             draw_text(context, box, why, icon="BLANK1", own=True)
-        if line.mend:
-            draw_text(context, box, line.mend, icon="TOOL_SETTINGS")
+        was = line.mend if line.past or not line.mend else WAS.format(line.mend)
+        hold = ("mend", of)
+        draw_text(
+            context, box, line.mend, icon="TOOL_SETTINGS", hold=hold, room_for=was, faint=line.past
+        )
         draw_causes(context, box)
         draw_go_to(context, box, chosen_finding(context))
         draw_intended(context, box, line)

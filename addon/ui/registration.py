@@ -14,7 +14,7 @@ from ..sphere.operators import (
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
 from ..watch import listening
-from . import changes, earlier_pass, keeping, keys, last_check, opened, read_again
+from . import changes, earlier_pass, keeping, keys, last_check, opened, read_again, room
 from .ask_here import PLUMBLINE_OT_ask_here
 from .asked_checks import PlumblineAskedChecks
 from .bear_found import PLUMBLINE_OT_bear_found
@@ -179,6 +179,7 @@ def unregister() -> None:
     keys.unregister()
     listening.unregister()
     opened.forget()
+    room.forget()
     end_all()
     handlers.unregister()
     aside.unregister()

@@ -22,6 +22,8 @@ from .last_check import LastCheck
 from .listed import note_listed
 
 CLICK = "Click to read it below the list; its frame number leads there."
+# What was true before the last edit, and is looked for again.
+WAS = "Was: {}"
 NOTES = ("style", "looks", "good", "skipped", "fixed", "not_told", "intended")
 
 
@@ -34,7 +36,7 @@ def show_check(session: Any, check: LastCheck) -> None:
     check = settled(check, said)
     last_check.show(check)
     session.scene_uid = str(check.scene_uid)
-    _fill_all(session, check.examination.shot, said, check.outcome, check.told)
+    _fill_all(session, check.examination.shot, said, check.outcome, check.told, check.was)
     session.explained = check.explained
     for line in session.findings:
         line.open = line.open or line.finding in unfolded
@@ -46,12 +48,17 @@ def show_shot(session: Any, scene: bpy.types.Scene, shot: Shot, said: Said) -> N
     read = _read(session)
     clear_lines(session)
     session.scene_uid = str(scene.session_uid)
-    _fill_all(session, shot, said, None, ())
+    _fill_all(session, shot, said, None, (), {})
     _read_again(session, read)
 
 
 def _fill_all(
-    session: Any, shot: Shot, said: Said, outcome: Outcome | None, told: Sequence[str]
+    session: Any,
+    shot: Shot,
+    said: Said,
+    outcome: Outcome | None,
+    told: Sequence[str],
+    was: Mapping[str, Finding],
 ) -> None:
     for finding, place in zip(shot.findings, places_by_size(shot.findings), strict=True):
         _fill(session.findings.add(), finding, place)
@@ -67,7 +74,7 @@ def _fill_all(
     note_listed()
     session.headline = headline_text(shot)
     session.unjudged = shot.is_unjudged
-    fold(session, shot)
+    fold(session, shot, was)
 
 
 def said_about(check: LastCheck) -> tuple[Said, str]:
@@ -107,19 +114,33 @@ def clear_lines(session: Any) -> None:
     session.progress = -1.0
 
 
-def fold(session: Any, shot: Shot) -> None:
-    """Fold lines under those whose cause they go with; raises ValueError for other findings."""
-    lines = session.findings
+def fold(session: Any, shot: Shot, was: Mapping[str, Finding] | None = None) -> None:
+    """Fold lines under those whose cause they go with; raises ValueError for other findings.
+
+    was  by ids, findings as they stood when their causes were known: what is looked for again stays
+         where it was, and what is told of before says so
+    """
+    lines, was = session.findings, was or {}
     for line in lines:
         line.folds = 0
-    for line, finding, leader in zip(lines, shot.findings, leaders_of(shot.findings), strict=True):
+    leaders = leaders_of(as_known(shot.findings, was))
+    for line, finding, leader in zip(lines, shot.findings, leaders, strict=True):
         line.leader = leader
         line.mend = finding.suggestion.text if finding.suggestion else ""
+        before = was[finding.id].suggestion if finding.id in was else None
+        line.past = not line.mend and before is not None
+        if line.past and before is not None:
+            line.mend = WAS.format(before.text)
         if leader >= 0:
             lines[leader].folds += 1
     session.folding = any(line.folds for line in lines)
     if 0 <= session.active < len(lines) and lines[session.active].leader >= 0:
         lines[lines[session.active].leader].open = True  # what is read stays in sight
+
+
+def as_known(findings: Sequence[Finding], was: Mapping[str, Finding]) -> tuple[Finding, ...]:
+    """Findings, where their causes are looked for again as they stood when these were known."""
+    return tuple(was.get(each.id, each) for each in findings)
 
 
 def headline_text(shot: Shot) -> str:

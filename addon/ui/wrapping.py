@@ -9,6 +9,7 @@ import bpy
 
 from ...analysis.plain_text import TIE, tied
 from .preferences import is_imperial
+from .room import empty_rows
 from .units import in_feet
 
 # What a panel's margins, its tabs, a box and an icon take, in unscaled pixels.
@@ -24,17 +25,29 @@ def draw_text(
     icon: str = "NONE",
     own: bool = False,
     width: int = 0,
+    hold: tuple[str, Any] | None = None,
+    room_for: str = "",
+    faint: bool = False,
 ) -> None:
     """Draw a sentence over as many lines as the region's width needs, or a dialog's `width`, in the
-    user's units; what users wrote themselves (`own`) is drawn as it is."""
+    user's units; what users wrote themselves (`own`) is drawn as it is. `hold`: its place, and what
+    it is about, where it keeps the room that it had, see `room.empty_rows`; it may be empty then,
+    and `room_for` is what it makes room for besides.
+    """
     text = text if own else shown_text(context, text)
     scale = context.preferences.system.ui_scale
     wide = width * scale or context.region.width
     room = wide - (_MARGIN + (_ICON if icon != "NONE" else 0)) * scale
-    column = layout.column(align=True)
-    column.scale_y = 0.8
     points = context.preferences.ui_styles[0].widget.points
-    for number, line in enumerate(_lines(text, room, points * scale)):
+    lines = _lines(text, room, points * scale) if text or hold is None else []
+    if hold is not None:
+        least = len(_lines(room_for, room, points * scale)) if room_for else 0
+        lines += [""] * empty_rows(context, *hold, len(lines), least=least)
+    if not lines:
+        return
+    column = layout.column(align=True)
+    column.scale_y, column.active = 0.8, not faint
+    for number, line in enumerate(lines):
         shown = icon if number == 0 else ("BLANK1" if icon != "NONE" else "NONE")
         column.label(text=line, icon=shown, translate=False)
 

@@ -10,7 +10,7 @@ from added import select_bones
 from digest import difference, digest
 from drawn import fresh_session
 from searched import begun, event
-from test_causes_panel import Canvas
+from test_causes_panel import Canvas, plain_text
 
 
 @pytest.fixture
@@ -41,7 +41,7 @@ def drawn(ext, monkeypatch):
     monkeypatch.setattr(
         ext.addon.ui.causes_panel,
         "draw_text",
-        lambda _context, layout, text, icon="NONE": layout.label(text=text, icon=icon),
+        plain_text,
     )
     canvas = Canvas()
     ext.addon.ui.causes_panel.draw_asked(bpy.context, canvas)

@@ -40,12 +40,17 @@ class Canvas(Paper):
         self.lines.append((f"list of {rows}", "NONE"))
 
 
+def plain_text(_context, layout, text, icon="NONE", **_how):
+    if text:
+        layout.label(text=text, icon=icon)
+
+
 def details(ext, monkeypatch):
     """The lines and the buttons of the box below the list."""
     monkeypatch.setattr(
         ext.addon.ui.causes_panel,
         "draw_text",
-        lambda _context, layout, text, icon="NONE": layout.label(text=text, icon=icon),
+        plain_text,
     )
     canvas = Canvas()
     ext.addon.ui.causes_panel.draw_causes(bpy.context, canvas)
