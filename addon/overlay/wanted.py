@@ -6,6 +6,8 @@ which nothing has changed costs a few comparisons.
 """
 
 from dataclasses import dataclass, replace
+from math import inf
+from time import monotonic
 from typing import Any
 
 import bpy
@@ -30,9 +32,12 @@ _TEXTS, _STATISTICS = (230, 64), (230, 190)
 _BALL, _BUTTONS = (108, 104), (52, 236)
 # How strong what comes after the current frame is drawn, where it is told apart.
 AHEAD = 0.3
+# Seconds for which what was read of the session is taken to be so still, where nothing told that it
+# was set: preferences that are reverted, and what scripts unset, tell nobody.
+HOLD_S = 0.5
 _picture: dict[Choice, Picture] = {}
-# By the numbers of scenes, what was read of the session last, after what that hangs on.
-_still: dict[int, tuple[Any, "Wanted | None"]] = {}
+# By the numbers of scenes, what was read of the session last, after what that hangs on and when.
+_still: dict[int, tuple[Any, float, "Wanted | None"]] = {}
 
 
 @dataclass(frozen=True)
@@ -75,8 +80,8 @@ class Wanted:
 def wanted(context: bpy.types.Context) -> Wanted | None:
     """What to draw in the context's scene; None where trails are off, or it was not checked.
 
-    Scene and session are read again only where something was edited, set or listed, since that
-    takes longer than all the rest of a redraw.
+    The session is read again only where something was set or listed, or a moment has passed, and
+    the scene where it was edited, since that takes longer than all the rest of a redraw.
     """
     check, scene = last_check.last_check(), context.scene
     if check is None:
@@ -84,15 +89,17 @@ def wanted(context: bpy.types.Context) -> Wanted | None:
     number = scene.session_uid
     facts = _facts_of(check, scene, number)
     key = (facts, times_redrawn(), times_listed())
-    known, now = _still.get(number, (None, None))
-    if known != key:
-        now = _read_of(session_of(context), context, check) if facts.is_checked else None
-        _still[number] = (key, now)
+    known, since, now = _still.get(number, (None, -inf, None))
+    moment = monotonic()
+    if known != key or moment - since > HOLD_S:
+        read = _read_of(session_of(context), context, check) if facts.is_checked else None
+        since, now = moment, now if read == now else read
+        _still[number] = (key, since, now)
     playhead = float(scene.frame_current_final)
     if now is not None and now.playhead != playhead:
         span = None if now.span is None else span_of(session_of(context), playhead)
         now = replace(now, playhead=playhead, span=span)
-        _still[number] = (key, now)
+        _still[number] = (key, since, now)
     return now
 
 

@@ -102,6 +102,29 @@ def test_layers_begin_as_preferred_and_looks_can_be_reset(ext, session):
     assert not look.layers.ruler
 
 
+@pytest.mark.parametrize("where", ["session", "preferences"])
+def test_what_nobody_tells_is_read_after_a_moment(ext, checked, monkeypatch, where):
+    wanted = ext.addon.overlay.wanted
+    moment, reads, read_of = [0.0], [], wanted._read_of
+    monkeypatch.setattr(wanted, "monotonic", lambda: moment[0])
+    monkeypatch.setattr(wanted, "_read_of", lambda *how: reads.append(1) or read_of(*how))
+    wanted.forget()
+    preferred = bpy.context.preferences.addons[extension.PACKAGE].preferences
+    held = checked.trails if where == "session" else preferred.look
+    name, value = ("fade_ahead", False) if where == "session" else ("line", 5.0)
+    setattr(held, name, value)
+    set_otherwise = now(ext)
+    held.property_unset(name)  # tells nobody, as Blender does where preferences are reverted
+    for _ in range(20):
+        assert now(ext) is set_otherwise
+    assert len(reads) == 1
+    moment[0] += wanted.HOLD_S + 0.01
+    after = now(ext)
+    assert after != set_otherwise
+    moment[0] += wanted.HOLD_S + 0.01
+    assert now(ext) is after  # what is the same stays the same object
+
+
 def test_a_view_has_a_key_of_its_own(ext):
     view = view_of(ext, camera())
     key = ext.addon.overlay.wanted.view_key
