@@ -8,6 +8,7 @@ what it does to the travel tells which way comes first, and where the flight mus
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..basis.flights import HELD_G
 from ..carry_flights import BEYOND_SHARE, Carried, find_carried, retimed
@@ -18,6 +19,8 @@ from ..free_fall import GRAVITY
 from ..looped import Places
 from ..words import capital, count_text, size_text
 from .carry_words import land_text
+
+Floats = NDArray[np.float64]
 
 # A way out that leads off by less than this share of what `carry` blames needs no other landing.
 CLEAR_SHARE = 0.5
@@ -64,31 +67,91 @@ def advice(places: Places, flown: Flown, standard: Standard) -> str:
     return _ways(places, flown, standard) + others
 
 
-def _ways(places: Places, flown: Flown, standard: Standard) -> str:
-    arc, fps = flown.arc, _fps(places)
+@dataclass(frozen=True, eq=False)
+class Cure:
+    """The way out that is told first.
+
+    rises      another height in its own time; else another time at its own height
+    frames     how many frames in the air are told
+    aside (3,) by how much elsewhere than now it lands then, metres of the scene, level
+    """
+
+    rises: bool
+    frames: int
+    aside: Floats
+
+
+def first_cure(places: Places, flown: Flown, standard: Standard) -> Cure:
+    """What the advice for a whole flight tells first."""
+    choice, aside = _choice(places, flown, standard), np.zeros(3)
+    if choice.rises:
+        return Cure(True, choice.has, aside)
+    then = choice.travel.in_time
+    if then is not None and choice.travel.is_led_off:
+        aside = places.home(np.append(-then.way * then.size_m, 0.0), flown.lands)
+    return Cure(False, choice.needs, aside)
+
+
+@dataclass(frozen=True)
+class _Choice:
+    """needs, has   frames in the air that its height takes, and that it has
+    rise_m       how high it rises in those that it has; can_rise: whether a figure can
+    likely       whether that is a common jump
+    travel       where it lands now, and in other frames
+    """
+
+    needs: int
+    has: int
+    rise_m: float
+    can_rise: bool
+    likely: bool
+    travel: _Travel
+
+    @property
+    def is_height_alone(self) -> bool:
+        """Whether it has the right number of frames for its height already, and yet falls off."""
+        return self.needs == self.has and self.rise_m > 0.0
+
+    @property
+    def rises(self) -> bool:
+        """Whether another height is told first."""
+        if self.is_height_alone or self.needs < 1:
+            return self.is_height_alone or self.can_rise
+        return self.travel.is_led_off and self.can_rise and self.likely
+
+
+def _choice(places: Places, flown: Flown, standard: Standard) -> _Choice:
+    arc, fps, height_m = flown.arc, _fps(places), _height_m(places)
     has, needs = round(arc.seconds * fps), round(arc.needed_s(standard.target) * fps)
     rise_m = arc.rise_m(standard.target)
-    instead = f"let it rise {size_text(rise_m)} instead of {size_text(arc.up_m)}"
-    if needs == has and rise_m > 0.0:
-        return f"{capital(instead)}."
     # A person rises by less than its height.
-    can_rise = 0.0 < rise_m <= max(_height_m(places), arc.up_m)
+    can_rise = 0.0 < rise_m <= max(height_m, arc.up_m)
+    likely = rise_m <= max(LIKELY_SHARE * height_m, arc.up_m)
+    is_asked = needs >= 1 and not (needs == has and rise_m > 0.0)
+    travel = _travel(places, flown, needs / has) if is_asked else _Travel(None, None, 0.0)
+    return _Choice(needs, has, rise_m, can_rise, likely, travel)
+
+
+def _ways(places: Places, flown: Flown, standard: Standard) -> str:
+    arc, fps, choice = flown.arc, _fps(places), _choice(places, flown, standard)
+    has, needs = choice.has, choice.needs
+    instead = f"let it rise {size_text(choice.rise_m)} instead of {size_text(arc.up_m)}"
+    if choice.is_height_alone:
+        return f"{capital(instead)}."
     bears = ["declare what bears it"] if flown.fall < HELD_G * GRAVITY else []
     if needs < 1:
         less = f"give it less than its {count_text(has, 'frame')} in the air"
-        ways = [instead if can_rise else less, *bears]
-        return f"{capital(', or '.join(ways))}."
-    travel = _travel(places, flown, needs / has)
-    land = _land(places, travel)
+        return f"{capital(', or '.join([instead if choice.rises else less, *bears]))}."
+    land = _land(places, choice.travel)
     # Even without a rise the way down may take longer than it has: then time alone helps.
     change = f"{'add' if needs >= has else 'take out'} {max(abs(needs - has), 1)}"
-    likely = rise_m <= max(LIKELY_SHARE * _height_m(places), arc.up_m)
-    if land and can_rise and likely:
+    if choice.rises:
         of = "to" if needs >= has else "of"
         height = f"{_way(flown).lower()} {needs} at {fps:g} fps"
         frames = f"{change} {of} its {has} frames in the air ({height}){land}"
         return f"{capital(', or '.join([f'{instead}; or {frames}', *bears]))}."
-    rise = [f"let it rise {size_text(rise_m)}"] if can_rise and not travel.is_time_alone else []
+    tells_height = choice.can_rise and not choice.travel.is_time_alone
+    rise = [f"let it rise {size_text(choice.rise_m)}"] if tells_height else []
     return (
         f"{_way(flown)} {count_text(needs, 'frame')} in the air at {fps:g} fps, it has {has}: "
         f"{', or '.join([change + land, *rise, *bears])}."

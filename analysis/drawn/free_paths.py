@@ -6,7 +6,11 @@ on it falls as the checks compare it (`flight_standard`): by gravity at the char
 where that is unknown, as the shot's other flights do. Level it keeps its velocity. It lands where
 it is back at the height at which the body really lands, and the mark is on the ground below.
 
-What is measured at the take-off:
+Where a finding of `gravity` is about the flight, the path is what its sentence tells first: from
+place to place in its own frames, as high as it has to rise then; or as high as it is, in the time
+that this takes, to where it must land then.
+
+Elsewhere, what is measured at the take-off:
 up        of a flight that is one arc, the speed of the fitted arc there. One of uneven spacing,
           or told by poses, is given the speed that reaches its own height: its first frames tell
           how it is eased, and not how hard it is pushed off.
@@ -19,28 +23,31 @@ has that pace, and the same two places: it lands sooner, or later.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
-from ..carry_flights import BEYOND_SHARE, EARLY_SHARE, LEAST_EARLY, Carried, find_carried
+from ..carry_flights import find_carried
+from ..checks.gravity_advice import Cure, first_cure
 from ..com_point import COM
-from ..flight_cures import is_spaced
 from ..flight_standard import GRAVITY_TELLS, Standard, find_standard
 from ..flown import Flown, find_flown
 from ..flown_poses import held_flown, is_stepped
-from ..free_fall import fit_fall
+from ..flown_shot import flights_of, flown_of
+from ..looped import Places, lay_out
 from ..pipeline import Examination
 from ..trails import Spot
+from ..words import count_text
 from .floor import ground_under
 from .pivots import pivots
+from .take_off import TakeOff, com_of, cured, take_off
 
 Floats = NDArray[np.float64]
 
 FLIGHT, PIVOT = "flight", "pivot"
-# A path ends after so many times as long as the flight takes, wherever it would come down.
+# As it was measured to leave, it ends after so many times as long as the flight takes, wherever it
+# would come down.
 MOST_TIMES = 2.0
 BY_GRAVITY, BY_OTHERS, BY_ITSELF = "as gravity has it", "as the other flights fall", "one even arc"
 
@@ -79,7 +86,7 @@ def free_paths(examination: Examination) -> tuple[FreePath, ...]:
     if basis.com is None:
         return ()
     wrong = [each.frames for each in examination.shot.findings if each.check == "gravity"]
-    found = [*_flights(basis), *_pivots(basis, wrong)]
+    found = [*_flights(examination, wrong), *_pivots(basis, wrong)]
     return tuple(sorted(found, key=lambda path: float(path.frames[0])))
 
 
@@ -98,7 +105,8 @@ def _pivots(basis: Basis, wrong: Sequence[tuple[float, float]]) -> list[FreePath
     ]
 
 
-def _flights(basis: Basis) -> list[FreePath]:
+def _flights(examination: Examination, wrong: Sequence[tuple[float, float]]) -> list[FreePath]:
+    basis = examination.basis
     flown = (
         held_flown(basis)
         if is_stepped(basis)
@@ -107,37 +115,51 @@ def _flights(basis: Basis) -> list[FreePath]:
     whole = [each for each in flown if each.flight.whole and not each.flight.held]
     standard = find_standard(basis, flown) if flown else None
     carried = {each.flown: each for each in find_carried(basis, whole)}
-    return [_flight(basis, each, carried.get(each), standard) for each in whole]
+    cures = _cures(examination, [each for each in whole if _is_told(basis, each, wrong)])
+    found = []
+    for each in whole:
+        if each in cures:
+            cure, by = cures[each]
+            leaves = cured(basis, each, cure, by)
+            found.append(_flight(basis, each, leaves, _says(by) + _done(cure), is_cure=True))
+        else:
+            leaves = take_off(basis, each, carried.get(each), standard)
+            found.append(_flight(basis, each, leaves, _says(standard)))
+    return found
 
 
-@dataclass(frozen=True, eq=False)
-class _TakeOff:
-    """place (3,) scene metres and velocity (3,) scene m/s at sample `leaves`; fall: scene m/s2."""
+def _is_told(basis: Basis, flown: Flown, wrong: Sequence[tuple[float, float]]) -> bool:
+    """Whether a finding is about the middle of a flight."""
+    middle = float(basis.frames[(flown.flight.first + flown.flight.last) // 2])
+    return any(first <= middle <= last for first, last in wrong)
 
-    place: Floats
-    velocity: Floats
-    fall: float
 
-    def at(self, seconds: Floats) -> Floats:
-        """(N,3) places so many seconds (N,) later."""
-        time = seconds[:, None]
-        return self.place + self.velocity * time - 0.5 * self.fall * time**2 * [0.0, 0.0, 1.0]
-
-    def lands_s(self, height: float) -> float | None:
-        """Seconds until it comes down to a height; None where it does not rise to it."""
-        up = float(self.velocity[2])
-        square = up**2 - 2.0 * self.fall * (height - float(self.place[2]))
-        return None if square < 0.0 else (up + sqrt(square)) / self.fall
+def _cures(examination: Examination, told: Sequence[Flown]) -> dict[Flown, tuple[Cure, Standard]]:
+    """What the sentences about flights tell first, and after what: found as `gravity` finds it."""
+    if not told:
+        return {}
+    basis = examination.basis
+    places = Places(basis, lay_out(basis, examination.cycle))
+    flown = flown_of(places, flights_of(places))
+    standard = find_standard(basis, flown) if flown else None
+    if standard is None:
+        return {}
+    found = {}
+    for each in told:
+        ends = (each.flight.first, each.flight.last)
+        for other in flown:
+            if tuple(map(places.sample, (other.flight.first, other.flight.last))) == ends:
+                found[each] = first_cure(places, other, standard), standard
+    return found
 
 
 def _flight(
-    basis: Basis, flown: Flown, carried: Carried | None, standard: Standard | None
+    basis: Basis, flown: Flown, leaves: TakeOff, says: str, *, is_cure: bool = False
 ) -> FreePath:
-    com = _com(basis)
-    leaves = _take_off(basis, flown, carried, standard)
     took = (flown.lands - flown.leaves) * basis.dt_s
-    lands_s = leaves.lands_s(float(com[flown.lands, 2]))
-    comes = lands_s is not None and 0.0 < lands_s <= MOST_TIMES * took
+    lands_s = leaves.lands_s(float(com_of(basis)[flown.lands, 2]))
+    most = np.inf if is_cure else MOST_TIMES * took
+    comes = lands_s is not None and 0.0 < lands_s <= most
     last = lands_s if comes and lands_s is not None else took
     whole = np.arange(int(last / basis.dt_s + 1e-6) + 1) * basis.dt_s
     seconds = whole if last - whole[-1] < 1e-6 else np.append(whole, last)
@@ -153,86 +175,19 @@ def _flight(
         positions=positions,
         landing=landing,
         landing_frame=float(frames[-1]) if comes else None,
-        says=_says(standard),
+        says=says,
     )
+
+
+def _done(cure: Cure) -> str:
+    """What of a flight stays on its path, as the sentence tells the numbers of the rest."""
+    return f", in its {count_text(cure.frames, 'frame')}" if cure.rises else ", at its height"
 
 
 def _says(standard: Standard | None) -> str:
     if standard is None:
         return BY_ITSELF
     return BY_GRAVITY if standard.told_by == GRAVITY_TELLS else BY_OTHERS
-
-
-def _take_off(
-    basis: Basis, flown: Flown, carried: Carried | None, standard: Standard | None
-) -> _TakeOff:
-    com, to_story = _com(basis), basis.height.to_story
-    fall = (flown.told if standard is None else standard.target) / to_story
-    took = (flown.lands - flown.leaves) * basis.dt_s
-    start, end = com[flown.leaves], com[flown.lands]
-    fit = fit_fall(com[flown.flight.first : flown.flight.last + 1], basis.dt_s)
-    if flown.posed or not flown.even or fit is None or is_spaced(basis, flown):
-        up = sqrt(2.0 * fall * _rise(com, flown))
-        level = (end - start)[:2] / took
-        if flown.posed:  # its poses are where they should be, and only their time is open
-            level = level * took / max((up + sqrt(2.0 * fall * _drop(com, flown))) / fall, 1e-9)
-        return _TakeOff(start, np.array([*level, up]), fall)
-    middle = 0.5 * (flown.flight.first + flown.flight.last)
-    since = (flown.leaves - middle) * basis.dt_s
-    up = float(fit.velocity[2] + fit.acceleration[2] * since)
-    share = _retimed(basis, flown, carried, fall, fit.down)
-    level = _level(basis, flown, carried, took) if share is None else _air(com, flown, basis.dt_s)
-    velocity = np.array([*level, up]) / (share or 1.0)
-    return _TakeOff(start, velocity, fall)
-
-
-def _com(basis: Basis) -> Floats:
-    if basis.com is None:
-        raise ValueError("the centre of mass is not known: leave the figure out.")
-    return basis.com
-
-
-def _rise(com: Floats, flown: Flown) -> float:
-    heights = com[flown.leaves : flown.lands + 1, 2]
-    return float(heights.max() - heights[0])
-
-
-def _drop(com: Floats, flown: Flown) -> float:
-    heights = com[flown.leaves : flown.lands + 1, 2]
-    return float(heights.max() - heights[-1])
-
-
-def _retimed(
-    basis: Basis, flown: Flown, carried: Carried | None, fall: float, down: float
-) -> float | None:
-    """The factor on the flight's time, where that alone is wrong: the ground says so."""
-    if carried is None:
-        return None
-    limit = BEYOND_SHARE * basis.height.scene_m * basis.settings.factor("carry")
-    wrong = carried.sure_m > limit + carried.unsure_m
-    return sqrt(down / fall) if wrong and carried.retimed_m <= limit else None
-
-
-def _level(basis: Basis, flown: Flown, carried: Carried | None, took: float) -> Floats:
-    """(2,) the level velocity, scene m/s, with which it leaves."""
-    com = _com(basis)
-    air = _air(com, flown, basis.dt_s)
-    if carried is None:
-        return air
-    limit = BEYOND_SHARE * basis.height.scene_m * basis.settings.factor("carry")
-    if carried.sure_m <= limit + carried.unsure_m:
-        return air
-    if carried.breaks:
-        return _air(com, flown, basis.dt_s, EARLY_SHARE)
-    return air - carried.way * carried.size_m / took
-
-
-def _air(com: Floats, flown: Flown, dt_s: float, share: float = 1.0) -> Floats:
-    """(2,) the mean level velocity in the first share of the flight."""
-    path = com[flown.flight.first : flown.flight.last + 1, :2]
-    count = min(max(round(share * len(path)), LEAST_EARLY), len(path))
-    time = np.arange(count) * dt_s
-    return np.asarray(np.polynomial.polynomial.polyfit(time, path[:count], 1)[1])
 
 
 def _frame_step(basis: Basis) -> float:

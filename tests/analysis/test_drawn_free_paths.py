@@ -40,16 +40,60 @@ def test_a_thrown_body_lands_where_its_formula_has_it(fps):
     np.testing.assert_allclose(path.positions, com[STANDS:there], atol=0.01)
 
 
-def test_a_body_that_floats_comes_down_sooner_by_its_own_take_off():
-    """Half of gravity: from the same take-off gravity lands it after half of the time."""
-    thrown = Thrown(flies=20, gravity=GRAVITY / 2.0)
+def test_a_body_that_floats_a_little_comes_down_sooner_by_its_own_take_off():
+    """Six tenths of gravity, which nothing blames in one flight alone: from the same take-off
+    gravity lands it after six tenths of the time."""
+    thrown = Thrown(flies=20, gravity=0.6 * GRAVITY)
     found = examine(thrown.clip(), ASK)
+    assert found.shot.findings == ()
     (path,) = free_paths(found)
-    assert path.landing_frame == pytest.approx(LEAVES + 10.0, abs=0.1)
+    assert path.says == "as gravity has it"
+    assert path.landing_frame == pytest.approx(LEAVES + 12.0, abs=0.1)
     start = found.basis.com[STANDS]
-    assert path.landing[1] == pytest.approx(start[1] - 0.5 * thrown.seconds, abs=0.01)
+    assert path.landing[1] == pytest.approx(start[1] - 0.6 * thrown.seconds, abs=0.01)
     top = thrown.up**2 / (2.0 * GRAVITY)
     assert path.positions[:, 2].max() == pytest.approx(start[2] + top, abs=0.01)
+
+
+@pytest.mark.parametrize(("flies", "times"), [(20, 0.5), (10, 2.5)])
+def test_a_path_is_what_the_sentence_tells_first_another_height(flies, times):
+    """From place to place in its own frames it rises g T2 / 8, as the advice says."""
+    thrown = Thrown(flies=flies, pace=1.5, air=1.5, gravity=times * GRAVITY)
+    found = examine(thrown.clip(), ASK)
+    (told,) = found.shot.findings
+    rises_m = GRAVITY * thrown.seconds**2 / 8.0
+    height = f"{100.0 * rises_m:.1f} cm"
+    assert told.suggestion.text.startswith(f"Let it rise {height} instead of ")
+    (path,) = free_paths(found)
+    assert path.says == f"as gravity has it, in its {flies} frames"
+    start, end = found.basis.com[STANDS], found.basis.com[STANDS + flies]
+    np.testing.assert_allclose(path.positions[[0, -1]], [start, end], atol=0.005)
+    assert path.frames[[0, -1]] == pytest.approx([LEAVES, LEAVES + flies], abs=0.01)
+    time = (path.frames - path.frames[0]) / thrown.fps
+    own = start[2] + 0.5 * GRAVITY * time * (thrown.seconds - time)
+    np.testing.assert_allclose(path.positions[:, 2], own, atol=0.005)
+
+
+@pytest.mark.parametrize(("flies", "times", "pace"), [(10, 2.5, 0.0), (26, 0.45, 1.5)])
+def test_a_path_is_what_the_sentence_tells_first_another_time(flies, times, pace):
+    """Its rise h takes sqrt(8 h / g); it leaves at its pace, and lands as far on as that goes."""
+    thrown = Thrown(flies=flies, pace=pace, air=pace, gravity=times * GRAVITY)
+    found = examine(thrown.clip(), ASK)
+    (told,) = found.shot.findings
+    rises_m = thrown.up**2 / (2.0 * times * GRAVITY)
+    needs_s = np.sqrt(8.0 * rises_m / GRAVITY)
+    frames = round(needs_s * thrown.fps)
+    assert f" needs {frames} frames in the air" in told.suggestion.text
+    (path,) = free_paths(found)
+    assert path.says == "as gravity has it, at its height"
+    assert path.landing_frame == pytest.approx(LEAVES + needs_s * thrown.fps, abs=0.02)
+    start = found.basis.com[STANDS]
+    assert path.positions[:, 2].max() == pytest.approx(start[2] + rises_m, abs=0.01)
+    # The place is that of whole frames, as the sentence has it.
+    lands = start[1] - pace * frames / thrown.fps
+    assert path.landing[1] == pytest.approx(lands, abs=0.01)
+    less = f"land {100.0 * pace * (flies - frames) / thrown.fps:.0f}"
+    assert (less in told.suggestion.text) == (pace > 0.0)
 
 
 def test_a_body_that_flies_faster_than_it_was_pushed_off_lands_where_its_pace_has_it():
@@ -104,9 +148,11 @@ def test_where_the_size_is_unknown_the_other_flights_tell_how_it_falls():
         root = each.root() + [0.0, at, 0.0]
         roots, at = [*roots, root], root[-1, 1]
     paths = of(figure_along(np.concatenate(roots), 24.0, scale=10.0))
-    assert {each.says for each in paths} == {"as the other flights fall"}
+    others = "as the other flights fall"
+    assert [each.says for each in paths] == [others, others, f"{others}, at its height", others]
     lasts = [each.landing_frame - each.frames[0] for each in paths]
-    assert lasts == pytest.approx([15.0, 15.0, 7.5, 15.0], abs=0.1)
+    # The odd one has half of their fall: its height takes them sqrt(1/2) of its time.
+    assert lasts == pytest.approx([15.0, 15.0, 15.0 * np.sqrt(0.5), 15.0], abs=0.1)
 
 
 def test_a_lone_flight_of_unknown_size_is_one_even_arc():
@@ -164,3 +210,13 @@ def test_a_body_that_bends_on_its_way_is_beside_a_rod_up_to_there():
     assert np.degrees(lean[last - 1]) < 55.0  # beyond that its centre of mass comes nearer
     crouched = np.full(len(lean), np.radians(70.0))
     assert of(toppled(lean, fold=crouched)) == ()
+
+
+def test_a_path_in_a_loop_is_what_the_sentence_tells_first():
+    thrown = Thrown(flies=10, pace=0.0, air=0.0, gravity=2.5 * GRAVITY)
+    found = examine(thrown.clip(), replace(ASK, cycle="yes"))
+    assert [each.check for each in found.shot.findings] == ["gravity"]
+    (path,) = free_paths(found)
+    needs = 10.0 * np.sqrt(2.5)
+    assert path.says == "as gravity has it, at its height"
+    assert path.landing_frame == pytest.approx(LEAVES + needs, abs=0.02)
