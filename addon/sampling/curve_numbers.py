@@ -4,13 +4,13 @@
 What is selected, open or shown in an editor is left out, as it moves nothing.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 import numpy as np
 
-# What Blender keeps of a key, as foreach_get gives it, with how many values each.
-_PLACES = (("co", 2), ("handle_left", 2), ("handle_right", 2))
+# What Blender keeps of a key, as foreach_get gives it: two numbers each, and one code each.
+_PLACES = ("co", "handle_left", "handle_right")
 _CODES = ("interpolation", "easing", "handle_left_type", "handle_right_type", "type")
 # What a key carries besides for interpolations that are eased by name, which have later codes.
 _EASED, _BEZIER = ("back", "amplitude", "period"), 2
@@ -24,13 +24,20 @@ def each_strip(strips: Any) -> Iterator[Any]:
         yield from each_strip(strip.strips)
 
 
-def number_of(action: Any) -> int:
-    """A number that tells of an action's keys, in whichever order its curves stand."""
+def numbers_of_curves(action: Any) -> tuple[int, ...]:
+    """What tells of the keys of each of an action's curves, in the order of `all_fcurves`."""
+    return tuple(number_of_curve(slot, fcurve) for slot, fcurve in all_fcurves(action))
+
+
+def number_of(action: Any, curves: Iterable[int]) -> int:
+    """A number that tells of an action's keys, in whichever order its curves stand.
+
+    curves  `numbers_of_curves`
+    """
     told: tuple[Any, ...] = ()
     if action.use_frame_range:  # else the others say nothing
         told = (action.use_cyclic, action.frame_start, action.frame_end)
-    curves = sum(number_of_curve(slot, fcurve) for slot, fcurve in all_fcurves(action))
-    return hash((told, curves))
+    return hash((told, sum(curves)))
 
 
 def all_fcurves(action: Any) -> Iterator[tuple[int, Any]]:
@@ -57,23 +64,33 @@ def number_of_curve(slot: int, fcurve: Any) -> int:
             fcurve.auto_smoothing,
             *_keys_of(fcurve.keyframe_points),
             *(_settings(each) for each in fcurve.modifiers),
-            _values(fcurve.sampled_points, "co", 2, np.float32),
+            _values(fcurve.sampled_points, "co", 2),
         )
     )
 
 
 def _keys_of(keys: Any) -> list[bytes]:
-    if not len(keys):
+    count = len(keys)
+    if not count:
         return []
-    found = [_values(keys, name, width, np.float32) for name, width in _PLACES]
-    found += [_values(keys, name, 1, np.int32) for name in _CODES]
-    if np.frombuffer(found[len(_PLACES)], dtype=np.int32).max() > _BEZIER:
-        found += [_values(keys, name, 1, np.float32) for name in _EASED]
+    # Rigs have many short curves: what one read costs besides its values counts.
+    places = np.empty((len(_PLACES), 2 * count), dtype=np.float32)
+    for row, name in zip(places, _PLACES, strict=True):
+        keys.foreach_get(name, row)
+    codes = np.empty((len(_CODES), count), dtype=np.int32)
+    for row, name in zip(codes, _CODES, strict=True):
+        keys.foreach_get(name, row)
+    found = [places.tobytes(), codes.tobytes()]
+    if codes[0].max() > _BEZIER:
+        found += [_values(keys, name, 1) for name in _EASED]
     return found
 
 
-def _values(points: Any, name: str, width: int, kind: Any) -> bytes:
-    values = np.empty(width * len(points), dtype=kind)
+def _values(points: Any, name: str, width: int) -> bytes:
+    count = len(points)
+    if not count:
+        return b""
+    values = np.empty(width * count, dtype=np.float32)
     points.foreach_get(name, values)
     return values.tobytes()
 

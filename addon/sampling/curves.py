@@ -6,7 +6,7 @@ Blender 4.2 and 4.3 keep curves on the action, 4.4 and later in a channel bag pe
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import bpy
@@ -37,10 +37,17 @@ _AXES = {
 }
 
 
-def read_curves(owner: Any, *, stretch: float = 1.0) -> tuple[Curve, ...]:
+# What says the fields of a Curve that an F-curve's keys fill, as `key_fields` does.
+Fields = Callable[[Any], dict[str, Any]]
+
+
+def read_curves(
+    owner: Any, *, stretch: float = 1.0, fields: Fields = key_fields
+) -> tuple[Curve, ...]:
     """All keyed curves of an object that play: its active action, then its strips, bottom up.
 
-    `stretch` is the scene's time remapping, scene frames for one frame of animation.
+    `stretch` is the scene's time remapping, scene frames for one frame of animation. `fields` tells
+    of keys, where some are known.
 
     Left out is what does not play: muted curves, groups, strips and tracks, tracks beside a
     solo one, strips while the NLA is off, and curves of bones that are not there. Left out as
@@ -53,7 +60,7 @@ def read_curves(owner: Any, *, stretch: float = 1.0) -> tuple[Curve, ...]:
         [each for each in playing_fcurves(owner, source) if len(each.keyframe_points)]
         for source in sources
     ]
-    layers = _Layers(sources, played, stretch)
+    layers = _Layers(sources, played, stretch, fields)
     return tuple(
         _curve(owner, fcurve, layers, n) for n, fcurves in enumerate(played) for fcurve in fcurves
     )
@@ -62,8 +69,10 @@ def read_curves(owner: Any, *, stretch: float = 1.0) -> tuple[Curve, ...]:
 class _Layers:
     """What the sources of an object are to each other."""
 
-    def __init__(self, sources: list[Source], played: list[list[Any]], stretch: float) -> None:
-        self.sources, self.stretch = sources, stretch
+    def __init__(
+        self, sources: list[Source], played: list[list[Any]], stretch: float, fields: Fields
+    ) -> None:
+        self.sources, self.stretch, self.fields = sources, stretch, fields
         self._channels = [{_channel(each) for each in fcurves} for fcurves in played]
         self._tables: dict[Any, Table] = {}
 
@@ -127,7 +136,7 @@ def action_fcurves(action: Any, slot: Any) -> list[Any]:
 
 def _curve(owner: Any, fcurve: Any, layers: _Layers, n: int) -> Curve:
     control, channel = _names(owner, fcurve.data_path, fcurve.array_index)
-    source, fields = layers.sources[n], key_fields(fcurve)
+    source, fields = layers.sources[n], layers.fields(fcurve)
     times = (source.offset + frame * source.scale for frame in fields["action_frames"])
     return Curve(
         control=control,

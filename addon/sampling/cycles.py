@@ -1,8 +1,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Whether an object's curves say that the range plays as a loop."""
 
-import bisect
 from typing import Any
+
+import numpy as np
 
 from .curves import cycle_rounds, playing_fcurves, playing_sources
 
@@ -59,25 +60,27 @@ def _keyed_to_close(owner: Any, first: float, after: float) -> bool:
     source = next((each for each in playing_sources(owner) if each.strip is None), None)
     if source is None:
         return False
-    spreads = [(c, _spread(c)) for c in playing_fcurves(owner, source)]
-    moving = [(curve, spread) for curve, spread in spreads if spread > 0.0]
-    ends = [(_key_at(c, first), _key_at(c, after), spread) for c, spread in moving]
+    keys = [_keys(each) for each in playing_fcurves(owner, source)]
+    spreads = [(each, float(np.ptp(each[:, 1]))) for each in keys if len(each)]
+    moving = [(each, spread) for each, spread in spreads if spread > 0.0]
+    ends = [(_key_at(each, first), _key_at(each, after), spread) for each, spread in moving]
     keyed = [(a, b, spread) for a, b, spread in ends if a is not None and b is not None]
     alike = [abs(b - a) <= ALIKE_SHARE * spread for a, b, spread in keyed]
     return bool(keyed) and 2 * len(keyed) > len(moving) and sum(alike) >= MOST_SHARE * len(keyed)
 
 
-def _spread(curve: Any) -> float:
-    values = [key.co.y for key in curve.keyframe_points]
-    return float(max(values) - min(values)) if values else 0.0
+def _keys(curve: Any) -> Any:
+    """(K,2) frame and value of each key, in the order of time."""
+    keys = np.zeros((len(curve.keyframe_points), 2), dtype=np.float32)
+    curve.keyframe_points.foreach_get("co", keys.reshape(-1))
+    return keys.astype(np.float64)
 
 
-def _key_at(curve: Any, frame: float) -> float | None:
-    """The value of the key on a frame, or None; keys lie in the order of time."""
-    keys = curve.keyframe_points
-    at = bisect.bisect_left(keys, frame - SAME_FRAME, key=lambda key: key.co.x)
-    found = at < len(keys) and abs(keys[at].co.x - frame) <= SAME_FRAME
-    return float(keys[at].co.y) if found else None
+def _key_at(keys: Any, frame: float) -> float | None:
+    """The value of the key on a frame, or None."""
+    at = int(np.searchsorted(keys[:, 0], frame - SAME_FRAME))
+    found = at < len(keys) and abs(keys[at, 0] - frame) <= SAME_FRAME
+    return float(keys[at, 1]) if found else None
 
 
 def _span(curve: Any) -> float:

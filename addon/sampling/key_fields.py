@@ -26,6 +26,23 @@ _HANDLES = ("FREE", "AUTO", "VECTOR", "ALIGNED", "AUTO_CLAMPED")
 _EASINGS = ("AUTO", "EASE_IN", "EASE_OUT", "EASE_IN_OUT")
 # What a key carries besides for interpolations that are eased by name.
 _EASED = ("back", "amplitude", "period")
+# All fields of a Curve that `key_fields` may tell; those that it leaves out are as by default.
+NAMES = (
+    "action_frames",
+    "values",
+    "interpolation",
+    "handle_left",
+    "handle_right",
+    "handle_types",
+    "key_types",
+    "cyclic",
+    "extrapolation",
+    "auto_smoothing",
+    "cycles",
+    "modifiers",
+    "easing",
+    *_EASED,
+)
 
 
 def key_fields(fcurve: Any) -> dict[str, Any]:

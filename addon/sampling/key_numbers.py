@@ -12,7 +12,7 @@ from typing import Any
 import bpy
 
 from ..sphere.ours import is_ours
-from .curve_numbers import each_strip, number_of
+from .curve_numbers import each_strip, number_of, numbers_of_curves
 from .places import Places, cameras_in, cuts_of, places_in
 from .set_numbers import NONE, Settings, settings_of
 
@@ -25,6 +25,7 @@ GONE = -1
 @dataclass(frozen=True, eq=False)
 class Keys:
     """actions   by the number of each action that plays, a number that tells of its keys
+    curves    by the same, what tells of each of its curves, see `numbers_of_curves`
     players   by the number of each block that plays some, what `played_by` it
     settings  by the number of each block that has some, how its strips, constraints and drivers
               are set
@@ -36,6 +37,7 @@ class Keys:
     actions: Mapping[int, int]
     players: Mapping[int, Played]
     settings: Mapping[int, Settings]
+    curves: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
     places: Places = field(default_factory=dict)
     cameras: Places = field(default_factory=dict)
     cuts: tuple[tuple[int, int], ...] = ()
@@ -52,7 +54,7 @@ class Keys:
     def changed(self, touched: Iterable[int]) -> bool:
         """Whether any of these actions, told by their numbers, has other keys by now."""
         touched = set(touched)
-        now = numbers_of(touched)
+        now = {each: number for each, (number, _curves) in numbers_of(touched).items()}
         return any(self.actions.get(each, GONE) != now.get(each, GONE) for each in touched)
 
 
@@ -66,8 +68,10 @@ def keys_in(scene: bpy.types.Scene) -> Keys:
             if isinstance(each, bpy.types.Action):
                 wanted.add(each.original.session_uid)
     settings = {block: told for block, told in settings_in(scene).items() if told != NONE}
+    numbers = numbers_of(wanted)
     return Keys(
-        actions=numbers_of(wanted),
+        actions={each: number for each, (number, _curves) in numbers.items()},
+        curves={each: curves for each, (_number, curves) in numbers.items()},
         players=players,
         settings=settings,
         places=places_in(scene),
@@ -77,14 +81,15 @@ def keys_in(scene: bpy.types.Scene) -> Keys:
     )
 
 
-def numbers_of(wanted: Iterable[int]) -> dict[int, int]:
-    """By the numbers of actions, what tells of their keys; those that are gone are left out."""
-    wanted = set(wanted)
-    return {
-        each.session_uid: number_of(each)
-        for each in bpy.data.actions
-        if each.session_uid in wanted and not is_ours(each)
-    }
+def numbers_of(wanted: Iterable[int]) -> dict[int, tuple[int, tuple[int, ...]]]:
+    """By the numbers of actions, what tells of their keys, and of those of each curve; those that
+    are gone are left out."""
+    wanted, found = set(wanted), {}
+    for action in bpy.data.actions:
+        if action.session_uid in wanted and not is_ours(action):
+            curves = numbers_of_curves(action)
+            found[action.session_uid] = number_of(action, curves), curves
+    return found
 
 
 def players_in(scene: bpy.types.Scene) -> dict[int, Played]:

@@ -2,7 +2,7 @@
 """Which bones of a rig move when a control does: along trees, constraints and drivers, also
 through other objects."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 from typing import Any
 
 import bpy
@@ -21,6 +21,7 @@ class Reach:
         self._rig = rig
         self._followers: dict[Place, set[Place]] = {}
         self._properties: dict[tuple[Any, str], set[Place]] = {}
+        self._of_paths: dict[tuple[Any, str], set[str]] = {}
         self.blocks: list[Any] = []
         waiting: list[Any] = [rig]
         while waiting:
@@ -56,13 +57,16 @@ class Reach:
         properties = self._properties.get((self._rig, control), set())
         return self._reached([Place(self._rig, control), *properties])
 
-    def of_path(self, block: Any, data_path: str) -> set[str]:
+    def of_path(self, block: Any, data_path: str) -> Set[str]:
         """Names of the rig's bones that a channel of any block moves.
 
         A custom property moves what drivers make of it, and a constraint's setting what that
         constraint moves; other channels of a bone or object move it.
         """
-        return self._reached([place_of(block, data_path)])
+        path = block, data_path
+        if path not in self._of_paths:
+            self._of_paths[path] = self._reached([place_of(*path)])
+        return self._of_paths[path]
 
     def _reached(self, start: Iterable[Place]) -> set[str]:
         reached: set[Place] = set()

@@ -3,6 +3,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 import bpy
@@ -11,9 +12,10 @@ import numpy as np
 from ...analysis.curves import Curve
 from .added import Added, AddedReader, plan_added
 from .channels import Channel, ChannelReader, plan_channels
-from .curves import bone_of, read_curves
+from .curves import Fields, bone_of, read_curves
 from .follow import Wanted
 from .goals import limb_targets
+from .key_fields import key_fields
 from .movers import curves_beside, influence_curves
 from .props import CarriedObject, alone, carried_objects
 from .reach import Reach
@@ -21,6 +23,20 @@ from .scene_facts import check_posed, is_rig, time_stretch
 from .skeleton import Skeleton, no_skeleton, read_skeleton
 from .stages import place_on
 from .told_parts import told_parts
+
+
+@dataclass(frozen=True, eq=False)
+class Known:
+    """What an earlier plan has found out, each where that still holds.
+
+    reach     what may follow what
+    skeleton  is looked at by `read_skeleton`
+    fields    what tells of the keys of the rig's own curves
+    """
+
+    reach: Reach | None = None
+    skeleton: Skeleton | None = None
+    fields: Fields = key_fields
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,24 +82,26 @@ def plan_rig(
     first: int,
     name: str,
     wanted: Sequence[Wanted] = (),
-    reach: Reach | None = None,
+    known: Known | None = None,
 ) -> RigPlan:
     """Decide what to read of a rig before its frames, from `first` on, are stepped.
 
     props are the objects to follow with it; where None, those of the scene that it holds.
     `name` is what the clip is called; `wanted` what the user asked to follow with it. Raises
     PlumblineError for a rig that shows no poses. A plain object is followed alone, whatever
-    hangs on it. `reach` is what was found out for an earlier plan, where that still holds.
+    hangs on it. `known` is what was found out for an earlier plan.
     """
     if not is_rig(rig):
         return _plan_plain(scene, rig, name, wanted)
     check_posed(rig)
     added = tuple(each.bone for each in wanted if each.bone and each.is_there)
-    curves = read_curves(rig, stretch=time_stretch(scene))
+    known = known or Known()
+    curves = read_curves(rig, stretch=time_stretch(scene), fields=known.fields)
     bones = {bone_of(curve.data_path) for curve in curves} - {None}
     told = told_parts(scene, rig)
-    skeleton = read_skeleton(rig, lambda: place_on(scene, rig, first), bones, added, told)
-    reach = reach or Reach(rig)
+    standing = partial(place_on, scene, rig, first)
+    skeleton = read_skeleton(rig, standing, bones, added, told, known.skeleton)
+    reach = known.reach or Reach(rig)
     curves = _with_drives([(rig, curve) for curve in curves], reach, skeleton.joints)
     beside = curves_beside(rig, reach, stretch=time_stretch(scene))
     moving = [each for each in _with_drives(beside, reach, skeleton.joints) if each.drives]

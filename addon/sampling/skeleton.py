@@ -32,6 +32,7 @@ class Skeleton:
     joints    their names; parents the index of the joint each hangs on, or -1
     roles     part -> joint names
     rest (J,4,4), lengths (J,)   in the armature's own axes and units
+    hangs_on  all that it was read from, in plain values; None where it hangs on the first pose, too
     """
 
     bones: tuple[int, ...]
@@ -40,8 +41,12 @@ class Skeleton:
     roles: dict[str, tuple[str, ...]]
     rest: Any
     lengths: Any
+    hangs_on: tuple[Any, ...] | None = None
 
 
+# What is read of all bones at once: property, values of each, kind.
+_DEFORM, _HEADS = ("use_deform", 1, np.bool_), ("head_local", 3, np.float32)
+_READ = (_DEFORM, _HEADS, ("matrix_local", 16, np.float32), ("length", 1, np.float32))
 # Turns that set a figure upright whose armature calls another axis up: Z, Y, X, -Y, -Z.
 _UPRIGHT = (
     np.eye(3),
@@ -58,21 +63,34 @@ def read_skeleton(
     keyed: Collection[str] = (),
     added: Collection[str] = (),
     told: Mapping[str, str] = MappingProxyType({}),
+    known: Skeleton | None = None,
 ) -> Skeleton:
     """Choose a rig's joints: by roles where they can be found, else its outline.
 
     `keyed` names bones that keys move: of an outline that is too rich, they stay. `added` names
     bones that become joints besides. `told` says which bones play which parts, see `told_parts`.
     `place` gives the object's world matrix (4,4) on the first frame that is sampled; it is
-    asked for only where names tell nothing and the shape has to be turned upright.
+    asked for only where names tell nothing and the shape has to be turned upright. `known` was
+    read before: it is given again where all that it hangs on is the same.
     """
-    bones = list(rig.data.bones)
-    names = [bone.name for bone in bones]
+    bones, outside = rig.data.bones, list[Any]()
+    names, parents = _tree(bones)
+    hangs_on = (
+        (tuple(names), tuple(parents), tuple(bone.name for bone in rig.pose.bones)),
+        tuple(_numbers(bones, *each).tobytes() for each in _READ),
+        (frozenset(keyed), tuple(added), tuple(told.items())),
+    )
+    if known is not None and known.hangs_on == hangs_on:
+        return known
+
+    def noted() -> Any:
+        outside.append(place())
+        return outside[-1]
+
     at = {name: n for n, name in enumerate(names)}
-    parents = [at[bone.parent.name] if bone.parent else -1 for bone in bones]
-    deform = [bone.use_deform for bone in bones]
-    heads = np.array([bone.head_local for bone in bones], dtype=np.float64)
-    roles = _roles(names, parents, deform, heads, place)
+    deform = [bool(each) for each in _numbers(bones, *_DEFORM)]
+    heads = _numbers(bones, *_HEADS).astype(np.float64)
+    roles = _roles(names, parents, deform, heads, noted)
     found = {part: each[0] for part, each in roles.parts.items()}
     besides = {at[name] for name in added}
     parts: dict[str, tuple[str, ...]] = {
@@ -93,7 +111,23 @@ def read_skeleton(
         roles=parts,
         rest=np.array([bones[n].matrix_local for n in chosen], dtype=np.float64),
         lengths=np.array([bones[n].length for n in chosen], dtype=np.float64),
+        hangs_on=None if outside else hangs_on,
     )
+
+
+def _tree(bones: Any) -> tuple[list[str], list[int]]:
+    """The names of an armature's bones, and the index of each one's parent, or -1."""
+    names = [bone.name for bone in bones]
+    at = {name: n for n, name in enumerate(names)}
+    above = (bone.parent for bone in bones)
+    return names, [-1 if parent is None else at[parent.name] for parent in above]
+
+
+def _numbers(bones: Any, name: str, width: int, kind: Any) -> Any:
+    """(N,width) a property of all bones; (N,) where it is one number."""
+    values = np.zeros(len(bones) * width, dtype=kind)
+    bones.foreach_get(name, values)
+    return values.reshape(-1, width) if width > 1 else values
 
 
 def no_skeleton() -> Skeleton:

@@ -5,7 +5,6 @@ A few frames that should be as they were are read as well. Where one of them is 
 where anything but the keys of directly played actions has changed, all frames are read.
 """
 
-import marshal
 from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -22,10 +21,12 @@ from ..sampling.held import Held
 from ..sampling.in_steps import FOLLOWING, READ, reading_all, sampling_in_steps
 from ..sampling.key_numbers import Keys, keys_in
 from ..sampling.reach import Reach
-from ..sampling.reader import RigPlan, plan_rig
+from ..sampling.reader import Known, RigPlan, plan_rig
 from ..sampling.reading import ShotReader
 from ..sampling.scene_facts import checked_range, time_stretch
+from ..sampling.skeleton import Skeleton
 from .direct import play_directly
+from .known_curves import known_fields, with_same_curves
 from .stance import driven, links_around, stance_of
 from .values import Values, changed_actions, changed_samples, values_of
 
@@ -47,6 +48,7 @@ class Reading:
     keys: Keys
     values: Values
     stance: tuple[Any, ...]
+    skeleton: Skeleton
     reach: Reach | None
     links: tuple[Any, ...] | None
     carried: Carried | None
@@ -92,7 +94,7 @@ def reading_in_steps(
         return clip, None
     reader, (carried,) = noted[0]
     keys = keys_in(scene)  # a press may have been followed by an edit before the first step
-    plan, values = reader.plans[0], values_of(keys.actions, reader.frames)
+    plan, values = reader.plans[0], values_of(keys, reader.frames)
     kept = _kept(reader, plan, clip, keys, values, stance_of(reader), carried)
     return clip, replace(kept, curves=clip.meta.curves)
 
@@ -110,11 +112,11 @@ def _again(
     same = keys.players == last.keys.players and keys.settings == last.keys.settings
     if not same or time_stretch(scene) != 1.0:
         return None
-    values = values_of(keys.actions, range(first, end + 1), last.values)
+    values = values_of(keys, range(first, end + 1), last.values)
     changed = changed_samples(last.values, values)
     if changed is None or changed.all() or not play_directly(changed_actions(last.values, values)):
         return None
-    plan = _plan(scene, rig, first, keys, last)
+    plan = _plan(scene, rig, first, keys, values, last)
     reader = ShotReader(scene, [plan], values.frames)
     stance = stance_of(reader)
     if reader.tells_of != last.tells_of or stance != last.stance:
@@ -141,26 +143,20 @@ def _again(
 
 
 def _plan(
-    scene: bpy.types.Scene, rig: bpy.types.Object, first: int, keys: Keys, last: Reading
+    scene: bpy.types.Scene,
+    rig: bpy.types.Object,
+    first: int,
+    keys: Keys,
+    values: Values,
+    last: Reading,
 ) -> RigPlan:
-    """What to read; what follows what is found out again only where that may have changed."""
+    """What to read; what is known of it is found out again only where it may have changed."""
     (wanted,) = share_points(scene, [rig])
     links = links_around(last.reach, keys)
     reach = last.reach if links is not None and links == last.links else None
-    return plan_rig(scene, rig, first=first, name=rig.name, wanted=wanted, reach=reach)
-
-
-def with_same_curves(clip: Clip, known: Sequence[Curve]) -> Clip:
-    """The clip with the very curves that are known wherever its own hold the same bits: what is
-    worked out of those is found by who they are."""
-    same = {marshal.dumps(_held_by(each), 2): each for each in known}
-    curves = tuple(same.get(marshal.dumps(_held_by(each), 2), each) for each in clip.meta.curves)
-    return replace(clip, meta=replace(clip.meta, curves=curves))
-
-
-def _held_by(curve: Curve) -> tuple[Any, ...]:
-    """What a curve holds, which are plain values."""
-    return tuple(vars(curve).values())
+    fields = known_fields(rig, keys, values, last.values, last.curves)
+    known = Known(reach, last.skeleton, fields)
+    return plan_rig(scene, rig, first=first, name=rig.name, wanted=wanted, known=known)
 
 
 def sentinels_of(changed: Any) -> list[int]:
@@ -210,6 +206,7 @@ def _kept(
         keys=keys,
         values=values,
         stance=stance,
+        skeleton=plan.skeleton,
         reach=plan.reach,
         links=links_around(plan.reach, keys),
         carried=carried,

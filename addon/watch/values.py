@@ -2,14 +2,15 @@
 """What the curves of all actions that play are worth on each frame of a range, and where two such
 tables differ, bit by bit."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 import bpy
 import numpy as np
 
-from ..sampling.curve_numbers import all_fcurves, number_of_curve
+from ..sampling.curve_numbers import all_fcurves
+from ..sampling.key_numbers import Keys
 
 
 class Name(NamedTuple):
@@ -43,11 +44,13 @@ class Values:
     columns: Mapping[int, Columns] = field(default_factory=dict)
 
 
-def values_of(numbers: Mapping[int, int], frames: range, before: Values | None = None) -> Values:
-    """What these actions are worth; only curves with other keys than before are evaluated anew.
+def values_of(keys: Keys, frames: range, before: Values | None = None) -> Values:
+    """What the actions that play are worth; only curves with other keys than before are evaluated
+    anew.
 
-    numbers  by the number of each action, what tells of its keys, see `Keys.actions`
+    keys  what tells of them, as they are now
     """
+    numbers = keys.actions
     known = before if before is not None and before.frames == frames else Values(frames)
     columns: dict[int, Columns] = {}
     for action in bpy.data.actions:
@@ -57,17 +60,24 @@ def values_of(numbers: Mapping[int, int], frames: range, before: Values | None =
         if known.numbers.get(number) == numbers[number]:
             columns[number] = known.columns[number]
         else:
-            columns[number] = _columns(action, frames, known.columns.get(number, {}))
+            told = keys.curves[number]
+            columns[number] = _columns(action, told, frames, known.columns.get(number, {}))
     return Values(frames, dict(numbers), columns)
 
 
-def _columns(action: bpy.types.Action, frames: range, known: Columns) -> Columns:
+def name_of(slot: int, fcurve: Any) -> Name:
+    """What tells a curve of an action from its others."""
+    group = fcurve.group
+    muted = fcurve.mute or (group is not None and group.mute)
+    return Name(slot, fcurve.data_path, fcurve.array_index, not (muted or fcurve.is_empty))
+
+
+def _columns(
+    action: bpy.types.Action, numbers: Sequence[int], frames: range, known: Columns
+) -> Columns:
     found: dict[Name, Column] = {}
-    for slot, fcurve in all_fcurves(action):
-        group = fcurve.group
-        muted = fcurve.mute or (group is not None and group.mute)
-        name = Name(slot, fcurve.data_path, fcurve.array_index, not (muted or fcurve.is_empty))
-        number = number_of_curve(slot, fcurve)
+    for (slot, fcurve), number in zip(all_fcurves(action), numbers, strict=True):
+        name = name_of(slot, fcurve)
         column = known.get(name)
         if column is None or column.number != number:
             worth = [fcurve.evaluate(frame) for frame in frames] if name.plays else []

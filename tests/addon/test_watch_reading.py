@@ -2,64 +2,20 @@
 """A shot that is read and judged again after an edit gives the bits of a full check."""
 
 import random
-from math import inf
 
 import bpy
 import numpy as np
 import pytest
 import rigs
+from watched import LAST, assert_same_clip, held_biped, move_a_key, reader
 
-from analysis.in_steps import at_once
 from analysis.memory import Memory
 from analysis.pipeline import examine
-
-LAST = 24
 
 
 @pytest.fixture
 def read(ext):
-    """Reads the biped: in full, or again from what was read before."""
-    resample, key_numbers = ext.addon.watch.resample, ext.addon.sampling.key_numbers
-
-    def go(last=None):
-        bpy.context.view_layer.update()
-        scene, rig = bpy.context.scene, bpy.data.objects["porter"]
-        keys = key_numbers.keys_in(scene)
-        span = (scene.frame_start, scene.frame_end)
-        return at_once(resample.reading_in_steps(scene, rig, span, keys, last, seconds=inf))
-
-    return go
-
-
-def assert_same_clip(one, other):
-    for name, value in vars(one).items():
-        if isinstance(value, np.ndarray):
-            assert value.tobytes() == getattr(other, name).tobytes(), name
-        else:
-            assert value == getattr(other, name), name
-
-
-def held_biped():
-    """A biped with a key each 4 frames and others between, a shin on IK to a keyed goal, a pole in
-    its hand, and a crate that bears weight."""
-    rig = rigs.biped()
-    rigs.key(rig, "location", [(0, 0, 0), (0.1, 0, 0), (0.3, 0, 0)])
-    goal = bpy.data.objects.new("goal", None)
-    bpy.context.scene.collection.objects.link(goal)
-    rigs.key(goal, "location", [(0.1, 0, 0.1), (0.1, -0.2, 0.2), (0.1, -0.4, 0.1)])
-    ik = rig.pose.bones["shin.L"].constraints.new("IK")
-    ik.target, ik.chain_count = goal, 2
-    rigs.boathook(rig)
-    rigs.cube("crate")["plumbline_bears_weight"] = True
-    for item in (rig, goal):
-        for curve in rigs.fcurves(item):
-            for frame in range(1, LAST + 1, 4):
-                curve.keyframe_points.insert(frame, curve.evaluate(frame))
-            for key in curve.keyframe_points:
-                key.handle_left_type = key.handle_right_type = "AUTO_CLAMPED"
-            curve.update()
-    rigs.set_range(1, LAST)
-    return rig
+    return reader(ext)
 
 
 def edit(chance, curve):
@@ -101,15 +57,6 @@ def test_forty_edits_give_the_answers_of_a_full_check(read):
             assert repr(examine(clip, memory=memory).shot) == repr(examine(expected).shot)
         few += last.sampled < LAST
     assert few >= 25
-
-
-def move_a_key(name="head", at=2):
-    """Move a key of a bone, as it is on frame 9."""
-    path = f'pose.bones["{name}"].rotation_euler'
-    curve = next(c for c in rigs.fcurves(bpy.data.objects["porter"]) if c.data_path == path)
-    curve.keyframe_points[at].co_ui.y += 0.1
-    curve.update()
-    curve.id_data.update_tag()
 
 
 def test_only_frames_around_a_key_are_read_and_a_few_that_should_be_as_they_were(read, ext):
