@@ -5,7 +5,7 @@ See `arc_shape` for the arc, and `arc_rounds` for keys that lie evenly.
 """
 
 from collections.abc import Collection, Generator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -116,33 +116,39 @@ def _among_others(
     near = max(1, round(POSE_S / basis.dt_s))
     clearest: dict[int, dict[str, float]] = {}  # of each control, on each sample
     for miss in every:
-        of_pose = clearest.setdefault(miss.sample, {})
-        of_pose[miss.control] = max(of_pose.get(miss.control, 0.0), miss.habit)
+        _raise(clearest.setdefault(miss.sample, {}), miss.control, miss.habit)
+    around: dict[int, list[tuple[float, str]]] = {}  # and on those near to it, the clearest last
+    for at in {each.sample for each in wanted}:
+        of_pose: dict[str, float] = {}
+        for sample in range(at - near, at + near + 1):
+            for control, habit in clearest.get(sample, _NONE).items():
+                _raise(of_pose, control, habit)
+        around[at] = sorted((habit, control) for control, habit in of_pose.items())
     found = []
     for each in wanted:
-        others = [
-            habit
-            for sample in range(each.sample - near, each.sample + near + 1)
-            for control, habit in clearest.get(sample, _NONE).items()
-            if control != each.control
-        ]
-        weight = (POSE_LEAST + max(others, default=_ALONE)) ** POSE_POWER
+        others = (habit for habit, name in reversed(around[each.sample]) if name != each.control)
+        weight = (POSE_LEAST + next(others, _ALONE)) ** POSE_POWER
         found.append(_clearer(each, each.clear / weight))
     return found
 
 
+def _raise(most: dict[str, float], name: str, value: float) -> None:
+    most[name] = max(most.get(name, 0.0), value)
+
+
 def _clearer(miss: KeyMiss, clear: float) -> KeyMiss:
     """The miss, so clear; or as the circles tell it, where these tell it more clearly."""
-    rounder = miss.even / ROUNDER
-    if rounder <= clear:
-        return replace(miss, clear=clear)
-    return replace(
-        miss,
-        miss=miss.round_miss,
-        amount=float(np.linalg.norm(miss.round_miss)),
-        gain=max(1.0 - 1.0 / miss.even, 0.0),
-        clear=rounder,
-    )
+    told, rounder = {**vars(miss), "clear": clear}, miss.even / ROUNDER
+    if rounder > clear:
+        told |= {
+            "miss": miss.round_miss,
+            "amount": float(np.linalg.norm(miss.round_miss)),
+            "gain": max(1.0 - 1.0 / miss.even, 0.0),
+            "clear": rounder,
+        }
+    made = object.__new__(KeyMiss)  # `replace` takes ten times as long, and keys are many
+    vars(made).update(told)
+    return made
 
 
 def path_errors(basis: Basis, path: KeyPath) -> list[KeyMiss]:

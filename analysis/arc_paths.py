@@ -175,10 +175,9 @@ def _shown(
     marks = [(n, mark) for n in bodies for mark in ((0,) if group == "location" else (0, 1))]
     if not marks:
         return None
-    gaps = [
-        float(np.median(np.linalg.norm(basis.marks[samples, n, m] - matrix[:, :3, 3], axis=-1)))
-        for n, m in marks
-    ]
+    which, mark = np.array(marks).T
+    ways = basis.marks[samples[:, None], which, mark] - matrix[:, None, :3, 3]
+    gaps = np.median(np.linalg.norm(ways, axis=-1), axis=0)
     if group == "location":
         return marks[int(np.argmin(gaps))]
     furthest = int(np.argmax(gaps))

@@ -64,13 +64,14 @@ def arc_height(path: Floats) -> float:
     return float(np.linalg.norm(off, axis=-1).max()) / chord
 
 
-def power_exponent(motion: Motion, moving: NDArray[np.bool_]) -> float | None:
+def power_exponent(motion: Motion, bend: Floats, moving: NDArray[np.bool_]) -> float | None:
     """The exponent b of speed = K * radius^b over some samples; None where it cannot be told.
+
+    bend (T,)   its curvature; moving (T,) which samples
 
     1/3 for movements that follow the two-thirds power law (Lacquaniti, Terzuolo & Viviani
     1983, Acta Psychologica 54:115-130); 0 for even speed whatever the curve.
     """
-    bend = curvature(motion)
     size = float(np.ptp(motion.path, axis=0).max())
     curved = moving & (bend * size * STRAIGHT > 1.0)
     if np.count_nonzero(curved) < FEWEST:

@@ -109,7 +109,10 @@ class Ends:
 
         In a loop over the seam; of what lies beyond a plain range's ends nothing is asked.
         """
+        count, first = (self.length, 0) if self._seam is None else (self.length + 2 * WRAP, WRAP)
         gap = ~self._basis.valid[: self.length]
+        if not gap.any():
+            return np.ones((count, gap.shape[1]), dtype=bool)
         near = gap.copy()
         for shift in range(-after, before + 1):
             moved = np.roll(gap, shift, axis=0)
@@ -118,7 +121,6 @@ class Ends:
             elif self._seam is None and shift < 0:
                 moved[shift:] = False
             near |= moved
-        count, first = (self.length, 0) if self._seam is None else (self.length + 2 * WRAP, WRAP)
         return np.asarray(~near[(np.arange(count) - first) % self.length])
 
     def path(self, body: int, mark: int) -> tuple[Floats, int]:

@@ -126,10 +126,11 @@ def _of_path(
             recalled(memory, _of_stroke, path[each.span], motion.speed[each.span], dt_s)
             for each in strokes
         ]
-        exponent = power_exponent(motion, moving)
+        bend = curvature(motion)
+        exponent = power_exponent(motion, bend, moving)
         heights, smooth = zip(*of_strokes, strict=True)
         found["arc_height_pct"] = 100.0 * float(np.median(heights))
-        found["curvature_per_m"] = float(np.median(curvature(motion)[moving])) / to_story
+        found["curvature_per_m"] = float(np.median(bend[moving])) / to_story
         found["smoothness"] = float(np.median(smooth))
         if exponent is not None:
             found["power_exponent"] = exponent

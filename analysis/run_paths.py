@@ -68,10 +68,12 @@ def find_tracks(basis: Basis, ends: Ends) -> Tracks:
                 paths.append(carried[:, body, mark])
                 masks.append(mask & seen[:, body])
     if carried is not None:
+        known, (own, _shift) = ends.known(CORNER, CORNER), ends.around("own_rotations")
         for body in _turning(basis):
             names.append(Track(body, 0, "turn"))
-            paths.append(_turned(basis, ends, body))
-            masks.append(_known(basis, ends, body))
+            paths.append(recalled(basis.memory, _summed, own[:, body], _arm(basis, body)))
+            # Where it and what carries it are known, and beside its corners.
+            masks.append(np.asarray(known[:, body] & known[:, basis.bodies[body].parent]))
     if not names:
         return Tracks((), np.zeros((len(marks), 0, 3)), np.zeros((len(marks), 0), bool), shift)
     return Tracks(tuple(names), np.stack(paths, axis=1), np.stack(masks, axis=1), shift)
@@ -83,12 +85,6 @@ def _turning(basis: Basis) -> list[int]:
         for n, body in enumerate(basis.bodies)
         if body.judged and body.parent >= 0 and split_part(body.part or "")[0] in _TURNING
     ]
-
-
-def _turned(basis: Basis, ends: Ends, body: int) -> Floats:
-    """(T,3) a body's turn against what carries it, summed up, as far as its furthest point goes."""
-    own, _ = ends.around("own_rotations")
-    return recalled(basis.memory, _summed, own[:, body], _arm(basis, body))
 
 
 def _summed(turn: Floats, arm: float) -> Floats:
@@ -107,9 +103,3 @@ def _arm(basis: Basis, body: int) -> float:
     carried = [n for n in range(len(basis.bodies)) if body == n or body in basis.ancestors(n)]
     gaps = basis.marks[:, carried, :2] - basis.marks[:, body, 0][:, None, None]
     return float(np.median(np.linalg.norm(gaps, axis=-1), axis=0).max())
-
-
-def _known(basis: Basis, ends: Ends, body: int) -> Bools:
-    """(T,) where a body and what carries it are known, and beside its corners."""
-    known = ends.known(CORNER, CORNER)
-    return np.asarray(known[:, body] & known[:, basis.bodies[body].parent])

@@ -68,12 +68,12 @@ class Turn:
     led: bool
 
 
-def find_turns(path: Floats, dt_s: float, least_m: float) -> list[Turn]:
+def find_turns(path: Floats, dt_s: float, least_m: float) -> tuple[Turn, ...]:
     """The turns of a path (T,D), metres, one of whose ways goes `least_m` or more, and the other
     one not much less."""
     tremble = _tremble(path)
     found = [_turn(path, at, dt_s, least_m, tremble) for at in _places(path, dt_s, least_m)]
-    return [each for each in found if each is not None]
+    return tuple(each for each in found if each is not None)
 
 
 def _places(path: Floats, dt_s: float, least_m: float) -> list[int]:

@@ -16,6 +16,7 @@ from .basis import Basis
 from .evidence import RawEvent
 from .loop import Cycle
 from .looped import Places, lay_out
+from .memory import recalled
 from .swing_paths import SwingPath, find_paths, sides_of
 from .swing_push import Push, push_of
 from .swing_shape import SINE_SHARE, Turn, find_turns, is_even_way, off_a_sine
@@ -89,7 +90,7 @@ def _turns(basis: Basis, path: SwingPath) -> list[Turn]:
     """All turns of a path, where it is known."""
     return [
         each
-        for each in find_turns(path.path, basis.dt_s, path.least_m)
+        for each in recalled(basis.memory, find_turns, path.path, basis.dt_s, path.least_m)
         if path.known[each.first : each.last + 1].all()
     ]
 

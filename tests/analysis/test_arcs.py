@@ -46,7 +46,7 @@ def test_the_power_law_of_a_harmonic_ellipse(rate, within):
     time = np.arange(0, 4, 1 / rate)
     path = np.stack((0.3 * np.cos(np.pi * time), 0.1 * np.sin(np.pi * time), 0 * time), axis=-1)
     motion = motion_of(path, 1 / rate)
-    exponent = power_exponent(motion, np.ones(len(time), dtype=bool))
+    exponent = power_exponent(motion, curvature(motion), np.ones(len(time), dtype=bool))
     assert exponent == pytest.approx(1 / 3, abs=within)
 
 
@@ -56,8 +56,8 @@ def test_even_speed_on_a_bending_path_has_exponent_zero():
     motion = motion_of(path, 1 / 100)
     middle = np.zeros(200, dtype=bool)
     middle[20:100] = True
-    assert power_exponent(motion, middle) == pytest.approx(0.0, abs=0.02)
-    assert power_exponent(motion, np.zeros(200, dtype=bool)) is None
+    assert power_exponent(motion, curvature(motion), middle) == pytest.approx(0.0, abs=0.02)
+    assert power_exponent(motion, curvature(motion), np.zeros(200, dtype=bool)) is None
 
 
 def _speeds(kind, rate, seconds=1.0):
