@@ -107,9 +107,8 @@ def _shot(rng: np.random.Generator, fps: float, *, varied: bool, lower_m: float)
     # A figure `size` times as tall takes sqrt(size) times as long.
     hz = FINE_HZ * float(np.sqrt(size))
     tracks, wanted, air = _joined(hops, hz, rng)
-    tracks = _along(tracks, wanted, air, hz)
     every = round(FINE_HZ / fps)
-    chosen = {name: values[::every] for name, values in tracks.items()}
+    chosen = _along(tracks, wanted, air, hz, every)
     return Shot(chosen, air[::every], _poses(hops) * hz / every, size)
 
 
@@ -202,10 +201,15 @@ def _turns(hops: list[Hop], starts: Floats, time: Floats, rng: np.random.Generat
     return tracks
 
 
-def _along(tracks: Tracks, way: Floats, air: np.ndarray, hz: float) -> Tracks:
-    """The channels with the centre of mass where it is to go: the hips give way, and the
-    feet with them in the air."""
-    first = None
+def _along(tracks: Tracks, way: Floats, air: np.ndarray, hz: float, every: int) -> Tracks:
+    """Every n-th frame of the channels with the centre of mass where it is to go: the hips give
+    way, and the feet with them in the air. No pose asks for another one but for those in which
+    feet leave and land, so that no more frames are posed."""
+    chosen, flights = np.arange(0, len(way), every), runs(air)
+    ends = [frame for first, last in flights for frame in (first - 1, last + 1)]
+    posed = np.union1d(chosen, ends).astype(int)
+    tracks = {name: values[posed] for name, values in tracks.items()}
+    way, first = way[posed], None
     for _ in range(ROUNDS):
         clip = clip_of(puppet(), tracks, hz, name="hops")
         com = build_basis(clip, Settings(cycle="no")).com
@@ -215,16 +219,18 @@ def _along(tracks: Tracks, way: Floats, air: np.ndarray, hz: float) -> Tracks:
         tracks = dict(tracks, **{"hips.place": tracks["hips.place"] + shift})
         for side in SIDES:
             name = f"foot.{side}.place"
-            tracks[name] = tracks[name] + _between_stands(shift, air)
-    return tracks
+            tracks[name] = tracks[name] + _between_stands(shift, posed, flights)
+    at = np.searchsorted(posed, chosen)
+    return {name: values[at] for name, values in tracks.items()}
 
 
-def _between_stands(shift: Floats, air: np.ndarray) -> Floats:
-    """What feet are moved by (T,3): with the body in the air, but so that they leave from where
-    they stood and come to where they stand."""
+def _between_stands(shift: Floats, posed: np.ndarray, flights: list[tuple[int, int]]) -> Floats:
+    """What feet are moved by on some frames (T,3): with the body in the air, but so that they leave
+    from where they stood and come to where they stand."""
     moved = np.zeros(shift.shape)
-    for first, last in runs(air):
-        ends = shift[[first - 1, last + 1]]
-        u = smooth(np.linspace(0.0, 1.0, last - first + 3))[1:-1, None]
-        moved[first : last + 1] = shift[first : last + 1] - (1.0 - u) * ends[0] - u * ends[1]
+    for first, last in flights:
+        before, after = np.searchsorted(posed, (first - 1, last + 1))
+        air = slice(before + 1, after)
+        u = smooth((posed[air] - (first - 1)) / (last - first + 2.0))[:, None]
+        moved[air] = shift[air] - (1.0 - u) * shift[before] - u * shift[after]
     return moved
