@@ -7,7 +7,7 @@ time, is a step of every run.
 """
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,6 +19,8 @@ from .simulated_data import simulated_variable
 
 # What a normal run takes of the bench.
 FORTIETH = 0.025
+# See tests/quality/kept.py, which this one cannot import: it needs numpy.
+_CLEAN_SETS = "PLUMBLINE_CLEAN_SETS"
 
 
 @dataclass(frozen=True)
@@ -57,16 +59,30 @@ def run_quality(options: QualityOptions) -> int:
     return _run(options.arguments)
 
 
-def run_fortieth(output: Output = None, *, jobs: int | None = None) -> int:
-    """Run the fixed fortieth of the bench."""
-    return _run(QualityOptions(share=FORTIETH, jobs=jobs).arguments, output)
+def run_fortieth(
+    output: Output = None, *, jobs: int | None = None, sets: Mapping[str, str] | None = None
+) -> int:
+    """Run the fixed fortieth of the bench; `sets`: what `clean_sets_variable` gave for the run."""
+    return _run(QualityOptions(share=FORTIETH, jobs=jobs).arguments, output, sets)
 
 
-def _run(arguments: Sequence[str], output: Output = None) -> int:
-    return _in_checks(["tests.quality.bench", *arguments], output)
+def clean_sets_variable(folder: Path) -> dict[str, str]:
+    """The environment variable that lets processes of one run share clean sets in that folder."""
+    place = folder / "clean-sets"
+    place.mkdir()
+    return {_CLEAN_SETS: str(place)}
 
 
-def _in_checks(arguments: Sequence[str], output: Output = None) -> int:
+def _run(
+    arguments: Sequence[str], output: Output = None, extra: Mapping[str, str] | None = None
+) -> int:
+    return _in_checks(["tests.quality.bench", *arguments], output, extra)
+
+
+def _in_checks(
+    arguments: Sequence[str], output: Output = None, extra: Mapping[str, str] | None = None
+) -> int:
     command = [str(checks_environment()), "-m", *arguments]
     sys.stdout.flush()
-    return run_into(command, output, {**captured_variable(), **simulated_variable()}, folder=ROOT)
+    every = {**captured_variable(), **simulated_variable(), **(extra or {})}
+    return run_into(command, output, every, folder=ROOT)

@@ -27,7 +27,7 @@ from .environments import checks_environment
 from .errors import HarnessError, say
 from .extension import USER_FOLDER
 from .extension_zip import build_zip
-from .quality import run_fortieth
+from .quality import clean_sets_variable, run_fortieth
 from .simulated_data import simulated_variable
 from .staging import EXTENSION_ID, stage
 from .steps import Step, Steps
@@ -81,8 +81,10 @@ def run_suite(options: Options) -> int:
         _lint(steps)
     with tempfile.TemporaryDirectory(prefix="plumbline-zip-") as folder:
         inside = _in_blenders(steps, targets, options, Path(folder)) if targets else []
-        # Long steps first, and so that two cores have nearly as much to do each.
-        beside = [*_without_blender(options), *inside[:1], *_quality(options), *inside[1:]]
+        sets = clean_sets_variable(Path(folder))
+        # Long steps first, and so that two cores have nearly as much to do each. The bench is last:
+        # by then the tests without Blender have built most of its clips.
+        beside = [*_without_blender(options, sets), *inside, *_quality(options, sets)]
         _fetch_data(options)
         steps.run_beside(beside, jobs=_jobs())
     steps.print_summary()
@@ -97,21 +99,22 @@ def _fetch_data(options: Options) -> None:
             simulated_variable()
 
 
-def _without_blender(options: Options) -> list[Step]:
+def _without_blender(options: Options, sets: Mapping[str, str]) -> list[Step]:
     """The tests that need no Blender."""
     if not options.wants("pure"):
         return []
     # Those of the corpus itself go with the bench, unless they are named.
     every = [] if options.pytest_args else ["-m", "not corpus"]
-    tests = partial(_run_pure, [*options.arguments_for(PURE_TESTS), *every])
+    tests = partial(_run_pure, [*options.arguments_for(PURE_TESTS), *every], sets)
     return [Step("tests without Blender", tests, tests=True)]
 
 
-def _quality(options: Options) -> list[Step]:
+def _quality(options: Options, sets: Mapping[str, str]) -> list[Step]:
     """The bench, in one process: tests run beside it."""
     if not options.wants("quality"):
         return []
-    return [Step("a fortieth of the quality bench", partial(run_fortieth, jobs=1))]
+    bench = partial(run_fortieth, jobs=1, sets=sets)
+    return [Step("a fortieth of the quality bench", bench)]
 
 
 def _jobs() -> int:
@@ -165,8 +168,8 @@ def _type_check_addon(output: Output) -> int:
     return _run_module("mypy", *options, "-p", package, folder=_TYPED_STAGE.parent, output=output)
 
 
-def _run_pure(arguments: Sequence[str], output: Output) -> int:
-    extra = {**captured_variable(), **simulated_variable(), **ONE_THREAD}
+def _run_pure(arguments: Sequence[str], sets: Mapping[str, str], output: Output) -> int:
+    extra = {**captured_variable(), **simulated_variable(), **sets, **ONE_THREAD}
     return _run_module("pytest", *arguments, extra=extra, output=output)
 
 

@@ -6,6 +6,7 @@ Sizes differ as well: a figure s times as tall moves sqrt(s) times as slow, as g
 """
 
 from dataclasses import replace
+from functools import cache
 
 from analysis import Clip
 from demo_scenes.captured import resample
@@ -36,12 +37,12 @@ VARIANTS = 14
 
 def keyed_24() -> list[Case]:
     """Keyed at 24 frames a second."""
-    return _cases(24.0)
+    return list(_cases(24.0))
 
 
 def keyed_30() -> list[Case]:
     """Keyed at 30 frames a second."""
-    return _cases(30.0)
+    return list(_cases(30.0))
 
 
 def keyed_clip(motion: CapturedMotion, fps: float, variant: int, name: str) -> Clip:
@@ -61,7 +62,8 @@ def key_variant(motion: CapturedMotion, fps: float, variant: int) -> tuple[float
     return size, replace(keyed, splines=splines)
 
 
-def _cases(fps: float) -> list[Case]:
+@cache  # a blade is put into the hands of half of them, see armed.py
+def _cases(fps: float) -> tuple[Case, ...]:
     which = f"keyed_{fps:g}"
     found = []
     for motion in motions():
@@ -72,7 +74,7 @@ def _cases(fps: float) -> list[Case]:
             name = f"{which}/{motion.name}.{variant:02}"
             clip = keyed_clip(motion, fps, variant, motion.name)
             found.append(Case(name, source, which, HALVES[source], clip))
-    return found
+    return tuple(found)
 
 
 def sized(name: str, curve: Spline, size: float) -> Spline:

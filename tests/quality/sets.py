@@ -33,6 +33,7 @@ from . import (
     walks,
 )
 from .case import Case
+from .kept import kept
 
 _BUILDERS: MappingProxyType[str, Callable[[], list[Case]]] = MappingProxyType(
     {
@@ -85,7 +86,7 @@ def clean_cases(names: Sequence[str] | None = None) -> list[Case]:
 
 @cache
 def _built(name: str) -> tuple[Case, ...]:
-    return tuple(_BUILDERS[name]())
+    return kept(name, _BUILDERS[name])
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
