@@ -5,6 +5,7 @@ import os
 import shutil
 import sys
 import tempfile
+import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -12,6 +13,8 @@ from pathlib import Path
 from .errors import HarnessError
 
 _DAY_S = 24 * 3600.0
+_GUARD = threading.Lock()
+_LOCKS: dict[Path, threading.RLock] = {}
 
 
 def cache_folder() -> Path:
@@ -33,18 +36,25 @@ def _user_cache() -> Path:
 def publish(dest: Path, build: Callable[[Path], None]) -> Path:
     """Have `build` fill a new folder beside `dest`, then rename it to `dest`, which is returned.
 
-    An interrupted build leaves no `dest` behind. If another process publishes the same folder
-    first, its copy is kept: both were built from the same key.
+    An interrupted build leaves no `dest` behind. Another thread of this process waits for it. If
+    another process publishes the same folder first, its copy is kept: both were built from the
+    same key.
     """
-    if dest.exists():
-        return dest
-    partial = _new_partial(dest)
-    try:
-        build(partial)
-        _rename_unless_there(partial, dest)
-    finally:
-        shutil.rmtree(partial, ignore_errors=True)
+    with _lock_of(dest):
+        if dest.exists():
+            return dest
+        partial = _new_partial(dest)
+        try:
+            build(partial)
+            _rename_unless_there(partial, dest)
+        finally:
+            shutil.rmtree(partial, ignore_errors=True)
     return dest
+
+
+def _lock_of(dest: Path) -> threading.RLock:
+    with _GUARD:
+        return _LOCKS.setdefault(dest, threading.RLock())
 
 
 def discard(folder: Path) -> None:

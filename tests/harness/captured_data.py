@@ -26,10 +26,7 @@ _ANY_WHEEL = ["--python-version=311", "--platform=manylinux2014_x86_64"]
 def captured_folder() -> Path:
     """The `pybullet_data` folder with the captured motions, fetched if the cache lacks it."""
     folder = cache_folder() / "captured" / CAPTURED.replace("==", "-")
-    if not folder.exists():
-        say(f"Fetching captured motion from {CAPTURED} (100 MB, 2 MB of it kept) into {folder}")
-        publish(folder, _fetch)
-    return folder / "pybullet_data"
+    return publish(folder, _fetch) / "pybullet_data"
 
 
 def captured_variable() -> dict[str, str]:
@@ -56,6 +53,7 @@ def _is_wanted(name: str) -> bool:
 
 
 def _fetch(partial: Path) -> None:
+    say(f"Fetching captured motion from {CAPTURED} (100 MB, 2 MB of it kept) into {partial.parent}")
     download = partial / "download"
     arguments = ["download", "--no-deps", "--only-binary=:all:", *_ANY_WHEEL]
     arguments += [f"--dest={download}", CAPTURED]

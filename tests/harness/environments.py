@@ -27,9 +27,12 @@ def environment(
     folder = _environment_folder(name, requirements, python)
     if folder.exists() and not python_in(folder).is_file():
         discard(folder)  # its link leads to a Python that has been removed since
-    if not folder.exists():
+
+    def build(partial: Path) -> None:
         _announce(f"the environment {name!r}", requirements, size, folder)
-        publish(folder, lambda partial: _build(partial, name, requirements, python))
+        _build(partial, name, requirements, python)
+
+    publish(folder, build)
     return python_in(folder)
 
 
@@ -43,12 +46,14 @@ def checks_environment() -> Path:
 def package_folder(name: str, requirements: Sequence[str], minor: str) -> Path:
     """A folder of pure-Python packages for another program's Python `minor`, for `sys.path`."""
     folder = cache_folder() / "packages" / f"{name}-py{minor}-{_key(requirements, minor)}"
-    if not folder.exists():
+
+    def build(partial: Path) -> None:
         _announce(f"{name} for Python {minor}", requirements, "10 MB", folder)
         arguments = ["--only-binary=:all:", f"--python-version={minor}", "--implementation=py"]
         arguments += ["--abi=none", "--platform=any", *requirements]
-        publish(folder, lambda partial: _install_target(partial, name, arguments))
-    return folder
+        _install_target(partial, name, arguments)
+
+    return publish(folder, build)
 
 
 def pip_environment() -> Path:

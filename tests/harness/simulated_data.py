@@ -24,10 +24,12 @@ _SHOWN_LINES = 12
 def simulated_file() -> Path:
     """The file with all simulated motion, made if the cache lacks it."""
     folder = cache_folder() / "simulated" / f"motion-{source_key(_SOURCE)}"
-    if not folder.exists():
+
+    def build(partial: Path) -> None:
         say(f"Simulating falls, hops and throws (a minute on 2 cores, 40 MB) into {folder}")
-        publish(folder, _simulate)
-    return folder / _FILE
+        _simulate(partial)
+
+    return publish(folder, build) / _FILE
 
 
 def simulated_variable() -> dict[str, str]:

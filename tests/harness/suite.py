@@ -13,9 +13,11 @@ from functools import partial
 from pathlib import Path
 
 from . import ROOT
+from .beforehand import Fetch, fetched_beside
 from .blenders import (
     Blender,
     blender_command,
+    environment_for,
     home_blender,
     installed_blender,
     lowest_and_highest,
@@ -31,7 +33,7 @@ from .quality import clean_sets_variable, run_fortieth
 from .simulated_data import simulated_variable
 from .staging import EXTENSION_ID, stage
 from .steps import Step, Steps
-from .window_tests import WindowOptions, window_steps
+from .window_tests import WindowOptions, fetches, window_steps
 
 PURE_TESTS = "tests/analysis"
 BLENDER_TESTS = "tests/addon"
@@ -75,8 +77,13 @@ class Options:
 
 def run_suite(options: Options) -> int:
     """Run what the options ask for; returns the exit code."""
-    steps = Steps(may_match_nothing=bool(options.pytest_args))
     targets = _targets(options) if options.wants("blender") else []
+    with fetched_beside(_fetches(options, targets)):
+        return _run_steps(options, targets)
+
+
+def _run_steps(options: Options, targets: Sequence[Blender]) -> int:
+    steps = Steps(may_match_nothing=bool(options.pytest_args))
     if options.wants("lint"):
         _lint(steps)
     with tempfile.TemporaryDirectory(prefix="plumbline-zip-") as folder:
@@ -85,18 +92,21 @@ def run_suite(options: Options) -> int:
         # Long steps first, and so that two cores have nearly as much to do each. The bench is last:
         # by then the tests without Blender have built most of its clips.
         beside = [*_without_blender(options, sets), *inside, *_quality(options, sets)]
-        _fetch_data(options)
         steps.run_beside(beside, jobs=_jobs())
     steps.print_summary()
     return steps.exit_code()
 
 
-def _fetch_data(options: Options) -> None:
-    """Once, before two steps at once would; a step that cannot do without it says why it fails."""
-    with contextlib.suppress(HarnessError):
-        captured_variable()
-        if options.wants("pure") or options.wants("quality"):
-            simulated_variable()
+def _fetches(options: Options, targets: Sequence[Blender]) -> list[list[Fetch]]:
+    """What an empty cache lacks, in the order in which steps need it."""
+    wheels = [partial(environment_for, blender) for blender in targets if not blender.executable]
+    data: list[Fetch] = []
+    if any(options.wants(part) for part in ("pure", "quality", "blender")):
+        data.append(captured_variable)
+    if options.wants("pure") or options.wants("quality"):
+        data.append(simulated_variable)
+    windows = fetches(targets[0]) if targets and options.wants("window") else []
+    return [row for row in ([*wheels[:1], *data, *wheels[1:]], windows) if row]
 
 
 def _without_blender(options: Options, sets: Mapping[str, str]) -> list[Step]:

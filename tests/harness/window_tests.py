@@ -4,8 +4,7 @@
 import hashlib
 import shutil
 import tempfile
-import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -33,7 +32,6 @@ _SCENES_FROM = (
 )
 _HASH_LENGTH = 10
 AT_ONCE = 2
-_BUILDING = threading.Lock()
 
 
 @dataclass(frozen=True)
@@ -77,6 +75,12 @@ def window_steps(path: Path, lowest: Blender, options: WindowOptions) -> list[St
     ]
 
 
+def fetches(lowest: Blender) -> list[Callable[[], object]]:
+    """What makes all that `window_steps` of a full run need, one after the other."""
+    systems = [partial(system_of, each) for each in WINDOWED]
+    return [*systems, partial(_scenes, lowest)]
+
+
 def _run(
     wanted: Windowed, path: Path, lowest: Blender, options: WindowOptions, output: Output
 ) -> int:
@@ -114,13 +118,11 @@ def _keep_captures(made: Path, wanted: Windowed, options: WindowOptions, *, fail
 def _scenes(blender: Blender) -> Path:
     """The folder with the files that scenarios open, built if the cache lacks them."""
     folder = cache_folder() / "windows" / f"scenes-{_scenes_key(blender)}"
-    with _BUILDING:  # both Blenders open them
-        if not folder.exists():
-            say(f"Building the scenes for Blenders with a window into {folder}")
-        return publish(folder, partial(_build_scenes, blender))
+    return publish(folder, partial(_build_scenes, blender))
 
 
 def _build_scenes(blender: Blender, partial_folder: Path) -> None:
+    say(f"Building the scenes for Blenders with a window in {partial_folder.parent}")
     script = SCRIPTS / "build_scenes.py"
     command = [str(environment_for(blender)), str(script), str(partial_folder)]
     code, printed = run_quietly(command, captured_variable())
