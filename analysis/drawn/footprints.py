@@ -37,7 +37,8 @@ class Footprint:
     outline (K,3) scene metres, world, on the ground; the last point is the first. It stands
                   where the sole lies flattest: on ground that moves, on that frame
     slip (M,3)    how the spot that stands goes over the ground, frame by frame, about the
-                  middle of the outline; all points are one where it stands
+                  middle of the outline, its ends so far apart as is told; all points are one
+                  where it stands
     slip_m        how far it slips, metres at the story's height
     says          `3.2 cm` where `slide` tells it, else empty
     """
@@ -76,19 +77,22 @@ def _footprint(
     size = max((part.metres for part in slip.parts), default=0.0) * basis.height.to_story
     part = f"foot.{plant.side}"
     said = _said(part, frames, size, told)
+    metres = size if said is None else said
+    way = _slip(basis, soles, plant, slip, flat, metres / basis.height.to_story)
     return Footprint(
         part=part,
         frames=frames,
         outline=outline,
-        slip=outline[:-1].mean(axis=0) + _slip(basis, soles, plant, slip, flat),
-        slip_m=size if said is None else said,
+        slip=outline[:-1].mean(axis=0) + way,
+        slip_m=metres,
         says="" if said is None else size_text(said),
     )
 
 
-def _slip(basis: Basis, soles: Soles, plant: Plant, slip: Slip, flat: int) -> Floats:
+def _slip(basis: Basis, soles: Soles, plant: Plant, slip: Slip, flat: int, metres: float) -> Floats:
     """(M,3) how far the spot that stands has gone on each sample, level, against sample `flat`:
-    in the part of the plant in which it slips furthest."""
+    in the part of the plant in which it slips furthest. Its ends are `metres` apart: frames on
+    which it only creeps in and out are left out, and their way is drawn with the rest."""
     count = plant.last - plant.first
     most = max(slip.parts, key=lambda part: part.metres, default=None)
     if most is None or most.metres < SEEN_SHARE * basis.height.scene_m:
@@ -98,6 +102,8 @@ def _slip(basis: Basis, soles: Soles, plant: Plant, slip: Slip, flat: int) -> Fl
     counts = (at >= most.first) & (at < most.last)
     level = np.where(counts[:, None], steps * [1.0, 1.0, 0.0], 0.0)
     way = np.concatenate((np.zeros((1, 3)), np.cumsum(level, axis=0)))
+    goes = float(np.linalg.norm(way[-1]))
+    way = way * (metres / goes) if goes > 0.0 else way
     return np.asarray(way - way[flat - plant.first])
 
 

@@ -65,6 +65,24 @@ def test_a_slip_is_drawn_as_far_and_the_way_that_it_goes(degrees):
     assert max(np.linalg.norm(each.slip[-1] - each.slip[0]) for each in others) < 0.01
 
 
+@pytest.mark.parametrize("asked", [None, 1.2])
+@pytest.mark.parametrize("frames", [6, 8])
+def test_a_slip_is_drawn_as_long_as_it_is_told(frames, asked):
+    """It eases in and out, half a cosine, and creeps on its first and its last frames."""
+    share = np.clip((np.arange(39) - 28) / frames, 0.0, 1.0)
+    shift = np.outer(0.5 - 0.5 * np.cos(np.pi * share), [0.03, 0.06, 0.0])
+    found = examine(moved(hop(), shift), replace(SLIDE, height_m=asked))
+    to_story = found.basis.height.to_story
+    (finding,) = found.shot.findings
+    told = [each for each in footprints(found) if each.says]
+    assert len(told) == 2
+    for each in told:
+        drawn = np.linalg.norm(each.slip[-1] - each.slip[0]) * to_story
+        assert drawn == pytest.approx(each.slip_m, abs=1e-9)
+        assert drawn == pytest.approx(finding.amount / 100.0, abs=5e-4)
+        assert f" slip {each.says} " in finding.says
+
+
 def test_a_slip_that_is_not_asked_for_is_drawn_and_not_told():
     clip, _first, _last = slipped((0.0, 0.05))
     prints = of(clip, Settings(cycle="no", checks=("pop",)))
