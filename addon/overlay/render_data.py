@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ...analysis.parts import fix_rank
 from ...analysis.pipeline import Examination
 from ...analysis.trails import (
     COM,
@@ -29,6 +30,8 @@ from .colours import full_speed, speed_colours
 Floats = NDArray[np.float32]
 # How much a dot stands out: a plain one, one that a finding names, the one that is being read.
 PLAIN, NAMED, READ = 0, 1, 2
+# Shares of a flight that differ by less tell the same.
+SAME_SHARE = 0.02
 # These judge the fall of the centre of mass, though it is the root that mends it.
 _OF_THE_MASS = ("hang_time", "gravity")
 
@@ -73,8 +76,8 @@ def build_picture(check: LastCheck, choice: Choice) -> Picture:
     examination = check.examination
     spots = chosen_spots(examination, choice)
     trails = trails_of(examination, spots)
-    # The centre of mass first: its top is the one that gravity shapes.
-    falling = sorted(spots, key=lambda spot: spot.title != COM)
+    # The centre of mass first: its top is the one that gravity shapes; then the body outwards.
+    falling = sorted(spots, key=lambda spot: (spot.title != COM, _rank(examination, spot)))
     speeds = [trail.speed for trail in trails]
     full = full_speed(np.concatenate(speeds)) if speeds else 0.0
     return Picture(
@@ -97,6 +100,13 @@ def chosen_spots(examination: Examination, choice: Choice) -> list[Spot]:
         if finding.check in _OF_THE_MASS and examination.basis.com is not None:
             spots[COM] = Spot(COM)
     return list(spots.values())
+
+
+def _rank(examination: Examination, spot: Spot) -> tuple[bool, tuple[int, int, str]]:
+    """The place of a spot's part in fixing order; what has none comes last."""
+    parts = {body.title: body.part for body in examination.basis.bodies}
+    part = parts.get(spot.title)
+    return part is None, fix_rank(part)
 
 
 def cut(trace: Trace, span: tuple[float, float] | None) -> Trace:
@@ -171,15 +181,20 @@ def _weights(examination: Examination, choice: Choice, trail: Trail) -> NDArray[
 
 
 def _tops(check: LastCheck, choice: Choice, marks: Sequence[HangMark]) -> Iterator[Top]:
-    """Of each flight, the first part's top tells how long it lasts, the others only their share."""
-    told = set()
+    """Of each flight, the first part's top tells how long it lasts; others stand where they have
+    another share to tell, which is theirs."""
+    told: dict[int, list[float]] = {}
     for mark in marks:
+        shares = told.setdefault(mark.flight, [])
+        if any(abs(mark.share - other) < SAME_SHARE for other in shares):
+            continue
+        who = words_of(check.examination, mark.spot)
         share = f"{100.0 * mark.share:.0f} %"
-        texts: tuple[str, ...] = (f"{share} near the top", share)
-        if mark.flight not in told:
+        texts: tuple[str, ...] = (f"{who}: {share} near the top", f"{who}: {share} at top")
+        if not shares:
             air = count_text(mark.in_air, "frame")
-            texts = (f"{air} in the air, {texts[0]}", f"{air}, {texts[0]}", f"{air}, {share}")
-            told.add(mark.flight)
+            texts = (f"{who}: {air} in the air, {share} near the top", *texts)
         (point,), ahead = placed(check, choice, [mark.frame], mark.position[None])
         if ahead.all():
+            shares.append(mark.share)
             yield Top(frame=mark.frame, point=point, texts=texts)

@@ -10,6 +10,7 @@ import pytest
 import rigs
 from drawn import camera, checked_session, fresh_session, now, pick, picture, view_of
 
+from analysis.trails import HangMark, Spot
 from demo_scenes.porter import hop_crate
 from tests.harness import extension
 
@@ -258,6 +259,24 @@ def each_layer_has_arrays_of_its_own(ext, session):
     assert any("ft" in text for note in ruler.notes for text in note.texts)
 
 
+def test_a_flight_has_one_bar_where_parts_tell_the_same_and_each_says_whose_it_is(ext, checked):
+    check = ext.addon.ui.last_check.last_check()
+    place = np.zeros(3)
+
+    def mark(title, flight, share):
+        return HangMark(Spot(title), flight, 9.0 + flight, place, 10, share)
+
+    told = [("root", 0, 0.60), ("head", 0, 0.61), ("hand.L", 0, 0.40), ("head", 1, 0.50)]
+    marks = [mark(*each) for each in told]
+    found = list(ext.addon.overlay.render_data._tops(check, now(ext, checked).choice, marks))
+    assert [top.texts[0] for top in found] == [
+        "Root: 10 frames in the air, 60 % near the top",
+        "Left hand: 40 % near the top",
+        "Head: 10 frames in the air, 50 % near the top",
+    ]
+    assert found[0].texts[1:] == ("Root: 60 % near the top", "Root: 60 % at top")
+
+
 def test_a_flight_draws_its_mass_and_each_layer_has_arrays_of_its_own(ext, session):
     hop_crate.build(polished=False)
     bpy.ops.plumbline.check()
@@ -267,7 +286,8 @@ def test_a_flight_draws_its_mass_and_each_layer_has_arrays_of_its_own(ext, sessi
     found = picture(ext)
     assert [trace.name for trace in found.traces] == ["Root", "Centre of mass"]
     first = min(found.tops, key=lambda top: top.frame)
-    assert first.texts[0] == "10 frames in the air, 68 % near the top"  # as its sentence says
+    told = "Centre of mass: 10 frames in the air, 68 % near the top"
+    assert first.texts[0] == told  # as its sentence says
     assert "68 %" in hang.says
     assert first.frame == pytest.approx(26, abs=1)
     session.active = [line.title for line in session.findings].index("Head: pop")
