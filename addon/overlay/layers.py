@@ -53,4 +53,6 @@ LAYERS = (
 # Below all others; where there was a pass before, and it is asked for.
 EARLIER = "earlier"
 NAMES = tuple(layer.name for layer in LAYERS)
+# As they lie on each other, the uppermost first: a point's ring would hide a suggestion beside it.
+TOPMOST_FIRST = ("targets", *(name for name in NAMES if name != "targets"))
 ON_FLOOR = frozenset(layer.name for layer in LAYERS if layer.on_floor)

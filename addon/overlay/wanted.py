@@ -21,7 +21,7 @@ from ..ui.preferences import is_imperial_in
 from ..ui.redraw import times_redrawn
 from ..ui.session import session_of
 from .choice import DEEP, FLAT, Choice, choice_of, span_of
-from .layers import EARLIER, NAMES
+from .layers import EARLIER, TOPMOST_FIRST
 from .look import Look, held_preferences, look_in
 from .render_data import Picture, build_picture
 from .screen import Box, View
@@ -60,7 +60,7 @@ class Wanted:
     """choice    which trails
     span      which frames, None for all
     playhead  the current frame
-    layers    the names of those that are on, in the order of `layers.LAYERS`
+    layers    the names of those that are on, the uppermost first
     ahead     how strong what comes after the current frame is drawn, 1 as the rest
     look      colours and sizes
     imperial  lengths are told in feet and inches
@@ -133,7 +133,7 @@ def _read_of(session: Any, context: bpy.types.Context, check: LastCheck) -> Want
         span=span_of(session, playhead),
         playhead=playhead,
         layers=(
-            *(name for name in NAMES if getattr(trails.layers, name)),
+            *(name for name in TOPMOST_FIRST if getattr(trails.layers, name)),
             *((EARLIER,) if session.spacing.earlier and earlier_of(check) is not None else ()),
         ),
         ahead=AHEAD if trails.fade_ahead else 1.0,

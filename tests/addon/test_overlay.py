@@ -126,6 +126,15 @@ def test_what_nobody_tells_is_read_after_a_moment(ext, checked, monkeypatch, whe
     assert now(ext) is after  # what is the same stays the same object
 
 
+def test_suggestions_lie_above_the_rings_of_points_and_the_list_of_layers_stays(ext, checked):
+    """Less than 3 cm away a hollow dot lies within the ring of the point that it is for."""
+    uppermost, *others = now(ext, checked).layers
+    assert uppermost == "targets"
+    assert others == [name for name in ext.addon.overlay.layers.NAMES if name in others]
+    checked.trails.layers.targets = False
+    assert now(ext, checked).layers == tuple(others)
+
+
 def test_a_view_has_a_key_of_its_own(ext):
     view = view_of(ext, camera())
     key = ext.addon.overlay.wanted.view_key
