@@ -19,6 +19,8 @@ from .words import capital, count_text, frame_text, frames_text
 # else stands on objects), masses, corrected parts; and about strips that it could not read.
 UNREAD_EVENTS, UNREAD_MASSES, UNREAD_STRIPS = "unread_events", "unread_masses", "unread_strips"
 UNREAD_PARTS = "unread_parts"
+# The same about cameras whose picture is taken otherwise than it is.
+UNREAD_CAMERAS = "unread_cameras"
 _UNREAD = (UNREAD_EVENTS, UNREAD_MASSES, UNREAD_PARTS, UNREAD_STRIPS)
 # Of a list that is all wrong, more of them would tell nothing new.
 _MOST = 3
@@ -27,6 +29,7 @@ _MOST = 3
 def notices_of(basis: Basis) -> tuple[str, ...]:
     """One sentence each: what was found, what was expected, what to do."""
     told = [each for key in _UNREAD for each in _unread(basis, key)]
+    told += _unread(basis, UNREAD_CAMERAS) if basis.settings.space == "camera" else []
     told += _misspelt(basis)
     told += _outside(basis)
     told += _of_no_part(basis)

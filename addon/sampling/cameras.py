@@ -1,11 +1,14 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The active camera frame by frame, with the cuts that camera markers make."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
 import bpy
 import numpy as np
+
+from ...analysis.plain_text import one_line
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,6 +42,17 @@ def plan_cameras(scene: bpy.types.Scene, frames: range) -> CameraPlan | None:
         shown.append(camera)
     used = list(dict.fromkeys(shown))
     return CameraPlan(tuple(used), np.array([used.index(camera) for camera in shown]))
+
+
+def unread_cameras(cameras: Iterable[bpy.types.Object]) -> list[str]:
+    """A sentence about each camera whose picture is taken otherwise than it is."""
+    return [
+        f"The camera {one_line(camera.name)!r} is panoramic, expected a perspective or an "
+        "orthographic one: its picture is taken as if in perspective; choose another type for "
+        "it, or look at paths in the world."
+        for camera in cameras
+        if camera.data.type == "PANO"
+    ]
 
 
 def camera_matrices(

@@ -8,11 +8,10 @@ from typing import Any
 import bpy
 import numpy as np
 
-from ...analysis import Clip, Follow, Meta, PlumblineError, Prop
+from ...analysis import Clip, Follow, Meta, PlumblineError, Prop, notices
 from ...analysis import quaternions as quat
-from ...analysis.notices import UNREAD_EVENTS, UNREAD_MASSES, UNREAD_PARTS, UNREAD_STRIPS
 from ...analysis.passes.keyed import TIME_STRETCH
-from .cameras import CameraPlan
+from .cameras import CameraPlan, unread_cameras
 from .curves import unread_strips
 from .cycles import plays_as_cycle
 from .events import declared_events
@@ -67,7 +66,7 @@ def make_clip(
         channels=tuple(channel.name for channel in plan.channels),
         channel_values=reader.channels,
         control_matrices=controls,
-        meta=_meta(scene, plan, names, supports, frames, resting),
+        meta=_meta(scene, plan, names, supports, frames, resting, cameras),
     )
 
 
@@ -92,6 +91,7 @@ def _meta(
     supports: SupportReader,
     frames: range,
     resting: Sequence[str],
+    cameras: CameraPlan | None,
 ) -> Meta:
     count, stretch = len(plan.skeleton.joints), time_stretch(scene)
     return Meta(
@@ -123,10 +123,11 @@ def _meta(
                     ("resting_handlers", resting),
                     (TIME_STRETCH, () if stretch == 1.0 else (stretch,)),
                     ("not_followed", plan.lost),
-                    (UNREAD_STRIPS, unread_strips(plan.rig)),
-                    (UNREAD_EVENTS, unread_marks(scene, plan.rig)),
-                    (UNREAD_MASSES, unread_masses(prop.item for prop in plan.props)),
-                    (UNREAD_PARTS, () if plan.is_plain else _odd_parts(scene, plan)),
+                    (notices.UNREAD_STRIPS, unread_strips(plan.rig)),
+                    (notices.UNREAD_EVENTS, unread_marks(scene, plan.rig)),
+                    (notices.UNREAD_MASSES, unread_masses(prop.item for prop in plan.props)),
+                    (notices.UNREAD_CAMERAS, unread_cameras(cameras.cameras if cameras else ())),
+                    (notices.UNREAD_PARTS, () if plan.is_plain else _odd_parts(scene, plan)),
                 )
                 if told
             }

@@ -7,6 +7,7 @@ from typing import Any
 import bpy
 
 from ...analysis.words import capital, frames_text
+from ..sampling.cameras import unread_cameras
 from .asked import style_file
 from .choice_properties import OWN
 from .house_style import draw_style
@@ -40,7 +41,7 @@ def draw_choices(context: bpy.types.Context, layout: Any, session: Any) -> None:
     header, body = layout.panel("PLUMBLINE_choices", default_closed=True)
     header.label(text="More Choices")
     if body is not None:
-        _draw_more(_rows(body), session)
+        _draw_more(context, _rows(body), session)
     elif told := unusual(context):
         faint = layout.column()
         draw_text(context, faint, told)
@@ -53,7 +54,7 @@ def _rows(layout: Any) -> Any:
     return column
 
 
-def _draw_more(column: Any, session: Any) -> None:
+def _draw_more(context: bpy.types.Context, column: Any, session: Any) -> None:
     column.prop(session, "range_of")
     if session.range_of == OWN:
         frames = column.column(align=True)
@@ -62,8 +63,17 @@ def _draw_more(column: Any, session: Any) -> None:
     for name in ("cycle", "tolerance"):
         column.prop(session, name)
     draw_style(column, session)
-    for name in ("space", "height_m"):
-        column.prop(session, name)
+    column.prop(session, "space")
+    if session.space == "camera":
+        draw_panoramic(context, column)
+    column.prop(session, "height_m")
+
+
+def draw_panoramic(context: bpy.types.Context, layout: Any) -> None:
+    """That the scene's camera is taken otherwise than it is, where it is."""
+    camera = context.scene.camera
+    for told in unread_cameras([camera] if camera is not None and camera.type == "CAMERA" else []):
+        draw_text(context, layout, told, icon="INFO")
 
 
 def unusual(context: bpy.types.Context) -> str:

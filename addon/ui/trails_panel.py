@@ -11,8 +11,9 @@ from ...analysis.trails import COM
 from ...analysis.words import capital, speed_text
 from ..overlay.layers import LAYERS
 from ..overlay.told_sheets import has_ruler
-from ..overlay.wanted import full_speed_of, has_camera
+from ..overlay.wanted import camera_of, full_speed_of, has_camera
 from . import last_check
+from .choices import draw_panoramic
 from .panel import SidePanel
 from .preferences import is_imperial
 from .session import session_of
@@ -162,3 +163,5 @@ def _draw_space(context: bpy.types.Context, layout: Any, trails: Any) -> None:
     if check is not None and not has_camera(check, context.scene):
         row.enabled = False
         draw_text(context, layout, UNSEEN_CAMERA if context.scene.camera else NO_CAMERA)
+    elif check is not None and camera_of(trails, check, context.scene):
+        draw_panoramic(context, layout)

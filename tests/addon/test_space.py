@@ -5,6 +5,7 @@ import bpy
 import drawn
 import pytest
 import rigs
+from added import Paper
 
 
 @pytest.fixture
@@ -34,6 +35,41 @@ def test_on_the_picture_sizes_are_per_cent_of_its_height(session):
     assert line.frame == 25
     (told,) = [says for says in _said(session.skipped) if says.endswith("in the world only.")]
     assert "slide, sink, stomp" in told
+
+
+def test_a_panoramic_camera_is_told_where_its_picture_is_asked_for(ext, session, monkeypatch):
+    _popping()
+    drawn.camera("PANO")
+    told = (
+        "The camera 'camera' is panoramic, expected a perspective or an orthographic one: its "
+        "picture is taken as if in perspective; choose another type for it, or look at paths in "
+        "the world."
+    )
+    ui, texts = ext.addon.ui, []
+    for module in (ui.choices, ui.trails_panel):
+        draws = lambda _context, _layout, text, **_how: texts.append(text)  # noqa: E731
+        monkeypatch.setattr(module, "draw_text", draws)
+
+    def chosen():
+        texts.clear()
+        ui.choices._draw_more(bpy.context, Paper(), session)
+        ui.trails_panel._draw_space(bpy.context, Paper(), session.trails)
+        return texts
+
+    bpy.ops.plumbline.check()
+    assert told not in _said(session.skipped)
+    assert chosen() == []
+    session.trails.space = "camera"
+    assert chosen() == [told]  # where the trails are
+    session.trails.space = "check"
+    session.space = "camera"
+    bpy.ops.plumbline.check()
+    assert told in _said(session.skipped)
+    assert chosen() == [told, told]
+    bpy.context.scene.camera.data.type = "PERSP"
+    assert chosen() == []
+    bpy.ops.plumbline.check()
+    assert told not in _said(session.skipped)
 
 
 def test_without_a_camera_it_says_what_to_do(session):
