@@ -2,7 +2,7 @@
 """What was measured of a point as curves over the checked range, to be read under the keys.
 
 Names are what an animator reads beside a curve, with the unit; lengths and speeds are those at the
-character's height.
+character's height, in metres and metres a second throughout, so that they can share one view.
 """
 
 from collections.abc import Iterator, Sequence
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 Floats = NDArray[np.float64]
 # A point's path is said to be off its neighbours' where they alone would have put it elsewhere.
-OFF, HEIGHT, SPEED = "off its neighbours' path, cm", "height, cm", "speed, m/s"
+OFF, HEIGHT, SPEED = "off its neighbours' path, m", "height, m", "speed, m/s"
 RISE = "speed upwards, m/s"
 # Parts by which a limb is told.
 _LIMB_PARTS = ("thigh", "shin", "foot", "toe", "upper_arm", "forearm", "hand")
@@ -76,9 +76,9 @@ def _take(found: dict[str, Signal], told: Sequence[Signal] | Iterator[Signal], t
 def _of_point(basis: "Basis", spot: Spot, words: str) -> Iterator[Signal]:
     path, known = known_path(basis, spot)
     yield Signal(f"{words} {SPEED}", step_speed(basis, spot))
-    yield Signal(f"{words} {HEIGHT}", _where(known, _above_floor_cm(basis, path)))
+    yield Signal(f"{words} {HEIGHT}", _where(known, _above_floor_m(basis, path)))
     off = leave_out(path[:, None])
-    size = off.size[:, 0] * 100.0 * basis.height.to_story
+    size = off.size[:, 0] * basis.height.to_story
     yield Signal(f"{words} {OFF}", _where(known, size))
 
 
@@ -99,15 +99,15 @@ def _of_limb(basis: "Basis", spot: Spot, limbs: Sequence[Limb]) -> Iterator[Sign
 
 def _of_mass(basis: "Basis") -> Iterator[Signal]:
     path, known = known_path(basis, Spot(COM))
-    yield Signal(f"{capital(COM)} {HEIGHT}", _where(known, _above_floor_cm(basis, path)))
+    yield Signal(f"{capital(COM)} {HEIGHT}", _where(known, _above_floor_m(basis, path)))
     rise = np.full(len(path), np.nan)
     rise[1:] = np.diff(path[:, 2]) / basis.dt_s * basis.height.to_story
     rise[1:][~(known[1:] & known[:-1])] = np.nan
     yield Signal(f"{capital(COM)} {RISE}", rise)
 
 
-def _above_floor_cm(basis: "Basis", path: Floats) -> Floats:
-    return np.asarray((path[:, 2] - basis.ground.floor_z) * 100.0 * basis.height.to_story)
+def _above_floor_m(basis: "Basis", path: Floats) -> Floats:
+    return np.asarray((path[:, 2] - basis.ground.floor_z) * basis.height.to_story)
 
 
 def _where(known: NDArray[np.bool_], values: Floats) -> Floats:

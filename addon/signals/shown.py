@@ -1,7 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Which signals are shown, and that they follow the answers."""
 
-from collections.abc import Sequence
 from typing import Any
 
 import bpy
@@ -9,12 +8,13 @@ import bpy
 from ...analysis.signals import Signal, signals_of
 from ...analysis.trails import Spot
 from ..overlay.choice import choice_of
+from ..overlay.look import held_preferences
 from ..overlay.render_data import chosen_spots
 from ..sampling.scene_facts import time_stretch
 from ..ui import last_check
 from ..ui.last_check import LastCheck
-from ..ui.preferences import is_imperial
-from ..ui.units import curve_in_feet
+from ..ui.preferences import is_imperial_in
+from ..ui.units import curve_in, curve_unit
 from .curves import write_signals
 from .ours import holder_in, make_holder, remove_holders
 
@@ -60,7 +60,7 @@ def _write(
     scene: bpy.types.Scene, item: bpy.types.Object, check: LastCheck, spots: tuple[Spot, ...]
 ) -> int:
     frames = check.examination.basis.frames / time_stretch(scene)
-    signals: Sequence[Signal] = signals_of(check.examination, spots)
-    if is_imperial(bpy.context):
-        signals = [Signal(*curve_in_feet(each.name, each.values)) for each in signals]
+    unit = curve_unit(scene, imperial=is_imperial_in(scene, held_preferences(bpy.context)))
+    told = signals_of(check.examination, spots)
+    signals = [Signal(*curve_in(each.name, each.values, unit)) for each in told]
     return write_signals(item, frames, signals)

@@ -39,6 +39,15 @@ _UNITS = {
     "m/s2": _Unit("ft/s2", 1000.0 / MM_PER_IN / IN_PER_FT, 0),
     "kg": _Unit("lb", 1.0 / KG_PER_LB, 0),
 }
+# How many of each are a metre; a name has no quotes, so that inches are `in`.
+CURVE_UNITS = {
+    "m": 1.0,
+    "cm": 100.0,
+    "ft": 1000.0 / MM_PER_IN / IN_PER_FT,
+    "in": 1000.0 / MM_PER_IN,
+}
+# Of Blender's units, those whose numbers are nearer to these than to metres and feet.
+_CENTIMETRES, _INCHES = ("CENTIMETERS", "MILLIMETERS", "MICROMETERS"), ("INCHES", "THOU")
 _NUMBER = r"\d+(?:\.\d+)?"
 _QUOTED = r"""'[^']*'(?!\w)|"[^"]*"(?!\w)"""
 # `3.1 cm`, and the lesser one of `9.6 to 18.6 m/s2`; never the 34 of `frames 31 to 34`.
@@ -67,15 +76,22 @@ def in_feet(text: str, names: Iterable[str] = ()) -> str:
     return "".join(part if n % 2 else _converted(part) for n, part in enumerate(parts))
 
 
-def curve_in_feet(name: str, values: Any) -> tuple[str, Any]:
-    """A curve's name, `Root speed, m/s`, and its values in feet or inches, unless its unit is none
-    of a length; a name has no quotes, so that inches are `in`."""
+def curve_unit(scene: Any, *, imperial: bool) -> str:
+    """The unit of length that the curves of a scene are told in: one for all, as the scene has it
+    where that fits."""
+    told = scene.unit_settings
+    if imperial:
+        return "in" if told.system == "IMPERIAL" and told.length_unit in _INCHES else "ft"
+    return "cm" if told.system == "METRIC" and told.length_unit in _CENTIMETRES else "m"
+
+
+def curve_in(name: str, values: Any, unit: str) -> tuple[str, Any]:
+    """A curve's name, `Root speed, m/s`, and its values in another unit of length (CURVE_UNITS),
+    unless its own is none."""
     words, comma, told = name.rpartition(", ")
-    unit = _UNITS.get(told) if comma else None
-    if unit is None:
+    if not comma or told not in ("m", "m/s"):
         return name, values
-    shown = "in" if unit.name == INCH else unit.name
-    return f"{words}, {shown}", values * unit.factor
+    return f"{words}, {unit}{told[1:]}", values * CURVE_UNITS[unit]
 
 
 def _converted(text: str) -> str:

@@ -51,31 +51,40 @@ def test_curves_have_the_numbers_that_blender_shows(ext, shown):
     moved = np.linalg.norm(heads[1] - heads[0]) * scene.render.fps * height.to_story
     assert value(shown, "Left foot speed, m/s", 17) == pytest.approx(moved, rel=1e-4)
     above = heads[1][2] - answers(ext).basis.ground.floor_z
-    up = value(shown, "Left foot height, cm", 17)
-    assert up == pytest.approx(above * 100.0 * height.to_story, abs=1e-3)
+    up = value(shown, "Left foot height, m", 17)
+    assert up == pytest.approx(above * height.to_story, abs=1e-5)
     # As it plays, the property itself has the number.
-    assert shown["Left foot height, cm"] == pytest.approx(up)
+    assert shown["Left foot height, m"] == pytest.approx(up)
     hip, knee, ankle = (np.array(rig.pose.bones[f"{n}.L"].head) for n in ("thigh", "shin", "foot"))
     reach = np.linalg.norm(ankle - hip) / (
         np.linalg.norm(knee - hip) + np.linalg.norm(ankle - knee)
     )
     told = value(shown, "Left leg reach, % of its length", 17)
     assert told == pytest.approx(100.0 * reach, abs=0.01)
-    off = [value(shown, "Head off its neighbours' path, cm", n) for n in range(1, 41)]
+    off = [value(shown, "Head off its neighbours' path, m", n) for n in range(1, 41)]
     assert int(np.argmax(off)) + 1 == 25  # where the head pops, and the finding is
-    assert "Centre of mass height, cm" in shown
+    assert "Centre of mass height, m" in shown
 
 
-def test_in_feet_and_inches_where_the_user_has_these(ext, shown):
-    metric = value(shown, "Left foot height, cm", 17), value(shown, "Left foot speed, m/s", 17)
+def test_lengths_and_speeds_have_one_unit_which_is_the_scenes(ext, shown):
+    metric = value(shown, "Left foot height, m", 17), value(shown, "Left foot speed, m/s", 17)
     bend = value(shown, "Left knee bend, degrees", 17)
-    bpy.context.scene.unit_settings.system = "IMPERIAL"
-    bpy.ops.plumbline.signals()
+    units = bpy.context.scene.unit_settings
     # An inch is 2.54 cm and a foot .3048 m, exactly (NIST Special Publication 811).
-    assert value(shown, "Left foot height, in", 17) == pytest.approx(metric[0] / 2.54)
-    assert value(shown, "Left foot speed, ft/s", 17) == pytest.approx(metric[1] / 0.3048)
-    assert value(shown, "Left knee bend, degrees", 17) == bend
-    assert "Left foot height, cm" not in shown
+    for system, length, unit, metres in (
+        ("IMPERIAL", "FEET", "ft", 0.3048),
+        ("IMPERIAL", "INCHES", "in", 0.0254),
+        ("METRIC", "CENTIMETERS", "cm", 0.01),
+    ):
+        units.system, units.length_unit = system, length
+        bpy.ops.plumbline.signals()
+        # One unit of length for all, so that one view holds them.
+        told = {name.rpartition(", ")[2] for name in shown.keys() if not name.startswith("plumb")}  # noqa: SIM118
+        assert told == {unit, f"{unit}/s", "degrees", "% of its length"}
+        assert value(shown, f"Left foot height, {unit}", 17) == pytest.approx(metric[0] / metres)
+        assert value(shown, f"Left foot speed, {unit}/s", 17) == pytest.approx(metric[1] / metres)
+        assert value(shown, "Left knee bend, degrees", 17) == bend
+    assert "Left foot height, m" not in shown
 
 
 def test_every_frame_has_a_value_and_no_key_fills_the_timeline(shown):
@@ -113,7 +122,7 @@ def test_they_are_listed_in_every_mode_and_nothing_else_is_selected(checked, mod
     bpy.ops.object.mode_set(mode=mode)
     rig.select_set(True)
     bpy.ops.plumbline.signals()
-    assert '["Root height, cm"]' in listed()
+    assert '["Root height, m"]' in listed()
     assert (bpy.context.mode, bpy.context.object) == (mode, rig)
     assert list(bpy.context.selected_objects) == [rig]
     bpy.data.objects[NAME].select_set(True)
@@ -134,8 +143,8 @@ def test_they_follow_the_next_check_and_make_no_answers_old(ext, shown):
     check = ext.addon.ui.last_check.last_check()
     bpy.context.view_layer.update()
     assert not ext.addon.ui.keys_since.have_changed(bpy.context.scene, check)
-    before = value(shown, "Root height, cm", 20)
-    hidden = curves(shown)['["Root height, cm"]']
+    before = value(shown, "Root height, m", 20)
+    hidden = curves(shown)['["Root height, m"]']
     hidden.hide = True
     rig = bpy.data.objects["porter"]
     for frame in (1, 20, 40):
@@ -147,17 +156,17 @@ def test_they_follow_the_next_check_and_make_no_answers_old(ext, shown):
     bpy.ops.plumbline.check()
     basis = answers(ext).basis
     path = basis.positions[19, [b.title for b in basis.bodies].index("root"), 2]
-    expected = (path - basis.ground.floor_z) * 100.0 * basis.height.to_story
-    assert value(shown, "Root height, cm", 20) == pytest.approx(expected, abs=1e-3)
-    assert value(shown, "Root height, cm", 20) != pytest.approx(before, abs=0.01)
-    assert curves(shown)['["Root height, cm"]'].hide
+    expected = (path - basis.ground.floor_z) * basis.height.to_story
+    assert value(shown, "Root height, m", 20) == pytest.approx(expected, abs=1e-5)
+    assert value(shown, "Root height, m", 20) != pytest.approx(before, abs=1e-4)
+    assert curves(shown)['["Root height, m"]'].hide
     up.keyframe_points[1].co.y = 0.0
     up.update()
     update = ext.addon.ui.one_check.Check(bpy.context, watched=True)
     while not update.step():
         pass
     update.take(bpy.context)
-    assert value(shown, "Root height, cm", 20) == pytest.approx(before, abs=0.01)
+    assert value(shown, "Root height, m", 20) == pytest.approx(before, abs=1e-4)
 
 
 def test_a_check_is_the_same_with_them_there_and_they_are_nothing_to_check(ext, checked):
@@ -209,10 +218,10 @@ def test_a_saved_file_has_nothing_of_them_and_they_are_there_as_before(shown, tm
     assert bpy.data.objects[NAME] == shown
     assert shown.name in bpy.context.scene.objects
     assert shown.name not in other.objects
-    assert '["Root height, cm"]' in listed()
+    assert '["Root height, m"]' in listed()
     assert {path: value(shown, path[2:-2], 17) for path in curves(shown)} == curves_before
     bpy.context.scene.frame_set(17)
-    assert shown["Left foot height, cm"] == pytest.approx(curves_before['["Left foot height, cm"]'])
+    assert shown["Left foot height, m"] == pytest.approx(curves_before['["Left foot height, m"]'])
 
 
 def test_what_an_autosave_has_kept_goes_as_the_file_is_opened(ext, shown, tmp_path):
@@ -232,17 +241,17 @@ def test_undo_takes_them_away_and_redo_brings_them_with_the_answers_that_are_sho
     undo_steps()
     bpy.ops.plumbline.signals()
     bpy.ops.ed.undo_push(message="signals")
-    expected = value(bpy.data.objects[NAME], "Root height, cm", 20)
+    expected = value(bpy.data.objects[NAME], "Root height, m", 20)
     bpy.ops.wm.save_as_mainfile(filepath=str(bpy.app.tempdir) + "undo.blend", copy=True)
     bpy.data.objects["porter"].location.x = 3.0
     bpy.ops.ed.undo_push(message="moved")
     bpy.ops.ed.undo()
-    assert value(bpy.data.objects[NAME], "Root height, cm", 20) == expected
+    assert value(bpy.data.objects[NAME], "Root height, m", 20) == expected
     bpy.ops.ed.undo()
     assert NAME not in bpy.data.objects
     bpy.ops.ed.redo()
     item = bpy.data.objects[NAME]
-    assert value(item, "Root height, cm", 20) == expected
+    assert value(item, "Root height, m", 20) == expected
 
 
 def test_one_click_removes_them_and_nothing_else(checked):
@@ -273,7 +282,7 @@ def test_names_that_blender_would_cut_keep_their_units_and_awkward_ones_work(ext
     rig = bpy.data.objects["porter"]
     signal = ext.analysis.signals.Signal
     item = ext.addon.signals.ours.make_holder(bpy.context.scene, rig)
-    long, quoted = "x" * 90 + " speed, m/s", 'the "left" \\ claw height, cm'
+    long, quoted = "x" * 90 + " speed, m/s", 'the "left" \\ claw height, m'
     frames, values = np.arange(1.0, 4.0), np.array([np.nan, 2.0, 3.0])
     nothing = signal("never, cm", np.full(3, np.nan))
     told = [signal(long, values), signal(quoted, values), nothing]

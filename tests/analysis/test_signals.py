@@ -20,9 +20,9 @@ def test_a_rise_of_the_root_is_a_height_and_a_speed():
     frames = np.arange(48)
     clip = figure(shift=np.stack((0 * frames, 0 * frames, 0.002 * frames), axis=-1))
     flat, rising = (told(examine(each), "root") for each in (figure(), clip))
-    higher = rising["Root height, cm"] - flat["Root height, cm"]
+    higher = rising["Root height, m"] - flat["Root height, m"]
     # The floor is found from the feet, which rise along: all but that is the root's.
-    np.testing.assert_allclose(np.diff(higher), 0.2, atol=1e-9)
+    np.testing.assert_allclose(np.diff(higher), 0.002, atol=1e-9)
     up = rising["Centre of mass speed upwards, m/s"] - flat["Centre of mass speed upwards, m/s"]
     assert np.isnan(up[0])
     np.testing.assert_allclose(up[1:], 0.002 * 24.0, atol=1e-9)
@@ -37,16 +37,16 @@ def test_all_lengths_are_those_at_the_characters_height():
 
 
 def test_what_leaves_its_neighbours_path_says_by_how_much():
-    """The head's tip is 16 cm from its joint: turned by .5 it is 2 * 16 sin .25 cm elsewhere."""
+    """The head's tip is .16 m from its joint: turned by .5 it is 2 * .16 sin .25 m elsewhere."""
     clip = figure(turns={"head": spike(48, 24, 0.5)})
     (off,) = [
         each.values
         for each in signals_of(examine(clip), [Spot("head", TIP)])
-        if each.name == "Head off its neighbours' path, cm"
+        if each.name == "Head off its neighbours' path, m"
     ]
     assert int(np.argmax(off)) == 24
-    assert off[24] == pytest.approx(32.0 * np.sin(0.25), rel=0.02)
-    assert np.r_[off[:20], off[29:]].max() < 0.2
+    assert off[24] == pytest.approx(0.32 * np.sin(0.25), rel=0.02)
+    assert np.r_[off[:20], off[29:]].max() < 0.002
 
 
 def test_a_leg_reaches_what_its_bend_leaves_it():
@@ -64,5 +64,5 @@ def test_gaps_are_not_known_and_what_is_not_followed_is_left_out():
     valid = np.ones(clip.positions.shape[:2], dtype=bool)
     valid[10:13, clip.joint("hand.L")] = False
     names = told(examine(Clip(**{**vars(clip), "valid": valid})), "hand.L", "tail")
-    assert np.flatnonzero(np.isnan(names["Left hand height, cm"])).tolist() == [10, 11, 12]
+    assert np.flatnonzero(np.isnan(names["Left hand height, m"])).tolist() == [10, 11, 12]
     assert not [name for name in names if "tail" in name.lower()]
