@@ -2,7 +2,8 @@
 """Where that stands which answers hang on and which is no rig, as numbers: what bears weight, what
 hangs on rigs, and cameras, each with what leads it.
 
-Rigs are left out: their keys tell of them, and poses without keys are not measured.
+Rigs are left out: their keys tell of them, and poses without keys are not measured. Where one leads
+a camera, though, where it stands as an object moves the picture.
 """
 
 from collections.abc import Iterable, Iterator
@@ -26,7 +27,7 @@ def places_in(scene: bpy.types.Scene) -> Places:
 def cameras_in(scene: bpy.types.Scene) -> Places:
     """Of the cameras that a scene may look through."""
     markers = (marker.camera for marker in scene.timeline_markers)
-    return _places(each for each in (scene.camera, *markers) if each is not None)
+    return _places((each for each in (scene.camera, *markers) if each is not None), rigs=True)
 
 
 def cuts_of(scene: bpy.types.Scene) -> tuple[tuple[int, int], ...]:
@@ -36,12 +37,13 @@ def cuts_of(scene: bpy.types.Scene) -> tuple[tuple[int, int], ...]:
     return (*cuts, (0, 0 if scene.camera is None else scene.camera.session_uid))
 
 
-def _places(items: Iterable[bpy.types.Object]) -> Places:
+def _places(items: Iterable[bpy.types.Object], *, rigs: bool = False) -> Places:
     found: Places = {}
     waiting = list(items)
     while waiting:
         item = waiting.pop()
-        if item.type == "ARMATURE" or item.session_uid in found or is_ours(item):
+        is_left_out = item.type == "ARMATURE" and not rigs
+        if is_left_out or item.session_uid in found or is_ours(item):
             continue
         found[item.session_uid] = number_of_place(item, played_of(item))
         if item.data is not None:

@@ -11,7 +11,8 @@ MOVED = "The camera, a prop or something that bears weight has changed: check ag
 @pytest.fixture
 def stage(ext):
     """Asks why the answers are old of a biped with a pole, on a crate on a cart, before a camera
-    on a dolly, whose height is keyed; the check is of the picture."""
+    on a dolly on the rig of a crane, whose height is keyed and which looks at an empty; the check
+    is of the picture."""
     porter = rigs.biped()
     rigs.spike(porter.pose.bones["head"], "rotation_euler", 0, 25, 0.5)
     rigs.boathook(porter)
@@ -26,6 +27,13 @@ def stage(ext):
     rigs.key(camera, "location", [(0, -8, 1), (0, -8, 2), (0, -8, 3)])
     rigs.key(crate, "rotation_euler", [(0, 0, 0), (0, 0, 1), (0, 0, 2)])
     rigs.cube("bystander")
+    crane = bpy.data.objects.new("crane", bpy.data.armatures.new("crane"))
+    for name in ("crane", "aim"):
+        made = crane if name == "crane" else bpy.data.objects.new(name, None)
+        bpy.context.scene.collection.objects.link(made)
+    bpy.data.objects["dolly"].parent = crane
+    aims = camera.constraints.new("TRACK_TO")
+    aims.target = bpy.data.objects["aim"]
     bpy.context.view_layer.objects.active = porter
     bpy.context.window_manager.plumbline.space = "camera"
     bpy.context.view_layer.update()
@@ -57,6 +65,8 @@ MOVES = {
     "pole moved": lambda: setattr(item("boathook"), "location", (0.0, 0.0, 0.5)),
     "camera turned": lambda: setattr(item("front"), "rotation_euler", (1.4, 0.0, 0.0)),
     "dolly moved": lambda: setattr(item("dolly"), "location", (0.0, 0.0, 0.5)),
+    "rig of the camera moved": lambda: setattr(item("crane"), "location", (0.0, 0.0, 0.5)),
+    "aim of the camera moved": lambda: setattr(item("aim"), "location", (0.5, 0.0, 0.5)),
     "lens changed": lambda: setattr(item("front").data, "lens", 85.0),
     "camera exchanged": lambda: setattr(bpy.context.scene, "camera", item("side")),
     "camera cut to": lambda: setattr(
@@ -90,7 +100,7 @@ def test_what_scrubbing_plays_and_what_nothing_hangs_on_is_no_move(stage):
 def test_in_the_world_a_camera_may_be_moved(stage):
     bpy.context.window_manager.plumbline.space = "world"
     bpy.ops.plumbline.check()
-    for name in ("camera turned", "lens changed", "camera exchanged"):
+    for name in ("camera turned", "rig of the camera moved", "lens changed", "camera exchanged"):
         MOVES[name]()
         assert stage() == "", name
     MOVES["crate moved"]()
