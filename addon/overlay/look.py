@@ -20,6 +20,7 @@ class Look:
     line     width of a trail, pixels at scale 1
     dot      radius of a dot, pixels at scale 1
     letters  height of a text, points
+    ramp     which colours tell speed, see `ramps`; reverse: dark is fast
     """
 
     casing: Colour = (0.03, 0.03, 0.03, 0.6)
@@ -29,6 +30,8 @@ class Look:
     line: float = 1.8
     dot: float = 2.6
     letters: float = 11.0
+    ramp: str = "cividis"
+    reverse: bool = False
 
 
 _USUAL = Look()
@@ -46,6 +49,7 @@ def look_in(held: Any) -> Look:
     """The look of preferences, which may be None; the same object while nothing has changed, which
     is quick to compare."""
     if held is None:
+        _known[:] = [_USUAL]
         return _USUAL
     told = held.look
     look = Look(
@@ -56,7 +60,14 @@ def look_in(held: Any) -> Look:
         line=told.line,
         dot=told.dot,
         letters=told.letters,
+        ramp=told.ramp,
+        reverse=told.reverse,
     )
     if _known != [look]:
         _known[:] = [look]
     return _known[0]
+
+
+def look_now() -> Look:
+    """The look that was read last."""
+    return _known[0] if _known else _USUAL

@@ -22,7 +22,7 @@ from ..ui.redraw import times_redrawn
 from ..ui.session import session_of
 from .choice import DEEP, FLAT, Choice, choice_of, span_of
 from .layers import EARLIER, TOPMOST_FIRST
-from .look import Look, held_preferences, look_in
+from .look import Look, held_preferences, look_in, look_now
 from .render_data import Picture, build_picture
 from .screen import Box, View
 from .updated import times_updated
@@ -35,7 +35,8 @@ AHEAD = 0.3
 # Seconds for which what was read of the session is taken to be so still, where nothing told that it
 # was set: preferences that are reverted, and what scripts unset, tell nobody.
 HOLD_S = 0.5
-_picture: dict[Choice, Picture] = {}
+# By choice, and how speed is coloured.
+_picture: dict[tuple[Choice, str, bool], Picture] = {}
 # By the numbers of scenes, what was read of the session last, after what that hangs on and when.
 _still: dict[int, tuple[Any, float, "Wanted | None"]] = {}
 
@@ -161,15 +162,17 @@ def has_camera(check: LastCheck, scene: bpy.types.Scene) -> bool:
 
 
 def picture_of(check: LastCheck, choice: Choice) -> Picture:
-    """The arrays of a choice, built when it is new."""
-    if choice not in _picture:
+    """The arrays of a choice, built when it or the colours of speed are new."""
+    look = look_now()
+    key = (choice, look.ramp, look.reverse)
+    if key not in _picture:
         _picture.clear()
-        _picture[choice] = build_picture(check, choice)
-    return _picture[choice]
+        _picture[key] = build_picture(check, choice)
+    return _picture[key]
 
 
 def full_speed_of(context: bpy.types.Context, session: Any) -> float:
-    """The speed in m/s that the bright end of the colours stands for; 0 where nothing is drawn."""
+    """The speed in m/s that the far end of the colours stands for; 0 where nothing is drawn."""
     check = last_check.last_check()
     if check is None:
         return 0.0

@@ -11,6 +11,17 @@ from .redraw import redraw_viewports
 from .trails_layers import PlumblineLayers, begin_as, draw_layers
 
 _USUAL = Look()
+# The colours of speed, as `overlay.ramps` has them.
+_RAMPS = [
+    (
+        "cividis",
+        "Cividis",
+        "From dark blue to yellow: alike to every eye, the colour-blind as well",
+    ),
+    ("viridis", "Viridis", "From violet over green to yellow"),
+    ("plasma", "Plasma", "From blue over red to yellow"),
+]
+_SPEED = ("ramp", "reverse")
 _COLOURS, _SIZES = ("casing", "ring", "text", "mark"), ("line", "dot", "letters")
 
 
@@ -45,7 +56,7 @@ def _size(name: str, description: str, usual: float, least: float, most: float) 
 
 
 class PlumblineLook(bpy.types.PropertyGroup):
-    """Colours and sizes; the colour of speed is the same for everybody."""
+    """Colours and sizes."""
 
     casing: _colour(
         "Dark Edge", "The edge that sets lines, dots and texts off from the scene", _USUAL.casing
@@ -60,6 +71,19 @@ class PlumblineLook(bpy.types.PropertyGroup):
     line: _size("Line Width", "Width of a trail, in pixels", _USUAL.line, 0.5, 8.0)
     dot: _size("Dot Size", "Radius of the dot of a frame, in pixels", _USUAL.dot, 1.0, 10.0)
     letters: _size("Text Size", "Height of texts, in points", _USUAL.letters, 8.0, 32.0)
+    ramp: bpy.props.EnumProperty(
+        name="Speed",
+        description="The colours that tell how fast a point is",
+        items=_RAMPS,
+        default=_USUAL.ramp,
+        update=_changed,
+    )
+    reverse: bpy.props.BoolProperty(
+        name="Dark Is Fast",
+        description="Turn the colours of speed round, for scenes with light ground",
+        default=_USUAL.reverse,
+        update=_changed,
+    )
     layers: bpy.props.PointerProperty(
         type=PlumblineLayers,
         name="Layers",
@@ -78,7 +102,7 @@ class PLUMBLINE_OT_reset_look(bpy.types.Operator):
         """All of it at once."""
         look = held_look(context)
         if look is not None:
-            for name in (*_COLOURS, *_SIZES):
+            for name in (*_COLOURS, *_SIZES, *_SPEED):
                 look.property_unset(name)
             begin_as(look.layers, None)
             redraw_viewports(context)
@@ -97,7 +121,7 @@ def draw_look(layout: Any, look: Any) -> None:
     row = layout.row()
     row.use_property_split = True
     row.use_property_decorate = False
-    for names in (_COLOURS, _SIZES):
+    for names in (_COLOURS, (*_SIZES, *_SPEED)):
         column = row.column()
         for name in names:
             column.prop(look, name)

@@ -10,6 +10,7 @@ from ...analysis.parts import SIDES, label, split_part
 from ...analysis.trails import COM
 from ...analysis.words import capital, speed_text
 from ..overlay.layers import LAYERS
+from ..overlay.look import look_now
 from ..overlay.told_sheets import has_ruler
 from ..overlay.wanted import camera_of, full_speed_of, has_camera
 from . import last_check
@@ -60,7 +61,9 @@ class PLUMBLINE_PT_trails(_TrailsPanel, bpy.types.Panel):
         _draw_space(context, layout, trails)
         full = full_speed_of(context, session)
         if full > 0.0 and trails.layers.trails:
-            told = f"Dark is still, bright is {speed_text(full)} or faster. A ring marks a finding."
+            still, fast = ("Bright", "dark") if look_now().reverse else ("Dark", "bright")
+            told = f"{still} is still, {fast} is {speed_text(full)} or faster."
+            told += " A ring marks a finding."
             draw_text(context, layout, told)
 
 

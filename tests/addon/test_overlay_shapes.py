@@ -11,13 +11,31 @@ import rigs
 from bpy_extras.object_utils import world_to_camera_view
 from drawn import SIZE, camera, checked_session, pick, picture, view_of
 
-# Of the 256 published values of cividis (Nunez, Anderton & Renslow 2018), sRGB.
+from tests.harness import extension
+
+# Of the 256 published values each, sRGB: cividis as Nunez, Anderton & Renslow 2018 have it, the
+# others as matplotlib 3.9.2 has them.
 PUBLISHED = {
-    0: (0.000000, 0.135112, 0.304751),
-    63: (0.259740, 0.305120, 0.422810),
-    191: (0.732422, 0.677364, 0.425717),
-    255: (0.995737, 0.909344, 0.217772),
+    "cividis": {
+        0: (0.000000, 0.135112, 0.304751),
+        63: (0.259740, 0.305120, 0.422810),
+        191: (0.732422, 0.677364, 0.425717),
+        255: (0.995737, 0.909344, 0.217772),
+    },
+    "viridis": {
+        0: (0.267004, 0.004874, 0.329415),
+        63: (0.231674, 0.318106, 0.544834),
+        191: (0.360741, 0.785964, 0.387814),
+        255: (0.993248, 0.906157, 0.143936),
+    },
+    "plasma": {
+        0: (0.050383, 0.029803, 0.527975),
+        63: (0.489055, 0.010127, 0.658534),
+        191: (0.971835, 0.580382, 0.254931),
+        255: (0.940015, 0.975158, 0.131326),
+    },
 }
+RAMPS = tuple(PUBLISHED)
 
 
 @pytest.fixture
@@ -30,17 +48,41 @@ def overlay(ext):
     return ext.addon.overlay
 
 
-def test_colours_are_the_published_ones(overlay):
-    for index, colour in PUBLISHED.items():
-        (made,) = overlay.colours.cividis([index / 255.0])
+@pytest.mark.parametrize("ramp", RAMPS)
+def test_colours_are_the_published_ones(overlay, ramp):
+    for index, colour in PUBLISHED[ramp].items():
+        (made,) = overlay.colours.ramp_colours([index / 255.0], ramp)
         np.testing.assert_allclose(made, colour, atol=0.012)
+        (turned,) = overlay.colours.ramp_colours([1.0 - index / 255.0], ramp, reverse=True)
+        np.testing.assert_allclose(turned, made, atol=1e-6)
 
 
-def test_faster_is_lighter_for_every_eye(overlay):
+@pytest.mark.parametrize("ramp", RAMPS)
+def test_faster_is_lighter_for_every_eye(overlay, ramp):
     """Relative luminance (ITU-R BT.709) rises all the way, so that no hue is needed."""
-    colours = overlay.colours.cividis(np.linspace(0.0, 1.0, 200)).astype(float)
+    colours = overlay.colours.ramp_colours(np.linspace(0.0, 1.0, 200), ramp).astype(float)
     linear = np.where(colours > 0.04045, ((colours + 0.055) / 1.055) ** 2.4, colours / 12.92)
     assert (np.diff(linear @ [0.2126, 0.7152, 0.0722]) > 0).all()
+
+
+def test_the_preferred_colours_tell_speed_in_trails_and_paths(ext, checked):
+    preferred = bpy.context.preferences.addons[extension.PACKAGE].preferences.look
+    usual = picture(ext, checked)
+    try:
+        preferred.ramp, preferred.reverse = "plasma", True
+        made = picture(ext, checked)
+        for one, other in zip(usual.traces, made.traces, strict=True):
+            np.testing.assert_array_equal(one.points, other.points)
+            slowest, fastest = (int(at(other.colours.sum(axis=1))) for at in (np.argmax, np.argmin))
+            bright = one.colours.sum(axis=1)
+            assert bright[slowest] == bright.min()
+            assert bright[fastest] == bright.max()
+        assert bpy.ops.plumbline.reset_look() == {"FINISHED"}
+        np.testing.assert_array_equal(
+            picture(ext, checked).traces[0].colours, usual.traces[0].colours
+        )
+    finally:
+        bpy.ops.plumbline.reset_look()
 
 
 def test_speeds_beyond_the_ends_keep_the_ends_colours(overlay):
