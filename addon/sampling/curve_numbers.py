@@ -78,8 +78,8 @@ def _keys_of(keys: Any) -> list[bytes]:
     for row, name in zip(places, _PLACES, strict=True):
         keys.foreach_get(name, row)
     codes = np.empty((len(_CODES), count), dtype=np.int32)
-    for row, name in zip(codes, _CODES, strict=True):
-        keys.foreach_get(name, row)
+    for each, name in zip(codes, _CODES, strict=True):
+        keys.foreach_get(name, each)
     found = [places.tobytes(), codes.tobytes()]
     if codes[0].max() > _BEZIER:
         found += [_values(keys, name, 1) for name in _EASED]

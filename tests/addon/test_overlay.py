@@ -128,11 +128,11 @@ def test_what_nobody_tells_is_read_after_a_moment(ext, checked, monkeypatch, whe
 
 def test_suggestions_lie_above_the_rings_of_points_and_the_list_of_layers_stays(ext, checked):
     """Less than 3 cm away a hollow dot lies within the ring of the point that it is for."""
-    uppermost, *others = now(ext, checked).layers
+    uppermost, *others = now(ext).layers
     assert uppermost == "targets"
     assert others == [name for name in ext.addon.overlay.layers.NAMES if name in others]
     checked.trails.layers.targets = False
-    assert now(ext, checked).layers == tuple(others)
+    assert now(ext).layers == tuple(others)
 
 
 def test_a_view_has_a_key_of_its_own(ext):
@@ -277,7 +277,7 @@ def test_a_flight_has_one_bar_where_parts_tell_the_same_and_each_says_whose_it_i
 
     told = [("root", 0, 0.60), ("head", 0, 0.61), ("hand.L", 0, 0.40), ("head", 1, 0.50)]
     marks = [mark(*each) for each in told]
-    found = list(ext.addon.overlay.render_data._tops(check, now(ext, checked).choice, marks))
+    found = list(ext.addon.overlay.render_data._tops(check, now(ext).choice, marks))
     assert [top.texts[0] for top in found] == [
         "Root: 10 frames in the air, 60 % near the top",
         "Left hand: 40 % near the top",

@@ -67,10 +67,10 @@ def test_faster_is_lighter_for_every_eye(overlay, ramp):
 
 def test_the_preferred_colours_tell_speed_in_trails_and_paths(ext, checked):
     preferred = bpy.context.preferences.addons[extension.PACKAGE].preferences.look
-    usual = picture(ext, checked)
+    usual = picture(ext)
     try:
         preferred.ramp, preferred.reverse = "plasma", True
-        made = picture(ext, checked)
+        made = picture(ext)
         for one, other in zip(usual.traces, made.traces, strict=True):
             np.testing.assert_array_equal(one.points, other.points)
             slowest, fastest = (int(at(other.colours.sum(axis=1))) for at in (np.argmax, np.argmin))
@@ -78,9 +78,7 @@ def test_the_preferred_colours_tell_speed_in_trails_and_paths(ext, checked):
             assert bright[slowest] == bright.min()
             assert bright[fastest] == bright.max()
         assert bpy.ops.plumbline.reset_look() == {"FINISHED"}
-        np.testing.assert_array_equal(
-            picture(ext, checked).traces[0].colours, usual.traces[0].colours
-        )
+        np.testing.assert_array_equal(picture(ext).traces[0].colours, usual.traces[0].colours)
     finally:
         bpy.ops.plumbline.reset_look()
 
