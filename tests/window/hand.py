@@ -19,7 +19,7 @@ TAB = "Plumbline"
 # A row of buttons is 20 pixels high at scale 1: no step may leave one out.
 ROW, SETTLE_S, DRAG_S = 14, 0.03, 0.15
 # Where a sweep meets nothing, another one lets the mouse rest for so long.
-SLOWLY_S = 0.15
+SLOWLY_S, VERY_SLOWLY_S = 0.15, 0.6
 # Tabs take some of the width: Check is left of the middle, and Watch at it.
 COLUMNS = (0.38, 0.13, 0.85)
 PAGES, SCROLLED_S = 12, 0.1
@@ -133,7 +133,7 @@ class Hand(Eyes):
                 yield from self._to_page(met)
                 if (yield from self._is_at(wanted, x, y)):
                     return
-        for first, rests in ((page, SETTLE_S), (0, SLOWLY_S)):
+        for first, rests in ((page, SETTLE_S), (0, SLOWLY_S), (page, VERY_SLOWLY_S)):
             yield from self._to_page(first)
             if (yield from self._sweep_pages(wanted, columns, rests)):
                 return
