@@ -8,6 +8,7 @@ import bpy
 from .filters import hidden_text, is_folding, order_for_list, show_all, visible, worst
 from .go_to import PLUMBLINE_OT_go_to
 from .redraw import redraw_viewports
+from .room import empty_rows
 from .session import session_of
 from .steps import PLUMBLINE_OT_step
 from .wrapping import draw_text, text_width
@@ -113,6 +114,7 @@ def draw_list(context: bpy.types.Context, layout: Any, session: Any) -> None:
         row.operator(PLUMBLINE_OT_step.bl_idname, text="", icon=icon).back = back
     shown = len(visible(session))
     rows = max(min(shown, MOST_ROWS), 1)
+    rows += empty_rows(context, "list", session.scene_uid, rows)
     layout.template_list(
         "PLUMBLINE_UL_findings",
         "",
@@ -123,7 +125,7 @@ def draw_list(context: bpy.types.Context, layout: Any, session: Any) -> None:
         item_dyntip_propname="tip",
         rows=rows,
     )
-    _draw_signs(layout, session, narrow=is_narrow(context))
+    _draw_signs(context, layout, session, narrow=is_narrow(context))
     if hidden := hidden_text(session):
         draw_text(context, layout, hidden)
         layout.operator(PLUMBLINE_OT_show_all.bl_idname)
@@ -167,18 +169,23 @@ def sign_of(line: Any) -> str:
     return "INFO" if line.woken else STATE_ICONS.get(line.state, "")
 
 
-def _draw_signs(layout: Any, session: Any, *, narrow: bool) -> None:
-    """What the signs say that stand in the list, in faint rows of few; none where none stands."""
+def _draw_signs(context: bpy.types.Context, layout: Any, session: Any, *, narrow: bool) -> None:
+    """What the signs say that stand in the list, in faint rows of few; none where none stands, but
+    while Watch is on, as an update may bring some."""
     lines = [session.findings[number] for number in visible(session)]
     shown = {sign_of(line) for line in lines}
     if not narrow and not all(line.major for line in lines):
         shown.add("DOT")
     told = [(icon, text) for icon, text in SIGNS if icon in shown]
-    for first in range(0, len(told), SIGNS_IN_ROW):
+    starts = range(0, len(told), SIGNS_IN_ROW)
+    empty = empty_rows(context, "signs", session.scene_uid, len(starts), least=1)
+    for first in (*starts, *[len(told)] * empty):
         row = layout.row()
         row.active, row.alignment, row.scale_y = False, "LEFT", 0.8
         for icon, text in told[first : first + SIGNS_IN_ROW]:
             row.label(text=text, icon=icon)
+        if first == len(told):
+            row.label(text="")
 
 
 def is_narrow(context: bpy.types.Context) -> bool:

@@ -21,8 +21,9 @@ from .shown import WAS
 from .wrapping import draw_text
 
 CATEGORY = "Plumbline"
-# As long as what has changed since the pass before mostly is.
+# As long as what is told of a finding, and of all, since the pass before mostly is.
 A_LINE = "The same."
+AT_MOST = "Since the last pass: 10 fixed, 10 new, 10 back again."
 CAUTION = "Norms are for drawn characters."
 
 
@@ -79,7 +80,7 @@ class PLUMBLINE_PT_check(SidePanel, bpy.types.Panel):
         if why and passes == NOTHING_NEW:  # noise beside what has changed; its place stays
             passes = " "
         hold = ("passes", session.scene_uid)
-        draw_text(context, layout, passes, hold=hold, room_for=NOTHING_NEW)
+        draw_text(context, layout, passes, hold=hold, room_for=AT_MOST)
         for told in (linked_text(context), *(note.says for note in session.style)):
             if told:
                 draw_text(context, layout, told)

@@ -20,7 +20,7 @@ def empty_rows(
     place  a name for where it stands; least: rows that it takes at least
     of     what it is about: about anything else, or in a region that is wider, it begins anew
     """
-    if not session_of(context).watch:
+    if not session_of(bpy.context).watch:
         _held.clear()
         return 0
     region = context.region

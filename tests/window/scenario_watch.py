@@ -15,6 +15,8 @@ POP, CONTROL = "Root: pop", "hips"
 LOOKS = 8
 # What a mouse does to the key, in pixels; what is told of an edit while the animation plays.
 DRAG, PLAYED_M = 8, 0.03
+# Within this the sidebar is drawn again; the search for causes begins later.
+DRAWN_S, MOVED_S = 0.4, 0.1
 
 
 def watch_follows_the_mouse(play):
@@ -65,6 +67,45 @@ def watch_waits_while_playing(play):
     yield from hand.until(lambda: not is_playing(hand), "Space does not stop the animation")
     yield from updated(hand, play, serial, "the animation has stopped")
     hand.session.watch = False
+
+
+def watch_keeps_buttons_under_the_mouse(play):
+    """Below causes that are looked for again after an update, a button stays where the mouse is."""
+    hand, button = play.hand, "plumbline.square_view"
+    yield from watching(play)
+    check = play.module("ui.last_check").last_check
+    hand.session.active = [line.title for line in hand.session.findings].index(POP)
+    yield from explained(hand)
+    yield from hand.find(button)
+    serial = serial_of(play)
+    stray_key().co_ui.y += PLAYED_M
+    stray_curve().update()
+    figure().animation_data.action.id_data.update_tag()
+    yield from updated(hand, play, serial, "a key was moved")
+    expect(hand.session.explained or check().was, "Nothing is told of the causes before.")
+    yield from stays(hand, button, "Once the answers are up to date")
+    yield from hand.until(lambda: hand.session.explained, "Watch finds no causes")
+    yield from stays(hand, button, "Once causes are found again")
+    hand.capture("in_place")
+
+
+def explained(hand):
+    """Find the causes, by the button."""
+    yield from hand.open_sidebar()
+    yield from hand.click("plumbline.find_causes")
+    yield from hand.until(lambda: hand.session.explained, "Find Causes finds no causes")
+    yield from hand.drawn()
+
+
+def stays(hand, button, when):
+    """Where the mouse rests, the button is still: Blender looks again once it moves a little."""
+    yield DRAWN_S
+    x, y, _page = next(spot for name, spot in hand.spots().items() if button in name)
+    for aside in (2, 0):
+        hand.move(x + aside, y, hand.region())
+        yield MOVED_S
+    name = hand.under_mouse()
+    expect(button in name, f"{when}, {name!r} is under the mouse, expected {button!r}.")
 
 
 def watching(play):
@@ -180,4 +221,8 @@ def is_playing(hand):
     return hand.window.screen.is_animation_playing
 
 
-SCENARIOS = (watch_follows_the_mouse, watch_waits_while_playing)
+SCENARIOS = (
+    watch_follows_the_mouse,
+    watch_keeps_buttons_under_the_mouse,
+    watch_waits_while_playing,
+)
