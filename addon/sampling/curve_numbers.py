@@ -75,11 +75,11 @@ def _keys_of(keys: Any) -> list[bytes]:
         return []
     # Rigs have many short curves: what one read costs besides its values counts.
     places = np.empty((len(_PLACES), 2 * count), dtype=np.float32)
-    for row, name in zip(places, _PLACES, strict=True):
-        keys.foreach_get(name, row)
+    for n, name in enumerate(_PLACES):
+        keys.foreach_get(name, places[n])
     codes = np.empty((len(_CODES), count), dtype=np.int32)
-    for each, name in zip(codes, _CODES, strict=True):
-        keys.foreach_get(name, each)
+    for n, name in enumerate(_CODES):
+        keys.foreach_get(name, codes[n])
     found = [places.tobytes(), codes.tobytes()]
     if codes[0].max() > _BEZIER:
         found += [_values(keys, name, 1) for name in _EASED]
