@@ -2,6 +2,7 @@
 """A house style: what approved shots do is no finding any more, what goes beyond them is."""
 
 import json
+from functools import cache
 
 import numpy as np
 import pytest
@@ -20,6 +21,7 @@ def _shot(size, at=24):
     return figure(shift=shift)
 
 
+@cache
 def _style(*sizes):
     shots = [(f"shot{n}", _shot(size)) for n, size in enumerate(sizes)]
     return {each.check: each for each in learn(shots, POP)}
