@@ -30,6 +30,16 @@ def test_every_test_begins_in_an_empty_file(turn):
     bpy.data.objects.new(f"left by turn {turn}", None)
 
 
+@pytest.fixture(scope="module")
+def made_between():
+    """Made after the test before has left an empty file, and before the next one begins."""
+    bpy.data.objects.new("left by a fixture", None)
+
+
+def test_what_lasts_longer_than_a_test_leaves_an_empty_file_too(made_between):
+    assert len(bpy.data.objects) == 0
+
+
 def handler(*_):
     return None
 
