@@ -122,6 +122,20 @@ def _open_empty_file() -> None:
     bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
 
 
+@pytest.fixture(scope="session")
+def human_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Blender's bundled human, "human", without keys: to generate its rig takes seconds."""
+    import bpy
+
+    from demo_scenes.rigify_human.build import build_human
+
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    build_human(height_m=1.7)
+    path = tmp_path_factory.mktemp("rigify") / "human.blend"
+    bpy.ops.wm.save_as_mainfile(filepath=str(path))
+    return path
+
+
 @pytest.fixture
 def main(ext: ModuleType) -> Callable[[Sequence[str]], int]:
     """The command inside this process: `main(["check", ...])` gives the exit code."""

@@ -6,8 +6,6 @@ import numpy as np
 import pytest
 import rigs
 
-from demo_scenes.rigify_human.build import build_human
-
 
 def pulled_leg(depths=(0.12, 0.02, 0.12), **options):
     """A biped whose left shin is pulled to a goal at its ankle, keyed at heights on frames 1, 20
@@ -97,8 +95,9 @@ def test_a_target_that_is_kept_within_reach_is_followed_to_where_it_is_wanted(ex
 
 
 @pytest.mark.rigify
-def test_all_four_limbs_of_the_bundled_human_have_their_targets(ext):
-    rig = build_human(height_m=1.7)
+def test_all_four_limbs_of_the_bundled_human_have_their_targets(ext, human_file):
+    bpy.ops.wm.open_mainfile(filepath=str(human_file), load_ui=False)
+    rig = bpy.data.objects["human"]
     rigs.key(rig.pose.bones["torso"], "location", [(0, 0, 0), (0, 0, -0.1), (0, 0, 0)])
     clip = sampled(ext, rig)
     assert set(clip.meta.targets) == {"foot.L", "foot.R", "hand.L", "hand.R"}

@@ -12,7 +12,7 @@ from copied import assert_same, planned, posed
 from digest import difference, digest
 
 from demo_scenes.captured.motions import load_motion
-from demo_scenes.rigify_human.build import build_human, figure_height
+from demo_scenes.rigify_human.build import figure_height
 from demo_scenes.rigify_human.faults import spike, spike_turn
 from demo_scenes.rigify_human.keying import key_motion
 from demo_scenes.rigify_human.sampling import sample_heads
@@ -27,12 +27,11 @@ def captured(name):
 
 
 @pytest.fixture(scope="session")
-def walk(tmp_path_factory):
+def walk(human_file):
     """A captured walk keyed on the controls at 24 fps, built once; where it is saved, and how."""
-    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-    rig = build_human(height_m=1.7)
-    shot = key_motion(rig, captured("walk"), fps=24.0)
-    path = tmp_path_factory.mktemp("rigify") / "walk.blend"
+    bpy.ops.wm.open_mainfile(filepath=str(human_file), load_ui=False)
+    shot = key_motion(bpy.data.objects["human"], captured("walk"), fps=24.0)
+    path = human_file.with_name("walk.blend")
     bpy.ops.wm.save_as_mainfile(filepath=str(path))
     return path, shot
 
