@@ -125,6 +125,18 @@ def prepare(context: bpy.types.Context, region: bpy.types.Region, number: int) -
     )
 
 
+def make_way() -> None:
+    """As the panel of the last operation is drawn, which comes up over the strip and has only
+    itself drawn: have the strip stand beside it."""
+    area = bpy.context.area
+    scale = bpy.context.preferences.system.ui_scale
+    for region in area.regions:
+        ready = _ready.get(region.as_pointer()) if region.type == "WINDOW" else None
+        stands = None if ready is None else ready.sight.strip
+        if stands is not None and stands != room_in(area, region, scale)[1]:
+            texts.look_again_soon()
+
+
 def _sight_of(context: bpy.types.Context, region: bpy.types.Region, now: Wanted) -> Sight:
     scale, data = context.preferences.system.ui_scale, context.region_data
     place = place_of(context) if now.choice.camera else None

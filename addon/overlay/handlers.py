@@ -14,19 +14,20 @@ _added: list[Any] = []
 def register() -> None:
     """Draw in every 3D viewport from now on."""
     updated.register()
-    for function, when in (
-        (draw.draw_scene, "POST_VIEW"),
-        (note_lines.draw, "POST_VIEW"),
-        (draw.draw_pixels, "POST_PIXEL"),
+    for function, region, when in (
+        (draw.draw_scene, "WINDOW", "POST_VIEW"),
+        (note_lines.draw, "WINDOW", "POST_VIEW"),
+        (draw.draw_pixels, "WINDOW", "POST_PIXEL"),
+        (draw.make_way, "HUD", "POST_PIXEL"),
     ):
-        handle = bpy.types.SpaceView3D.draw_handler_add(function, (), "WINDOW", when)
-        _added.append(handle)
+        handle = bpy.types.SpaceView3D.draw_handler_add(function, (), region, when)
+        _added.append((handle, region))
 
 
 def unregister() -> None:
     """Draw no more, and keep nothing."""
     while _added:
-        bpy.types.SpaceView3D.draw_handler_remove(_added.pop(), "WINDOW")
+        bpy.types.SpaceView3D.draw_handler_remove(*_added.pop())
     updated.unregister()
     draw.forget()
     notes_shown.forget()

@@ -85,7 +85,7 @@ def waits(region: Region, told: Any, standing: Any) -> bool:
         region.last, region.since = standing, monotonic()
     if monotonic() - region.since >= RESTS_S:
         return False
-    _wait()
+    look_again_soon()
     return True
 
 
@@ -148,7 +148,8 @@ def _picture(now: Wanted) -> Picture:
     return wanted.picture_of(check, now.choice)
 
 
-def _wait() -> None:
+def look_again_soon() -> None:
+    """Have all views drawn once more in a moment."""
     if not bpy.app.timers.is_registered(_look_again):
         bpy.app.timers.register(_look_again, first_interval=RESTS_S + 0.01)
 

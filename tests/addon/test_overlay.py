@@ -230,7 +230,8 @@ def test_unregistering_takes_every_draw_handler_back(ext, monkeypatch):
     monkeypatch.setattr(bpy.types.SpaceView3D, "draw_handler_add", staticmethod(adding))
     monkeypatch.setattr(bpy.types.SpaceView3D, "draw_handler_remove", staticmethod(removing))
     ext.register()
-    assert len(open_handles) == 3  # trails, what was drawn for notes, texts with the strip
+    # Trails, what was drawn for notes, texts with the strip, and the last operation's panel.
+    assert len(open_handles) == 4
     ext.unregister()
     assert open_handles == []
     assert ext.addon.ui.last_check.last_check() is None

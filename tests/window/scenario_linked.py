@@ -54,6 +54,7 @@ def part_is_corrected_and_taken_back(play):
     tell, find = f"tell_part(part={PART!r}, active=True)", f"find_part(part={PART!r})"
     yield from hand.click(tell, columns=(ACTIVE_BONE,), page=1)
     yield from hand.until(lambda: is_old(bpy.context), "A corrected part makes no answer old")
+    yield from hand.until(lambda: strip_is_free(play), "The strip lies under the last operation")
     yield from hand.drawn()
     hand.capture("corrected")
     yield from check(hand)
@@ -63,6 +64,19 @@ def part_is_corrected_and_taken_back(play):
     yield from hand.until(lambda: is_old(bpy.context), "Taking it back makes no answer old")
     yield from check(hand)
     only(hand, NOD)
+
+
+def strip_is_free(play):
+    """Whether the panel of the last operation is there and the strip, as it was drawn last, stands
+    clear of it."""
+    area, (ready, *_) = play.hand.area, play.module("overlay.draw")._ready.values()
+    window, panel = (
+        next(each for each in area.regions if each.type == kind) for kind in ("WINDOW", "HUD")
+    )
+    left, low, right, high = ready.sight.strip
+    x, y = panel.x - window.x, panel.y - window.y
+    is_apart = left >= x + panel.width or right <= x or low >= y + panel.height or high <= y
+    return panel.width > 1 and is_apart
 
 
 def only(hand, title):
