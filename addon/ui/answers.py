@@ -42,9 +42,10 @@ def take_answers(
     session = session_of(context)
     unread: list[str] = []
     outcome = outcome_of(scene, rig, examination, unread.append, watched=watched)
-    shot, explained, was = outcome.shot, False, None
+    shot, explained, was, own = outcome.shot, False, None, None
     before = last_check.check_of(scene, rig) if watched else None
     if before is not None:
+        own = {each.id: each.suggestion for each in shot.findings}
         shot, is_same = with_known_causes(shot, before.examination.shot)
         explained = before.explained and is_same
         known = before.examination.shot
@@ -61,6 +62,7 @@ def take_answers(
         told=(*_told(clip), *unread),
         explained=explained,
         was=was,
+        own=own,
     )
     if not watched:
         asked_session.forget()

@@ -22,12 +22,14 @@ def store_causes(session: Any, shot: Shot) -> None:
 
 
 def chosen_finding(context: bpy.types.Context) -> Finding | None:
-    """The finding that is picked in the list, as the last check of this scene has it."""
+    """The finding that is picked in the list, as the last check of this scene has it; None where
+    none is."""
     check, session = last_check.last_check(), session_of(context)
     if check is None or not len(session.findings) or not is_here(context):
         return None
     findings = check.examination.shot.findings
-    return findings[min(session.active, len(findings) - 1)] if findings else None
+    at = min(session.active, len(findings) - 1)
+    return findings[at] if at >= 0 else None
 
 
 def told_finding(context: bpy.types.Context) -> tuple[Finding | None, bool]:

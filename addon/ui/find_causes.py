@@ -43,7 +43,7 @@ class PLUMBLINE_OT_find_causes(Searching, bpy.types.Operator):
         self, scene: bpy.types.Scene, rig: bpy.types.Object, check: LastCheck
     ) -> CauseSearch:
         """The search for the causes of all findings."""
-        return CauseSearch(scene, rig, check.examination)
+        return CauseSearch(scene, rig, check.unexplained)
 
     def finish(self: Any, context: bpy.types.Context, search: CauseSearch) -> None:
         """Put them into the list."""

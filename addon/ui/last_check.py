@@ -13,6 +13,7 @@ from typing import Any
 import bpy
 
 from ...analysis import Finding, Shot
+from ...analysis.evidence import Suggestion
 from ...analysis.passes import Outcome
 from ...analysis.pipeline import Examination
 from ..sampling.key_numbers import Keys
@@ -37,6 +38,7 @@ class LastCheck:
     explained        whether causes are known
     was              by ids, findings as they stood when their causes were known, where these are
                      looked for again
+    own              by ids, what the checks themselves advise, where findings have causes of before
     """
 
     examination: Examination
@@ -51,6 +53,20 @@ class LastCheck:
     told: tuple[str, ...] = ()
     explained: bool = False
     was: Mapping[str, Finding] = field(default_factory=dict)
+    own: Mapping[str, Suggestion | None] = field(default_factory=dict)
+
+    @property
+    def unexplained(self) -> Examination:
+        """The examination as it is before any cause is known: a search begins with it, and not with
+        advice that a search before has given."""
+        shot = self.examination.shot
+        plain = (
+            replace(each, causes=(), clears=(), after=None, suggestion=self.own[each.id])
+            if each.id in self.own
+            else each
+            for each in shot.findings
+        )
+        return replace(self.examination, shot=replace(shot, findings=tuple(plain)))
 
     def is_of(self, scene: bpy.types.Scene) -> bool:
         """Whether this is the scene that was checked, and still holds the rig."""
@@ -83,6 +99,7 @@ def remember(
     told: tuple[str, ...] = (),
     explained: bool = False,
     was: Mapping[str, Finding] | None = None,
+    own: Mapping[str, Suggestion | None] | None = None,
 ) -> LastCheck:
     """Keep a check instead of the rig's one before; it is the one that is shown."""
     kept = LastCheck(
@@ -98,6 +115,7 @@ def remember(
         told=told,
         explained=explained,
         was=was or {},
+        own=own or {},
     )
     show(kept)
     while len(_stored) > MOST:
@@ -110,7 +128,7 @@ def retell(shot: Shot) -> None:
     check = last_check()
     if check is not None:
         examination = replace(check.examination, shot=shot)
-        show(replace(check, examination=examination, explained=True, was={}))
+        show(replace(check, examination=examination, explained=True, was={}, own={}))
 
 
 def show(check: LastCheck | None) -> None:

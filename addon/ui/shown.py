@@ -2,7 +2,7 @@
 """Puts the answers of a check into the session, for the panels to read."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import bpy
@@ -24,7 +24,21 @@ from .listed import note_listed
 CLICK = "Click to read it below the list; its frame number leads there."
 # What was true before the last edit, and is looked for again.
 WAS = "Was: {}"
+# Frames between a line that is gone and one of its part that is read instead.
+_NEAR = 12
 NOTES = ("style", "looks", "good", "skipped", "fixed", "not_told", "intended")
+
+
+@dataclass(frozen=True)
+class _Read:
+    """The line that is read: the finding's id, its part and its frame."""
+
+    finding: str
+    part: str
+    frame: float
+
+
+_NOTHING_READ = _Read("", "", 0.0)
 
 
 def show_check(session: Any, check: LastCheck) -> None:
@@ -150,14 +164,32 @@ def headline_text(shot: Shot) -> str:
     return f"{shot.rig}, frames {first} to {last}{loop}: {verdict_text(shot)}."
 
 
-def _read(session: Any) -> str:
-    """The id of the finding that is read, or empty."""
-    at = session.active
-    return str(session.findings[at].finding) if 0 <= at < len(session.findings) else ""
+def _read(session: Any) -> _Read | None:
+    """What is read; None where there is nothing to be read."""
+    at, lines = session.active, session.findings
+    if not lines:
+        return None
+    line = lines[at] if 0 <= at < len(lines) else None
+    return _NOTHING_READ if line is None else _Read(line.finding, _part_of(line), line.frame)
 
 
-def _read_again(session: Any, read: str) -> None:
-    session.active = next((n for n, line in enumerate(session.findings) if line.finding == read), 0)
+def _read_again(session: Any, read: _Read | None) -> None:
+    """Read what was read. Under Watch what is gone leads nowhere else than to what its part has
+    near: whoever has just mended it goes on looking there."""
+    lines = session.findings
+    found = next((n for n, each in enumerate(lines) if read and each.finding == read.finding), None)
+    if found is None and read is not None and session.watch:
+        near = [
+            (abs(each.frame - read.frame), n)
+            for n, each in enumerate(lines)
+            if _part_of(each) == read.part and abs(each.frame - read.frame) <= _NEAR
+        ]
+        found = min(near)[1] if near else -1
+    session.active = 0 if found is None else found
+
+
+def _part_of(line: Any) -> str:
+    return str(line.title).partition(":")[0]
 
 
 def _fill(line: Any, finding: Finding, place: int) -> None:

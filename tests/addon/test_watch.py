@@ -194,6 +194,56 @@ def test_causes_that_are_still_right_are_kept_and_others_looked_for(ext, loop, s
     assert any(causes())
 
 
+def test_advice_of_causes_that_are_kept_is_told_once(ext, loop, session):
+    rig = bpy.data.objects["porter"]
+    rigs.spike(rig.pose.bones["upper_arm.L"], "rotation_euler", 2, 20, 0.6)
+    bpy.ops.plumbline.check()
+    bpy.ops.plumbline.find_causes()
+    line = next(line for line in session.findings if line.title == "Head: pop")
+    name, told = line.finding, line.mend
+    assert told.count("Change head's") == 1
+    for add in (0.05, 0.06):
+        edit(add, 1, "upper_arm.L")  # another one's key: that one's causes are looked for again
+        ticks(loop)
+        loop.tick()
+        assert session.explained
+        assert next(line.mend for line in session.findings if line.finding == name) == told
+
+
+def test_what_is_read_and_mended_leads_to_its_parts_next_line_or_nowhere(ext, loop, session):
+    rig = bpy.data.objects["porter"]
+    rigs.spike(rig.pose.bones["upper_arm.L"], "rotation_euler", 2, 30, 0.6)
+    bpy.ops.plumbline.check()
+    titles = [line.title for line in session.findings]
+    assert "Head: pop" in titles
+    assert len(titles) > 1
+    session.active = titles.index("Head: pop")
+    edit(-0.5, 3)  # the spike goes
+    ticks(loop)
+    assert "Head: pop" not in [line.title for line in session.findings]
+    assert session.active == -1
+    assert ext.addon.ui.causes_session.chosen_finding(bpy.context) is None
+    edit(0.01, 0, "thigh.R")
+    ticks(loop)
+    assert session.active == -1
+    bpy.ops.plumbline.check()
+    assert session.active == -1
+    edit(0.5, 3)
+    ticks(loop)
+    titles = [line.title for line in session.findings]
+    session.active = titles.index("Head: pop")
+    line = session.findings[session.active]
+    shown = ext.addon.ui.shown
+    session.active = -1
+    shown._read_again(session, shown._Read("gone", "Head", line.frame + 12))
+    assert session.findings[session.active].title == "Head: pop"
+    shown._read_again(session, shown._Read("gone", "Head", line.frame + 13))
+    assert session.active == -1
+    session.watch = False
+    shown._read_again(session, shown._Read("gone", "Head", line.frame + 13))
+    assert session.active == 0
+
+
 @pytest.mark.parametrize("how", ["plays", "drags"])
 def test_it_waits_while_the_animation_plays_or_something_is_dragged(
     ext, loop, session, evaluated, monkeypatch, how
