@@ -10,6 +10,9 @@ from ..overlay.wanted import free_part
 # Unscaled pixels: the strip, the least width that it is worth drawing at, and what stays free
 # around it.
 WIDTH, HEIGHT, LEAST_WIDTH, MARGIN = 264, 74, 150, 12
+# Up to where the panel of the last operation reaches while it is folded, which comes with every
+# edit: the strip shall not jump from it.
+FOLDED = 46
 # What lies along the lower edge, and the panel of the last operation, which grows as it is opened.
 _ALONG = ("HEADER", "TOOL_HEADER", "ASSET_SHELF", "ASSET_SHELF_HEADER")
 _LAST_OPERATION = "HUD"
@@ -36,8 +39,11 @@ def place_of(area: Any, region: Any, free: Box, scale: float) -> Box | None:
     bottom = max([bottom, *(y + high for kind, _x, y, _w, high in others if _is_below(kind, y))])
     left, right = left + margin, right - margin
     low = bottom + margin
+    if low + FOLDED * scale + 2.0 * height <= top:
+        low += FOLDED * scale
     for kind, x, y, wide, high in others:
-        if kind == _LAST_OPERATION and x < left + WIDTH * scale and y < low + height:
+        is_near = x < left + WIDTH * scale and y < low + height and y + high > low
+        if kind == _LAST_OPERATION and is_near:
             beside = x + wide + margin
             if right - beside >= WIDTH * scale:
                 left = beside

@@ -38,7 +38,7 @@ from ..flown_shot import flights_of, flown_of
 from ..looped import Places, lay_out
 from ..pipeline import Examination
 from ..trails import Spot
-from ..words import count_text
+from ..words import frame_text
 from .floor import ground_under
 from .pivots import pivots
 from .take_off import TakeOff, com_of, cured, take_off
@@ -121,7 +121,8 @@ def _flights(examination: Examination, wrong: Sequence[tuple[float, float]]) -> 
         if each in cures:
             cure, by = cures[each]
             leaves = cured(basis, each, cure, by)
-            found.append(_flight(basis, each, leaves, _says(by) + _done(cure), is_cure=True))
+            says = _says(by) + _done(basis, each, cure)
+            found.append(_flight(basis, each, leaves, says, is_cure=True))
         else:
             leaves = take_off(basis, each, carried.get(each), standard)
             found.append(_flight(basis, each, leaves, _says(standard)))
@@ -179,9 +180,13 @@ def _flight(
     )
 
 
-def _done(cure: Cure) -> str:
-    """What of a flight stays on its path, as the sentence tells the numbers of the rest."""
-    return f", in its {count_text(cure.frames, 'frame')}" if cure.rises else ", at its height"
+def _done(basis: Basis, flown: Flown, cure: Cure) -> str:
+    """What of a flight stays on its path, as the sentence tells the numbers of the rest. A count of
+    frames would be another one than that of those in the air, which leave out both ends."""
+    if not cure.rises:
+        return ", at its height"
+    leaves, lands = (frame_text(basis.frames[at]) for at in (flown.leaves, flown.lands))
+    return f", from {leaves} to {lands}"
 
 
 def _says(standard: Standard | None) -> str:

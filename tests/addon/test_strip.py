@@ -119,12 +119,14 @@ def test_it_stands_clear_of_what_blender_draws_and_is_left_out_where_there_is_no
     def placed(*others, scale=1.0, free=free):
         return strip.place.place_of(SimpleNamespace(regions=[here, *others]), here, free, scale)
 
-    assert placed() == (62, 12, 326, 86)
-    assert placed(region("HEADER", 10, 20, 1200, 26)) == (62, 38, 326, 112)
+    assert placed() == (62, 58, 326, 132)
+    assert placed(region("HEADER", 10, 20, 1200, 26)) == (62, 84, 326, 158)
+    assert placed(region("HUD", 60, 42, 160, 30)) == placed()  # it comes and goes with each edit
     last_operation = region("HUD", 60, 20, 300, 200)
-    assert placed(last_operation) == (362, 12, 626, 86)
+    assert placed(last_operation) == (362, 58, 626, 132)
     assert placed(last_operation, free=(50.0, 0.0, 500.0, 740.0)) == (62, 212, 326, 286)
-    assert placed(scale=2.0) == (74, 24, 602, 172)
+    assert placed(scale=2.0) == (74, 116, 602, 264)
+    assert placed(free=(50.0, 0.0, 900.0, 190.0)) == (62, 12, 326, 86)
     assert placed(free=(50.0, 0.0, 200.0, 740.0)) is None
     assert placed(free=(50.0, 0.0, 900.0, 140.0)) is None
 

@@ -65,7 +65,9 @@ def test_a_path_is_what_the_sentence_tells_first_another_height(flies, times):
     height = f"{100.0 * rises_m:.1f} cm"
     assert told.suggestion.text.startswith(f"Let it rise {height} instead of ")
     (path,) = free_paths(found)
-    assert path.says == f"as gravity has it, in its {flies} frames"
+    first = round(LEAVES)
+    assert path.says == f"as gravity has it, from {first} to {first + flies}"
+    assert f"from frame {first}, where it leaves, to {first + flies}," in told.says
     start, end = found.basis.com[STANDS], found.basis.com[STANDS + flies]
     np.testing.assert_allclose(path.positions[[0, -1]], [start, end], atol=0.005)
     assert path.frames[[0, -1]] == pytest.approx([LEAVES, LEAVES + flies], abs=0.01)
