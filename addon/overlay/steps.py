@@ -13,6 +13,8 @@ from .wanted import Wanted
 
 # What is behind something is drawn with this share of its strength.
 FAINT = 0.3
+# And with this one what is about a motion that is no more.
+OLD = 0.4
 # Unscaled pixels: the dark edges of a line, and how much larger the playhead's dots are.
 _EDGE, _NOW = 2.0, 2.4
 # All frames, none that is ahead, and no paint.
@@ -85,10 +87,11 @@ def _made(
     edge, plain = now.look.casing, _NO_PAINT
     dark, at_playhead = (0.0, 0.0, 0.0, -_EDGE * scale), (now.playhead - 0.5, now.playhead + 0.5)
     large = (*now.look.ring[:3], _NOW * scale)
-    faint = _told(edge, plain, size, span, future, FAINT)
-    whole = _told(edge, dark, size, span, future)
-    above = _told(edge, plain, size, span, future)
-    current = _told(edge, large, size, at_playhead, future)
+    strong = OLD if now.old else 1.0
+    faint = _told(edge, plain, size, span, future, FAINT * strong)
+    whole = _told(edge, dark, size, span, future, strong)
+    above = _told(edge, plain, size, span, future, strong)
+    current = _told(edge, large, size, at_playhead, future, strong)
     hidden = [(part.hidden, part.on_floor) for part in built.joined]
     tall = [(part.above if shows_height else part.level, part.on_floor) for part in built.joined]
     found = [

@@ -20,6 +20,7 @@ from ..ui.listed import times_listed
 from ..ui.preferences import is_imperial_in
 from ..ui.redraw import times_redrawn
 from ..ui.session import session_of
+from ..watch.state import why_shown
 from .choice import DEEP, FLAT, Choice, choice_of, span_of
 from .layers import EARLIER, TOPMOST_FIRST
 from .look import Look, held_preferences, look_in, look_now
@@ -66,6 +67,7 @@ class Wanted:
     look      colours and sizes
     imperial  lengths are told in feet and inches
     strip     the spacing strip is on
+    old       what is drawn is about what is no more, and the panel says so
     """
 
     choice: Choice
@@ -76,6 +78,7 @@ class Wanted:
     look: Look
     imperial: bool
     strip: bool
+    old: bool
 
 
 def wanted(context: bpy.types.Context) -> Wanted | None:
@@ -141,6 +144,7 @@ def _read_of(session: Any, context: bpy.types.Context, check: LastCheck) -> Want
         look=look_in(held),
         imperial=is_imperial_in(scene, held),
         strip=session.spacing.strip,
+        old=bool(why_shown(context)),
     )
 
 

@@ -29,6 +29,8 @@ from .texts import Words, fitting, labels_of
 
 _QUIET = (1.0, 1.0, 1.0, 0.62)
 _EDGE = (0.03, 0.03, 0.03, 1.0)
+# A span in which no frame is.
+_NEVER = (1e30, 1e30)
 # As many sizes as are kept: a window on another screen may have another scale.
 _MOST = 8
 
@@ -129,10 +131,12 @@ def _brought_up(
         told = shown_text(context, wanted.told_at(strip, now.playhead))
         built.words, built.frame = Words(built.name, told, built.ends), now.playhead
         built.is_written = False
-    stands = (now.playhead, now.span, now.ahead)
+    stands = (now.playhead, now.span, now.ahead, now.old)
     if built.stands != stands:
         until = now.playhead if now.ahead < 1.0 else None
-        built.curtains = shapes.curtains(strip, built.chart, now.span, until)
+        # All of it is dimmed where it is about a motion that is no more.
+        span = _NEVER if now.old else now.span
+        built.curtains = shapes.curtains(strip, built.chart, span, until)
         built.at, built.stands = shapes.nearest(strip, now.playhead), stands
     if not built.is_written:
         _write(built, size, now.look.letters * scale)

@@ -23,6 +23,8 @@ _DARK = (0.03, 0.03, 0.03)
 _CURTAIN = (0.15, 0.15, 0.15, 0.45)
 # How much of a bar's room it fills, and the cap on top of it.
 _FILLS, _CAP, _CAP_ALPHA = 0.72, 1.5, 0.9
+# How far below the top a bar that is cut there is broken.
+_GAP = (6.0, 4.0)
 # The radius and width of a ring, and of the one that is read.
 _RING, _READ_RING = (3.4, 1.3), (4.6, 2.0)
 _ROUND = 20
@@ -110,7 +112,8 @@ def curtain() -> Mesh:
 
 
 def bars(strip: SpacingStrip, chart: Chart, full: float, scale: float) -> Mesh:
-    """A base line where the speed is known, a bar a frame in its speed's colour, a light cap.
+    """A base line where the speed is known, a bar a frame in its speed's colour, a light cap, and a
+    gap below it in bars that are higher than the chart.
 
     full   the speed in m/s that the bright end of the colours stands for
     """
@@ -121,10 +124,13 @@ def bars(strip: SpacingStrip, chart: Chart, full: float, scale: float) -> Mesh:
     tints = _with_alpha(speed_colours(strip.speed[known], full), 1.0)
     caps = _with_alpha(np.ones((len(x), 3)), _CAP_ALPHA)
     low, cap = np.full(len(x), chart.bottom), max(1.0, round(_CAP * scale))
+    cut = strip.speed[known] > strip.full
+    gap = np.round(tops[cut] - np.array(_GAP)[:, None] * scale)
     return joined(
         [
             _line(strip, chart, known),
             _boxes(left, low, right, tops, tints),
+            _boxes(left[cut], gap[0], right[cut], gap[1], np.tile((*_DARK, 1.0), (cut.sum(), 1))),
             _boxes(left, tops, right, tops + cap, caps),
         ]
     )

@@ -303,3 +303,26 @@ def test_a_flight_draws_its_mass_and_each_layer_has_arrays_of_its_own(ext, sessi
     session.active = [line.title for line in session.findings].index("Head: pop")
     assert [trace.name for trace in picture(ext).traces] == ["Root", "Head"]
     each_layer_has_arrays_of_its_own(ext, session)
+
+
+def test_what_is_about_a_motion_that_is_no_more_is_drawn_faint(ext, checked):
+    """The numbers that shaders are told: the strength of all is the third of the last row."""
+    overlay = ext.addon.overlay
+    joined = SimpleNamespace(hidden="dots", above="rings", level="rings", on_floor=False)
+    built = SimpleNamespace(joined=[joined])
+
+    def strengths():
+        overlay.steps.forget()
+        made = overlay.steps.steps(1, now(ext), built, (800.0, 600.0), 1.0, shows_height=True)
+        return [round(step.told[2][3], 3) for step in made.layers]
+
+    faint, old = overlay.steps.FAINT, overlay.steps.OLD
+    assert strengths() == [faint, 1.0, 1.0, 1.0]
+    curve = next(iter(rigs.fcurves(bpy.data.objects["porter"])))
+    value = curve.keyframe_points[1].co_ui.y
+    for moved, strength in ((value + 0.3, old), (value, 1.0)):
+        curve.keyframe_points[1].co_ui.y = moved
+        curve.update()
+        curve.id_data.update_tag()
+        bpy.context.view_layer.update()
+        assert strengths() == pytest.approx([faint * strength, *3 * [strength]])

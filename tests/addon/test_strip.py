@@ -82,6 +82,9 @@ def test_bars_are_as_high_as_steps_are_fast_and_stay_in_the_chart(ext, strip):
     assert np.isnan(chart.tops[~known]).all()
     assert (np.diff(chart.x) >= chart.width).all()
     mesh = strip.shapes.bars(made, chart, 2.0, 1.0)
+    broken = (mesh.colours[:, :3] == np.float32(0.03)).all(axis=1)
+    assert mesh.points[broken, 0].mean() == pytest.approx(chart.x[4], abs=1.0)
+    assert mesh.points[broken, 1].tolist() == [chart.top - 6, chart.top - 6, *2 * [chart.top - 4]]
     assert strip.shapes.nearest(made, 5.2) == 4
     rings = strip.shapes.rings(made, chart, (1.0, 1.0, 1.0, 1.0), 1.0).points
     np.testing.assert_allclose(rings[:, 1].mean(), chart.top, atol=1e-3)
