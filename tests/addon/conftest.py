@@ -122,6 +122,14 @@ def _open_empty_file() -> None:
     bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
 
 
+@pytest.fixture(scope="session", autouse=True)
+def scenes_folder(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Demo scenes that are built for one test are kept for the others."""
+    import stepped
+
+    stepped.scenes_folder = tmp_path_factory.mktemp("scenes")
+
+
 @pytest.fixture(scope="session")
 def human_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Blender's bundled human, "human", without keys: to generate its rig takes seconds."""

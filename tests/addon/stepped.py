@@ -2,9 +2,13 @@
 """A porter scene stepped through frame by frame: bones, body mesh, centre of mass."""
 
 from dataclasses import dataclass
+from pathlib import Path
 
 import bpy
 import numpy as np
+
+scenes_folder: Path | None = None  # where built scenes are kept; the session sets it
+_rigs: dict[Path, str] = {}  # the name of each one's rig
 
 SIDES = ("L", "R")
 # Winter 2009, Biomechanics and Motor Control of Human Movement, 4th ed., Table 4.1: share of the
@@ -57,9 +61,17 @@ class Bones:
 
 
 def built(scene_module, *, polished):
-    """A scene's pass, built into an emptied file."""
-    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-    return scene_module.build(polished=polished)
+    """The rig of a scene's pass, in a file that holds nothing else.
+
+    Each pass is built once and kept: to build takes seconds, to open its file a twentieth of one.
+    """
+    path = scenes_folder / f"{scene_module.__name__}-{polished}.blend"
+    if not path.exists():
+        bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+        _rigs[path] = scene_module.build(polished=polished).name
+        bpy.ops.wm.save_as_mainfile(filepath=str(path))
+    bpy.ops.wm.open_mainfile(filepath=str(path), load_ui=False)
+    return bpy.data.objects[_rigs[path]]
 
 
 def step(rig, frames, look):

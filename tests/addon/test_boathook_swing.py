@@ -7,7 +7,7 @@ import pytest
 from bpy_extras.object_utils import world_to_camera_view
 from mathutils import Vector
 from recorded import assert_checks_find_what_was_planted, record
-from stepped import SIDES
+from stepped import SIDES, built
 
 from demo_scenes.porter import boathook_swing
 from demo_scenes.porter.boathook_swing.timing import HITS, LAST, SETTLED, STRIKES, WOUND_UP
@@ -52,7 +52,7 @@ def wrist(seen):
 
 def test_the_scene_plays_once_for_three_seconds(polished):
     assert (polished.frames[0], polished.frames[-1]) == (1, LAST)
-    rig = boathook_swing.build(polished=True)
+    rig = built(boathook_swing, polished=True)
     scene, action = bpy.context.scene, rig.animation_data.action
     assert (scene.name, scene.render.fps) == ("boathook_swing", 24)
     assert action.name == "boathook_swing"
@@ -117,8 +117,7 @@ def test_the_wrist_is_locked_through_the_strike_in_the_first_pass(polished, firs
 def seen_lengths(*, polished, frames):
     """The pole's length on the picture by Blender's own projection, over that of a pole as long
     square to the camera at the same distance."""
-    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-    boathook_swing.build(polished=polished)
+    built(boathook_swing, polished=polished)
     scene = bpy.context.scene
     size = (scene.render.resolution_x, scene.render.resolution_y)
 

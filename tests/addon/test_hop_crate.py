@@ -53,7 +53,7 @@ def first():
 
 
 def test_the_shot_plays_once_and_its_crate_bears_weight():
-    rig = hop_crate.build(polished=True)
+    rig = built(hop_crate, polished=True)
     scene, crate = bpy.context.scene, bpy.data.objects["crate"]
     assert (scene.frame_start, scene.frame_end, scene.render.fps) == (FIRST, LAST, 24)
     assert not rig.animation_data.action.use_cyclic

@@ -3,6 +3,7 @@
 
 import bpy
 import pytest
+from stepped import built
 
 from analysis import Settings, check_clip
 from demo_scenes.porter import brisk_walk, run
@@ -15,8 +16,7 @@ CADENCES = {"run": 180.0, "brisk_walk": 120.0}
 
 
 def check(sampling, scene, *, polished, in_place):
-    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-    rig = scene.build(polished)
+    rig = built(scene, polished=polished)
     if in_place:
         for curve in curves_of(rig, "mover"):
             for modifier in list(curve.modifiers):

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import rigs
 from drawn import camera, checked_session, fresh_session, now, pick, picture, view_of
+from stepped import built
 
 from analysis.trails import HangMark, Spot
 from demo_scenes.porter import hop_crate
@@ -288,7 +289,7 @@ def test_a_flight_has_one_bar_where_parts_tell_the_same_and_each_says_whose_it_i
 
 
 def test_a_flight_draws_its_mass_and_each_layer_has_arrays_of_its_own(ext, session):
-    hop_crate.build(polished=False)
+    built(hop_crate, polished=False)
     bpy.ops.plumbline.check()
     hang = next(line for line in session.findings if "hang" in line.title)
     assert hang.frame == 26

@@ -5,7 +5,7 @@ import bpy
 import numpy as np
 import pytest
 from recorded import assert_checks_find_what_was_planted, record
-from stepped import SIDES, assert_differs_only_where_planted
+from stepped import SIDES, assert_differs_only_where_planted, built
 
 from demo_scenes.porter import sidestep
 from demo_scenes.porter.sidestep import crane
@@ -26,7 +26,7 @@ def first():
 
 def test_the_scene_plays_once_for_three_seconds(polished):
     assert (polished.frames[0], polished.frames[-1]) == (1, 72)
-    rig = sidestep.build(polished=True)
+    rig = built(sidestep, polished=True)
     scene, action = bpy.context.scene, rig.animation_data.action
     assert (scene.name, scene.render.fps) == ("sidestep", 24)
     assert action.name == "sidestep"
@@ -92,8 +92,7 @@ def test_nothing_goes_under_the_floor(polished, first):
 
 
 def test_the_hook_swings_as_its_length_asks_and_crosses_where_the_porter_stood():
-    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-    sidestep.build(polished=True)
+    built(sidestep, polished=True)
     place = np.array([hook_place(frame) for frame in range(1, 101)])
     behind = place[:, 1]
     turns = np.flatnonzero(np.diff(np.sign(np.diff(behind)))) + 2
@@ -108,8 +107,7 @@ def test_the_hook_swings_as_its_length_asks_and_crosses_where_the_porter_stood()
 
 
 def test_the_hook_passes_clear_of_the_porter(polished):
-    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-    sidestep.build(polished=True)
+    built(sidestep, polished=True)
     for frame in range(22, 40):
         hook = hook_place(frame)
         for bone in ("head", "neck", "chest", "upper_arm.R", "forearm.R", "hand.R"):

@@ -7,6 +7,7 @@ import pytest
 import rigs
 from command_line import save
 from digest import difference, digest
+from stepped import built
 
 from demo_scenes.porter import brisk_walk
 from demo_scenes.rigify_human.build import build_human
@@ -40,7 +41,7 @@ def off_the_root(sphere, rig, bone):
 
 @pytest.mark.parametrize("polished", [True, False])
 def test_on_the_demo_walk(polished):
-    rig = brisk_walk.build(polished=polished)
+    rig = built(brisk_walk, polished=polished)
     sphere = bake()
     assert sphere.name == "porter root sphere"
     assert off_the_root(sphere, rig, "body").max() < LIMIT_M
@@ -172,7 +173,7 @@ def test_a_sphere_that_more_than_keys_move_is_told():
 
 
 def test_baking_and_removing_leave_nothing():
-    brisk_walk.build(polished=False)
+    built(brisk_walk, polished=False)
     bpy.context.view_layer.update()
     before = digest()
     bake()

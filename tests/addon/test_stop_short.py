@@ -5,7 +5,7 @@ import bpy
 import numpy as np
 import pytest
 from recorded import assert_checks_find_what_was_planted, record
-from stepped import SIDES, assert_differs_only_where_planted
+from stepped import SIDES, assert_differs_only_where_planted, built
 
 from demo_scenes.porter import brisk_walk, stop_short
 from demo_scenes.porter.stop_short.quay_edge import CAMERA
@@ -28,7 +28,7 @@ def first():
 
 def test_the_scene_plays_once(polished):
     assert (polished.frames[0], polished.frames[-1]) == (1, 66)
-    rig = stop_short.build(polished=True)
+    rig = built(stop_short, polished=True)
     scene, action = bpy.context.scene, rig.animation_data.action
     assert (scene.name, scene.render.fps) == ("stop_short", 24)
     assert action.name == "stop_short"
@@ -108,7 +108,7 @@ def test_it_stops_before_the_edge_and_settles(polished):
 
 def stop_floor():
     if "quay_floor" not in bpy.data.objects:
-        stop_short.build(polished=True)
+        built(stop_short, polished=True)
         bpy.context.view_layer.update()
     return bpy.data.objects["quay_floor"]
 

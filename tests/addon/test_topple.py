@@ -5,7 +5,7 @@ import bpy
 import numpy as np
 import pytest
 from recorded import assert_checks_find_what_was_planted, record
-from stepped import SIDES, assert_differs_only_where_planted
+from stepped import SIDES, assert_differs_only_where_planted, built
 
 from demo_scenes.porter import topple
 from demo_scenes.porter.channels import channel
@@ -47,7 +47,7 @@ def acceleration(path):
 def test_the_scene_plays_once_for_four_and_a_half_seconds(polished):
     assert (polished.frames[0], polished.frames[-1]) == (1, LAST)
     assert LAST / FPS == 4.5
-    rig = topple.build(polished=True)
+    rig = built(topple, polished=True)
     scene, action = bpy.context.scene, rig.animation_data.action
     assert (scene.name, scene.render.fps) == ("topple", FPS)
     assert action.name == "topple"
@@ -156,7 +156,7 @@ def test_the_head_sticks_as_it_rolls_aside_and_catches_up():
     target = channel("head", "turn")
     rolls, sticks = (
         [find_curve(rig, target).evaluate(frame) for frame in range(88, 97)]
-        for rig in (topple.build(polished=True), topple.build(polished=False))
+        for rig in (built(topple, polished=each) for each in (True, False))
     )
     assert np.degrees(np.abs(np.diff(rolls))).max() < 5.0
     assert np.ptp(sticks[1:6]) < 1e-5
