@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from command_line import ROOT, one_sentence, run
+from command_line import ROOT, one_sentence, run, run_alone
 from figures import figure, spike
 
 from analysis import Settings, SettingsError, save_clip
@@ -15,7 +15,7 @@ from analysis.cli.options import build_parser, take_back_files
 
 
 def test_a_clean_clip(clean):
-    result = run("check", clean, "--cycle", "yes")
+    result = run_alone("check", clean, "--cycle", "yes")
     assert result.returncode == 0
     assert "0 findings" in result.stdout
     assert result.stderr == ""

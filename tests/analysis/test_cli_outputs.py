@@ -6,7 +6,7 @@ import os
 import sys
 
 import pytest
-from command_line import one_sentence, run
+from command_line import one_sentence, run, run_alone
 from figures import figure
 from schema import VALIDATOR
 
@@ -15,7 +15,7 @@ from analysis.cli.file_names import FileNames, safe_name
 
 
 def test_findings_reports_and_codes(clean, popping, tmp_path):
-    result = run(
+    result = run_alone(
         "check", clean, popping, "--json", tmp_path / "all.json", "--out", tmp_path / "each"
     )
     assert result.returncode == 10
@@ -44,7 +44,7 @@ def test_what_is_no_report_is_never_replaced(clean, tmp_path):
 
 
 def test_a_report_goes_into_a_pipe_and_through_a_link(clean, tmp_path):
-    result = run("check", clean, "--json", "/dev/stdout")
+    result = run_alone("check", clean, "--json", "/dev/stdout")
     assert '"schema": "plumbline/1"' in result.stdout
     kept, link = tmp_path / "kept.json", tmp_path / "link.json"
     link.symlink_to(kept)
@@ -57,7 +57,7 @@ def test_a_report_goes_into_a_pipe_and_through_a_link(clean, tmp_path):
 def test_a_file_name_that_is_no_text(tmp_path):
     path = os.fsdecode(bytes(tmp_path) + b"/odd\xff.npz")
     save_clip(path, figure())
-    result = run("check", path, "--json", tmp_path / "out.json", "--out", tmp_path / "each")
+    result = run_alone("check", path, "--json", tmp_path / "out.json", "--out", tmp_path / "each")
     assert result.returncode == 0
     assert json.loads((tmp_path / "out.json").read_text("utf-8"))["shots"][0]["file"] == path
     assert [p.name for p in (tmp_path / "each").iterdir()] == ["odd_.json"]
