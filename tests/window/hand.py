@@ -90,9 +90,9 @@ class Hand(Eyes):
         _xdotool("type", "--delay", "30", text)
         yield from self.drawn(before)
 
-    def click(self, wanted, *, columns=COLUMNS, page=0):
+    def click(self, wanted, *, columns=COLUMNS, page=0, rests=SETTLE_S):
         """Click on the button whose command or path holds that text."""
-        yield from self.find(wanted, columns=columns, page=page)
+        yield from self.find(wanted, columns=columns, page=page, rests=rests)
         _xdotool("click", LEFT)
         yield SETTLE_S
 
@@ -124,18 +124,18 @@ class Hand(Eyes):
         _xdotool("mouseup", LEFT)
         yield DRAG_S
 
-    def find(self, wanted, *, columns=COLUMNS, page=0):
+    def find(self, wanted, *, columns=COLUMNS, page=0, rests=SETTLE_S):
         """Rest the mouse on the button whose command or path holds that text: looked for from a
-        page of the sidebar on, and then from the top."""
+        page of the sidebar on, with the mouse resting so long, and then from the top."""
         yield from self.to_top()
         for name, (x, y, met) in list(self.spots().items())[::-1]:
             if wanted in name:
                 yield from self._to_page(met)
                 if (yield from self._is_at(wanted, x, y)):
                     return
-        for first, rests in ((page, SETTLE_S), (0, SLOWLY_S), (page, VERY_SLOWLY_S)):
+        for first, pause in ((page, rests), (0, SLOWLY_S), (page, VERY_SLOWLY_S)):
             yield from self._to_page(first)
-            if (yield from self._sweep_pages(wanted, columns, rests)):
+            if (yield from self._sweep_pages(wanted, columns, pause)):
                 return
         raise ScenarioError(
             f"There is no button {wanted!r} in the sidebar, only {sorted(self.spots())}."

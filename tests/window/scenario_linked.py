@@ -8,6 +8,7 @@ from pathlib import Path
 import bpy
 from digest import difference, digest_of
 from eyes import expect
+from hand import SLOWLY_S
 from panel import check, go_to_line, line_of, open_panels, ready, selected_bones
 
 LINKED, LIBRARY = Path("linked.blend"), "library.blend"
@@ -60,7 +61,8 @@ def part_is_corrected_and_taken_back(play):
     yield from check(hand)
     expect(not is_old(bpy.context), "After another check the answers are old.")
     only(hand, NOD_OF_PART)
-    yield from hand.click(find, columns=(LAST,), page=1)
+    # On the last page, and met only where the mouse rests longer.
+    yield from hand.click(find, columns=(LAST,), page=2, rests=SLOWLY_S)
     yield from hand.until(lambda: is_old(bpy.context), "Taking it back makes no answer old")
     yield from check(hand)
     only(hand, NOD)
