@@ -198,11 +198,9 @@ class _Off:
 
 
 def _off(path: KeyPath, height: float) -> _Off:
-    count = len(path.samples)
-    keys = np.arange(1, count - 1)
+    keys = np.arange(1, len(path.samples) - 1)
     miss, near, before = _misses(path, keys)
-    size = np.linalg.norm(miss, axis=-1)
-    floor = LEAST_SHARE * height
+    size, floor = np.linalg.norm(miss, axis=-1), LEAST_SHARE * height
     ways, (to_circles, circles_left) = _ways(path, keys), rounds(path, keys)
     numbers = np.zeros((len(keys), len(_NUMBERS)))
     for n, key in enumerate(keys):
@@ -225,8 +223,7 @@ def _off(path: KeyPath, height: float) -> _Off:
 def _ways(path: KeyPath, keys: Ints) -> Floats:
     """(N,) from each key to the nearer of its neighbours, metres."""
     places = path.places(np.stack((keys - 1, keys, keys + 1), axis=-1), keys)
-    steps = np.linalg.norm(np.diff(places, axis=1), axis=-1)
-    return np.asarray(steps.min(axis=1))
+    return np.asarray(np.linalg.norm(np.diff(places, axis=1), axis=-1).min(axis=1))
 
 
 def _misses(path: KeyPath, keys: Ints) -> tuple[Floats, Floats, Floats]:
@@ -234,8 +231,7 @@ def _misses(path: KeyPath, keys: Ints) -> tuple[Floats, Floats, Floats]:
     of each key once it is left out, NaN where there is none; and (N,) the largest of theirs as
     they are."""
     last = len(path.samples) - 1
-    shifts = np.array([0, *range(-_REACH, 0), *range(1, _REACH + 1)])
-    there = keys + shifts[:, None]
+    there = keys + np.array([0, *range(-_REACH, 0), *range(1, _REACH + 1)])[:, None]
     inside = (there > 0) & (there < last)
     left_out = np.broadcast_to(keys, there.shape)[inside]
     every = np.zeros((*there.shape, 3))
