@@ -69,14 +69,11 @@ def steps(
     scale         pixels for one unscaled pixel
     shows_height  it is not seen from above
     """
-    known, hangs_on = _known.get(number), (size, scale, shows_height)
-    if known is None or known[0][0] is not now or known[0][1] is not built:
-        known = None
-    if known is None or known[0][2] != hangs_on:
+    known, key = _known.get(number), (now, built, size, scale, shows_height)
+    if known is None or known[0] != key:
         if len(_known) > _MOST:
             _known.clear()
-        made = _made(now, built, size, scale, shows_height=shows_height)
-        known = _known[number] = ((now, built, hangs_on), made)
+        known = _known[number] = key, _made(now, built, size, scale, shows_height=shows_height)
     return known[1]
 
 

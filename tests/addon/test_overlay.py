@@ -288,8 +288,9 @@ def test_a_flight_has_one_bar_where_parts_tell_the_same_and_each_says_whose_it_i
     assert found[0].texts[1:] == ("Root: 60 % near the top", "Root: 60 % at top")
 
 
-def test_a_flight_draws_its_mass_and_each_layer_has_arrays_of_its_own(ext, session):
+def test_a_flight_draws_its_mass_and_each_layer_has_arrays_of_its_own(ext):
     built(hop_crate, polished=False)
+    session = fresh_session(ext)  # of the file that was opened
     bpy.ops.plumbline.check()
     hang = next(line for line in session.findings if "hang" in line.title)
     assert hang.frame == 26

@@ -229,3 +229,11 @@ def test_a_skeleton_that_hangs_on_the_first_pose_is_read_again(ext):
     assert read_skeleton(named, place, added=("neck",), known=first) is not first
     assert read_skeleton(named, place, told={"head": "neck"}, known=first) is not first
     assert read_skeleton(named, place, ("neck",), known=first) is not first
+
+
+def test_all_that_keys_tell_is_named(ext):
+    """A field that is not would be lost where keys are known."""
+    told, curve = ext.addon.sampling.key_fields, next(iter(rigs.fcurves(held_biped())))
+    assert set(told.key_fields(curve)) < set(told.NAMES)
+    curve.keyframe_points[0].interpolation = "BACK"  # tells its easing as well
+    assert set(told.key_fields(curve)) == set(told.NAMES)
