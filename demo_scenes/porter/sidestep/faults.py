@@ -6,13 +6,16 @@ from typing import Any
 import bpy
 
 from ..channels import channel
-from ..key_edits import find_curve, move_key, stray_keys
+from ..key_edits import find_curve, move_key, replace_keys, stray_keys
 from ..late_keys import hold_keys, start_keys
-from .timing import FIRST, LANDS_OUT, LEAVES_OUT
+from .timing import EXTREME, FIRST, LANDS_OUT, LEAVES_OUT
 
 # control -> word -> by how much a stray key on one frame is off, metres or degrees
 _HEAD_FRAME, _HEAD_KEY = 8, {"head": {"tilt": 16.0}}
 _BODY_FRAME, _BODY_KEY = 55, {"body": {"right": 0.030, "up": -0.024}}
+# The body's way out and back is even between these frames: at the extreme it turns around in one
+# frame, though no foot could push it so hard.
+_EVEN_FROM, _EVEN_TO = 18, 38
 # How much further out the foot stands when it leaves, in metres: it has followed the body in.
 _SLIP = -0.065
 
@@ -45,6 +48,12 @@ PLANTED: tuple[dict[str, Any], ...] = (
         "note": "The left foot slips inwards while it stands outside and pushes back.",
     },
     {
+        "check": "straight_run",
+        "part": "root",
+        "frames": [_EVEN_FROM + 1, _EVEN_TO - 1],
+        "note": "The body goes out and back on linear keys and turns around in one frame.",
+    },
+    {
         "check": "hard_start",
         "part": "hand.L",
         "frames": [2, 29],
@@ -67,9 +76,25 @@ PLANTED: tuple[dict[str, Any], ...] = (
 
 def plant(rig: bpy.types.Object) -> None:
     """Turn the polished sidestep into its first pass."""
+    _turn_at_once(rig)
     apart = channel("foot_ik.L", "apart")
     move_key(find_curve(rig, apart), LEAVES_OUT, apart.scaled(_SLIP))
     for frame, keys in ((_HEAD_FRAME, _HEAD_KEY), (_BODY_FRAME, _BODY_KEY)):
         stray_keys(rig, frame, keys)
     start_keys(rig, *_ARM_STARTS)
     hold_keys(rig, *_ARM_HELD)
+
+
+def _turn_at_once(rig: bpy.types.Object) -> None:
+    """Lay linear keys to the extreme, which stays where it is, and back."""
+    curve = find_curve(rig, channel("body", "right"))
+    extreme = next(key.co.y for key in curve.keyframe_points if round(key.co.x) == EXTREME)
+    straight = {_EVEN_FROM, EXTREME}, {EXTREME, _EVEN_TO}
+    replace_keys(
+        curve,
+        _EVEN_FROM,
+        {EXTREME: extreme},
+        _EVEN_TO,
+        straight_out=straight[0],
+        straight_into=straight[1],
+    )
