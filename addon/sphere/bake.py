@@ -11,6 +11,7 @@ from ...analysis import Clip, PlumblineError, Settings
 from ...analysis.basis import build_basis
 from ..sampling.curves import action_fcurves
 from ..sampling.scene_facts import metres_per_unit, time_stretch
+from .moved import refuse_moved
 from .ours import SPHERE_OF, is_ours, make_sphere, remove_unused, sphere_of
 
 # A ball of this radius, in heights of the character, is about as wide as the hips.
@@ -71,31 +72,13 @@ def bake_sphere(
     unit = metres_per_unit(scene)
     if sphere is None:
         sphere = make_sphere(scene, rig, path.radius_m / unit)
-    _refuse_moved(sphere)
+    refuse_moved(sphere)
     places = path.positions / unit
     _put_aside_action(sphere)
     _write_action(sphere, path.frames / time_stretch(scene), places)
     now = np.clip(scene.frame_current - path.frames[0], 0, len(places) - 1)
     sphere.location = places[int(now)]
     return sphere, known
-
-
-def _refuse_moved(sphere: bpy.types.Object) -> None:
-    """Raise PlumblineError where more than keys would move the sphere away from its path."""
-    data = sphere.animation_data
-    movers = {
-        "a parent": sphere.parent is not None,
-        "constraints": len(sphere.constraints) > 0,
-        "a delta transform": sphere.delta_location.length > 0.0,
-        "NLA strips": data is not None and len(data.nla_tracks) > 0,
-        "drivers": data is not None and len(data.drivers) > 0,
-    }
-    found = [what for what, there in movers.items() if there]
-    if found:
-        raise PlumblineError(
-            f"{sphere.name!r} is moved by {' and '.join(found)} as well, expected its own keys "
-            "alone: take that away, or remove the sphere first."
-        )
 
 
 def _put_aside_action(sphere: bpy.types.Object) -> None:

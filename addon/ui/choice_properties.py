@@ -57,6 +57,6 @@ def forget_choices(session: Any) -> None:
     """Another file begins with the usual ones."""
     for name in (
         *("cycle", "stage", "space"),
-        *("range_of", "first_frame", "last_frame", "own_tolerance", "style_path"),
+        *("range_of", "first_frame", "last_frame", "own_tolerance", "style_path", "sphere"),
     ):
         session.property_unset(name)

@@ -6,6 +6,7 @@ import bpy
 from ..overlay import handlers
 from ..signals import aside
 from ..signals.operators import PLUMBLINE_OT_remove_signals, PLUMBLINE_OT_signals
+from ..sphere.choices import PlumblineSphere
 from ..sphere.operators import (
     PLUMBLINE_OT_bake_sphere,
     PLUMBLINE_OT_hide_rest,
@@ -88,6 +89,7 @@ CLASSES = (
     PlumblineTrailPart,
     PlumblineTrails,
     PlumblineSpacing,
+    PlumblineSphere,
     PlumblineFilters,
     PlumblineSession,
     PLUMBLINE_OT_check,
