@@ -31,6 +31,7 @@ def sampling_in_child(
     frames: tuple[int, int],
     reason: str,
     *,
+    bones: Sequence[str] = (),
     seconds: float = inf,
 ) -> Generator[None, None, list[Clip | PlumblineError]]:
     """What `sample_each` gives, sampled by a second Blender; raises PlumblineError if it fails.
@@ -50,6 +51,7 @@ def sampling_in_child(
             "rig_libraries": [library_path(rig) for rig in rigs],
             "props": None if props is None else [item.name for item in props],
             "prop_libraries": [library_path(item) for item in props or ()],
+            "bones": list(bones),
             "folder": folder,
         }
         code = yield from _running(_command(request), seconds)
@@ -112,7 +114,10 @@ def answer(text: str) -> int:
         props = _objects(request["props"], request.get("prop_libraries"))
     first, last = request["frames"]
     folder = Path(request["folder"])
-    for number, result in enumerate(sample_each(scene, rigs, first=first, last=last, props=props)):
+    results = sample_each(
+        scene, rigs, first=first, last=last, props=props, bones=request.get("bones", ())
+    )
+    for number, result in enumerate(results):
         if isinstance(result, PlumblineError):
             (folder / f"{number}.txt").write_text(str(result), "utf-8")
         else:

@@ -53,19 +53,22 @@ def all_fcurves(action: Any) -> Iterator[tuple[int, Any]]:
 
 def number_of_curve(slot: int, fcurve: Any) -> int:
     """A number that tells of a curve's keys and modifiers."""
+    return hash(told_of_curve(slot, fcurve))
+
+
+def told_of_curve(slot: int, fcurve: Any) -> tuple[Any, ...]:
+    """A curve's keys and modifiers in plain values."""
     group = fcurve.group
-    return hash(
-        (
-            slot,
-            fcurve.data_path,
-            fcurve.array_index,
-            fcurve.mute or (group is not None and group.mute),
-            fcurve.extrapolation,
-            fcurve.auto_smoothing,
-            *_keys_of(fcurve.keyframe_points),
-            *(_settings(each) for each in fcurve.modifiers),
-            _values(fcurve.sampled_points, "co", 2),
-        )
+    return (
+        slot,
+        fcurve.data_path,
+        fcurve.array_index,
+        fcurve.mute or (group is not None and group.mute),
+        fcurve.extrapolation,
+        fcurve.auto_smoothing,
+        *_keys_of(fcurve.keyframe_points),
+        *(_settings(each) for each in fcurve.modifiers),
+        _values(fcurve.sampled_points, "co", 2),
     )
 
 

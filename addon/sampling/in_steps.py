@@ -18,6 +18,7 @@ from ...analysis.in_steps import Progress, saying
 from ..causes.nudges import Carried, carried_by, with_carried
 from .added import share_points
 from .child import sampling_in_child
+from .follow import Wanted
 from .held import Held
 from .reader import RigPlan, plan_rig
 from .reading import ShotReader
@@ -44,6 +45,7 @@ def sampling_in_steps(
     first: float | None = None,
     last: float | None = None,
     props: Sequence[bpy.types.Object] | None = None,
+    bones: Sequence[str] = (),
     seconds: float = inf,
     note: Note | None = None,
 ) -> Steps:
@@ -59,11 +61,12 @@ def sampling_in_steps(
     first, last = checked_range(
         playing[0] if first is None else first, playing[1] if last is None else last
     )
-    plans = _plans(scene, rigs, props, first)
+    plans = _plans(scene, rigs, props, bones, first)
     good = [plan for plan in plans if isinstance(plan, RigPlan)]
     sampled: Results = []
     if good:
-        sampled = yield from _sampling(scene, good, props, range(first, last + 1), seconds, note)
+        frames = range(first, last + 1)
+        sampled = yield from _sampling(scene, good, props, bones, frames, seconds, note)
     each = iter(sampled)
     return [plan if isinstance(plan, PlumblineError) else next(each) for plan in plans]
 
@@ -72,12 +75,15 @@ def _plans(
     scene: bpy.types.Scene,
     rigs: Sequence[bpy.types.Object],
     props: Sequence[bpy.types.Object] | None,
+    bones: Sequence[str],
     first: int,
 ) -> list[RigPlan | PlumblineError]:
     plans: list[RigPlan | PlumblineError] = []
     named = Counter(rig.name for rig in rigs)
     for rig, wanted in zip(rigs, share_points(scene, rigs), strict=True):
         name = rig.name if named[rig.name] == 1 else rig.name_full
+        there = [bone for bone in bones if rig.pose is not None and bone in rig.pose.bones]
+        wanted = list(dict.fromkeys([*wanted, *(Wanted(rig, bone) for bone in there)]))
         try:
             plans.append(plan_rig(scene, rig, props, first=first, name=name, wanted=wanted))
         except PlumblineError as error:
@@ -89,6 +95,7 @@ def _sampling(
     scene: bpy.types.Scene,
     plans: Sequence[RigPlan],
     props: Sequence[bpy.types.Object] | None,
+    bones: Sequence[str],
     frames: range,
     seconds: float,
     note: Note | None,
@@ -105,7 +112,9 @@ def _sampling(
             )
         rigs = [plan.rig for plan in plans]
         span = (frames[0], frames[-1])
-        asking = sampling_in_child(scene, rigs, props, span, verdict.why, seconds=seconds)
+        asking = sampling_in_child(
+            scene, rigs, props, span, verdict.why, bones=bones, seconds=seconds
+        )
         return (yield from saying(asking, Progress(PLANNED, SECOND)))
     held = Held(scene, reader.objects)
     yield from reading_all(reader, held, seconds)

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""From a clip's root to a sphere that follows it: one linear key a frame."""
+"""From the path of a point to a ball with keys of its own: one a frame, or as few as it takes."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -7,46 +7,33 @@ from typing import Any
 import bpy
 import numpy as np
 
-from ...analysis import Clip, PlumblineError, Settings
-from ...analysis.basis import build_basis
-from ..sampling.curves import action_fcurves
+from ...analysis import PlumblineError
+from ...analysis.ball.thin import thin
+from ..sampling.key_text import key_text
 from ..sampling.scene_facts import metres_per_unit, time_stretch
+from .facts import follows, forget_bake, keep_path, keep_place
+from .following import follow_no_longer
+from .keys import Keys, write_keys
 from .moved import refuse_moved
-from .ours import SPHERE_OF, is_ours, make_sphere, remove_unused, sphere_of
+from .ours import make_sphere, sphere_of
+from .path import ball_path, key_frames
+from .point import Point
 
-# A ball of this radius, in heights of the character, is about as wide as the hips.
-RADIUS_SHARE = 0.08
-# Blender's codes for linear keys and for handles that do not overshoot.
-_LINEAR, _AUTO_CLAMPED = 1, 4
+_TURN = "rotation_quaternion"
+# Keys hold float32, so no path is asked to be truer than that.
+_ROUNDED = 2.0**-23
 
 
 @dataclass(frozen=True, eq=False)
-class RootPath:
-    """Where the root is: its joint, frames (T,), positions (T,3), a radius that fits; metres."""
+class Baked:
+    """A ball with its keys: how many frames have some, and how far it is off on the worst frame,
+    metres; was_there: whether it was, and followed: whether it followed its rig until now."""
 
-    joint: str
-    frames: Any
-    positions: Any
-    radius_m: float
-
-
-def root_path(clip: Clip) -> RootPath:
-    """The path of the joint that carries the body; raises PlumblineError where none is known."""
-    basis = build_basis(clip, Settings())
-    parts = basis.roles.parts
-    joints = parts.get("root") or parts.get("pelvis")
-    if not joints:
-        raise PlumblineError(
-            f"no root was found in {clip.meta.name!r}, expected a control or bone that carries "
-            "the body: name it so that it is known, such as torso, hips or pelvis."
-        )
-    joint = clip.joint(joints[0])
-    return RootPath(
-        joint=joints[0],
-        frames=clip.frames,
-        positions=clip.positions[:, joint],
-        radius_m=RADIUS_SHARE * basis.height.scene_m,
-    )
+    sphere: bpy.types.Object
+    keys: int
+    off_m: float
+    was_there: bool
+    followed: bool
 
 
 def refuse_linked(scene: bpy.types.Scene) -> None:
@@ -59,65 +46,91 @@ def refuse_linked(scene: bpy.types.Scene) -> None:
 
 
 def bake_sphere(
-    scene: bpy.types.Scene, rig: bpy.types.Object, path: RootPath
-) -> tuple[bpy.types.Object, bool]:
-    """Let the rig's sphere follow a path; returns it, and whether it was there before.
+    scene: bpy.types.Scene,
+    rig: bpy.types.Object,
+    point: Point,
+    *,
+    error_m: float | None = None,
+    rotation: bool = False,
+) -> Baked:
+    """Give the rig's ball the path of a point, as keys of its own.
+
+    error_m    keys where the control has some, and where it takes more to stay within this many
+               metres on every frame; None: a linear key a frame
+    rotation   the ball turns as the point does; the error holds for its surface then, as well
 
     Keys hold float32 in Blender units: within 1e-6 m of the path up to 16 m from the origin, and
-    within a ten-millionth of the distance beyond. The keys of a sphere that was there are
-    replaced, all else of it is kept.
+    within a ten-millionth of the distance beyond. The keys of a ball that was there are replaced,
+    all else of it is kept. Raises PlumblineError for one that something else moves.
     """
     sphere = sphere_of(scene, rig)
-    known = sphere is not None
-    unit = metres_per_unit(scene)
+    was_there, unit = sphere is not None, metres_per_unit(scene)
     if sphere is None:
-        sphere = make_sphere(scene, rig, path.radius_m / unit)
+        sphere = make_sphere(scene, rig, point.radius_m / unit)
     refuse_moved(sphere)
-    places = path.positions / unit
-    _put_aside_action(sphere)
-    _write_action(sphere, path.frames / time_stretch(scene), places)
-    now = np.clip(scene.frame_current - path.frames[0], 0, len(places) - 1)
-    sphere.location = places[int(now)]
-    return sphere, known
+    followed = follows(sphere)
+    follow_no_longer(sphere)
+    channels = {"location": 3, _TURN: 4} if rotation else {"location": 3}
+    keys = _linear(point, rotation) if error_m is None else _thinned(point, error_m, rotation)
+    write_keys(sphere, _in_units(keys, unit, time_stretch(scene)), channels)
+    _show_now(scene, sphere, point, rotation)
+    keep_place(sphere, point)
+    forget_bake(sphere)
+    keep_path(sphere, point.frames, point.positions, key_text(rig))
+    gone = ball_path(scene, sphere, point.frames) - point.positions
+    off = float(np.linalg.norm(gone, axis=1).max())
+    return Baked(sphere, len(key_frames(scene, sphere)), off, was_there, followed)
 
 
-def _put_aside_action(sphere: bpy.types.Object) -> None:
-    """Take the sphere's action off: an older one of ours goes, one of the user's is kept."""
-    data = sphere.animation_data_create()
-    old = data.action
-    data.action = None
-    if old is None or old.users:
-        return
-    if is_ours(old):
-        remove_unused(old)
-    else:
-        old.use_fake_user = True
+def _linear(point: Point, rotation: bool) -> Keys:
+    return Keys(point.frames, _columns(point, 1.0) if rotation else point.positions)
 
 
-def _write_action(sphere: bpy.types.Object, frames: Any, places: Any) -> None:
-    """Key (T,) frames of the action's time with places (T,3) in Blender units."""
-    action = bpy.data.actions.new(sphere.name)
-    action[SPHERE_OF] = sphere[SPHERE_OF]
-    sphere.animation_data.action = action
-    count = len(frames)
-    for axis in range(3):
-        keys = _new_curve(sphere, action, axis).keyframe_points
-        keys.add(count)
-        keys.foreach_set(
-            "co", np.stack((frames, places[:, axis]), axis=1).astype(np.float32).ravel()
-        )
-        for name, code in (
-            ("interpolation", _LINEAR),
-            ("handle_left_type", _AUTO_CLAMPED),
-            ("handle_right_type", _AUTO_CLAMPED),
-        ):
-            keys.foreach_set(name, np.full(count, code, dtype=np.int32))
-    # This moves the keys in memory, so it comes last.
-    for curve in action_fcurves(action, getattr(sphere.animation_data, "action_slot", None)):
-        curve.update()
+def _thinned(point: Point, error_m: float, rotation: bool) -> Keys:
+    """As few keys as it takes, in metres and scene frames."""
+    # A small turn moves the surface by the radius times twice what the quaternion changes by.
+    weight = 2.0 * point.radius_m
+    samples = _columns(point, weight) if rotation else point.positions
+    error = max(error_m - _ROUNDED * float(np.abs(point.positions).max()), 0.5 * error_m)
+    first = point.frames[0]
+    few = thin(samples, error=error, kept=[round(frame - first) for frame in point.keyed])
+    left, right = (each.copy() for each in few.handles)
+    values = few.values.copy()
+    values[:, 3:] /= weight
+    for handles in (left, right):
+        handles[:, 0] += first
+        handles[:, 4:] /= weight
+    return Keys(point.frames[few.at], values, left, right, few.corner)
 
 
-def _new_curve(sphere: bpy.types.Object, action: bpy.types.Action, axis: int) -> Any:
-    if hasattr(action, "fcurve_ensure_for_datablock"):  # actions got slots in 4.4
-        return action.fcurve_ensure_for_datablock(sphere, "location", index=axis)
-    return action.fcurves.new("location", index=axis, action_group=sphere.name)
+def _columns(point: Point, weight: float) -> Any:
+    """(T,7) place and turn."""
+    return np.concatenate((point.positions, weight * point.turns), axis=1)
+
+
+def _in_units(keys: Keys, unit: float, stretch: float) -> Keys:
+    """The same keys in Blender units, at the action's time."""
+
+    def lengths(values: Any) -> Any:
+        return np.concatenate((values[:, :3] / unit, values[:, 3:]), axis=1)
+
+    def handles(told: Any) -> Any:
+        return np.concatenate((told[:, :1] / stretch, lengths(told[:, 1:])), axis=1)
+
+    values, frames = lengths(keys.values), keys.frames / stretch
+    if keys.left is None:
+        return Keys(frames, values)
+    return Keys(frames, values, handles(keys.left), handles(keys.right), keys.corner)
+
+
+def _show_now(
+    scene: bpy.types.Scene, sphere: bpy.types.Object, point: Point, rotation: bool
+) -> None:
+    """Put the ball where it belongs on the current frame."""
+    at = int(np.clip(scene.frame_current - point.frames[0], 0, len(point.frames) - 1))
+    sphere.location = point.positions[at] / metres_per_unit(scene)
+    # A ball looks alike from all sides.
+    sphere.show_axis = rotation
+    if rotation:
+        sphere.rotation_mode = "QUATERNION"
+        sphere.rotation_quaternion = point.turns[at]

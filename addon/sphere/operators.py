@@ -1,22 +1,23 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Bake, hide the rest, show it again, remove: each one undo step, each says what it did."""
 
-from typing import Any
-
 import bpy
 
 from ...analysis import PlumblineError
-from ...analysis.words import count_text, frame_text
-from ..sampling import sample
-from ..ui.operators import chosen_rig, refuse
+from ...analysis.words import count_text, frame_text, size_text
+from ..ui.operators import refuse
 from ..ui.session import session_of
-from .bake import bake_sphere, refuse_linked, root_path
+from .bake import Baked, bake_sphere, refuse_linked
+from .choices import NEEDED
 from .hiding import hide_rest, is_hiding, show_again
-from .ours import SPHERE_OF, remove_sphere, sphere_of, spheres_in
+from .meant import is_seen, meant_point, meant_sphere, unseen
+from .ours import remove_sphere, spheres_in
+from .point import Point
 
 
 class PLUMBLINE_OT_bake_sphere(bpy.types.Operator):
-    """Put a ball on the character's root, with a key on every frame that plays"""
+    """Put a ball with keys of its own on the chosen point of the character: its root, its pelvis, \
+its centre of mass or the active control"""
 
     bl_idname = "plumbline.bake_sphere"
     bl_label = "Bake Sphere"
@@ -24,20 +25,32 @@ class PLUMBLINE_OT_bake_sphere(bpy.types.Operator):
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Sample the rig, write the keys."""
-        scene = context.scene
+        scene, choices = context.scene, session_of(context).sphere
+        error_m = choices.error_m if choices.keys == NEEDED else None
         try:
             refuse_linked(scene)
-            rig = _meant_rig(context)
-            (clip,) = sample(scene, [rig], props=())
-            path = root_path(clip)
-            sphere, known = bake_sphere(scene, rig, path)
+            rig, point = meant_point(context, choices.on)
+            baked = bake_sphere(scene, rig, point, error_m=error_m, rotation=choices.rotation)
         except PlumblineError as error:
             return refuse(self, str(error))
-        first, last = frame_text(path.frames[0]), frame_text(path.frames[-1])
-        again = ", its older keys replaced" if known else ""
-        told = f"{sphere.name!r} follows {path.joint!r} from frame {first} to {last}{again}"
-        self.report({"INFO"}, f"{told}{_unseen(context, sphere)}.")
+        self.report({"INFO"}, f"{_told(baked, point, error_m)}{unseen(context, baked.sphere)}.")
         return {"FINISHED"}
+
+
+def _told(baked: Baked, point: Point, error_m: float | None) -> str:
+    first, last = frame_text(point.frames[0]), frame_text(point.frames[-1])
+    many = count_text(baked.keys, "key")
+    exact = "one a frame" if error_m is None else f"within {_off_text(baked.off_m)}"
+    again = ", its older keys replaced" if baked.was_there and not baked.followed else ""
+    live = "; it no longer follows the rig" if baked.followed else ""
+    return (
+        f"{baked.sphere.name!r} goes as {point.where.name} does from frame {first} to {last}: "
+        f"{many}, {exact}{again}{live}"
+    )
+
+
+def _off_text(metres: float) -> str:
+    return f"{1000.0 * metres:.2g} mm" if metres < 0.01 else size_text(metres)
 
 
 class PLUMBLINE_OT_hide_rest(bpy.types.Operator):
@@ -59,7 +72,7 @@ class PLUMBLINE_OT_hide_rest(bpy.types.Operator):
         except PlumblineError as error:
             return refuse(self, str(error))
         spheres = spheres_in(context.scene)
-        if not any(_is_seen(context, sphere) for sphere in spheres):
+        if not any(is_seen(context, sphere) for sphere in spheres):
             return refuse(
                 self,
                 f"{spheres[0].name!r} is hidden here, expected to see it: show it in the outliner, "
@@ -107,7 +120,7 @@ class PLUMBLINE_OT_remove_sphere(bpy.types.Operator):
         scene = context.scene
         try:
             refuse_linked(scene)
-            sphere = _meant_sphere(context)
+            sphere = meant_sphere(context)
         except PlumblineError as error:
             return refuse(self, str(error))
         name = sphere.name
@@ -115,42 +128,3 @@ class PLUMBLINE_OT_remove_sphere(bpy.types.Operator):
         remove_sphere(scene, sphere)
         self.report({"INFO"}, f"Removed {name!r}.")
         return {"FINISHED"}
-
-
-def _meant_rig(context: bpy.types.Context) -> bpy.types.Object:
-    """The rig of the sphere that is active; else the one that Check takes."""
-    active = context.object
-    if active in spheres_in(context.scene):
-        rig = next((o for o in context.scene.objects if o.name_full == active[SPHERE_OF]), None)
-        if rig is not None and rig.type == "ARMATURE":
-            return rig
-    return chosen_rig(context, session_of(context).rig)
-
-
-def _meant_sphere(context: bpy.types.Context) -> bpy.types.Object:
-    """The active sphere, else the only one, else that of the rig which Check takes."""
-    spheres = spheres_in(context.scene)
-    if context.object in spheres:
-        return context.object
-    if len(spheres) == 1:
-        return spheres[0]
-    rig = chosen_rig(context, session_of(context).rig)
-    sphere = sphere_of(context.scene, rig)
-    if sphere is None:
-        raise PlumblineError(
-            f"there is no sphere of {rig.name!r} among {len(spheres)} spheres, expected one: "
-            "select the sphere that is to go."
-        )
-    return sphere
-
-
-def _is_seen(context: bpy.types.Context, sphere: bpy.types.Object) -> bool:
-    space: Any = context.space_data
-    if space is not None and space.type == "VIEW_3D":
-        return bool(sphere.visible_in_viewport_get(space))
-    return bool(sphere.visible_get())
-
-
-def _unseen(context: bpy.types.Context, sphere: bpy.types.Object) -> str:
-    context.view_layer.update()
-    return "" if _is_seen(context, sphere) else "; it is hidden here"

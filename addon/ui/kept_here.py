@@ -15,13 +15,23 @@ from ..record import shots
 from ..record.text_block import count_record, find_text, has_changed
 from ..sampling.kept import keeps_properties
 from ..signals.ours import SIGNALS_OF, holders, remove_holders
+from ..sphere.facts import OF_BALLS
 from ..sphere.hiding import HIDDEN, show_again
-from ..sphere.ours import COLLECTION, SPHERE_OF, remove_sphere, remove_unused, spheres_in
+from ..sphere.ours import (
+    COLLECTION,
+    SPHERE_OF,
+    UPRIGHT_OF,
+    is_upright,
+    remove_sphere,
+    remove_unused,
+    remove_upright,
+    spheres_in,
+)
 from . import last_check
 from .markers import MARKERS, remove_markers, standing_markers
 
 PREFIX = "plumbline_"
-_OF_SPHERES = frozenset((SPHERE_OF, COLLECTION, HIDDEN))
+_OF_SPHERES = frozenset((SPHERE_OF, UPRIGHT_OF, COLLECTION, HIDDEN)) | OF_BALLS
 _NOT_DECLARED = frozenset((*_OF_SPHERES, MARKERS, SIGNALS_OF))
 
 
@@ -91,7 +101,11 @@ def _clear_declared() -> None:
 def _count_spheres(found: Sequence[Held]) -> int:
     """Spheres; or, where all are deleted, whether anything of them is left."""
     left = [each for each in found if each.here and each.key in _OF_SPHERES]
-    balls = [each for each in left if isinstance(each.carrier, bpy.types.Object)]
+    balls = [
+        each
+        for each in left
+        if each.key == SPHERE_OF and isinstance(each.carrier, bpy.types.Object)
+    ]
     return len(balls) or min(len(left), 1)
 
 
@@ -102,8 +116,10 @@ def _clear_spheres() -> None:
             show_again(scene)
             for sphere in spheres_in(scene):
                 remove_sphere(scene, sphere)
+            for copy in [item for item in scene.objects if is_upright(item)]:
+                remove_upright(scene, copy)
     for each in survey():
-        if each.here and each.key == SPHERE_OF and not each.carrier.users:
+        if each.here and each.key in (SPHERE_OF, UPRIGHT_OF) and not each.carrier.users:
             remove_unused(each.carrier)
         elif each.here and each.key in _OF_SPHERES:
             del each.carrier[each.key]
@@ -151,7 +167,10 @@ KINDS = (
     Kind(
         name="spheres",
         title="Root Spheres",
-        what="Baked spheres with their keys; what is hidden for them is shown again",
+        what=(
+            "Spheres with their keys and their upright copies; what is hidden for them is shown "
+            "again"
+        ),
         count=_count_spheres,
         clear=_clear_spheres,
     ),

@@ -7,6 +7,7 @@ from ..overlay import handlers
 from ..signals import aside
 from ..signals.operators import PLUMBLINE_OT_remove_signals, PLUMBLINE_OT_signals
 from ..sphere.choices import PlumblineSphere
+from ..sphere.follow_operator import PLUMBLINE_OT_follow_sphere
 from ..sphere.operators import (
     PLUMBLINE_OT_bake_sphere,
     PLUMBLINE_OT_hide_rest,
@@ -151,6 +152,7 @@ CLASSES = (
     PLUMBLINE_OT_unfollow,
     PLUMBLINE_PT_points,
     PLUMBLINE_OT_bake_sphere,
+    PLUMBLINE_OT_follow_sphere,
     PLUMBLINE_OT_hide_rest,
     PLUMBLINE_OT_show_again,
     PLUMBLINE_OT_remove_sphere,

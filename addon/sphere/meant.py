@@ -1,0 +1,103 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Which rig, which point of it and which ball the operators of the ball mean."""
+
+from typing import Any
+
+import bpy
+
+from ...analysis import PlumblineError
+from ..sampling.scene_facts import is_rig
+from ..ui.operators import chosen_rig, chosen_subject
+from ..ui.session import session_of
+from .choices import CONTROL
+from .ours import SPHERE_OF, ball_of, is_upright, sphere_of, spheres_in
+from .point import Point, find_point
+
+
+def meant_point(context: bpy.types.Context, on: str) -> tuple[bpy.types.Object, Point]:
+    """The rig, or the plain object, and the point of it that a ball is to be put on.
+
+    Raises PlumblineError, one sentence, where there is none.
+    """
+    rig = meant_rig(context, on)
+    return rig, find_point(context.scene, rig, on, _active_bone(rig) if on == CONTROL else "")
+
+
+def meant_rig(context: bpy.types.Context, on: str) -> bpy.types.Object:
+    """The rig of the ball that is active; else the one that Check takes.
+
+    For the active control, what is active counts: a rig, or an object that moves by itself.
+    """
+    ball = active_ball(context)
+    if ball is not None:
+        rig = rig_of_ball(context.scene, ball)
+        if rig is not None and (on == CONTROL or rig.type == "ARMATURE"):
+            return rig
+    name = session_of(context).rig
+    if on == CONTROL:
+        return chosen_subject(context, "" if _is_posed(context.object) else name)
+    return chosen_rig(context, name)
+
+
+def rig_of_ball(scene: bpy.types.Scene, ball: bpy.types.Object) -> bpy.types.Object | None:
+    """The rig, or the object, that a ball was made for; None where it is gone."""
+    return next((o for o in scene.objects if o.name_full == ball[SPHERE_OF]), None)
+
+
+def active_ball(context: bpy.types.Context) -> bpy.types.Object | None:
+    """The active ball, or that whose upright copy is active."""
+    active = context.object
+    if active is not None and is_upright(active):
+        active = ball_of(context.scene, active)
+    return active if active in spheres_in(context.scene) else None
+
+
+def meant_sphere(context: bpy.types.Context) -> bpy.types.Object:
+    """The active ball, else the only one, else that of the rig which Check takes."""
+    spheres, active = spheres_in(context.scene), active_ball(context)
+    if active is not None:
+        return active
+    if len(spheres) == 1:
+        return spheres[0]
+    rig = chosen_rig(context, session_of(context).rig)
+    sphere = sphere_of(context.scene, rig)
+    if sphere is None:
+        raise PlumblineError(
+            f"there is no sphere of {rig.name!r} among {len(spheres)} spheres, expected one: "
+            "select the sphere that is meant."
+        )
+    return sphere
+
+
+def is_seen(context: bpy.types.Context, sphere: bpy.types.Object) -> bool:
+    """Whether a ball is seen in the 3D view that was pressed in, else in the view layer."""
+    space: Any = context.space_data
+    if space is not None and space.type == "VIEW_3D":
+        return bool(sphere.visible_in_viewport_get(space))
+    return bool(sphere.visible_get())
+
+
+def unseen(context: bpy.types.Context, sphere: bpy.types.Object) -> str:
+    """What to say besides of a ball that is not seen."""
+    context.view_layer.update()
+    return "" if is_seen(context, sphere) else "; it is hidden here"
+
+
+def _active_bone(rig: bpy.types.Object) -> str:
+    bone = rig.data.bones.active if is_rig(rig) else None
+    if is_rig(rig) and bone is None and not _has_object_keys(rig):
+        raise PlumblineError(
+            f"no bone of {rig.name!r} is active, expected the control that the ball is to stand "
+            "on: select it in Pose Mode."
+        )
+    return "" if bone is None else str(bone.name)
+
+
+def _has_object_keys(rig: bpy.types.Object) -> bool:
+    data = rig.animation_data
+    return data is not None and (data.action is not None or bool(data.nla_tracks))
+
+
+def _is_posed(item: bpy.types.Object | None) -> bool:
+    """Whether an object is a rig in Pose Mode: then its active bone is meant."""
+    return item is not None and item.mode == "POSE"
