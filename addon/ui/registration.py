@@ -6,6 +6,7 @@ import bpy
 from ..overlay import handlers
 from ..signals import aside
 from ..signals.operators import PLUMBLINE_OT_remove_signals, PLUMBLINE_OT_signals
+from ..sphere import since
 from ..sphere.choices import PlumblineSphere
 from ..sphere.follow_operator import PLUMBLINE_OT_follow_sphere
 from ..sphere.operators import (
@@ -33,6 +34,7 @@ from .fixed import PLUMBLINE_OT_fix_prop
 from .go_to import PLUMBLINE_OT_go_on, PLUMBLINE_OT_go_to
 from .go_to_view import PLUMBLINE_OT_square_view, PLUMBLINE_OT_view_back
 from .ground import PLUMBLINE_OT_bear_no_weight, PLUMBLINE_OT_bear_weight, PLUMBLINE_PT_ground
+from .handlers import listen, listen_no_longer
 from .house_style import PLUMBLINE_OT_drop_style, PLUMBLINE_OT_pick_style
 from .intended import PLUMBLINE_OT_keep_intended, PLUMBLINE_OT_unkeep
 from .intended_panel import PLUMBLINE_PT_intended
@@ -176,10 +178,13 @@ def register() -> None:
     handlers.register()
     listening.register()
     keys.register()
+    listen(since.HANDLERS)
 
 
 def unregister() -> None:
     """Leave nothing behind."""
+    listen_no_longer(since.HANDLERS)
+    since.forget()
     keys.unregister()
     listening.unregister()
     opened.forget()
