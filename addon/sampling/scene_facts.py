@@ -9,6 +9,7 @@ import bpy
 from ...analysis.errors import PlumblineError
 from ...analysis.plain_text import number_text
 from ..signals.ours import is_signals
+from ..sphere.ours import UPRIGHT_OF
 
 # Blender's MAXFRAME and MINAFRAME.
 LAST_FRAME = 1048574
@@ -32,7 +33,8 @@ def moving_objects(scene: bpy.types.Scene) -> list[bpy.types.Object]:
 
     What hangs on a rig or is deformed by one moves with it and is none of them.
     """
-    items = [o for o in scene.objects if o.type != "ARMATURE" and not is_signals(o)]
+    plain: list[Any] = [o for o in scene.objects if o.type != "ARMATURE"]
+    items = [o for o in plain if not is_signals(o) and UPRIGHT_OF not in o]
     found = [o for o in items if _may_move(o) and not rig_of(o)]
     return sorted(found, key=lambda item: (item.name, library_path(item) or ""))
 

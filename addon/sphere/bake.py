@@ -18,6 +18,7 @@ from .moved import refuse_moved
 from .ours import make_sphere, sphere_of
 from .path import ball_path, key_frames
 from .point import Point
+from .upright import place_uprights
 
 _TURN = "rotation_quaternion"
 # Keys hold float32, so no path is asked to be truer than that.
@@ -77,6 +78,7 @@ def bake_sphere(
     keep_place(sphere, point)
     forget_bake(sphere)
     keep_path(sphere, point.frames, point.positions, key_text(rig))
+    place_uprights(scene, sphere, point.frames, point.positions)
     gone = ball_path(scene, sphere, point.frames) - point.positions
     off = float(np.linalg.norm(gone, axis=1).max())
     return Baked(sphere, len(key_frames(scene, sphere)), off, was_there, followed)

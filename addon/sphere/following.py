@@ -11,6 +11,7 @@ from .keys import take_keys_off
 from .moved import OURS, own_constraints, refuse_moved
 from .ours import make_sphere, sphere_of
 from .point import Point
+from .upright import place_uprights
 
 
 def follow_point(
@@ -39,6 +40,7 @@ def follow_point(
     forget_bake(sphere)
     keep_place(sphere, point)
     sphere[KIND] = FOLLOW
+    place_uprights(scene, sphere, point.frames, point.positions)
     return sphere, had_keys
 
 

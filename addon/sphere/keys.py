@@ -9,7 +9,7 @@ import bpy
 import numpy as np
 
 from ..sampling.curves import action_fcurves
-from .ours import SPHERE_OF, is_ours, remove_unused
+from .ours import SPHERE_OF, UPRIGHT_OF, is_ours, remove_unused
 
 # Blender's codes: of interpolations, and of handles.
 _LINEAR, _BEZIER = 1, 2
@@ -32,10 +32,14 @@ class Keys:
 
 
 def write_keys(sphere: bpy.types.Object, keys: Keys, channels: Mapping[str, int]) -> None:
-    """Give a ball an action with these keys; channels: how many columns each property takes."""
+    """Give a ball, or what turns a copy of it, an action with these keys.
+
+    channels   how many columns of the values each property takes, in order
+    """
     _put_aside_action(sphere)
     action = bpy.data.actions.new(sphere.name)
-    action[SPHERE_OF] = sphere[SPHERE_OF]
+    mark = next(name for name in (SPHERE_OF, UPRIGHT_OF) if name in sphere)
+    action[mark] = sphere[mark]
     sphere.animation_data.action = action
     column = 0
     for name, width in channels.items():

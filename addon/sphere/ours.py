@@ -18,6 +18,8 @@ COLLECTION = "plumbline_collection"
 COLLECTION_NAME = "Plumbline"
 # On an upright copy of a ball, what turns it and its material: the ball's name.
 UPRIGHT_OF = "plumbline_upright_of"
+# On the copy alone: how it is turned.
+TURNED = "plumbline_turned"
 # Yellow of the palette by Okabe and Ito (2008), which no colour blindness hides; linear.
 COLOUR = (0.871, 0.768, 0.054, 1.0)
 

@@ -20,6 +20,7 @@ from ..sphere.hiding import HIDDEN, show_again
 from ..sphere.ours import (
     COLLECTION,
     SPHERE_OF,
+    TURNED,
     UPRIGHT_OF,
     is_upright,
     remove_sphere,
@@ -31,7 +32,7 @@ from . import last_check
 from .markers import MARKERS, remove_markers, standing_markers
 
 PREFIX = "plumbline_"
-_OF_SPHERES = frozenset((SPHERE_OF, UPRIGHT_OF, COLLECTION, HIDDEN)) | OF_BALLS
+_OF_SPHERES = frozenset((SPHERE_OF, UPRIGHT_OF, TURNED, COLLECTION, HIDDEN)) | OF_BALLS
 _NOT_DECLARED = frozenset((*_OF_SPHERES, MARKERS, SIGNALS_OF))
 
 

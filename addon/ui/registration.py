@@ -16,6 +16,7 @@ from ..sphere.operators import (
     PLUMBLINE_OT_show_again,
 )
 from ..sphere.panel import PLUMBLINE_PT_sphere
+from ..sphere.turn_operator import PLUMBLINE_OT_turn_upright
 from ..watch import listening
 from . import changes, earlier_pass, keeping, keys, last_check, opened, read_again, room
 from .ask_here import PLUMBLINE_OT_ask_here
@@ -155,6 +156,7 @@ CLASSES = (
     PLUMBLINE_PT_points,
     PLUMBLINE_OT_bake_sphere,
     PLUMBLINE_OT_follow_sphere,
+    PLUMBLINE_OT_turn_upright,
     PLUMBLINE_OT_hide_rest,
     PLUMBLINE_OT_show_again,
     PLUMBLINE_OT_remove_sphere,
