@@ -9,6 +9,7 @@ from ..signals.operators import PLUMBLINE_OT_remove_signals, PLUMBLINE_OT_signal
 from ..sphere import since
 from ..sphere.choices import PlumblineSphere
 from ..sphere.follow_operator import PLUMBLINE_OT_follow_sphere
+from ..sphere.hand_back.operators import PLUMBLINE_OT_hand_back_sphere
 from ..sphere.operators import (
     PLUMBLINE_OT_bake_sphere,
     PLUMBLINE_OT_hide_rest,
@@ -160,6 +161,7 @@ CLASSES = (
     PLUMBLINE_OT_hide_rest,
     PLUMBLINE_OT_show_again,
     PLUMBLINE_OT_remove_sphere,
+    PLUMBLINE_OT_hand_back_sphere,
     PLUMBLINE_PT_sphere,
     PLUMBLINE_OT_clear,
     PLUMBLINE_PT_kept,

@@ -1,0 +1,93 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The button that hands a ball's path back: one undo step, and a sentence that says what it did."""
+
+import bpy
+
+from ....analysis import PlumblineError
+from ...ui.operators import refuse
+from ...ui.session import session_of
+from ..bake import refuse_linked
+from ..choices import ACTION, BALL, EVERY, STRIP
+from ..operators import _meant_sphere
+from ..ours import SPHERE_OF, spheres_in
+from .hand import hand_back
+
+
+class PLUMBLINE_OT_hand_back_sphere(bpy.types.Operator):
+    """Let the control go as the ball goes now: its place alone, or its rotation as well"""
+
+    bl_idname = "plumbline.hand_back_sphere"
+    bl_label = "Hand Back to Rig"
+    bl_options = {"REGISTER", "UNDO"}  # noqa: RUF012 - Blender reads this from the class
+
+    keys: bpy.props.EnumProperty(
+        name="Keys",
+        description="Where the control gets keys",
+        items=[
+            (BALL, "Where the Ball Has Keys", "The ball's own keys, curved as they are"),
+            (EVERY, "Every Frame", "A key on every frame"),
+        ],
+        options={"SKIP_SAVE"},
+    )
+    into: bpy.props.EnumProperty(
+        name="Into",
+        description="Where the keys go",
+        items=[
+            (ACTION, "The Action", "In place of the keys that the control has"),
+            (STRIP, "A New Strip", "Into a strip above; the action is left as it is"),
+        ],
+        options={"SKIP_SAVE"},
+    )
+    rotation: bpy.props.BoolProperty(
+        name="Rotation Too",
+        description="The control turns as the ball does; else no rotation is touched",
+        options={"SKIP_SAVE"},
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Only with a ball."""
+        return bool(spheres_in(context.scene))
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """Try it on a copy, write the keys, say what they do."""
+        scene = context.scene
+        self._take_choices(context)
+        try:
+            refuse_linked(scene)
+            sphere = _meant_sphere(context)
+            handed = hand_back(
+                scene,
+                sphere,
+                rig_of_ball(scene, sphere),
+                keys=self.keys,
+                into=self.into,
+                rotation=self.rotation,
+            )
+        except PlumblineError as error:
+            return refuse(self, str(error))
+        context.view_layer.update()
+        first, *rest = handed.sentences
+        self.report({"INFO"}, first)
+        for sentence in rest:
+            self.report({"WARNING"}, sentence)
+        return {"FINISHED"}
+
+    def _take_choices(self, context: bpy.types.Context) -> None:
+        """What the caller left open is as it is chosen in the panel."""
+        chosen = session_of(context).sphere
+        for name in ("keys", "into", "rotation"):
+            if not self.properties.is_property_set(name):
+                setattr(self, name, getattr(chosen, f"hand_{name}"))
+
+
+def rig_of_ball(scene: bpy.types.Scene, sphere: bpy.types.Object) -> bpy.types.Object:
+    """The rig, or object, on which a ball was put; raises PlumblineError where it has gone."""
+    name = sphere[SPHERE_OF]
+    found = next((item for item in scene.objects if item.name_full == name), None)
+    if found is None:
+        raise PlumblineError(
+            f"there is no {name!r} in this scene, expected the rig that {sphere.name!r} was put "
+            "on: bake a ball on the rig that is here."
+        )
+    return found
