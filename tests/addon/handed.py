@@ -5,6 +5,8 @@ import bpy
 import numpy as np
 import rigs
 
+from tests.harness import extension
+
 
 def ball_on(rig):
     """A ball that was baked on a rig, with a key a frame."""
@@ -58,3 +60,12 @@ def heads(rig, names, frames):
 def off(sphere, rig, bone, frames):
     """(T,) how far a bone's head is off the ball."""
     return np.linalg.norm(heads(rig, [bone], frames)[:, 0] - path(sphere, frames), axis=1)
+
+
+def hand(sphere, rig, **how):
+    """Hand a ball back, and let the scene show it."""
+    handed = extension.package().addon.sphere.hand_back.hand_back(
+        bpy.context.scene, sphere, rig, **how
+    )
+    bpy.context.view_layer.update()
+    return handed

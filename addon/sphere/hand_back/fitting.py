@@ -19,8 +19,9 @@ from .key_arrays import ALIGNED, BEZIER, CONSTANT, FREE, LINEAR, Keys, new_keys
 
 # An axis that counts for less of a channel than this counts for nothing.
 _COUNTS = 1e-4
-# Both handles of a key lie on a line where they miss it by no more than this share of their rise.
-_IN_LINE = 1e-4
+# Both handles of a key lie on a line where they miss it by no more than this share of their rise,
+# or of this rise where they are level.
+_IN_LINE, _LEVEL = 1e-4, 1e-2
 # A linear segment, as `Keys.segment` says it.
 _LINE = (float(LINEAR), 0.0, 1.70158, 0.8, 4.1)
 
@@ -144,5 +145,5 @@ def in_line(left: Any, key: Any, right: Any) -> bool:
     if before[0] <= 0.0 or after[0] <= 0.0:
         return False
     slopes = before[1] / before[0], after[1] / after[0]
-    rise = max(abs(before[1]), abs(after[1]), 1e-9)
+    rise = max(abs(before[1]), abs(after[1]), _LEVEL)
     return bool(abs(slopes[0] - slopes[1]) * min(before[0], after[0]) <= _IN_LINE * rise)

@@ -107,10 +107,7 @@ def _keys(
             new = as_the_ball(curves, Wanted(asked.times, rows, mixes))
         else:
             new = every_frame(asked.times[exact], rows[exact])
-        known = old.get(name, {})
-        found[name] = [
-            among(*known[index], each) if index in known else each for index, each in enumerate(new)
-        ]
+        found[name] = among(old.get(name, {}), new)
     return found
 
 
