@@ -231,7 +231,9 @@ def test_the_object_itself_may_be_the_control():
     rig = rigs.biped()
     rig.rotation_euler = (0.0, 0.0, 0.5)
     sphere = ball_on(rig)
-    sphere["plumbline_sphere_on"] = {"what": "root", "joint": "hips", "control": ""}
+    on = {"what": "root", "joint": "hips", "control": ""}
+    on["points"] = {"0": {"bone": "hips", "at": 0.0, "share": 1.0}}
+    sphere["plumbline_sphere_on"] = on
     lifted(sphere)
     handed = hand(sphere, rig)
     assert handed.control == "porter"

@@ -12,10 +12,9 @@ from ....analysis import Clip, PlumblineError
 from ...sampling.reader import RigPlan, plan_rig
 from ...sampling.reading import ShotReader
 from ...sampling.scene_facts import MOST_FRAMES, frame_range, time_stretch
-from ..bake import root_path
 from ..path import ball_path
 from .ball import SAME_FRAME, BallCurves, ball_curves
-from .control import SPHERE_ON, Control, control_of
+from .control import Control, control_of, turning
 from .refusals import refuse
 
 BALL, EVERY = "BALL", "EVERY"
@@ -73,12 +72,11 @@ def ask(
     """Read what there is to read; raises PlumblineError where something stands against it."""
     ball_path(scene, sphere, [0.0])  # refuses a ball that has no keys of its own
     ball = ball_curves(sphere, "location")
-    turn = ball_curves(sphere, Control("", "").turning(sphere)) if rotation else None
+    turn = ball_curves(sphere, turning(sphere)) if rotation else None
     stretch = time_stretch(scene)
     known = ball.times if turn is None else np.concatenate((ball.times, turn.times))
     plan, clip, copied = _before(scene, rig, stretch * known.min(), stretch * known.max())
-    joint = "" if sphere.get(SPHERE_ON) is not None or plan.is_plain else root_path(clip).joint
-    control = control_of(sphere, rig, joint)
+    control = control_of(scene, sphere, rig)
     refuse(rig, control, into, turned=rotation)
     times = _samples(known, stretch)
     frames = stretch * times

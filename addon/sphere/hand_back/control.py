@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What the ball moves: a pose bone, or the object itself; and the point that is to be there."""
+"""What the ball moves, a pose bone or the object itself; and the point that is to be there."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -7,23 +7,25 @@ from typing import Any
 import bpy
 
 from ....analysis import PlumblineError
+from ..choices import ROOT
+from ..facts import BonePoint, place_of, points_of
+from ..point import find_point
 
-# On the ball: which point it was put on, and what moves that (see `sphere.ours`).
-SPHERE_ON = "plumbline_sphere_on"
+COM = "com"
 
 
 @dataclass(frozen=True)
 class Control:
-    """told   how it is called
-    bone   the name of a pose bone; empty for the object itself
-    joint  the bone whose head is to be where the ball is; empty for the control's own place
-    com    whether it is the centre of mass instead
+    """told    how it is called
+    bone    the name of a pose bone; empty for the object itself
+    points  what is to be where the ball is: the weighted mean of these
+    what    root, pelvis, com or control
     """
 
     told: str
     bone: str
-    joint: str = ""
-    com: bool = False
+    points: tuple[BonePoint, ...] = ()
+    what: str = "control"
 
     def of(self, rig: Any) -> Any:
         """What has the channels, on a rig, on a copy of it, or as it was evaluated."""
@@ -35,37 +37,39 @@ class Control:
             return name
         return f'pose.bones["{bpy.utils.escape_identifier(self.bone)}"].{name}'
 
-    def turning(self, rig: bpy.types.Object) -> str:
-        """The name of the channel that turns it."""
-        mode = self.of(rig).rotation_mode
-        if mode in ("QUATERNION", "AXIS_ANGLE"):
-            return f"rotation_{mode.lower()}"
-        return "rotation_euler"
-
     @property
     def is_point(self) -> bool:
         """Whether the ball is on the control itself."""
-        return not self.joint and not self.com
+        return self.points == (BonePoint(self.bone, 0.0, 1.0),)
+
+    @property
+    def turns(self) -> str:
+        """The bone whose turn the ball has; empty for the object."""
+        return self.points[0].bone if len(self.points) == 1 else self.bone
 
 
-def control_of(sphere: bpy.types.Object, rig: bpy.types.Object, joint: str) -> Control:
+def turning(item: Any) -> str:
+    """The name of the channel that turns a bone or an object."""
+    mode = item.rotation_mode
+    return f"rotation_{mode.lower()}" if mode in ("QUATERNION", "AXIS_ANGLE") else "rotation_euler"
+
+
+def control_of(scene: bpy.types.Scene, sphere: bpy.types.Object, rig: bpy.types.Object) -> Control:
     """What moves the point on which a ball was put; raises PlumblineError where that has gone.
 
-    joint   the root of the rig, for a ball that does not say where it was put
+    A ball of a file from before balls could say so was put on the root.
     """
-    on: Any = sphere.get(SPHERE_ON)
-    given: dict[str, Any] = {} if on is None else dict(on)
-    what, bone = given.get("what", "root"), str(given.get("control", joint))
-    point = str(given.get("joint", joint))
+    told = place_of(sphere)
+    if told:
+        what, bone, points = told["what"], told["control"], points_of(sphere)
+    else:
+        where = find_point(scene, rig, ROOT).where
+        what, bone, points = where.what, where.control, where.points
     bones: Any = rig.pose.bones if rig.pose is not None else {}
-    for name in (bone, point):
-        if name and name != rig.name and name not in bones:
+    for name in (bone, *(point.bone for point in points)):
+        if name and name not in bones:
             raise PlumblineError(
                 f"{rig.name!r} has no bone {name!r}, expected the one that {sphere.name!r} was "
                 "put on: bake the ball again."
             )
-    bone = bone if bone in bones else ""
-    told = bone or rig.name
-    if what == "com":
-        return Control(told, bone, com=True)
-    return Control(told, bone, joint="" if point == bone or point not in bones else point)
+    return Control(bone or rig.name, bone, tuple(points), what)

@@ -8,7 +8,7 @@ from ...ui.operators import refuse
 from ...ui.session import session_of
 from ..bake import refuse_linked
 from ..choices import ACTION, BALL, EVERY, STRIP
-from ..operators import _meant_sphere
+from ..meant import meant_sphere, rig_of_ball
 from ..ours import SPHERE_OF, spheres_in
 from .hand import hand_back
 
@@ -55,11 +55,11 @@ class PLUMBLINE_OT_hand_back_sphere(bpy.types.Operator):
         self._take_choices(context)
         try:
             refuse_linked(scene)
-            sphere = _meant_sphere(context)
+            sphere = meant_sphere(context)
             handed = hand_back(
                 scene,
                 sphere,
-                rig_of_ball(scene, sphere),
+                _rig(scene, sphere),
                 keys=self.keys,
                 into=self.into,
                 rotation=self.rotation,
@@ -81,13 +81,12 @@ class PLUMBLINE_OT_hand_back_sphere(bpy.types.Operator):
                 setattr(self, name, getattr(chosen, f"hand_{name}"))
 
 
-def rig_of_ball(scene: bpy.types.Scene, sphere: bpy.types.Object) -> bpy.types.Object:
+def _rig(scene: bpy.types.Scene, sphere: bpy.types.Object) -> bpy.types.Object:
     """The rig, or object, on which a ball was put; raises PlumblineError where it has gone."""
-    name = sphere[SPHERE_OF]
-    found = next((item for item in scene.objects if item.name_full == name), None)
+    found = rig_of_ball(scene, sphere)
     if found is None:
         raise PlumblineError(
-            f"there is no {name!r} in this scene, expected the rig that {sphere.name!r} was put "
-            "on: bake a ball on the rig that is here."
+            f"there is no {sphere[SPHERE_OF]!r} in this scene, expected the rig that "
+            f"{sphere.name!r} was put on: bake a ball on the rig that is here."
         )
     return found

@@ -5,7 +5,7 @@ It stands alone in a temporary scene; all of it is gone when the block ends, and
 not touched. What is read of it is what Blender evaluates, through parents, constraints and drivers.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import Any
@@ -19,10 +19,8 @@ from ...sampling.clips import placed_matrices
 from ...sampling.reader import RigPlan, RigReader
 from ...sampling.scene_facts import metres_per_unit, time_stretch
 from ...sampling.stages import Stage, temporary_stage
-from .control import Control
-
-# From the world places (N,J,3) and turns (N,J,4) of joints, metres, a point (N,3).
-Weigh = Callable[[Any, Any], Any]
+from ..facts import BonePoint
+from .control import Control, turning
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,7 +30,7 @@ class Look:
     location (N,3), turned (N,3 or 4)   the control's own channels, as they were evaluated
     head (N,3), turn (N,4)              where the control is in the world, and how it is turned
     point (N,3), point_turn (N,4)       the same of what the ball is on
-    joints (N,J,3), rotations (N,J,4)   the figure's
+    joints (N,J,3)                      the figure's
     """
 
     location: Any
@@ -42,7 +40,6 @@ class Look:
     point: Any
     point_turn: Any
     joints: Any
-    rotations: Any
 
 
 class Puppet:
@@ -70,10 +67,10 @@ class Puppet:
                 each for each in data.action.slots if each.identifier == slot.identifier
             )
 
-    def look(self, times: Any, control: Control, weigh: Weigh | None = None) -> Look:
-        """Step to times (N,), frames of animation, and read; `weigh` gives the point."""
+    def look(self, times: Any, control: Control) -> Look:
+        """Step to times (N,), frames of animation, and read."""
         reader = RigReader(self._plan, len(times))
-        channel = control.turning(self.copy)
+        channel = turning(control.of(self.copy))
         width = 3 if channel == "rotation_euler" else 4
         location, turned = np.zeros((len(times), 3)), np.zeros((len(times), width))
         controls, points = np.zeros((len(times), 4, 4)), np.zeros((len(times), 4, 4))
@@ -84,18 +81,17 @@ class Puppet:
             holder = control.of(seen)
             location[at], turned[at] = holder.location, getattr(holder, channel)
             controls[at] = _placed(seen, control.bone)
-            points[at] = _placed(seen, control.joint) if control.joint else controls[at]
+            points[at] = _placed(seen, control.turns)
+            points[at, :3, 3] = sum(each.share * _point(seen, each) for each in control.points)
         posed, _ = placed_matrices(reader, self._unit)
-        joints, rotations = posed[..., :3, 3], quat.from_matrices(posed)
         return Look(
             location=location,
             turned=turned,
             head=controls[:, :3, 3] * self._unit,
             turn=quat.from_matrices(controls),
-            point=weigh(joints, rotations) if weigh else points[:, :3, 3] * self._unit,
+            point=points[:, :3, 3] * self._unit,
             point_turn=quat.from_matrices(points),
-            joints=joints,
-            rotations=rotations,
+            joints=posed[..., :3, 3],
         )
 
     def _go(self, time: float) -> bpy.types.Depsgraph:
@@ -144,3 +140,12 @@ def _staged(
 def _placed(seen: bpy.types.Object, bone: str) -> Any:
     world = np.array(seen.matrix_world, dtype=np.float64)
     return world @ np.array(seen.pose.bones[bone].matrix) if bone else world
+
+
+def _point(seen: bpy.types.Object, point: BonePoint) -> Any:
+    """(3,) a point of a bone in the world, Blender units."""
+    if not point.bone:
+        return np.array(seen.matrix_world.translation, dtype=np.float64)
+    bone = seen.pose.bones[point.bone]
+    world = np.array(seen.matrix_world, dtype=np.float64)
+    return world[:3, :3] @ np.array(bone.head.lerp(bone.tail, point.at)) + world[:3, 3]

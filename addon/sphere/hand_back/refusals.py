@@ -9,19 +9,19 @@ import bpy
 from ....analysis import PlumblineError
 from ...sampling.curves import action_fcurves, playing_sources
 from ...sampling.scene_facts import check_posed
-from .control import Control
+from .control import COM, Control, turning
 from .home import ACTION, STRIP
 
 
 def refuse(rig: bpy.types.Object, control: Control, into: str, *, turned: bool) -> None:
     """Raise PlumblineError, one sentence, where keys of the control would not do or not play."""
-    if turned and control.com:
+    if turned and control.what == COM:
         raise PlumblineError(
             "the ball stands for the centre of mass, which has no turn, expected a ball on a "
             "control: hand it back without rotation."
         )
     check_posed(rig)
-    names = ["location", *([control.turning(rig)] if turned else [])]
+    names = ["location", *([turning(control.of(rig))] if turned else [])]
     for why in _whys(rig, control, names, into):
         raise PlumblineError(why)
 

@@ -17,7 +17,7 @@ from .control import Control
 from .fitting import every_frame
 from .home import Home
 from .key_arrays import Keys
-from .puppet import Look, Puppet, Weigh
+from .puppet import Look, Puppet
 from .turning import Turns
 
 # What is aimed at, metres.
@@ -46,7 +46,6 @@ class Task:
     puppet: Puppet
     home: Home
     control: Control
-    weigh: Weigh | None
     times: Any
     places: Any
     turns: Turns | None
@@ -54,7 +53,7 @@ class Task:
 
     def look(self) -> Look:
         """The copy on all samples."""
-        return self.puppet.look(self.times, self.control, self.weigh)
+        return self.puppet.look(self.times, self.control)
 
     def gap(self, seen: Look) -> Any:
         """(N,3) metres from where the point is to where it is to be."""

@@ -2,24 +2,24 @@
 """Tries a hand back on a copy, until the point is where the ball is, and measures what it does."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from ....analysis import Clip, PlumblineError, Settings
-from ....analysis import quaternions as quat
+from ....analysis import PlumblineError, Settings
 from ....analysis.basis import build_basis
 from ....analysis.words import frame_text, size_text
 from ..path import ball_path, ball_turns
 from .asked import BALL, Asked
+from .control import turning
 from .edges import among
 from .feet import Moved, feet_told
 from .fitting import Wanted, as_the_ball, every_frame
 from .handed import Handed
 from .home import ACTION, make_home
 from .key_arrays import Keys, read_keys
-from .puppet import Look, Weigh, puppet
+from .puppet import Look, puppet
 from .solving import AIM_M, ROUNDS, Task, Values, begin, corrected, steps_back
 from .turning import Turns
 
@@ -47,16 +47,14 @@ def tried(asked: Asked) -> Tried:
     All is done on a copy in a temporary scene, both gone at the end.
     """
     control = asked.control
-    weigh = _weigher(asked.clip) if control.com else None
     with puppet(asked.scene, asked.plan, copied=asked.copied) as copy:
-        begun = copy.look(asked.times, control, weigh)
+        begun = copy.look(asked.times, control)
         _refuse_unlike(asked, begun)
         old = _old_keys(asked, copy.copy)
         task = Task(
             puppet=copy,
             home=make_home(copy.copy, control, asked.into, asked.span, asked.looked_at),
             control=control,
-            weigh=weigh,
             times=asked.times,
             places=ball_path(asked.scene, asked.sphere, asked.frames),
             turns=_turns(asked, begun),
@@ -117,7 +115,7 @@ def _old_keys(asked: Asked, copy: Any) -> dict[str, _Old]:
     if asked.into != ACTION or data is None or data.action is None:
         return {}
     home = make_home(copy, asked.control, ACTION, asked.span, asked.looked_at)
-    names = ["location", *([asked.control.turning(asked.rig)] if asked.turn else [])]
+    names = ["location", *([turning(asked.control.of(asked.rig))] if asked.turn else [])]
     found: dict[str, _Old] = {}
     for name in names:
         curves = home.curves(asked.control.path(name))
@@ -138,7 +136,7 @@ def _turns(asked: Asked, begun: Look) -> Turns | None:
         return None
     wanted = ball_turns(asked.scene, asked.sphere, asked.frames)
     mode = asked.control.of(asked.rig).rotation_mode
-    return Turns(mode, asked.control.turning(asked.rig), wanted, begun.turned[0])
+    return Turns(mode, turning(asked.control.of(asked.rig)), wanted, begun.turned[0])
 
 
 def _size(asked: Asked) -> float:
@@ -148,37 +146,6 @@ def _size(asked: Asked) -> float:
     places = asked.plan.skeleton.rest[:, :3, 3]
     own = float(np.ptp(places, axis=0).max()) or 1.0
     return own if asked.control.bone else own * float(np.max(asked.rig.scale))
-
-
-def _weigher(clip: Clip) -> Weigh:
-    """What gives the centre of mass of the figure."""
-
-    def weigh(joints: Any, rotations: Any) -> Any:
-        pick = np.arange(max(len(joints), 2)).clip(0, len(joints) - 1)
-        posed = replace(
-            clip,
-            frames=np.arange(len(pick), dtype=np.float64),
-            positions=joints[pick],
-            rotations=quat.continuous(rotations[pick]),
-            valid=None,
-            supports=None,
-            camera_pose=None,
-            camera_projection=None,
-            camera_cut=None,
-            channels=(),
-            channel_values=None,
-            control_matrices=None,
-            meta=replace(clip.meta, controls=(), curves=(), events=(), supports=()),
-        )
-        com = build_basis(posed, Settings()).com
-        if com is None:
-            raise PlumblineError(
-                "the centre of mass is not known, expected a figure with trunk and both legs: put "
-                "the ball on another point."
-            )
-        return com[: len(joints)]
-
-    return weigh
 
 
 def _refuse_unlike(asked: Asked, begun: Look) -> None:
