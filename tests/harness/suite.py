@@ -89,9 +89,10 @@ def _run_steps(options: Options, targets: Sequence[Blender]) -> int:
     with tempfile.TemporaryDirectory(prefix="plumbline-zip-") as folder:
         inside = _in_blenders(steps, targets, options, Path(folder)) if targets else []
         sets = clean_sets_variable(Path(folder))
-        # Long steps first, and so that two cores have nearly as much to do each. The bench is last:
-        # by then the tests without Blender have built most of its clips.
-        beside = [*_without_blender(options, sets), *inside, *_quality(options, sets)]
+        # Long steps first, so that two cores are done at nearly the same time. The bench begins
+        # when the tests without Blender have ended: by then they have built most of its clips.
+        bench, windows = _quality(options, sets), _with_a_window(options, targets, Path(folder))
+        beside = [*_without_blender(options, sets), *inside, *bench, *windows]
         steps.run_beside(beside, jobs=_jobs())
     steps.print_summary()
     return steps.exit_code()
@@ -202,14 +203,16 @@ def _in_blenders(
         return []
     (path,) = folder.glob("*.zip")
     arguments = options.arguments_for(BLENDER_TESTS)
-    found = [
+    return [
         Step(f"tests in {blender}", partial(_test_in, blender, path, arguments), tests=True)
         for blender in targets
     ]
-    if options.wants("window"):
-        # Beside other steps nothing can be timed.
-        found += window_steps(path, targets[0], WindowOptions(timed=False))
-    return found
+
+
+def _with_a_window(options: Options, targets: Sequence[Blender], folder: Path) -> list[Step]:
+    """The scenarios, with the zip that was built into a folder: beside others nothing is timed."""
+    built = [*folder.glob("*.zip")] if options.wants("window") else []
+    return window_steps(built[0], targets[0], WindowOptions(timed=False)) if built else []
 
 
 def _build_into(folder: Path, blender: Blender) -> int:
@@ -224,7 +227,7 @@ def _test_in(blender: Blender, path: Path, arguments: Sequence[str], output: Out
         own += ["--packages", str(packages)]
     command = blender_command(blender, _IN_BLENDER, [*own, *arguments])
     with tempfile.TemporaryDirectory(prefix="plumbline-user-") as user:
-        extra = {USER_FOLDER: user, **captured_variable()}
+        extra = {USER_FOLDER: user, **captured_variable(), **ONE_THREAD}
         return run_into(command, output, extra, folder=ROOT)
 
 
