@@ -92,9 +92,10 @@ class Engine:
         self.world = world
         self.mass_kg = float(self.model.body_mass.sum())
         self._strength = STRENGTH * world.size**4 * world.build
+        self._tone: Floats | None = None  # what the muscles are set to
         self._state_size = mujoco.mj_stateSize(self.model, _STATE)
-        foot = np.array([name.startswith("foot") for name in ("world", *NAMES)])
-        self._foot = foot[self.model.geom_bodyid]
+        foot = [name.startswith("foot") for name in ("world", *NAMES)]
+        self._foot = [foot[body] for body in self.model.geom_bodyid]
 
     def run(self, scene: Scene, *, after: Take | None = None, record: int = 0) -> Take:
         """The scene from its start, or from a record of an earlier take of it on."""
@@ -158,12 +159,15 @@ class Engine:
     def _pull(self, muscles: "Muscles", time_s: float) -> None:
         """Set the muscles to what is keyed at a time."""
         pose, tone = muscles.at(time_s)
+        self.data.ctrl[:] = pose
+        if tone is self._tone:
+            return
+        self._tone = tone
         spring = tone * self._strength
         damper = np.maximum(DAMPING_S * spring, LEAST_DAMPING * self._strength)
         self.model.actuator_gainprm[:, 0] = spring
         self.model.actuator_biasprm[:, 1] = -spring
         self.model.actuator_biasprm[:, 2] = -damper
-        self.data.ctrl[:] = pose
 
     def _advance(self, scene: Scene, record: int) -> tuple[bool, bool]:
         """On to the next record; whether feet, and whether anything else, touched meanwhile."""
@@ -178,8 +182,9 @@ class Engine:
             mujoco.mj_step(self.model, self.data)
             if live:
                 self.data.xfrc_applied[:] = 0.0
-            touching = self._touching()
-            feet, others = feet or touching[0], others or touching[1]
+            if not (feet and others):
+                touching = self._touching()
+                feet, others = feet or touching[0], others or touching[1]
         return feet, others
 
     def _touching(self) -> tuple[bool, bool]:
@@ -187,8 +192,9 @@ class Engine:
         count = self.data.ncon
         if not count:
             return False, False
-        feet = int(self._foot[self.data.contact.geom[:count]].any(axis=1).sum())
-        return feet > 0, feet < count
+        foot = self._foot
+        of_feet = [foot[one] or foot[two] for one, two in self.data.contact.geom[:count].tolist()]
+        return any(of_feet), not all(of_feet)
 
     def _record(self, touch: tuple[bool, bool]) -> Row:
         mujoco.mj_kinematics(self.model, self.data)

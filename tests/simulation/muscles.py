@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Muscles: springs with dampers that pull each hinge towards a keyed pose; how hard is the tone."""
 
+from bisect import bisect_right
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,16 +32,17 @@ class Muscles:
     """What a scene's keys ask of the hinges, eased from key to key."""
 
     def __init__(self, keys: tuple[Key, ...]) -> None:
-        self.times = np.array([key.time_s for key in keys])
+        self.times = [float(key.time_s) for key in keys]
         self.poses = np.radians([[key.pose.get(h, 0.0) for h in HINGES] for key in keys])
         self.tones = np.log(np.maximum([_tone(key) for key in keys], _LEAST_TONE))
+        self.ends = np.exp(self.tones[0]), np.exp(self.tones[-1])
 
     def at(self, time_s: float) -> tuple[Floats, Floats]:
-        """(H,) angles in radians and (H,) tones at a time."""
-        n = int(np.searchsorted(self.times, time_s, side="right"))
+        """(H,) angles in radians and (H,) tones at a time; the same arrays outside of the keys."""
+        n = bisect_right(self.times, time_s)
         if n == 0 or n == len(self.times):
             key = 0 if n == 0 else -1
-            return self.poses[key], np.exp(self.tones[key])
+            return self.poses[key], self.ends[key]
         u = (time_s - self.times[n - 1]) / (self.times[n] - self.times[n - 1])
         u = u * u * (3.0 - 2.0 * u)
         pose = (1.0 - u) * self.poses[n - 1] + u * self.poses[n]
