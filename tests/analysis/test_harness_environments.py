@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.harness import environments, pins, pythons
-from tests.harness.environments import environment, python_in
+from tests.harness.environments import environment, pip_environment, python_in
 from tests.harness.errors import HarnessError
 from tests.harness.pip import run_pip
 from tests.harness.pythons import Python
@@ -77,7 +77,8 @@ def test_without_ensurepip_the_package_to_install_is_named(monkeypatch, tmp_path
 
 
 def test_pip_is_silent_until_it_fails(capfd):
-    python = Path(sys.executable)
+    python = pip_environment()
+    capfd.readouterr()  # it says so where it is built
     run_pip(python, ["--version"], purpose="say its version")
     assert capfd.readouterr() == ("", "")
     with pytest.raises(HarnessError, match=r"(?s)pip could not install it\. Its last .*ERROR"):

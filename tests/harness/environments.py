@@ -90,15 +90,23 @@ def _build(partial: Path, name: str, requirements: Sequence[str], python: Python
             "its venv or ensurepip module is missing; on Debian and Ubuntu this brings it: "
             "apt-get install python3-venv"
         )
-    command = [str(python.path), "-m", "venv", str(partial)]
+    # A pip of its own takes seconds; one Python's pip serves all its environments.
+    shared = bool(requirements) and python.version == pythons.running().version
+    without = ["--without-pip"] if shared else []
+    command = [str(python.path), "-m", "venv", *without, str(partial)]
     code, printed = run_quietly(command)
     if code:
         raise HarnessError(
             f"Python could not make a virtual environment in {partial}: {printed.strip()}"
         )
     if requirements:
-        arguments = ["install", "--only-binary=:all:", *requirements]
-        run_pip(python_in(partial), arguments, purpose=f"install the environment {name!r}")
+        # Most is never imported, and what is gets compiled by then; but Blender keeps none of it.
+        blender = any(pin.startswith("bpy==") for pin in requirements)
+        quick = [] if blender else ["--no-compile"]
+        arguments = ["install", "--only-binary=:all:", *quick, *requirements]
+        into = [f"--python={python_in(partial)}"] if shared else []
+        pip = pip_environment() if shared else python_in(partial)
+        run_pip(pip, [*into, *arguments], purpose=f"install the environment {name!r}")
 
 
 def _install_target(partial: Path, name: str, arguments: Sequence[str]) -> None:
