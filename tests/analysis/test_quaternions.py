@@ -33,6 +33,15 @@ def test_vectors_are_turned_by_the_very_products_of_numpy():
     np.testing.assert_array_equal(quat.rotate(q, vectors), expected)
 
 
+def test_lengths_are_the_very_ones_of_numpy():
+    q = np.random.default_rng(4).normal(size=(50, 7, 4))
+    q[3, 2] = 0.0
+    length = np.linalg.norm(q, axis=-1, keepdims=True)
+    expected = np.where(length > 0.0, q / np.where(length > 0.0, length, 1.0), [1.0, 0.0, 0.0, 0.0])
+    assert np.array_equal(quat.normalise(q), expected)
+    assert np.array_equal(quat.normalise(q[4:]), expected[4:])
+
+
 def test_half_turns_survive_the_way_through_matrices():
     for axis in np.eye(3):
         half = Rotation.from_rotvec(np.pi * axis)
