@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .basis import Basis
+from .basis.ball import BallBasis
 from .poses import REPEAT_SHARE, STILL_SHARE, closeness_of, counts, pose_gap, seam_steps
 from .seam import TURN_RAD, WRAP, find_seam, roughness, step_over
 
@@ -65,8 +66,11 @@ class Cycle:
 def find_cycle(basis: Basis) -> Cycle:
     """Decide whether the range plays as a loop: as asked, else as stated, else guessed.
 
-    Bodies with gaps do not take part; where none is without gaps, the range is no loop.
+    Bodies with gaps do not take part; where none is without gaps, the range is no loop. A ball
+    plays as its figure does: a single point comes back to where it was and goes on alike too often.
     """
+    if isinstance(basis, BallBasis) and basis.figure is not None:
+        return find_cycle(basis.figure)
     asked, stated = basis.settings.cycle, basis.clip.meta.cycle
     poses = _poses(basis)
     if asked != "auto":

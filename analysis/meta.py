@@ -10,76 +10,20 @@ from typing import Any
 from . import meta_fields as fields
 from .curves import Curve
 from .errors import ClipError
+from .meta_ball import Ball
+from .meta_items import (
+    EVENT_KINDS,
+    Event,
+    Follow,
+    Prop,
+    read_follow,
+    read_prop,
+    read_roles,
+)
+
+__all__ = ["EVENT_KINDS", "STAGES", "Ball", "Event", "Follow", "Meta", "Prop"]
 
 STAGES = ("blocking", "spline", "polish")
-EVENT_KINDS = ("hit", "pull", "catch", "load", "freeze")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Prop:
-    """A carried or handled object: one joint of the clip.
-
-    held_by is the part that holds it; fixed says that it is meant to be rigid with it.
-    """
-
-    name: str
-    joint: str
-    mass_kg: float | None = None
-    held_by: str | None = None
-    fixed: bool = False
-
-
-@dataclass(frozen=True, kw_only=True)
-class Follow:
-    """Something to follow besides the figure: a joint of the clip, or one of that joint's points.
-
-    name is what findings call it; point names a point of the clip on that joint, whose turn then
-    says nothing, or is None for the joint itself with its tip and its turn.
-    """
-
-    name: str
-    joint: str
-    point: str | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Event:
-    """Something declared by the animator: a hit, pull, catch, load or freeze from outside.
-
-    source is what it comes from, by its name in the scene; None where that is not said.
-    """
-
-    frames: tuple[float, float]
-    part: str | None = None
-    direction: tuple[float, float, float] | None = None
-    kind: str = "hit"
-    source: str | None = None
-
-    def to_json(self) -> dict[str, Any]:
-        """Its entry in `meta.events`; a source that is not said is left out."""
-        entry = dict(vars(self))
-        if self.source is None:
-            del entry["source"]
-        return entry
-
-    @classmethod
-    def from_json(cls, item: dict[str, Any]) -> "Event":
-        """An event from its entry in `meta.events`; raises ClipError for what is none.
-
-        A misspelt key is one too: without its `part` an event would excuse the whole figure.
-        """
-        fields.no_misspelt_keys("events", item, tuple(cls.__dataclass_fields__))
-        frames, direction, part, source = map(item.get, ("frames", "direction", "part", "source"))
-        if not isinstance(frames, list) or len(frames) != 2:
-            raise fields.wrong("events.frames", frames, "two numbers: [first, last]")
-        first, last = map(fields.number("events.frames"), frames)
-        return cls(
-            frames=(min(first, last), max(first, last)),
-            part=None if part is None else fields.text("events.part")(part),
-            direction=None if direction is None else fields.three("events.direction")(direction),
-            kind=fields.choice("events.kind", EVENT_KINDS)(item.get("kind", "hit")),
-            source=None if source is None else fields.text("events.source")(source),
-        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,6 +43,7 @@ class Meta:
                Measured on one middle frame, for keyed controls that are bones; a joint that is
                not named there does not follow. No such control: not measured
     supports   names that belong to the clip's `supports`, in that order; empty: not named
+    ball       that the clip's first joint is a ball, which alone is judged; None: it is none
     extra      keys that this version does not know, kept as they came
     """
 
@@ -119,6 +64,7 @@ class Meta:
         default_factory=lambda: MappingProxyType({})
     )
     supports: tuple[str, ...] = ()
+    ball: Ball | None = None
     extra: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
 
     def to_json(self) -> str:
@@ -140,6 +86,7 @@ class Meta:
             ("targets", dict(self.targets)),
             ("carried", {control: dict(joints) for control, joints in self.carried.items()}),
             ("supports", list(self.supports)),
+            ("ball", None if self.ball is None else self.ball.to_json()),
         ):
             if value is not None and value != [] and value != {}:
                 data[key] = value
@@ -174,38 +121,6 @@ class Meta:
         return cls(**known, extra=MappingProxyType(extra))
 
 
-def _roles(value: Any) -> Mapping[str, tuple[str, ...]]:
-    if not isinstance(value, dict):
-        raise fields.wrong("roles", value, "an object of part: [joint names]")
-    roles = {part: fields.names(f"roles.{part}")(names) for part, names in value.items()}
-    for part, names in roles.items():
-        if not names:
-            raise fields.wrong(f"roles.{part}", [], "the name of a joint")
-    return MappingProxyType(roles)
-
-
-def _prop(item: dict[str, Any]) -> Prop:
-    name, joint = item.get("name"), item.get("joint")
-    if not isinstance(name, str) or not isinstance(joint, str):
-        raise fields.wrong("props", item, "objects with the texts name and joint")
-    mass, held_by = item.get("mass_kg"), item.get("held_by")
-    return Prop(
-        name=name,
-        joint=joint,
-        mass_kg=None if mass is None else fields.number("props.mass_kg", positive=True)(mass),
-        held_by=None if held_by is None else fields.text("props.held_by")(held_by),
-        fixed=fields.flag("props.fixed")(item.get("fixed", False)),
-    )
-
-
-def _follow(item: dict[str, Any]) -> Follow:
-    name, joint, point = item.get("name"), item.get("joint"), item.get("point")
-    if not isinstance(name, str) or not name or not isinstance(joint, str):
-        raise fields.wrong("follow", item, "objects with the texts name and joint")
-    told = None if point is None else fields.text("follow.point")(point)
-    return Follow(name=name, joint=joint, point=told)
-
-
 def _targets(value: Any) -> Mapping[str, str]:
     if not isinstance(value, dict):
         raise fields.wrong("targets", value, "an object of part: control")
@@ -233,9 +148,9 @@ def _shares(value: Any) -> tuple[float, float]:
 
 _READERS: dict[str, Callable[[Any], Any]] = {
     "name": fields.text("name"),
-    "roles": _roles,
-    "props": fields.objects("props", _prop),
-    "follow": fields.objects("follow", _follow),
+    "roles": read_roles,
+    "props": fields.objects("props", read_prop),
+    "follow": fields.objects("follow", read_follow),
     "floor_z": fields.number("floor_z"),
     "events": fields.objects("events", Event.from_json),
     "cycle": fields.flag("cycle"),
@@ -247,4 +162,5 @@ _READERS: dict[str, Callable[[Any], Any]] = {
     "targets": _targets,
     "carried": _carried,
     "supports": fields.names("supports"),
+    "ball": Ball.from_json,
 }

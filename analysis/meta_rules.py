@@ -9,6 +9,7 @@ import numpy as np
 from .errors import ClipError
 from .parts import is_spelt
 from .story_height import why_no_height
+from .words import count_text
 
 if TYPE_CHECKING:
     from .clip import Clip
@@ -20,6 +21,7 @@ LAST_ROW = 1e-5
 def check_meta(clip: "Clip") -> None:
     """Raise ClipError unless all that the clip's meta names is there."""
     _check_height(clip)
+    _check_ball(clip)
     _check_roles(clip)
     _check_follow(clip)
     _check_targets(clip)
@@ -60,6 +62,32 @@ def _check_roles(clip: "Clip") -> None:
             raise ClipError(
                 f"meta.props gives {prop.name!r} the joint {prop.joint!r}, which the clip does "
                 "not have: name one of its joints."
+            )
+
+
+def _check_ball(clip: "Clip") -> None:
+    ball, count = clip.meta.ball, len(clip.joints)
+    if ball is None:
+        return
+    if ball.figure != (count > 1):
+        stands = "a figure stands behind it" if ball.figure else "it is alone"
+        needs = "the ball's joint and a figure's" if ball.figure else "the ball's joint only"
+        raise ClipError(
+            f"meta.ball says that {stands}, and the clip has {count_text(count, 'joint')}, "
+            f"expected {needs}: correct meta.ball.figure."
+        )
+    if clip.meta.roles.get("root") != clip.joints[:1]:
+        raise ClipError(
+            f"meta.roles does not give root the ball {clip.joints[0]!r}, expected the clip's first "
+            "joint there where meta.ball is told: name it, or leave meta.ball out."
+        )
+    named = [name for names in ball.roles.values() for name in names]
+    named += [prop.joint for prop in ball.props] + [each.joint for each in ball.follow]
+    for name in named:
+        if name not in clip.joints[1:]:
+            raise ClipError(
+                f"meta.ball names {name!r}, expected a joint of the figure behind the ball: name "
+                "one of these."
             )
 
 

@@ -4,6 +4,7 @@
 from collections.abc import Generator
 from dataclasses import dataclass
 
+from .ball.asked import NOT_OF_BALL, OF_BALL
 from .basis import Basis, build_basis
 from .basis.loads import loads_text
 from .checks import REGISTRY, Check
@@ -78,7 +79,7 @@ def examination_in_steps(
 ) -> Generator[Progress, None, Examination]:
     """`examine` with pauses that tell how far it has come."""
     settings = settings or Settings()
-    asked, skipped = choose_checks(settings)
+    asked, skipped = choose_checks(settings, ball=clip.meta.ball is not None)
     yield Progress(0.0, "Judging: what moves")
     if memory is not None:
         memory.begin()
@@ -126,7 +127,7 @@ def findings_of(clip: Clip, settings: Settings) -> tuple[Finding, ...]:
 
 def findings_in_steps(clip: Clip, settings: Settings) -> Generator[None, None, tuple[Finding, ...]]:
     """`findings_of` with a pause before each check, and inside of long ones."""
-    asked, _skipped = choose_checks(settings)
+    asked, _skipped = choose_checks(settings, ball=clip.meta.ball is not None)
     basis = build_basis(clip, settings)
     cycle = find_cycle(basis)
     _rounds, answers = yield from saying(_asking(basis, cycle, asked), None)
@@ -172,8 +173,11 @@ def _findings(asked: Round, evidence: list[Evidence]) -> list[Finding]:
     return [finding_of(basis, each) for each in merged]
 
 
-def choose_checks(settings: Settings) -> tuple[list[Check], list[tuple[str, str]]]:
-    """The checks to ask, and why the others are not; raises SettingsError for unknown names."""
+def choose_checks(
+    settings: Settings, *, ball: bool = False
+) -> tuple[list[Check], list[tuple[str, str]]]:
+    """The checks to ask, of a figure or a ball, and why the others are not; raises SettingsError
+    for unknown names."""
     known = [check.info.name for check in REGISTRY]
     unknown = sorted({*(settings.checks or ()), *settings.off} - set(known))
     if unknown:
@@ -185,6 +189,8 @@ def choose_checks(settings: Settings) -> tuple[list[Check], list[tuple[str, str]
     for check in REGISTRY:
         if settings.checks is not None and check.info.name not in settings.checks:
             skipped.append((check.info.name, "not asked for"))
+        elif ball and check.info.name not in OF_BALL:
+            skipped.append((check.info.name, NOT_OF_BALL))
         elif check.info.name in settings.off:
             skipped.append((check.info.name, settings.off[check.info.name]))
         elif settings.checks is None and settings.stage not in check.info.stages:

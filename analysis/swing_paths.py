@@ -60,11 +60,15 @@ def sides_of(basis: Basis) -> Floats:
     return np.asarray(left / np.maximum(np.linalg.norm(left, axis=1, keepdims=True), 1e-9))
 
 
+def gone_along(place: Floats, way: Floats) -> Floats:
+    """(T,) metres that a path (T,3) goes along unit vectors (T,3), step by step, summed up."""
+    steps = np.einsum("ij,ij->i", np.diff(place, axis=0), 0.5 * (way[1:] + way[:-1]))
+    return np.concatenate(([0.0], np.cumsum(steps)))
+
+
 def _body(basis: Basis) -> SwingPath:
-    """What the body goes to its left, step by step, summed up."""
-    left, place = sides_of(basis), basis.positions[:, basis.lead]
-    steps = np.einsum("ij,ij->i", np.diff(place, axis=0), 0.5 * (left[1:] + left[:-1]))
-    path = np.concatenate(([0.0], np.cumsum(steps)))[:, None]
+    """What the body goes to its left."""
+    path = gone_along(basis.positions[:, basis.lead], sides_of(basis))[:, None]
     least = ROOT_SHARE * basis.height.scene_m
     return SwingPath(basis.lead, path, basis.valid[:, basis.lead], least)
 

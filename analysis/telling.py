@@ -4,6 +4,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from .ball.asked import BALL
 from .basis import Basis, Body
 from .basis.body_marks import JOINT_NAMES, TIP
 from .com_point import COM
@@ -143,6 +144,8 @@ def _it(basis: Basis, merged: Merged) -> str:
 
 def _name(basis: Basis, body: int) -> str:
     """Words for a body. A prop goes by its own name; the body's control is named beside."""
+    if basis.is_ball:
+        return BALL
     each = basis.bodies[body]
     kind = split_part(each.part or "")[0]
     if each.part is None or kind == "prop":

@@ -14,6 +14,9 @@ from ..roles.tree import depths
 
 Floats = NDArray[np.float64]
 
+# A body reaches this share of the height from its joint at least.
+LEAST_REACH = 0.05
+
 
 @dataclass(frozen=True)
 class Body:
@@ -176,7 +179,7 @@ def reaches(clip: Clip, bodies: tuple[Body, ...], height: float) -> Floats:
             found[n] = clip.lengths[body.joint]
         if found[n] <= 0.0:
             found[n] = _child_distance(clip, body.joint)
-    return np.maximum(found, 0.05 * height)
+    return np.maximum(found, LEAST_REACH * height)
 
 
 def _child_distance(clip: Clip, joint: int) -> float:

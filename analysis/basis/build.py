@@ -7,8 +7,10 @@ from numpy.typing import NDArray
 from .. import quaternions as quat
 from ..clip import Clip
 from ..memory import Memory
+from ..meta_ball import Ball
 from ..settings import Settings
-from .bodies import Body, find_bodies, find_roles, reaches
+from .ball import BallBasis, ball_body, figure_of, lone_height
+from .bodies import LEAST_REACH, Body, find_bodies, find_roles, reaches
 from .core import Basis
 from .height import find_height
 
@@ -17,7 +19,12 @@ Bools = NDArray[np.bool_]
 
 
 def build_basis(clip: Clip, settings: Settings, memory: Memory | None = None) -> Basis:
-    """Follow the clip's bodies, fill gaps, and make rotation signs continuous."""
+    """Follow the clip's bodies, fill gaps, and make rotation signs continuous.
+
+    Of a clip whose meta says that its first joint is a ball, that alone is followed.
+    """
+    if clip.meta.ball is not None:
+        return _of_ball(clip, clip.meta.ball, settings, memory)
     roles = find_roles(clip)
     bodies = find_bodies(clip, roles)
     joints = [body.joint for body in bodies]
@@ -38,6 +45,31 @@ def build_basis(clip: Clip, settings: Settings, memory: Memory | None = None) ->
         valid=valid,
         reach=reaches(clip, bodies, height.scene_m),
         memory=memory,
+    )
+
+
+def _of_ball(clip: Clip, ball: Ball, settings: Settings, memory: Memory | None) -> BallBasis:
+    """The ball alone, over its figure where there is one."""
+    figure = build_basis(figure_of(clip, ball), settings, memory) if ball.figure else None
+    if figure is None:
+        height = lone_height(clip, ball, settings.height_m)
+    else:
+        height = figure.height
+    valid = clip.valid_mask[:, :1]
+    turns = np.zeros((len(valid), 1, 4))
+    turns[..., 0] = 1.0
+    return BallBasis(
+        clip=clip,
+        settings=settings,
+        roles=find_roles(clip),
+        bodies=(ball_body(clip),),
+        height=height,
+        positions=fill_gaps(clip.positions[:, :1], valid),
+        rotations=turns,
+        valid=valid,
+        reach=np.array([LEAST_REACH * height.scene_m]),
+        memory=memory,
+        figure=figure,
     )
 
 

@@ -1,0 +1,91 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The arcs of a ball to its sides, and fore and aft: the extreme of each is the top of its arc."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..basis.ball import BallBasis
+from ..parts import split_part
+from ..swing_paths import gone_along, sides_of
+from ..swing_push import push_of
+from .arc import AHEAD, SIDE, BallArc
+from .arc_words import turn_text
+from .ideals import eased_ideal
+from .stretches import Stretch, to_and_fro
+from .travel import place_at, speed_of
+
+Floats = NDArray[np.float64]
+
+# A turn counts where its ways go so far (3 cm at 1.7 m).
+LEAST = 0.03 / 1.7
+_SIDES = {"L": "left foot", "R": "right foot"}
+
+
+def turn_arcs(basis: BallBasis) -> list[BallArc]:
+    """Those to the side, then those fore and aft, the mean travel taken out of these."""
+    left = sides_of(basis)
+    ahead = np.stack((left[:, 1], -left[:, 0], left[:, 2]), axis=-1)
+    place, least = basis.positions[:, 0], LEAST * basis.height.scene_m
+    aside, along = gone_along(place, left), gone_along(place, ahead)
+    along = along - np.linspace(0.0, along[-1], len(along))
+    return [
+        *(_arc(basis, each, SIDE, aside, left) for each in to_and_fro(aside, least)),
+        *(_arc(basis, each, AHEAD, along, ahead) for each in to_and_fro(along, least)),
+    ]
+
+
+def _arc(basis: BallBasis, stretch: Stretch, axis: str, values: Floats, way: Floats) -> BallArc:
+    (first, _), (last, _) = stretch.begins, stretch.ends
+    at = round(stretch.top[0])
+    apex = place_at(basis, stretch.top[0])
+    apex += (stretch.top[1] - _value_at(values, stretch.top[0])) * way[at]
+    ideal = eased_ideal(basis, stretch, values, way)
+    speed, change = speed_of(basis, first, last)
+    push = push_of(basis, at, values[:, None], way) if axis == SIDE else None
+    foot, place = ("", None) if push is None else _outer_foot(basis, at, stretch.sign * way[at])
+    share = stretch.share(values)
+    return BallArc(
+        axis=axis,
+        frames=(basis.frame_at(first), basis.frame_at(last)),
+        apex_frame=basis.frame_at(stretch.top[0]),
+        apex=apex,
+        free=False,
+        seconds=(last - first) * basis.dt_s,
+        rise_m=stretch.rise * basis.height.to_story,
+        share=share,
+        fall_g=None,
+        symmetry=stretch.symmetry,
+        kept=None,
+        speed_m_s=speed,
+        speed_change_m_s=change,
+        ideal_frames=ideal.frames,
+        ideal=ideal.places,
+        off_m=ideal.off_m,
+        worst_frame=ideal.worst_frame,
+        landing=None,
+        landing_off_m=None,
+        pushes_back=foot,
+        pushes_from=place,
+        says=turn_text(basis, stretch, axis, share, push if basis.figure else None, foot),
+    )
+
+
+def _value_at(values: Floats, at: float) -> float:
+    return float(np.interp(at, np.arange(len(values)), values))
+
+
+def _outer_foot(basis: BallBasis, at: int, out: Floats) -> tuple[str, Floats | None]:
+    """Which foot stands furthest outside of the ball at a sample, and where; out (3,): the way
+    there. None where no foot does, or something else bears it further out."""
+    if basis.figure is None:
+        return "", None
+    points = basis.figure.touch_points
+    touching = np.flatnonzero(points.touches[at])
+    if not len(touching):
+        return "", None
+    outside = (points.place[at, touching] - basis.positions[at, 0]) @ out
+    outer = touching[int(np.argmax(outside))]
+    kind, side = split_part(basis.figure.bodies[points.body[outer]].part or "")
+    if outside.max() <= 0.0 or kind not in ("foot", "toe") or side not in _SIDES:
+        return "", None
+    return _SIDES[side], np.array(points.place[at, outer])
