@@ -9,6 +9,8 @@ from typing import Any
 from . import meta_fields as fields
 from .meta_items import Follow, Prop, read_follow, read_prop, read_roles
 
+STANDS_FOR = ("body", "pelvis", "mass", "control")
+
 
 @dataclass(frozen=True, kw_only=True)
 class Ball:
@@ -17,6 +19,10 @@ class Ball:
     figure          whether the other joints are a figure, which tells height, floor and feet;
                     else the ball is alone, and its own bounces are its contacts
     roles, props, follow   what that figure's own clip says of these
+    stands_for      what of its figure it was put on: "body" (the root), "pelvis", "mass" (its
+                    centre) or "control" for anything else, which falls freely by no right
+    with_limbs      whether what is asked about the fall is asked of the centre of mass as the ball
+                    carries it, and not of the ball
     scene_height_m  of a ball that is alone: how tall its figure is, metres of the scene; None
                     where that is not known: then the scene's metres are true ones
     """
@@ -25,6 +31,8 @@ class Ball:
     roles: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     props: tuple[Prop, ...] = ()
     follow: tuple[Follow, ...] = ()
+    stands_for: str = "body"
+    with_limbs: bool = False
     scene_height_m: float | None = None
 
     def to_json(self) -> dict[str, Any]:
@@ -34,6 +42,8 @@ class Ball:
             "props": [dict(vars(prop)) for prop in self.props],
             "follow": [dict(vars(each)) for each in self.follow],
             "scene_height_m": self.scene_height_m,
+            "stands_for": "" if self.stands_for == "body" else self.stands_for,
+            "with_limbs": self.with_limbs,
         }
         return {"figure": self.figure} | {key: told for key, told in entry.items() if told}
 
@@ -54,5 +64,7 @@ _READERS: dict[str, Callable[[Any], Any]] = {
     "roles": read_roles,
     "props": fields.objects("ball.props", read_prop),
     "follow": fields.objects("ball.follow", read_follow),
+    "stands_for": fields.choice("ball.stands_for", STANDS_FOR),
+    "with_limbs": fields.flag("ball.with_limbs"),
     "scene_height_m": fields.number("ball.scene_height_m", positive=True),
 }

@@ -4,7 +4,7 @@
 from collections.abc import Generator
 from dataclasses import dataclass
 
-from .ball.asked import NOT_OF_BALL, OF_BALL
+from .ball.asked import why_not
 from .basis import Basis, build_basis
 from .basis.loads import loads_text
 from .checks import REGISTRY, Check
@@ -18,6 +18,7 @@ from .loop import Cycle, find_cycle
 from .measures import measures_of
 from .memory import Memory
 from .merge import merge
+from .meta_ball import Ball
 from .notices import declared_text, notices_of
 from .point_measures import point_measures, restless_look
 from .rounds import Round, Rounds, plan_rounds
@@ -79,7 +80,7 @@ def examination_in_steps(
 ) -> Generator[Progress, None, Examination]:
     """`examine` with pauses that tell how far it has come."""
     settings = settings or Settings()
-    asked, skipped = choose_checks(settings, ball=clip.meta.ball is not None)
+    asked, skipped = choose_checks(settings, ball=clip.meta.ball)
     yield Progress(0.0, "Judging: what moves")
     if memory is not None:
         memory.begin()
@@ -127,7 +128,7 @@ def findings_of(clip: Clip, settings: Settings) -> tuple[Finding, ...]:
 
 def findings_in_steps(clip: Clip, settings: Settings) -> Generator[None, None, tuple[Finding, ...]]:
     """`findings_of` with a pause before each check, and inside of long ones."""
-    asked, _skipped = choose_checks(settings, ball=clip.meta.ball is not None)
+    asked, _skipped = choose_checks(settings, ball=clip.meta.ball)
     basis = build_basis(clip, settings)
     cycle = find_cycle(basis)
     _rounds, answers = yield from saying(_asking(basis, cycle, asked), None)
@@ -174,7 +175,7 @@ def _findings(asked: Round, evidence: list[Evidence]) -> list[Finding]:
 
 
 def choose_checks(
-    settings: Settings, *, ball: bool = False
+    settings: Settings, *, ball: Ball | None = None
 ) -> tuple[list[Check], list[tuple[str, str]]]:
     """The checks to ask, of a figure or a ball, and why the others are not; raises SettingsError
     for unknown names."""
@@ -189,8 +190,8 @@ def choose_checks(
     for check in REGISTRY:
         if settings.checks is not None and check.info.name not in settings.checks:
             skipped.append((check.info.name, "not asked for"))
-        elif ball and check.info.name not in OF_BALL:
-            skipped.append((check.info.name, NOT_OF_BALL))
+        elif why := why_not(ball, check.info.name):
+            skipped.append((check.info.name, why))
         elif check.info.name in settings.off:
             skipped.append((check.info.name, settings.off[check.info.name]))
         elif settings.checks is None and settings.stage not in check.info.stages:

@@ -32,12 +32,14 @@ class Push:
     outside_m: float | None
 
 
-def push_of(basis: Basis, at: int, path: Floats, left: Floats) -> Push | None:
-    """What a turn of the body on its path (T,1) to the left (T,3) takes at a sample; None where
-    its size in the story or its centre of mass are not known."""
+def push_of(
+    basis: Basis, at: int, path: Floats, left: Floats, *, over_s: float = OVER_S
+) -> Push | None:
+    """What a turn of the body on its path (T,1) to the left (T,3) takes at a sample, over so long
+    before and after; None where its size in the story or its centre of mass are not known."""
     if basis.com is None or basis.height.story_m is None:
         return None
-    steps = max(round(OVER_S / basis.dt_s), 1)
+    steps = max(round(over_s / basis.dt_s), 1)
     if not steps <= at < len(path) - steps:
         return None
     bend = path[at + steps, 0] - 2.0 * path[at, 0] + path[at - steps, 0]

@@ -18,7 +18,7 @@ from .loop import Cycle
 from .looped import Places, lay_out
 from .memory import recalled
 from .swing_paths import SwingPath, find_paths, sides_of
-from .swing_push import Push, push_of
+from .swing_push import OVER_S, Push, push_of
 from .swing_shape import SINE_SHARE, Turn, find_turns, is_even_way, off_a_sine
 from .swing_words import Swung, swing_event
 from .touch import meets
@@ -37,6 +37,10 @@ LED_TIMES = 0.6
 BESIDE_TIMES, BESIDE_SHARE = 2.0, 0.36
 # A tremble makes even ways uneven by this much of it; one of more than so much of a way hides them.
 TREMBLES, MOST_TREMBLE = 1.5, 0.015
+# A ball turns quicker than a foot could push it where that takes, over twice the time in which a
+# turn is told, so much of its weight and so many times what the foot can give (clean ones: .38 of
+# the weight and .7 times; a pop takes that for one frame alone).
+QUICK_G, QUICK_TIMES, QUICK_S = 0.4, 1.5, 2.0 * OVER_S
 # So many turns of two parts or more, and this share of all turns: that is how the shot is done.
 HABIT_TURNS, HABIT_SHARE = 8, 0.75
 
@@ -65,9 +69,14 @@ def find_swing_turns(basis: Basis, cycle: Cycle) -> SwingTurns:
             each for each in _turns(seen, path) if looped is None or _once(looped.length, each)
         ]
         every += turns
-        even = [each for each in turns if _is_even(each, path, basis.lead, factor, beside=True)]
+        quick = [each.at for each in turns if _is_too_quick(seen, path, each, factor)]
+        even = [
+            each
+            for each in turns
+            if each.at in quick or _is_even(each, path, basis.lead, factor, beside=True)
+        ]
         even = [each for each in even if not _is_caused(seen, places, path, each)]
-        swings = (_found(each, path, basis.lead, factor) for each in _swings(even))
+        swings = (_found(each, path, basis.lead, factor, quick) for each in _swings(even))
         found += [(path, each) for each in swings if each]
     found = _without_carried(basis, found)
     count = sum(len(turns) for _path, turns in found)
@@ -104,17 +113,35 @@ def _is_even(
         even *= LED_TIMES
     even += TREMBLES * min(turn.tremble, MOST_TREMBLE)
     each = BESIDE_SHARE if beside else EACH_SHARE
-    least = SINE_SHARE - factor * (SINE_SHARE - LEAST_SHARE)
     return (
-        turn.share < least
+        turn.share < _least(factor)
         and max(turn.shares) < each
         and turn.uneven < even * (BESIDE_TIMES if beside else 1.0)
     )
 
 
-def _found(swing: Sequence[Turn], path: SwingPath, lead: int, factor: float) -> list[Turn]:
-    """The turns of a swing that are even by themselves, and those beside them."""
-    even = [n for n, each in enumerate(swing) if _is_even(each, path, lead, factor)]
+def _is_too_quick(basis: Basis, path: SwingPath, turn: Turn, factor: float) -> bool:
+    """Whether a ball, whose other spacing is not asked about here, turns quicker than a foot that
+    is planted outside of it could push."""
+    if not basis.is_ball or turn.share >= _least(factor):
+        return False
+    push = push_of(basis, turn.at, path.path, sides_of(basis), over_s=QUICK_S)
+    return push is not None and push.needed > factor * max(QUICK_G, QUICK_TIMES * push.given)
+
+
+def _least(factor: float) -> float:
+    """The share of its time that a swing has near its turn at the least."""
+    return SINE_SHARE - factor * (SINE_SHARE - LEAST_SHARE)
+
+
+def _found(
+    swing: Sequence[Turn], path: SwingPath, lead: int, factor: float, quick: Sequence[int]
+) -> list[Turn]:
+    """The turns of a swing that are even by themselves, or on one of the quick samples, and those
+    beside them."""
+    even = [
+        n for n, each in enumerate(swing) if each.at in quick or _is_even(each, path, lead, factor)
+    ]
     near = {beside for n in even for beside in (n - 1, n, n + 1)}
     return [each for n, each in enumerate(swing) if n in near]
 

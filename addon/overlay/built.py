@@ -16,6 +16,7 @@ from .batches import Figures, figure_batch
 from .earlier import earlier_sheet
 from .layers import EARLIER, ON_FLOOR
 from .sheets import Sheet, tops_sheet, trails_sheet
+from .upright_sheet import upright_sheet
 from .wanted import Wanted
 
 
@@ -65,7 +66,7 @@ def built(now: Wanted, scale: float) -> Built:
     check = last_check.last_check()
     if check is None:
         return _NOTHING
-    key = (check.serial, now.choice, now.layers, now.look, now.imperial, scale)
+    key = (check.serial, now.choice, now.layers, now.look, now.imperial, now.copies, scale)
     known = _last.get(scale)
     if known is None or known[0] != key:
         if len(_last) > _MOST_SCALES:
@@ -104,6 +105,8 @@ def _layer(name: str, check: LastCheck, now: Wanted) -> Layer:
     hangs_on: Any = check.serial if name in ON_FLOOR else now.choice
     if name == "ruler":
         hangs_on = (check.serial, now.imperial)
+    if name == "upright":
+        hangs_on = (check.serial, now.copies)
     key = (hangs_on, now.look)
     if name not in _known or _known[name][0] != key:
         _known[name] = (key, Layer(name, sheet_of(name, check, now), name in ON_FLOOR))
@@ -155,6 +158,8 @@ def sheet_of(name: str, check: LastCheck, now: Wanted) -> Sheet:
         return told_sheets.footprints_sheet(check, look)
     if name == "ruler":
         return told_sheets.ruler_sheet(check, look, imperial=now.imperial)
+    if name == "upright":
+        return upright_sheet(check, now.copies, look)
     if name == EARLIER:
         return earlier_sheet(check, choice, look)
     if name == "targets":

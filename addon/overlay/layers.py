@@ -29,6 +29,13 @@ LAYERS = (
     ),
     Layer("targets", "Suggested Places", "Hollow dots: where a point had better be"),
     Layer(
+        "upright",
+        "Turns of the Ball",
+        "Of a ball that is checked: the foot that pushes it back at each turn, and its path as its "
+        "upright copies go",
+        on_floor=True,
+    ),
+    Layer(
         "pushes",
         "Pushes",
         "Arrows: how hard the ground pushes, in weights of the body",

@@ -13,6 +13,7 @@ from typing import Any
 import bpy
 import numpy as np
 
+from ..sphere.copies import Copies, copies_of
 from ..ui import last_check
 from ..ui.earlier_pass import earlier_of
 from ..ui.last_check import LastCheck
@@ -68,6 +69,7 @@ class Wanted:
     imperial  lengths are told in feet and inches
     strip     the spacing strip is on
     old       what is drawn is about what is no more, and the panel says so
+    copies    how the checked ball's upright copies are turned, see `copies_of`
     """
 
     choice: Choice
@@ -79,6 +81,7 @@ class Wanted:
     imperial: bool
     strip: bool
     old: bool
+    copies: Copies = ()
 
 
 def wanted(context: bpy.types.Context) -> Wanted | None:
@@ -145,6 +148,7 @@ def _read_of(session: Any, context: bpy.types.Context, check: LastCheck) -> Want
         imperial=is_imperial_in(scene, held),
         strip=session.spacing.strip,
         old=bool(why_shown(context)),
+        copies=copies_of(scene, check.keys.ball) if check.keys.ball else (),
     )
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 import bpy
 
-from ..sphere.ours import is_ours
+from ..sphere.ours import SPHERE_OF, is_ours
 from .curve_numbers import each_strip, number_of, numbers_of_curves
 from .places import Places, cameras_in, cuts_of, places_in
 from .set_numbers import NONE, Settings, settings_of
@@ -32,6 +32,7 @@ class Keys:
     places    where that stands which bears weight or hangs on rigs, see `places_in`
     cameras   the same of cameras, see `cameras_in`; cuts which of them are looked through
     objects   how many objects there are
+    ball      the rig whose ball is checked, see `is_left_out`; empty where none is
     """
 
     actions: Mapping[int, int]
@@ -42,6 +43,7 @@ class Keys:
     cameras: Places = field(default_factory=dict)
     cuts: tuple[tuple[int, int], ...] = ()
     objects: int = 0
+    ball: str = ""
 
     def holds(self, block: int) -> bool:
         """Whether a block, told by its number, played something, had settings or bore weight."""
@@ -54,21 +56,23 @@ class Keys:
     def changed(self, touched: Iterable[int]) -> bool:
         """Whether any of these actions, told by their numbers, has other keys by now."""
         touched = set(touched)
-        now = {each: number for each, (number, _curves) in numbers_of(touched).items()}
+        told = numbers_of(touched, self.ball)
+        now = {each: number for each, (number, _curves) in told.items()}
         return any(self.actions.get(each, GONE) != now.get(each, GONE) for each in touched)
 
 
-def keys_in(scene: bpy.types.Scene) -> Keys:
+def keys_in(scene: bpy.types.Scene, ball: str = "") -> Keys:
     """The keys that play in a scene, those of what no object of it carries included."""
-    players = players_in(scene)
+    players = players_in(scene, ball)
     wanted = {number for played in players.values() for number, _slot in played}
     for layer in scene.view_layers:
         graph: Any = layer.depsgraph  # none where no window has shown it
         for each in graph.ids if graph is not None else ():
             if isinstance(each, bpy.types.Action):
                 wanted.add(each.original.session_uid)
-    settings = {block: told for block, told in settings_in(scene).items() if told != NONE}
-    numbers = numbers_of(wanted)
+    told = settings_in(scene, ball=ball)
+    settings = {block: each for block, each in told.items() if each != NONE}
+    numbers = numbers_of(wanted, ball)
     return Keys(
         actions={each: number for each, (number, _curves) in numbers.items()},
         curves={each: curves for each, (_number, curves) in numbers.items()},
@@ -78,42 +82,49 @@ def keys_in(scene: bpy.types.Scene) -> Keys:
         cameras=cameras_in(scene),
         cuts=cuts_of(scene),
         objects=len(scene.objects),
+        ball=ball,
     )
 
 
-def numbers_of(wanted: Iterable[int]) -> dict[int, tuple[int, tuple[int, ...]]]:
+def is_left_out(block: Any, ball: str) -> bool:
+    """Whether a block is ours, so that it follows the motion and is no part of it: all but the ball
+    of a rig, told by the rig's full name, where that ball itself is checked."""
+    return is_ours(block) and not (ball and block.get(SPHERE_OF) == ball)
+
+
+def numbers_of(wanted: Iterable[int], ball: str) -> dict[int, tuple[int, tuple[int, ...]]]:
     """By the numbers of actions, what tells of their keys, and of those of each curve; those that
     are gone are left out."""
     wanted, found = set(wanted), {}
     for action in bpy.data.actions:
-        if action.session_uid in wanted and not is_ours(action):
+        if action.session_uid in wanted and not is_left_out(action, ball):
             curves = numbers_of_curves(action)
             found[action.session_uid] = number_of(action, curves), curves
     return found
 
 
-def players_in(scene: bpy.types.Scene) -> dict[int, Played]:
+def players_in(scene: bpy.types.Scene, ball: str) -> dict[int, Played]:
     """By the number of each block of a scene that plays actions, which it plays."""
-    told = {block.session_uid: played_by(block) for block in _blocks(scene)}
+    told = {block.session_uid: played_by(block, ball) for block in _blocks(scene)}
     return {number: played for number, played in told.items() if played}
 
 
 def settings_in(
-    scene: bpy.types.Scene, wanted: Collection[int] | None = None
+    scene: bpy.types.Scene, wanted: Collection[int] | None = None, *, ball: str
 ) -> dict[int, Settings]:
     """By the numbers of blocks of a scene, of the wanted ones alone where these are told, how their
     strips, constraints and drivers are set."""
     return {
         block.session_uid: settings_of(block)
         for block in _blocks(scene)
-        if (wanted is None or block.session_uid in wanted) and not is_ours(block)
+        if (wanted is None or block.session_uid in wanted) and not is_left_out(block, ball)
     }
 
 
-def played_by(block: Any) -> Played:
-    """The actions that a block plays, by itself and in strips; none for what is ours."""
+def played_by(block: Any, ball: str) -> Played:
+    """The actions that a block plays, by itself and in strips; none for what is left out."""
     data = block.animation_data
-    if data is None or is_ours(block):
+    if data is None or is_left_out(block, ball):
         return ()
     strips = (strip for track in data.nla_tracks for strip in each_strip(track.strips))
     # In tweak mode a strip's own action stands in both places.

@@ -12,9 +12,8 @@ from typing import Any, TypeVar
 
 import bpy
 
-from ..sphere.ours import is_ours
 from .held import ChangedError
-from .key_numbers import Keys
+from .key_numbers import Keys, is_left_out
 
 Result = TypeVar("Result")
 
@@ -82,7 +81,7 @@ class Watch:
         for update in depsgraph.updates:
             if isinstance(update.id, bpy.types.Action):
                 self.keys = True
-                if not is_ours(update.id):
+                if not is_left_out(update.id, self._read.ball):
                     self._touched.add(update.id.original.session_uid)
             elif update.is_updated_transform or _is_reshaped(update):
                 self.edited = True

@@ -34,6 +34,10 @@ def meant_rig(context: bpy.types.Context, on: str) -> bpy.types.Object:
         if rig is not None and (on == CONTROL or rig.type == "ARMATURE"):
             return rig
     name = session_of(context).rig
+    checked = next((each for each in spheres_in(context.scene) if each.name_full == name), None)
+    if checked is not None:
+        rig = rig_of_ball(context.scene, checked)
+        name = "" if rig is None else rig.name_full
     if on == CONTROL:
         return chosen_subject(context, "" if _is_posed(context.object) else name)
     return chosen_rig(context, name)

@@ -62,7 +62,7 @@ def why_moved_on(context: bpy.types.Context, sphere: bpy.types.Object) -> str:
 
 
 def _has_same_keys(sphere: bpy.types.Object, rig: bpy.types.Object) -> bool:
-    asked = (_edits.count, sphere[KEYS], played_by(rig), number_of_strips(rig))
+    asked = (_edits.count, sphere[KEYS], played_by(rig, ""), number_of_strips(rig))
     known, begun = _edits.compared.get(sphere.session_uid), monotonic()
     if known is not None and known.asked == asked:
         return known.same

@@ -92,6 +92,8 @@ def _told(clip: Clip) -> tuple[str, ...]:
             f"What {names} {'poses' if len(rested) == 1 else 'pose'} is not measured: scripts "
             "that follow the playhead rest during a check."
         )
+    if "alone" in extra:
+        told.append(f"The ball is judged alone, by its own bounces: {extra['alone']}.")
     for name in extra.get("not_followed", ()):
         told.append(f"{name} is to be followed and is gone: remove it in Points.")
     return tuple(told)

@@ -15,10 +15,9 @@ from time import monotonic
 
 import bpy
 
-from ..sampling.key_numbers import played_by, players_in, settings_in
+from ..sampling.key_numbers import Keys, Played, is_left_out, played_by, players_in, settings_in
 from ..sampling.places import cameras_in, cuts_of, places_in
 from ..sampling.set_numbers import NONE, number_of_strips
-from ..sphere.ours import is_ours
 from . import last_check
 
 # Seconds between two comparisons, and without a touch before what has changed is compared again.
@@ -58,18 +57,18 @@ class _Since:
 
     def compare(self, scene: bpy.types.Scene) -> None:
         """Look which checks of a scene have read other keys, or other settings."""
-        players, checks = players_in(scene), last_check.checks_of(scene.session_uid)
-        playing = {number for played in players.values() for number, _slot in played}
+        checks = last_check.checks_of(scene.session_uid)
+        players = {ball: players_in(scene, ball) for ball in _balls(checks)}
         self.differ = {
             check.serial
             for check in checks
-            if check.keys.players != players
-            # What plays no more, and did not when it was checked, is nobody's.
-            or check.keys.changed(self.touched & (playing | check.keys.actions.keys()))
+            if self._plays_other_keys(check.keys, players[check.keys.ball])
         }
         checks = [check for check in checks if check.serial not in self.differ]
-        now = settings_in(scene, self.touched) if checks else {}
-        self.reset = {check.serial for check in checks if check.keys.are_set_otherwise(now)}
+        now = {ball: settings_in(scene, self.touched, ball=ball) for ball in _balls(checks)}
+        self.reset = {
+            check.serial for check in checks if check.keys.are_set_otherwise(now[check.keys.ball])
+        }
         checks = [check for check in checks if check.serial not in self.reset]
         places, cameras = (places_in(scene), cameras_in(scene)) if checks else ({}, {})
         self.moved = {
@@ -79,6 +78,12 @@ class _Since:
             or (_asks_camera(check) and check.keys.cameras != cameras)
         }
         self.due, self.compared_at = False, monotonic()
+
+    def _plays_other_keys(self, keys: Keys, players: dict[int, Played]) -> bool:
+        playing = {number for played in players.values() for number, _slot in played}
+        # What plays no more, and did not when it was checked, is nobody's.
+        touched = self.touched & (playing | keys.actions.keys())
+        return keys.players != players or keys.changed(touched)
 
 
 # By the number of the scene; and what is called once something was compared by itself.
@@ -90,7 +95,8 @@ def have_changed(scene: bpy.types.Scene, check: last_check.LastCheck) -> bool:
     """Whether keys of a scene are no longer what a check of it has read."""
     since, rig = _since.get(scene.session_uid), check.rig_in(scene)
     # Of an action that is taken off a rig, and given back, no update tells.
-    if rig is not None and played_by(rig) != check.keys.players.get(rig.session_uid, ()):
+    known = check.keys.players.get(check.rig_uid, ())
+    if rig is not None and played_by(rig, check.keys.ball) != known:
         _since.setdefault(scene.session_uid, _Since()).exchanged.add(check.serial)
         return True
     if since is None:
@@ -135,8 +141,7 @@ def note_update(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
     for update in depsgraph.updates:
         block = update.id.original  # an evaluated copy has another number
         if isinstance(block, bpy.types.Action):
-            # The keys of our own sphere follow the motion and are no part of it.
-            is_meant = not is_ours(block)
+            is_meant = not all(is_left_out(block, check.keys.ball) for check in checks)
         else:
             # Posing bones and selecting shift no object; strips, constraints and drivers do.
             is_shifted = update.is_updated_transform or not isinstance(block, bpy.types.Object)
@@ -155,6 +160,10 @@ def _count(scene: bpy.types.Scene, checks: list[last_check.LastCheck]) -> bool:
     if known is None:
         return any(check.keys.objects != count for check in checks)
     return known != count
+
+
+def _balls(checks: list[last_check.LastCheck]) -> set[str]:
+    return {check.keys.ball for check in checks}
 
 
 def _is_held(check: last_check.LastCheck, block: int) -> bool:

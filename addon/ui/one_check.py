@@ -13,8 +13,9 @@ from ...analysis.memory import Memory
 from ...analysis.pipeline import Examination, examination_in_steps
 from ..sampling.held import ChangedError
 from ..sampling.in_steps import LOOKING, SECOND, sampling_in_steps
-from ..sampling.key_numbers import keys_in
+from ..sampling.key_numbers import Keys, keys_in
 from ..sampling.watch import CHANGED, Watch, watched
+from ..sphere.checked import beside_figure, figure_of, rig_name_of
 from ..watch import readings
 from ..watch.resample import Reading, reading_in_steps
 from . import keys_since
@@ -26,6 +27,8 @@ from .session import session_of
 
 # How far a check has come when all frames are read.
 READ = 0.5
+# Of that share, when the figure of a ball is read.
+FIGURE = 0.8
 
 
 class Check:
@@ -53,7 +56,9 @@ class Check:
         self._asked = what_is_asked(context, rig)
         self._scene_uid, self._rig_uid = scene.session_uid, rig.session_uid
         self._numbers = self._scene_uid, self._rig_uid
-        self._keys = keys_in(scene)
+        self._ball = rig_name_of(scene, rig)
+        self._keys = keys_in(scene, self._ball)
+        self._beside: dict[tuple[int, int], Reading | None] = {}
         self._found: tuple[Clip, Examination] | None = None
         span, settings = chosen_range(scene, session), settings_of(context)
         self._steps = self._measuring(scene, rig, span, settings, seconds)
@@ -101,7 +106,7 @@ class Check:
     def keep(self) -> None:
         """Hold what was read for the next update, where answers are watched."""
         if self._keeps:
-            readings.keep(self._numbers, self._reading, self._memory)
+            readings.keep(self._numbers, self._reading, self._memory, self._beside)
         else:  # what is held is about what was before
             readings.forget()
 
@@ -131,14 +136,46 @@ class Check:
     def _frames(
         self, scene: bpy.types.Scene, rig: bpy.types.Object, span: tuple[int, int], seconds: float
     ) -> Generator[Progress, None, Clip]:
-        """The clip; while answers are watched what was read is kept, and gone on from."""
+        """The clip, of a ball beside its figure's; while answers are watched what was read is kept,
+        and gone on from."""
+        figure = figure_of(scene, rig)
+        beside: Clip | PlumblineError | None = None
         if self._keeps:
-            last = readings.last_of(self._numbers) if self._watched else None
-            steps = reading_in_steps(scene, rig, span, self._keys, last, seconds=seconds)
-            clip, self._reading = yield from steps
-            return clip
-        first, end = span
-        (read,) = yield from sampling_in_steps(scene, [rig], first=first, last=end, seconds=seconds)
-        if isinstance(read, PlumblineError):
-            raise read
-        return read
+            if figure is not None:
+                reading = self._read_figure(scene, figure, span, seconds)
+                beside = yield from within(reading, 0.0, FIGURE)
+            own = self._read(scene, rig, span, self._keys, seconds)
+            told = within(own, FIGURE if figure is not None else 0.0, 1.0)
+            clip, self._reading = yield from told
+        else:
+            rigs = [rig] if figure is None else [rig, figure]
+            first, end = span
+            read = yield from sampling_in_steps(scene, rigs, first=first, last=end, seconds=seconds)
+            if isinstance(read[0], PlumblineError):
+                raise read[0]
+            clip, beside = read[0], None if figure is None else read[1]
+        return beside_figure(rig, clip, beside) if self._ball else clip
+
+    def _read(
+        self,
+        scene: bpy.types.Scene,
+        rig: bpy.types.Object,
+        span: tuple[int, int],
+        keys: Keys,
+        seconds: float,
+    ) -> Generator[Progress, None, tuple[Clip, Reading | None]]:
+        numbers = scene.session_uid, rig.session_uid
+        last = readings.last_of(numbers) if self._watched else None
+        return (yield from reading_in_steps(scene, rig, span, keys, last, seconds=seconds))
+
+    def _read_figure(
+        self, scene: bpy.types.Scene, rig: bpy.types.Object, span: tuple[int, int], seconds: float
+    ) -> Generator[Progress, None, Clip | PlumblineError]:
+        """The figure of a ball, by its own keys: those of the ball change nothing of it."""
+        numbers = scene.session_uid, rig.session_uid
+        try:
+            clip, reading = yield from self._read(scene, rig, span, keys_in(scene), seconds)
+        except PlumblineError as error:
+            return error
+        self._beside[numbers] = reading
+        return clip

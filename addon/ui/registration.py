@@ -7,17 +7,8 @@ from ..overlay import handlers
 from ..signals import aside
 from ..signals.operators import PLUMBLINE_OT_remove_signals, PLUMBLINE_OT_signals
 from ..sphere import since
-from ..sphere.choices import PlumblineSphere
-from ..sphere.follow_operator import PLUMBLINE_OT_follow_sphere
-from ..sphere.hand_back.operators import PLUMBLINE_OT_hand_back_sphere
-from ..sphere.operators import (
-    PLUMBLINE_OT_bake_sphere,
-    PLUMBLINE_OT_hide_rest,
-    PLUMBLINE_OT_remove_sphere,
-    PLUMBLINE_OT_show_again,
-)
-from ..sphere.panel import PLUMBLINE_PT_sphere
-from ..sphere.turn_operator import PLUMBLINE_OT_turn_upright
+from ..sphere.classes import GROUPS_OF_BALL, OF_BALL
+from ..sphere.hand_back import told
 from ..watch import listening
 from . import changes, earlier_pass, keeping, keys, last_check, opened, read_again, room
 from .ask_here import PLUMBLINE_OT_ask_here
@@ -94,8 +85,8 @@ CLASSES = (
     PlumblineTrailPart,
     PlumblineTrails,
     PlumblineSpacing,
-    PlumblineSphere,
     PlumblineFilters,
+    *GROUPS_OF_BALL,
     PlumblineSession,
     PLUMBLINE_OT_check,
     PLUMBLINE_OT_stop,
@@ -137,6 +128,7 @@ CLASSES = (
     PLUMBLINE_OT_signals,
     PLUMBLINE_OT_remove_signals,
     PLUMBLINE_PT_spacing,
+    *OF_BALL,
     PLUMBLINE_PT_looks,
     PLUMBLINE_PT_good,
     PLUMBLINE_PT_skipped,
@@ -155,14 +147,6 @@ CLASSES = (
     PLUMBLINE_OT_follow,
     PLUMBLINE_OT_unfollow,
     PLUMBLINE_PT_points,
-    PLUMBLINE_OT_bake_sphere,
-    PLUMBLINE_OT_follow_sphere,
-    PLUMBLINE_OT_turn_upright,
-    PLUMBLINE_OT_hide_rest,
-    PLUMBLINE_OT_show_again,
-    PLUMBLINE_OT_remove_sphere,
-    PLUMBLINE_OT_hand_back_sphere,
-    PLUMBLINE_PT_sphere,
     PLUMBLINE_OT_clear,
     PLUMBLINE_PT_kept,
 )
@@ -189,6 +173,7 @@ def unregister() -> None:
     """Leave nothing behind."""
     listen_no_longer(since.HANDLERS)
     since.forget()
+    told.forget()
     keys.unregister()
     listening.unregister()
     opened.forget()

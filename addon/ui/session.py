@@ -9,6 +9,7 @@ import bpy
 from ...analysis.meta import STAGES
 from ...analysis.settings import CYCLES, SPACES
 from ..sampling.scene_facts import moving_objects
+from ..sphere.arcs_rows import PlumblineArcs
 from ..sphere.choices import PlumblineSphere
 from . import earlier_pass, last_check
 from .choice_properties import MoreChoices, forget_choices
@@ -170,6 +171,7 @@ class PlumblineSession(MoreChoices, bpy.types.PropertyGroup):
     trails: bpy.props.PointerProperty(type=PlumblineTrails)
     spacing: bpy.props.PointerProperty(type=PlumblineSpacing)
     sphere: bpy.props.PointerProperty(type=PlumblineSphere)
+    arcs: bpy.props.PointerProperty(type=PlumblineArcs)
 
 
 def session_of(context: bpy.types.Context) -> PlumblineSession:

@@ -16,6 +16,7 @@ from ...analysis.summary import MOST_LOOKS
 from ...analysis.words import capital, frame_text, sentence_start
 from ..record.recall import quieted
 from ..record.shots import said_of, unread_of
+from ..sphere import arcs_rows
 from . import last_check
 from .folding import leaders_of
 from .last_check import LastCheck
@@ -52,6 +53,7 @@ def show_check(session: Any, check: LastCheck) -> None:
     session.scene_uid = str(check.scene_uid)
     _fill_all(session, check.examination.shot, said, check.outcome, check.told, check.was)
     session.explained = check.explained
+    arcs_rows.fill(session.arcs, check)
     for line in session.findings:
         line.open = line.open or line.finding in unfolded
     _read_again(session, read)
@@ -120,8 +122,8 @@ def show_problem(session: Any, scene: bpy.types.Scene, sentence: str) -> None:
 def clear_lines(session: Any) -> None:
     """Show no answers; none is forgotten."""
     last_check.show(None)
-    for name in ("findings", *NOTES):
-        getattr(session, name).clear()
+    for rows in (session.arcs.rows, *(getattr(session, name) for name in ("findings", *NOTES))):
+        rows.clear()
     session.active, session.headline, session.problem, session.scene_uid = 0, "", "", ""
     session.passes = session.unread = ""
     session.unjudged = session.explained = session.folding = False

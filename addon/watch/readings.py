@@ -1,24 +1,31 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The last reading, from which the next update goes on, held while Blender runs."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from ...analysis.memory import Memory
 from .resample import Reading
 
-# By the numbers of scene and rig: of one alone, as a reading holds some MB. None where a second
-# Blender has read it.
+# By the numbers of scene and rig: of one alone and, where that is a ball, of its figure, as a
+# reading holds some MB. None where a second Blender has read it.
 _last: dict[tuple[int, int], Reading | None] = {}
 # And what judging it has worked out.
 _memories: dict[tuple[int, int], Memory] = {}
 
 
-def keep(numbers: tuple[int, int], reading: Reading | None, memory: Memory) -> None:
+def keep(
+    numbers: tuple[int, int],
+    reading: Reading | None,
+    memory: Memory,
+    beside: Mapping[tuple[int, int], Reading | None] | None = None,
+) -> None:
     """Hold a reading of a scene's rig, told by their numbers, and what judging it has worked out.
 
-    None: another Blender has read it.
+    None: another Blender has read it. `beside`: what was read for it of others.
     """
     forget()
+    _last.update(beside or {})
     _last[numbers], _memories[numbers] = reading, memory
 
 

@@ -24,13 +24,14 @@ Floats = NDArray[np.float64]
 _GIVEN_UP = ("root", "mover")
 
 
-def join_ball(figure: Clip, ball: Clip, *, ball_name: str) -> Clip:
+def join_ball(figure: Clip, ball: Clip, *, ball_name: str, stands_for: str = "body") -> Clip:
     """The clip of a ball over its figure.
 
     figure      the figure's clip; the joined one has its joints, supports, camera and floor
     ball        the ball's clip, of which the first joint is taken, on the same frames; channels,
                 curves and controls are its own
     ball_name   what the joint and the joined clip are called
+    stands_for  what of the figure it was put on, see `Ball`
 
     Raises ClipError, one sentence, where the two do not go together.
     """
@@ -53,7 +54,13 @@ def join_ball(figure: Clip, ball: Clip, *, ball_name: str) -> Clip:
         controls=ball.meta.controls,
         targets=MappingProxyType({}),
         carried=MappingProxyType({}),
-        ball=Ball(figure=True, roles=told.roles, props=told.props, follow=told.follow),
+        ball=Ball(
+            figure=True,
+            roles=told.roles,
+            props=told.props,
+            follow=told.follow,
+            stands_for=stands_for,
+        ),
     )
     return Clip(
         **_both(figure, ball),

@@ -59,8 +59,21 @@ class BallBasis(Basis):
 
     @cached_property
     def com(self) -> Floats | None:
-        """(T,3) its place."""
-        return np.asarray(self.positions[:, 0])
+        """(T,3) its place; or the centre of mass as the ball carries it, where that is asked."""
+        place = np.asarray(self.positions[:, 0])
+        limbs = self.limbs
+        told = self.clip.meta.ball is not None and self.clip.meta.ball.with_limbs
+        return place + limbs if told and limbs is not None else place
+
+    @cached_property
+    def limbs(self) -> Floats | None:
+        """(T,3) from where the ball was put on its figure to that one's centre of mass, metres;
+        None where it stands for that, or for nothing that carries it, or where it is not known."""
+        ball, figure = self.clip.meta.ball, self.figure
+        if ball is None or figure is None or figure.com is None:
+            return None
+        body = {"body": figure.lead, "pelvis": figure.body("pelvis")}.get(ball.stands_for)
+        return None if body is None else figure.com - figure.positions[:, body]
 
     @cached_property
     def forward(self) -> Floats:

@@ -21,6 +21,7 @@ from rigs import biped, key, set_range, spike
 from demo_scenes import rigify_jump
 from demo_scenes.captured.armature import add_captured
 from demo_scenes.captured.motions import load_motion
+from demo_scenes.porter import sidestep
 
 BESIDE_M = 1.5
 STRAY_FRAME, STRAY_M = 30, 0.06
@@ -43,6 +44,9 @@ def main():
     _empty()
     add_captured(load_motion(Path(os.environ["PLUMBLINE_CAPTURED"]), "jump"))
     _save(folder / "jump.blend")
+    _empty()
+    sidestep.build(polished=False)
+    _save(folder / "sidestep.blend")
     _empty()
     trail_scene.build()
     _save(folder / "trails.blend")

@@ -42,6 +42,7 @@ MODULES = (
     "scenario_leaves",
     "scenario_drawn_in",
     "scenario_watch",
+    "scenario_ball",
     "scenario_cut",
     "scenario_off",
 )

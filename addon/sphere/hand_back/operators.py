@@ -11,6 +11,7 @@ from ..choices import ACTION, BALL, EVERY, STRIP
 from ..meant import meant_sphere, rig_of_ball
 from ..ours import SPHERE_OF, spheres_in
 from .hand import hand_back
+from .told import keep_told
 
 
 class PLUMBLINE_OT_hand_back_sphere(bpy.types.Operator):
@@ -67,6 +68,7 @@ class PLUMBLINE_OT_hand_back_sphere(bpy.types.Operator):
         except PlumblineError as error:
             return refuse(self, str(error))
         context.view_layer.update()
+        keep_told(sphere, handed.sentences)
         first, *rest = handed.sentences
         self.report({"INFO"}, first)
         for sentence in rest:

@@ -1,0 +1,50 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A ball that is checked is judged beside its figure: its feet tell when it is in the air."""
+
+from dataclasses import replace
+
+import bpy
+
+from ...analysis import Clip, PlumblineError
+from ...analysis.ball.joined import ball_alone, join_ball
+from ...analysis.basis.bodies import find_roles
+from .facts import place_of
+from .ours import SPHERE_OF, spheres_in
+
+GONE = "its rig is gone"
+# As a ball that stands on the centre of mass keeps it.
+COM = "com"
+
+
+def rig_name_of(scene: bpy.types.Scene, item: bpy.types.Object) -> str:
+    """The full name of the rig whose ball an object is; empty where it is none."""
+    return str(item[SPHERE_OF]) if item in spheres_in(scene) else ""
+
+
+def figure_of(scene: bpy.types.Scene, item: bpy.types.Object) -> bpy.types.Object | None:
+    """The rig of a ball; None where it is gone, or the object is no ball."""
+    name = rig_name_of(scene, item)
+    return next((each for each in scene.objects if name and each.name_full == name), None)
+
+
+def beside_figure(item: bpy.types.Object, ball: Clip, figure: Clip | PlumblineError | None) -> Clip:
+    """The clip of a ball beside its figure's; alone where that is gone or cannot be read, which is
+    told."""
+    if isinstance(figure, Clip):
+        stands_for = _stands_for(item, figure)
+        return join_ball(figure, ball, ball_name=ball.meta.name, stands_for=stands_for)
+    alone = ball_alone(ball)
+    why = GONE if figure is None else str(figure).rstrip(".")
+    return replace(alone, meta=replace(alone.meta, extra={**alone.meta.extra, "alone": why}))
+
+
+def _stands_for(item: bpy.types.Object, figure: Clip) -> str:
+    """What of its figure a ball was put on, as `Ball` calls it."""
+    told = place_of(item)
+    if told.get("what") == COM:
+        return "mass"
+    parts = find_roles(figure).parts
+    joint, roots = told.get("joint", ""), parts.get("root") or parts.get("pelvis") or ()
+    if not told or joint in roots:
+        return "body"
+    return "pelvis" if joint in parts.get("pelvis", ()) else "control"

@@ -1,0 +1,178 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A ball is checked by Check and Watch as anything else is, beside its figure, whose feet tell when
+it is in the air."""
+
+import bpy
+import numpy as np
+import pytest
+import rigs
+from digest import difference, digest
+from stepped import built
+
+from demo_scenes.porter import hop_crate, sidestep
+
+
+def session():
+    return bpy.context.window_manager.plumbline
+
+
+def bake(**choices):
+    for name, value in choices.items():
+        setattr(bpy.context.window_manager.plumbline.sphere, name, value)
+    assert bpy.ops.plumbline.bake_sphere() == {"FINISHED"}
+    (ball,) = [item for item in bpy.context.scene.objects if "plumbline_sphere_of" in item]
+    return ball
+
+
+def check_ball(ext):
+    assert bpy.ops.plumbline.check_ball() == {"FINISHED"}
+    return ext.addon.ui.last_check.last_check()
+
+
+def move_keys(ball, frames, by, axis=2):
+    """Move a ball's keys on some frames, in Blender units."""
+    curve = rigs.fcurves(ball)[axis]
+    for key in curve.keyframe_points:
+        if frames[0] <= key.co.x <= frames[1]:
+            key.co.y += by
+    curve.update()
+    ball.animation_data.action.update_tag()
+    bpy.context.view_layer.update()
+
+
+def told(check):
+    return {(each.check, each.part) for each in check.examination.shot.findings}
+
+
+@pytest.mark.parametrize("polished", [False, True])
+def test_a_turn_in_one_frame_is_told_side_to_side_on_the_ball(ext, polished):
+    built(sidestep, polished=polished)
+    bake()
+    check = check_ball(ext)
+    swings = [f for f in check.examination.shot.findings if f.check == "hang_time"]
+    if polished:
+        assert check.examination.shot.findings == ()
+    else:
+        (swing,) = swings
+        assert 27 <= swing.peak_frame <= 29
+        assert swing.says.startswith("The ball rocks to the side and back")
+        assert "can give 0.5 times" in swing.says
+
+
+def test_the_ball_is_judged_by_its_figures_feet(ext):
+    built(hop_crate, polished=True)
+    bake()
+    ball = check_ball(ext)
+    assert bpy.ops.plumbline.check_figure() == {"FINISHED"}
+    assert bpy.ops.plumbline.check() == {"FINISHED"}
+    figure = ext.addon.ui.last_check.last_check()
+    assert not figure.keys.ball
+    basis = figure.examination.basis
+    assert ball.examination.basis.flights == basis.flights
+    assert ball.examination.basis.plants == basis.plants
+    assert ball.examination.basis.height == basis.height
+    assert len(basis.flights) > 0
+
+
+def test_a_checked_ball_changes_nothing(ext):
+    built(hop_crate, polished=False)
+    bake()
+    before = digest()
+    check_ball(ext)
+    assert difference(before, digest()) == {}
+
+
+def test_what_is_done_to_the_ball_is_told(ext):
+    built(hop_crate, polished=True)
+    ball = bake()
+    assert told(check_ball(ext)) == set()
+    move_keys(ball, (20, 20), 0.05)
+    changes = ext.addon.ui.changes
+    assert changes.why_old(bpy.context) == changes.KEYS
+    found = told(check_ball(ext))
+    assert ("pop", "root") in found
+    assert session().findings[0].says.startswith("The ball jumps 5.1 cm up at frame 20")
+    move_keys(ball, (20, 20), -0.05)
+    assert told(check_ball(ext)) == set()
+
+
+def test_editing_the_ball_makes_the_figures_answers_no_older(ext):
+    built(hop_crate, polished=True)
+    ball = bake()
+    assert bpy.ops.plumbline.check() == {"FINISHED"}
+    move_keys(ball, (20, 20), 0.05)
+    assert ext.addon.ui.changes.why_old(bpy.context) == ""
+
+
+def test_editing_the_figure_makes_the_balls_answers_old(ext):
+    rig = built(hop_crate, polished=True)
+    bake()
+    check_ball(ext)
+    curve = rigs.fcurves(rig)[0]
+    curve.keyframe_points[0].co.y += 0.1
+    curve.update()
+    rig.animation_data.action.update_tag()
+    bpy.context.view_layer.update()
+    changes = ext.addon.ui.changes
+    assert changes.why_old(bpy.context) == changes.KEYS
+
+
+def test_watch_brings_the_balls_answers_up_to_date(ext):
+    built(hop_crate, polished=True)
+    ball = bake()
+    check_ball(ext)
+    session().watch = True
+    loop = ext.addon.watch.loop
+    try:
+        for _ in range(60):
+            loop.tick()
+        move_keys(ball, (20, 20), 0.05)
+        for _ in range(60):
+            loop.tick()
+        watched = ext.addon.ui.last_check.last_check()
+        assert ("pop", "root") in told(watched)
+        reading = ext.addon.watch.readings.last_of((watched.scene_uid, watched.rig_uid))
+        assert reading is not None
+        assert reading.sampled < 0.5 * len(watched.examination.basis.frames)
+    finally:
+        session().watch = False
+    full = check_ball(ext)
+    ids = [[f.id for f in each.examination.shot.findings] for each in (watched, full)]
+    assert ids[0] == ids[1]
+    one, other = (each.examination.basis.positions for each in (watched, full))
+    assert np.array_equal(one, other)
+
+
+def test_the_key_that_makes_it_is_told(ext):
+    built(hop_crate, polished=True)
+    ball = bake()
+    move_keys(ball, (20, 20), 0.05)
+    check_ball(ext)
+    assert bpy.ops.plumbline.find_causes() == {"FINISHED"}
+    check = ext.addon.ui.last_check.last_check()
+    cause = check.examination.shot.findings[0].causes[0]
+    assert (cause.control, cause.frame) == (ball.name, 20.0)
+
+
+def test_without_its_rig_the_ball_is_judged_alone_and_it_is_told(ext):
+    rig = built(hop_crate, polished=True)
+    bake()
+    bpy.data.objects.remove(rig)
+    check_ball(ext)
+    assert any("judged alone" in note.says for note in session().skipped)
+
+
+def test_arcs_are_listed_and_lead_to_their_tops(ext):
+    built(hop_crate, polished=True)
+    bake()
+    check = check_ball(ext)
+    arcs = [arc for arc in ext.addon.sphere.arcs_rows.arcs_of(check) if arc.axis == "up"]
+    assert [row.says for row in session().arcs.rows] == [arc.says for arc in arcs]
+    free = next(n for n, arc in enumerate(arcs) if arc.free)
+    session().arcs.active = free
+    assert bpy.context.scene.frame_current == round(arcs[free].apex_frame)
+    session().arcs.axis = "side"
+    assert len(session().arcs.rows) == sum(
+        arc.axis == "side" for arc in ext.addon.sphere.arcs_rows.arcs_of(check)
+    )
+    session().arcs.axis = "up"
