@@ -91,6 +91,11 @@ class Clip:
         return float(self.frames[1] - self.frames[0]) / self.fps
 
     @property
+    def is_ball(self) -> bool:
+        """Whether it is of a ball that stands for the body: nothing else of it is followed."""
+        return self.meta.ball is not None
+
+    @property
     def valid_mask(self) -> Bools:
         """(T,J) True where the joint's motion is known."""
         if self.valid is None:

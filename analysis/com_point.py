@@ -126,7 +126,7 @@ def com_alone(
     as well; and only by checks that hold for any body (a round may bring some that are made for
     its own).
     """
-    if basis.is_ball:  # its place is the centre of mass: it has told all
+    if basis.clip.is_ball:  # its place is the centre of mass: it has told all
         return []
     whole = all(body.judged for body in basis.bodies if body.part != "mover")
     asked = [check for check in checks if check in REGISTRY and check.info.asked_of == "points"]

@@ -72,7 +72,7 @@ def _about(basis: Basis, event: Event, body: int) -> bool:
         return True
     if not basis.has_part(event.part):
         return False
-    if basis.is_ball:  # it carries the figure, and gives way to what hits that
+    if basis.clip.is_ball:  # it carries the figure, and gives way to what hits that
         return True
     part = basis.bodies[body].part
     if part is None or event.part == part or event.part in limb_of(part):

@@ -106,7 +106,7 @@ def exposure_text(basis: Basis, found: Exposures) -> str:
 
 def _who(basis: Basis, chosen: Bools, judged: Bools) -> str:
     if (chosen == judged).all():
-        return "The ball is" if basis.is_ball else "The whole figure is"
+        return "The ball is" if basis.clip.is_ball else "The whole figure is"
     names = [
         label(body.part) if body.part else body.name
         for n, body in enumerate(basis.bodies)

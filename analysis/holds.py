@@ -43,5 +43,5 @@ def holds_text(basis: Basis) -> str:
         for first, last in holds[:MOST_TOLD]
     ]
     more = f", and {len(holds) - MOST_TOLD} more" if len(holds) > MOST_TOLD else ""
-    who = "The ball" if basis.is_ball else "The whole figure"
+    who = "The ball" if basis.clip.is_ball else "The whole figure"
     return f"{who} is held still from frame {', from '.join(told)}{more}."

@@ -144,7 +144,7 @@ def _it(basis: Basis, merged: Merged) -> str:
 
 def _name(basis: Basis, body: int) -> str:
     """Words for a body. A prop goes by its own name; the body's control is named beside."""
-    if basis.is_ball:
+    if basis.clip.is_ball:
         return BALL
     each = basis.bodies[body]
     kind = split_part(each.part or "")[0]

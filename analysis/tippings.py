@@ -83,7 +83,7 @@ def find_foldings(basis: Basis) -> tuple[Tipping, ...]:
 @once
 def _all_tippings(basis: Basis) -> tuple[Tipping, ...]:
     # A ball on a leg leans as that does: it is no stiff body.
-    if basis.com is None or not basis.soles or basis.is_ball:
+    if basis.com is None or not basis.soles or basis.clip.is_ball:
         return ()
     borne = _on_feet_alone(basis)
     found = [_tipping(basis, borne, a, b) for a, b in runs(borne & _stands(basis, ROLLS_S))]

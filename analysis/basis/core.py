@@ -89,11 +89,6 @@ class Basis:
         return size_text(size * self.height.to_story)
 
     @property
-    def is_ball(self) -> bool:
-        """Whether a ball is followed that stands for the body, and nothing else is."""
-        return self.clip.meta.ball is not None
-
-    @property
     def lead(self) -> int:
         """Index of the first judged body: what leads the figure."""
         return next(n for n, body in enumerate(self.bodies) if body.judged)

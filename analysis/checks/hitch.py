@@ -130,7 +130,7 @@ def _raw(basis: Basis, hitch: Hitch, body: int, where: Hitch | None) -> RawEvent
         peak=hitch.peak,
         ahead=ahead,
         after=hitch.after,
-        shown=hitch.body if hitch.whole and not basis.is_ball else None,
+        shown=hitch.body if hitch.whole and not basis.clip.is_ball else None,
         against=None if hitch.whole or against < 0 else against,
     )
     says, text = told_in_words(basis, told)

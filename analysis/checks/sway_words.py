@@ -130,7 +130,7 @@ def good_text(basis: Basis, gait: Gait) -> str:
         f"{count_text(gait.steps, 'step')} at {gait.cadence:.0f} a minute and "
         f"{_speed(basis, gait)}, step width {size_text(abs(float(widths.mean())))}"
     )
-    who = "ball" if basis.is_ball else "root"
+    who = "ball" if basis.clip.is_ball else "root"
     sways = f"the {who} sways {size_text(found[SIDE])} and rises and falls {size_text(found[UP])}"
     text += f" within {_within(float(np.abs(widths - widths.mean()).max()))}"
     return f"{text}; {sways}, every stride within {_within(float(off))} of that."

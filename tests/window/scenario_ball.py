@@ -125,3 +125,6 @@ def ball_at(ball, frame):
     place = ball.matrix_world.translation.copy()
     scene.frame_set(kept)
     return place
+
+
+SCENARIOS = (the_root_pass,)
