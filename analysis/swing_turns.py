@@ -123,7 +123,7 @@ def _is_even(
 def _is_too_quick(basis: Basis, path: SwingPath, turn: Turn, factor: float) -> bool:
     """Whether a ball, whose other spacing is not asked about here, turns quicker than a foot that
     is planted outside of it could push."""
-    if not basis.is_ball or turn.share >= _least(factor):
+    if not basis.clip.is_ball or turn.share >= _least(factor):
         return False
     push = push_of(basis, turn.at, path.path, sides_of(basis), over_s=QUICK_S)
     return push is not None and push.needed > factor * max(QUICK_G, QUICK_TIMES * push.given)
