@@ -6,7 +6,7 @@ import numpy as np
 from ..basis.ball import BallBasis
 from ..swing_push import Push
 from ..swing_words import CLEARLY
-from ..words import capital, direction_text, frame_text
+from ..words import direction_text, frame_text
 from .arc import SIDE
 from .ideals import Ideal
 from .stretches import Stretch
@@ -71,13 +71,14 @@ def turn_text(
 ) -> str:
     """`Turns to the left at 34: 26 % near the turn, 33 % is a sine; the right foot stands 12.0 cm
     outside and could push half as hard.`"""
+    out = stretch.sign > 0
     if axis == SIDE:
-        way = "to the left" if stretch.sign > 0 else "to the right"
+        does = f"Turns to the {'right' if out else 'left'}"
     else:
-        way = "forward" if stretch.sign > 0 else "back"
+        does = f"Furthest {'ahead of' if out else 'behind'} even travel"
     at = frame_text(round(basis.frame_at(stretch.top[0])))
     told = "" if share is None else f": {100.0 * share:.0f} % near the turn, 33 % is a sine"
-    return f"{capital('turns')} {way} at {at}{told}{_push(basis, push, foot)}."
+    return f"{does} at {at}{told}{_push(basis, push, foot)}."
 
 
 def _push(basis: BallBasis, push: Push | None, foot: str) -> str:

@@ -2,9 +2,11 @@
 """Where a value turns at once: two ways that meet in a corner between two samples."""
 
 from dataclasses import dataclass
+from functools import lru_cache
+from math import copysign, sqrt
+from typing import NamedTuple
 
 import numpy as np
-from numpy.polynomial import Polynomial
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
@@ -42,40 +44,68 @@ def corner_at(values: Floats, at: int, least: int, most: int) -> Corner | None:
 
 def _met(values: Floats, first: int, before: int, last: int) -> Corner | None:
     """Where the way up to sample `before` and the way from the next one on meet between both."""
-    if before - first < 1 or last - before < 2:
-        return None
-    left = fitted(values[first : before + 1], first - before)
-    right = fitted(values[before + 1 : last + 1], 1)
+    left = parabola(values[first : before + 1], first - before)
+    right = parabola(values[before + 1 : last + 1], 1)
     if left is None or right is None:
         return None
-    roots = real_roots(left - right)
-    roots = roots[(roots >= -NEARLY) & (roots <= 1.0 + NEARLY)]
-    rise, fall = left.deriv(), -right.deriv()
-    for at in sorted(roots, key=lambda root: -float(rise(root) + fall(root)))[:1]:
-        paces = (
-            float(values[before] - values[first]) / (before - first),
-            float(values[before + 1] - values[last]) / (last - before - 1),
-        )
-        comes, goes = (
-            bool(speed(at) >= AT_ONCE * pace)
-            for speed, pace in zip((rise, fall), paces, strict=True)
-        )
-        change = float(rise(at) + fall(at))
-        if (comes or goes) and change >= AT_ONCE * sum(paces):
-            return Corner(before + float(at), float(left(at)), change, comes, goes)
-    return None
+    meet = Parabola(*(a - b for a, b in zip(left, right, strict=True))).zeros(0.0, 1.0)
+    if not meet:
+        return None
+    at = max(meet, key=lambda time: left.slope(time) - right.slope(time))
+    rise, fall = left.slope(at), -right.slope(at)
+    paces = (
+        float(values[before] - values[first]) / (before - first),
+        float(values[before + 1] - values[last]) / (last - before - 1),
+    )
+    comes, goes = rise >= AT_ONCE * paces[0], fall >= AT_ONCE * paces[1]
+    if not (comes or goes) or rise + fall < AT_ONCE * sum(paces):
+        return None
+    return Corner(before + at, left.value(at), rise + fall, comes, goes)
 
 
-def fitted(values: Floats, start: int) -> Polynomial | None:
-    """The parabola, or line, that fits values at samples from `start` on; None of one sample."""
+class Parabola(NamedTuple):
+    """value, slope and half the bend at time 0, in samples."""
+
+    constant: float
+    linear: float
+    square: float
+
+    def value(self, time: float) -> float:
+        """Its value at a time."""
+        return self.constant + time * (self.linear + time * self.square)
+
+    def slope(self, time: float) -> float:
+        """Its slope at a time."""
+        return self.linear + 2.0 * time * self.square
+
+    def zeros(self, low: float, high: float) -> list[float]:
+        """The times between two, or very near to them, at which it is zero."""
+        if abs(self.square) < 1e-12 * abs(self.linear):
+            found = [-self.constant / self.linear]
+        else:
+            inside = self.linear**2 - 4.0 * self.square * self.constant
+            if self.square == 0.0 or inside < 0.0:
+                return []
+            # The sum of two numbers of one sign: nothing is lost where it is all but a line.
+            sum_of = -0.5 * (self.linear + copysign(sqrt(inside), self.linear))
+            found = [sum_of / self.square] + ([self.constant / sum_of] if sum_of else [])
+        return [time for time in found if low - NEARLY <= time <= high + NEARLY]
+
+
+def parabola(values: Floats, start: int) -> Parabola | None:
+    """That which fits values at samples from `start` on, or the line; None of one sample."""
     if len(values) < 2:
         return None
-    time = np.arange(start, start + len(values), dtype=np.float64)
-    powers = np.vander(time, min(len(values), 3), increasing=True)
-    return Polynomial(np.linalg.lstsq(powers, values, rcond=None)[0])
+    factors = (_fit(len(values), start) @ values).tolist()
+    return Parabola(*factors, *[0.0] * (3 - len(factors)))
 
 
-def real_roots(polynomial: Polynomial) -> Floats:
-    """Its real roots, rising."""
-    roots = polynomial.trim(1e-15).roots()
-    return np.sort(np.real(roots[np.abs(np.imag(roots)) < 1e-6]))
+@lru_cache(maxsize=64)
+def _fit(count: int, start: int) -> Floats:
+    """(3,N), of two samples (2,N): what takes so many values to the factors of their parabola."""
+    time = np.arange(start, start + count, dtype=np.float64)
+    rows = np.asarray(
+        np.linalg.pinv(np.vander(time, min(count, 3), increasing=True)), dtype=np.float64
+    )
+    rows.flags.writeable = False
+    return rows

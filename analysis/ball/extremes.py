@@ -8,12 +8,12 @@ before and another those after, and it turns where these two meet.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
-from numpy.polynomial import Polynomial
 from numpy.typing import NDArray
 
-from .corners import AT_ONCE, BESIDE, NEARLY, corner_at, fitted, real_roots
+from .corners import AT_ONCE, BESIDE, corner_at, parabola
 
 Floats = NDArray[np.float64]
 # A sample, with a fraction, and a value.
@@ -200,19 +200,29 @@ def _extreme(turn: _Turn, sign: int) -> Extreme:
     return Extreme(sign, *point, point, point, comes_at_once, goes_at_once, is_end=False)
 
 
-def smooth_top(values: Floats, at: int) -> tuple[float, float]:
+def smooth_top(values: Floats, at: int) -> Point:
     """When a smooth top is reached, and how far it goes."""
-    first = int(np.clip(at - 2, 0, max(len(values) - 5, 0)))
-    piece = values[first : first + 5]
-    fitted = Polynomial.fit(np.arange(len(piece)), piece, len(piece) - 1)
-    fine = at - first + np.arange(-BETWEEN, BETWEEN + 1) / BETWEEN
-    fine = fine[(fine >= 0.0) & (fine <= len(piece) - 1.0)]
-    place = float(fine[np.argmax(fitted(fine))])
-    slope = fitted.deriv()
-    bend = float(slope.deriv()(place))
+    count = min(len(values), 5)
+    first = int(np.clip(at - 2, 0, len(values) - count))
+    factors = _quartic(count) @ values[first : first + count]
+    middle = 0.5 * (count - 1)
+    low, high = max(at - first - 1.0, 0.0) - middle, min(at - first + 1.0, count - 1.0) - middle
+    fine = np.linspace(low, high, 2 * BETWEEN + 1)
+    place = float(fine[np.argmax(np.polyval(factors, fine))])
+    slope = np.polyder(factors)
+    bend = float(np.polyval(np.polyder(slope), place))
     if bend < 0.0:  # one step of Newton's, from the nearest place
-        place = float(np.clip(place - slope(place) / bend, fine[0], fine[-1]))
-    return first + place, float(fitted(place))
+        place = min(max(place - float(np.polyval(slope, place)) / bend, low), high)
+    return first + middle + place, float(np.polyval(factors, place))
+
+
+@lru_cache(maxsize=8)
+def _quartic(count: int) -> Floats:
+    """(N,N): what takes so many values to the factors, highest first, of the polynomial through
+    them, about their middle."""
+    rows = np.asarray(np.linalg.inv(np.vander(np.arange(count) - 0.5 * (count - 1))))
+    rows.flags.writeable = False
+    return rows
 
 
 def _arrival(turn: _Turn, reached: int) -> Point | None:
@@ -221,15 +231,10 @@ def _arrival(turn: _Turn, reached: int) -> Point | None:
     met = corner_at(turn.values, reached, turn.first, turn.at)
     if met is not None:
         return (met.at, met.value) if met.comes else None
-    first = max(reached - BESIDE, turn.first)
-    way = fitted(turn.values[first:reached], first - reached)
-    if way is None:
-        return None
-    roots = real_roots(way - float(turn.values[reached]))
-    roots = roots[(roots >= -1.0 - NEARLY) & (roots <= NEARLY)]
-    if not len(roots):
+    first, value = max(reached - BESIDE, turn.first), float(turn.values[reached])
+    way = parabola(turn.values[first:reached] - value, first - reached)
+    zeros = [] if way is None else way.zeros(-1.0, 0.0)
+    if way is None or not zeros:
         return None
     pace = float(turn.values[reached - 1] - turn.values[first]) / (reached - 1 - first)
-    if way.deriv()(roots[0]) < AT_ONCE * pace:
-        return None
-    return float(reached + roots[0]), float(turn.values[reached])
+    return (reached + min(zeros), value) if way.slope(min(zeros)) >= AT_ONCE * pace else None

@@ -52,21 +52,13 @@ def _crossing(times: Floats, reached: Floats, below: int, level: float) -> float
     """When a way comes down to a level between a node and the one before: by the cubic through
     the four nodes around."""
     first = int(np.clip(below - 2, 0, max(len(times) - 4, 0)))
-    nodes, values = times[first : first + 4], reached[first : first + 4]
-    high, low = float(times[below - 1]), float(times[below])
+    start = float(times[below - 1])
+    nodes = times[first : first + 4] - start
+    cubic = np.linalg.solve(np.vander(nodes), reached[first : first + 4] - level).tolist()
+    high, low = 0.0, float(times[below]) - start
     for _ in range(HALVINGS):
-        middle = 0.5 * (high + low)
-        if _through(nodes, values, middle) >= level:
-            high = middle
-        else:
-            low = middle
-    return 0.5 * (high + low)
-
-
-def _through(nodes: Floats, values: Floats, time: float) -> float:
-    """The value at a time of the polynomial through all nodes."""
-    total = 0.0
-    for n, node in enumerate(nodes):
-        others = np.delete(nodes, n)
-        total += float(values[n] * np.prod((time - others) / (node - others)))
-    return total
+        middle, value = 0.5 * (high + low), 0.0
+        for factor in cubic:
+            value = value * middle + factor
+        high, low = (middle, low) if value >= 0.0 else (high, middle)
+    return start + 0.5 * (high + low)

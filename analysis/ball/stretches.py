@@ -119,7 +119,8 @@ def _lone(basis: BallBasis, found: Sequence[Extreme]) -> list[Stretch]:
             arcs = bounced_arcs((found[n - 1], found[n + 1]))
             flight = flights.get(arcs[0][0]) if arcs else None
             each = _between(*found[n - 1 : n + 2])
-            stretches.append(replace(each, free=bool(arcs), flight=flight))
+            shape = None if flight is None else _shape(basis.positions[:, 0, 2], flight, each.top)
+            stretches.append(replace(each, free=bool(arcs), flight=flight, shape=shape))
     return stretches
 
 
@@ -131,8 +132,12 @@ def _flown(heights: Floats, flight: Flight) -> Stretch:
     if first < highest < last:
         at, value = smooth_top(heights[first : last + 1], highest - first)
         top = (first + at, value)
-    starts, begins, stops, ends = (
-        (float(at), float(heights[at])) for at in (first, first - 1, last, last + 1)
-    )
-    shape = (starts, top, stops)
+    begins, ends = ((float(at), float(heights[at])) for at in (first - 1, last + 1))
+    shape = _shape(heights, flight, top)
     return Stretch(1, begins, top, ends, free=True, flight=flight, shape=shape)
+
+
+def _shape(heights: Floats, flight: Flight, top: Point) -> tuple[Point, Point, Point]:
+    """What `hang_time` tells the shape of: the samples in the air alone."""
+    first, last = flight.first, flight.last
+    return (float(first), float(heights[first])), top, (float(last), float(heights[last]))

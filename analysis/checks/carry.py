@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from ..ball.pulled import find_pulled, pulled_event
 from ..basis import Basis
 from ..basis.flights import Flight
 from ..basis.mass import NO_COM
@@ -115,25 +116,29 @@ def _of_flights(basis: Basis, cycle: Cycle) -> Evidence:
     flights = flights_of(places)
     flown = flown_of(places, flights)
     found = find_carried(places.rounds_basis, flown)
+    pulled = find_pulled(places.rounds_basis, flown)
     drift = _drift(places.rounds_basis, flown)
+    pulls = tuple(pulled_event(places, each) for each in pulled)
     if not found:
-        return Evidence("carry", skipped=_why_none(places, flights, flown), measures=drift)
+        why = "" if pulls else _why_none(places, flights, flown)
+        return Evidence("carry", pulls, skipped=why, measures=drift)
     limit = BEYOND_SHARE * basis.height.scene_m * basis.settings.factor("carry")
     beyond = [each for each in found if each.sure_m > limit + each.unsure_m]
-    # Where its travel breaks in the air something pushes it there, and `push` tells that; where
-    # its spacing alone is off, `hang_time`.
+    # Where its travel breaks in the air something pushes it there, and `push` tells that, of a
+    # ball that it is pulled; where its spacing alone is off, `hang_time`.
     spaced = [each for each in beyond if each.evened_m <= limit + each.unsure_m]
     off = [each for each in beyond if not each.breaks and each not in spaced]
+    pulled_flights = [each.flown for each in pulled]
+    off = [each for each in off if each.flown not in pulled_flights]
     only_spaced = SPACED if spaced and len(spaced) == len(beyond) else ""
     told = (only_spaced, _why_left(places, flights, flown))
     alike = _are_alike(off, len(found))
     most = max(each.sure_m for each in found) * basis.height.to_story
+    told_off = tuple(flight_event(places, each, each.doubt * limit + each.unsure_m) for each in off)
     return Evidence(
         "carry",
-        ()
-        if alike
-        else tuple(flight_event(places, each, each.doubt * limit + each.unsure_m) for each in off),
-        good="" if beyond else good_text(basis, found),
+        (() if alike else told_off) + pulls,
+        good="" if beyond or pulls else good_text(basis, found),
         habit=habit_text(found, off) if alike else "",
         skipped="; ".join(each for each in told if each),
         measures={"carry_off_m": most, **drift},

@@ -31,7 +31,8 @@ def flight_event(places: Places, carried: Carried, limit: float) -> RawEvent:
     first, last = places.span(flight.first, flight.last, flight.last)
     beyond = np.append(carried.way * carried.size_m, 0.0)
     told = _short if falls_short(carried) else _too_far
-    goes, mend = told(carried, rounds.forward[flown.leaves], size, to_story)
+    by = _by(basis)
+    goes, mend = told(carried, rounds.forward[flown.leaves], size, to_story, by)
     return RawEvent(
         check="carry",
         body=basis.lead,
@@ -45,8 +46,8 @@ def flight_event(places: Places, carried: Carried, limit: float) -> RawEvent:
         step_m=float(np.linalg.norm(carried.air)) * basis.dt_s,
         says=(f"In the air, frames {places.text(flight.first, flight.last)}, the {{who}} {goes}."),
         suggestion=Suggestion(
-            f"Land {mend[0]}, at frame {places.frame(flown.lands)}; or let the feet push off, and "
-            f"catch, at {mend[1]}.",
+            f"Land {mend[0]}, at frame {places.frame(flown.lands)}; or let the {by} push off, "
+            f"and catch, at {mend[1]}.",
             frame=places.number(flown.lands),
             offset=places.home(-beyond, flown.lands),
         ),
@@ -57,7 +58,12 @@ def land_text(carried: Carried, forward: Floats, basis: Basis) -> str:
     """Where it should land: `12.0 cm further forward`, `8.0 cm less far to the left`."""
     told = _short if falls_short(carried) else _too_far
     size = basis.size_text(carried.size_m)
-    return told(carried, forward, size, basis.height.to_story)[1][0]
+    return told(carried, forward, size, basis.height.to_story, _by(basis))[1][0]
+
+
+def _by(basis: Basis) -> str:
+    """What gives a flight its travel: a ball that is alone has no feet."""
+    return "bounces" if basis.clip.is_ball and not basis.soles else "feet"
 
 
 def falls_short(carried: Carried) -> bool:
@@ -67,32 +73,33 @@ def falls_short(carried: Carried) -> bool:
     return aligned and along < 0.0
 
 
-def _short(carried: Carried, forward: Floats, size: str, to_story: float) -> Told:
-    """What a flight does that lands short, and where and how fast it should go instead."""
+def _short(carried: Carried, forward: Floats, size: str, to_story: float, by: str) -> Told:
+    """What a flight does that lands short, and where and how fast it should go instead; by: what
+    pushes it off."""
     on = direction_text(np.append(-carried.way, 0.0), forward)
     gives, flies = speed_texts(
         *(-float(each @ carried.way) * to_story for each in (_pushed(carried), carried.air))
     )
-    goes = f"lands {size} short: its feet give it {gives} {on}, and in the air it has {flies}"
+    goes = f"lands {size} short: its {by} give it {gives} {on}, and in the air it has {flies}"
     return goes, (f"{size} further {on}", f"{flies} {on}")
 
 
-def _too_far(carried: Carried, forward: Floats, size: str, to_story: float) -> Told:
+def _too_far(carried: Carried, forward: Floats, size: str, to_story: float, by: str) -> Told:
     """The same of one that goes too far, or aside."""
     way = direction_text(np.append(carried.way, 0.0), forward)
     given, flown = (float(v @ carried.way) * to_story for v in (_pushed(carried), carried.air))
     gives, flies = speed_texts(abs(given), abs(flown))
     back = flown < 0.0
-    goes = f"goes {size} too far {way}: {_speeds(given, gives, flies, back)}"
+    goes = f"goes {size} too far {way}: {_speeds(given, gives, flies, back, by)}"
     return goes, (f"{size} less far {way}", f"{flies} {'the other way' if back else 'that way'}")
 
 
-def _speeds(given: float, gives: str, flies: str, back: bool) -> str:
-    """What the feet gave it and what it has in the air, along the way that it goes too far."""
+def _speeds(given: float, gives: str, flies: str, back: bool, by: str) -> str:
+    """What its feet gave it and what it has in the air, along the way that it goes too far."""
     gives = f"{gives} the other way" if given < 0.0 else gives
     if abs(given) < LEAST_SPEED:
         gives = "no speed"
-    return f"that way the feet give it {gives}, and in the air it has {flies}" + (
+    return f"that way the {by} give it {gives}, and in the air it has {flies}" + (
         " the other way" if back else ""
     )
 
