@@ -10,6 +10,7 @@ from ...analysis import PlumblineError
 from ..ui.operators import refuse
 from .bake import refuse_linked
 from .facts import follows, frames_of, place_of
+from .hiding import is_hiding, show_in_local_views
 from .meant import meant_sphere, rig_of_ball
 from .ours import remove_upright, spheres_in
 from .path import ball_path
@@ -55,6 +56,8 @@ the extreme to the side is the top of the arc; pressed again, it goes"""
             name = known.name
             remove_upright(scene, known)
         place_uprights(scene, sphere, *path)
+        if is_hiding(scene):
+            show_in_local_views(context.view_layer)
         told = (
             f"{name!r} shows it above the ball as a bounce"
             if known is None
