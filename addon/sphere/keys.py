@@ -38,7 +38,7 @@ def write_keys(sphere: bpy.types.Object, keys: Keys, channels: Mapping[str, int]
     """
     _put_aside_action(sphere)
     action = bpy.data.actions.new(sphere.name)
-    mark = next(name for name in (SPHERE_OF, UPRIGHT_OF) if name in sphere)
+    mark = next(name for name in (SPHERE_OF, UPRIGHT_OF) if sphere.get(name) is not None)
     action[mark] = sphere[mark]
     sphere.animation_data.action = action
     column = 0

@@ -14,10 +14,12 @@ from ..sampling.curves import action_fcurves
 from ..sampling.scene_facts import metres_per_unit, time_stretch
 from .moved import own_constraints, refuse_moved
 
+# Scene frames (T,), an array as well.
+Frames = Sequence[float] | Any
 _EULER, _QUATERNION, _AXIS_ANGLE = "rotation_euler", "rotation_quaternion", "rotation_axis_angle"
 
 
-def ball_path(scene: bpy.types.Scene, sphere: bpy.types.Object, frames: Sequence[float]) -> Any:
+def ball_path(scene: bpy.types.Scene, sphere: bpy.types.Object, frames: Frames) -> Any:
     """(T,3) float64 where a ball's keys put it on scene frames (T,), scene metres.
 
     A channel without keys stays as it is set. Raises PlumblineError for a ball that follows its
@@ -27,7 +29,7 @@ def ball_path(scene: bpy.types.Scene, sphere: bpy.types.Object, frames: Sequence
     return metres_per_unit(scene) * _values(scene, sphere, "location", frames)
 
 
-def ball_turns(scene: bpy.types.Scene, sphere: bpy.types.Object, frames: Sequence[float]) -> Any:
+def ball_turns(scene: bpy.types.Scene, sphere: bpy.types.Object, frames: Frames) -> Any:
     """(T,4) unit quaternions w, x, y, z of a ball on scene frames (T,), signs continuous.
 
     In whichever rotation mode it is. Raises PlumblineError as `ball_path` does.
@@ -68,9 +70,7 @@ def ball_curves(sphere: bpy.types.Object) -> list[Any]:
     return action_fcurves(data.action, getattr(data, "action_slot", None))
 
 
-def _values(
-    scene: bpy.types.Scene, sphere: bpy.types.Object, name: str, frames: Sequence[float]
-) -> Any:
+def _values(scene: bpy.types.Scene, sphere: bpy.types.Object, name: str, frames: Frames) -> Any:
     """(T,N) a property of N numbers on scene frames, in Blender units."""
     times = np.asarray(frames, dtype=np.float64) / time_stretch(scene)
     found = np.tile(np.array(getattr(sphere, name), dtype=np.float64), (len(times), 1))

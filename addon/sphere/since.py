@@ -52,7 +52,7 @@ _edits = _Edits()
 
 def why_moved_on(context: bpy.types.Context, sphere: bpy.types.Object) -> str:
     """A sentence where the rig of a baked ball has moved on, or empty."""
-    if follows(sphere) or KEYS not in sphere:
+    if follows(sphere) or sphere.get(KEYS) is None:
         return ""
     rig = next((o for o in context.scene.objects if o.name_full == sphere[SPHERE_OF]), None)
     if rig is None:

@@ -124,7 +124,7 @@ def _place(scene: bpy.types.Scene, copy: bpy.types.Object, how: Turned) -> None:
     turning.rotation_quaternion = Matrix(how.rotation.tolist()).to_quaternion()
     stays = np.eye(3) - how.rotation
     at = (stays @ how.about + how.beside) / unit
-    turning.location = at
+    turning.location = at.tolist()
     take_keys_off(turning)
     if how.drift.any():
         _go_along(turning, at, stays @ how.drift / unit, how.first / time_stretch(scene), scene)
