@@ -2,13 +2,19 @@
 """Follow: one undo step, and it says what it did."""
 
 import bpy
+import numpy as np
 
 from ...analysis import PlumblineError
+from ..sampling.scene_facts import metres_per_unit
 from ..ui.operators import refuse
 from ..ui.session import session_of
 from .bake import refuse_linked
 from .following import follow_point
-from .meant import meant_point, unseen
+from .meant import meant_point, off_text, unseen
+from .point import Point
+
+# Less than this is told of no ball.
+_TOLD_M = 1e-4
 
 
 class PLUMBLINE_OT_follow_sphere(bpy.types.Operator):
@@ -29,6 +35,24 @@ cannot be moved by hand"""
         except PlumblineError as error:
             return refuse(self, str(error))
         keys = "; the keys that it had are gone" if had_keys else ""
+        hidden, off = unseen(context, sphere), _off_m(scene, sphere, point)
         told = f"{sphere.name!r} follows {point.where.name}, live{keys}"
-        self.report({"INFO"}, f"{told}{unseen(context, sphere)}.")
+        if off > _TOLD_M:
+            told += (
+                f"; on this frame it is {off_text(off)} off, as bones are stretched or posed "
+                "without keys"
+            )
+        self.report({"INFO"}, f"{told}{hidden}.")
         return {"FINISHED"}
+
+
+def _off_m(scene: bpy.types.Scene, sphere: bpy.types.Object, point: Point) -> float:
+    """How far a ball on the centre of mass is off it on the current frame, metres.
+
+    Tips of bones that are scaled lie elsewhere than those that are measured.
+    """
+    at = scene.frame_current - round(float(point.frames[0]))
+    if point.where.what != "com" or not 0 <= at < len(point.frames) or scene.frame_subframe:
+        return 0.0
+    shown = np.array(sphere.matrix_world.translation) * metres_per_unit(scene)
+    return float(np.linalg.norm(shown - point.positions[at]))

@@ -6,11 +6,12 @@ from typing import Any
 import bpy
 
 from ...analysis import PlumblineError
+from ...analysis.words import size_text
 from ..sampling.scene_facts import is_rig
 from ..ui.operators import chosen_rig, chosen_subject
 from ..ui.session import session_of
 from .choices import CONTROL
-from .ours import SPHERE_OF, ball_of, is_upright, sphere_of, spheres_in
+from .ours import SPHERE_OF, ball_of, is_ours, is_upright, sphere_of, spheres_in
 from .point import Point, find_point
 
 
@@ -33,13 +34,16 @@ def meant_rig(context: bpy.types.Context, on: str) -> bpy.types.Object:
         rig = rig_of_ball(context.scene, ball)
         if rig is not None and (on == CONTROL or rig.type == "ARMATURE"):
             return rig
-    name = session_of(context).rig
+    name, active = session_of(context).rig, context.object
     checked = next((each for each in spheres_in(context.scene) if each.name_full == name), None)
     if checked is not None:
         rig = rig_of_ball(context.scene, checked)
         name = "" if rig is None else rig.name_full
-    if on == CONTROL:
-        return chosen_subject(context, "" if _is_posed(context.object) else name)
+    if on == CONTROL and active is not None and not is_ours(active):
+        if is_rig(active):
+            return chosen_rig(context, active.name_full)
+        if active == chosen_subject(context, ""):
+            return active
     return chosen_rig(context, name)
 
 
@@ -87,6 +91,11 @@ def unseen(context: bpy.types.Context, sphere: bpy.types.Object) -> str:
     return "" if is_seen(context, sphere) else "; it is hidden here"
 
 
+def off_text(metres: float) -> str:
+    """How far a ball is off: 4 mm, 0.02 mm; from a centimetre on as all sizes are told."""
+    return f"{1000.0 * metres:.2g} mm" if metres < 0.01 else size_text(metres)
+
+
 def _active_bone(rig: bpy.types.Object) -> str:
     bone = rig.data.bones.active if is_rig(rig) else None
     if is_rig(rig) and bone is None and not _has_object_keys(rig):
@@ -100,8 +109,3 @@ def _active_bone(rig: bpy.types.Object) -> str:
 def _has_object_keys(rig: bpy.types.Object) -> bool:
     data = rig.animation_data
     return data is not None and (data.action is not None or bool(data.nla_tracks))
-
-
-def _is_posed(item: bpy.types.Object | None) -> bool:
-    """Whether an object is a rig in Pose Mode: then its active bone is meant."""
-    return item is not None and item.mode == "POSE"

@@ -4,13 +4,13 @@
 import bpy
 
 from ...analysis import PlumblineError
-from ...analysis.words import count_text, frame_text, size_text
+from ...analysis.words import count_text, frame_text
 from ..ui.operators import refuse
 from ..ui.session import session_of
 from .bake import Baked, bake_sphere, refuse_linked
 from .choices import NEEDED
 from .hiding import hide_rest, is_hiding, show_again
-from .meant import meant_point, meant_sphere, unseen
+from .meant import meant_point, meant_sphere, off_text, unseen
 from .ours import remove_sphere, spheres_in
 from .point import Point
 
@@ -40,17 +40,13 @@ its centre of mass or the active control"""
 def _told(baked: Baked, point: Point, error_m: float | None) -> str:
     first, last = frame_text(point.frames[0]), frame_text(point.frames[-1])
     many = count_text(baked.keys, "key")
-    exact = "one a frame" if error_m is None else f"within {_off_text(baked.off_m)}"
+    exact = "one a frame" if error_m is None else f"within {off_text(baked.off_m)}"
     again = ", its older keys replaced" if baked.was_there and not baked.followed else ""
     live = "; it no longer follows the rig" if baked.followed else ""
     return (
         f"{baked.sphere.name!r} goes as {point.where.name} does from frame {first} to {last}: "
         f"{many}, {exact}{again}{live}"
     )
-
-
-def _off_text(metres: float) -> str:
-    return f"{1000.0 * metres:.2g} mm" if metres < 0.01 else size_text(metres)
 
 
 class PLUMBLINE_OT_hide_rest(bpy.types.Operator):

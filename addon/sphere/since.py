@@ -112,8 +112,8 @@ def _stands_elsewhere(
 def place_now(rig: bpy.types.Object, sphere: bpy.types.Object) -> Any:
     """(3,) where the point of a ball is, as the rig was last shown, Blender units; None where a
     bone of it is gone."""
-    found = np.zeros(3)
-    for point in points_of(sphere):
+    found, points = np.zeros(3), points_of(sphere)
+    for point in points:
         place = rig.matrix_world
         if not point.bone:
             found += point.share * np.array(place.translation)
@@ -123,7 +123,7 @@ def place_now(rig: bpy.types.Object, sphere: bpy.types.Object) -> Any:
             return None
         at = bone.head.lerp(bone.tail, point.at)
         found += point.share * np.array(place @ at)
-    return found
+    return found if points else None
 
 
 @bpy.app.handlers.persistent

@@ -106,7 +106,7 @@ def test_on_the_centre_of_mass(way):
     """Winter's table, worked out here from heads and tails that Blender shows."""
     from stepped import Bones
 
-    rig = built(brisk_walk, polished=True)
+    rig = built(brisk_walk, polished=False)
     choose(on="COM")
     sphere = way()
     scene = bpy.context.scene
@@ -118,6 +118,53 @@ def test_on_the_centre_of_mass(way):
     assert off.max() < 1e-4
     told = sphere["plumbline_sphere_on"].to_dict()
     assert (told["what"], told["joint"], told["control"]) == ("com", "", "body")
+
+
+def test_a_ball_follows_a_hidden_rig(capfd):
+    rig = rigs.biped()
+    bpy.context.scene.frame_set(1)
+    choose(on="COM")
+    baked = shown(bake())
+    sphere = follow()
+    assert " off" not in capfd.readouterr().out
+    bpy.ops.plumbline.hide_rest()
+    assert rig.hide_get()
+    assert apart(shown(sphere), baked) < 1e-5
+    rig.hide_viewport = True
+    assert apart(shown(sphere), baked) < 1e-5
+
+
+def test_how_far_a_ball_is_off_the_centre_of_mass_is_told(capfd):
+    """Tips lie at the rest length of a bone, tails where scaling puts them: one hand is large."""
+    rigs.awkward()
+    bpy.context.scene.frame_set(1)
+    choose(on="COM")
+    baked = shown(bake())
+    bpy.context.scene.frame_set(1)
+    sphere = follow()
+    told = capfd.readouterr().out
+    there = shown(sphere)
+    off = np.linalg.norm(there[0, :3, 3] - baked[0, :3, 3])
+    assert off > 1e-4
+    assert f"; on this frame it is {1000 * off:.2g} mm off, as bones are stretched" in told
+    assert apart(there, baked) < 5e-4
+
+
+def test_what_is_active_counts_for_the_active_control_whatever_rig_is_picked():
+    rig, crate = rigs.biped(), rigs.cube("crate")
+    rigs.key(crate, "location", [(0, 0, 0), (0.3, 0.5, 0.7), (1, 0, 0)])
+    session = bpy.context.window_manager.plumbline
+    session.rig = "porter"
+    choose(on="CONTROL")
+    bpy.context.view_layer.objects.active = crate
+    sphere = bake()
+    assert sphere["plumbline_sphere_of"] == "crate"
+    bpy.context.view_layer.objects.active = sphere
+    assert bake() == sphere
+    bpy.ops.plumbline.remove_sphere()
+    activate(rig, "head")
+    assert bake()["plumbline_sphere_of"] == "porter"
+    session.rig = ""
 
 
 @pytest.mark.parametrize("way", [bake, follow])

@@ -193,13 +193,22 @@ def bake_a_sphere():
     bpy.ops.plumbline.bake_sphere()
 
 
+def follow_with_a_sphere_turned_upright():
+    bpy.ops.plumbline.follow_sphere()
+    for axis in ("SIDE", "AHEAD"):
+        bpy.ops.plumbline.turn_upright(axis=axis)
+
+
 def write_what_is_no_event():
     bpy.data.objects["porter"]["plumbline_events"] = "mine"
 
 
 @pytest.mark.parametrize(
     "change",
-    [play, pose_without_keys, select_and_move_another, bake_a_sphere, write_what_is_no_event],
+    [
+        *(play, pose_without_keys, select_and_move_another, bake_a_sphere),
+        *(follow_with_a_sphere_turned_upright, write_what_is_no_event),
+    ],
 )
 def test_what_leaves_keys_and_questions_alone_leaves_the_answers_as_they_are(old, change):
     change()
