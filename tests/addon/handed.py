@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Balls whose keys are edited and handed back, and what then became of the rig."""
 
+from contextlib import contextmanager
+
 import bpy
 import numpy as np
 import rigs
@@ -17,7 +19,7 @@ def ball_on(rig):
 
 def keyed(sphere, frames, places, *, interpolation="BEZIER", handles="AUTO_CLAMPED"):
     """Give a ball keys of its own in place of those that it has, on all axes."""
-    for axis, curve in enumerate(rigs.fcurves(sphere)):
+    for axis, curve in enumerate(places_of(sphere)):
         points = curve.keyframe_points
         points.clear()
         points.add(len(frames))
@@ -35,9 +37,14 @@ def thinned(sphere, frames):
     return places
 
 
+def places_of(sphere):
+    """The curves of a ball's place."""
+    return [curve for curve in rigs.fcurves(sphere) if curve.data_path == "location"]
+
+
 def path(sphere, frames):
     """(T,3) where the ball's curves put it."""
-    curves = rigs.fcurves(sphere)
+    curves = places_of(sphere)
     assert len(curves) == 3
     return np.array([[curve.evaluate(frame) for curve in curves] for frame in frames])
 
@@ -69,3 +76,17 @@ def hand(sphere, rig, **how):
     )
     bpy.context.view_layer.update()
     return handed
+
+
+@contextmanager
+def chosen(**choices):
+    """Choose for the ball as in the panel, while the block lasts."""
+    sphere = bpy.context.window_manager.plumbline.sphere
+    before = {name: getattr(sphere, name) for name in choices}
+    try:
+        for name, value in choices.items():
+            setattr(sphere, name, value)
+        yield
+    finally:
+        for name, value in before.items():
+            setattr(sphere, name, value)

@@ -18,6 +18,8 @@ from ....analysis.words import frames_text
 OFF_M = 1e-3
 # From this share of its length on a leg is as long as it gets.
 _STRETCHED = 0.995
+# A foot goes along where its way differs from the control's by no more than this share.
+_ALONG = 0.02
 # So many places are told for each leg.
 _MOST_TOLD = 3
 _NAMES = {"L": "left", "R": "right"}
@@ -73,15 +75,18 @@ def _told(basis: Basis, moved: Moved, side: str, run: Any, off: Any) -> str:
     span = frames_text(clip.frames[run[0]], clip.frames[run[-1]])
     far = basis.size_text(off[worst] / basis.height.to_story)
     at = f" at {clip.frames[worst]:g}" if len(run) > 1 else ""
-    if _is_stretched(basis, moved, side, worst):
-        way = moved.shift[worst]
+    way = moved.shift[worst]
+    held = f"foot.{side}" in clip.meta.targets
+    if _is_stretched(basis, moved, side, worst) and (
+        held or not _goes_along(basis, moved, side, worst)
+    ):
         up = way[2] > np.linalg.norm(way[:2])
         mend = "Lower the ball" if up else "Bring the ball nearer to it"
         return (
             f"The {name} leg does not reach on {span}: its foot comes {far} short{at}. "
             f"{mend} there, or lift the heel."
         )
-    if f"foot.{side}" in clip.meta.targets:
+    if held:
         return (
             f"The {name} foot moves along on {span}, by {far}{at}: its IK is off there, or what "
             "it is pulled to moves along."
@@ -90,6 +95,14 @@ def _told(basis: Basis, moved: Moved, side: str, run: Any, off: Any) -> str:
         f"The {name} foot moves along on {span}, by {far}{at}, as its leg has no IK: turn the leg "
         "back there."
     )
+
+
+def _goes_along(basis: Basis, moved: Moved, side: str, at: int) -> bool:
+    """Whether a foot goes as far as the control, and the same way."""
+    joint = basis.clip.joint(basis.roles.parts[f"foot.{side}"][0])
+    way = moved.joints[at, joint] - basis.clip.positions[at, joint]
+    shift = moved.shift[at]
+    return bool(np.linalg.norm(way - shift) <= _ALONG * np.linalg.norm(shift))
 
 
 def _is_stretched(basis: Basis, moved: Moved, side: str, at: int) -> bool:
