@@ -4,6 +4,8 @@
 What is compared with is the scene itself, stepped by the test.
 """
 
+import math
+
 import bpy
 import numpy as np
 import pytest
@@ -141,6 +143,26 @@ def test_between_keys_it_goes_as_the_ball(kind):
     assert off(sphere, rig, "hips", np.arange(1, 40.1, 0.5)).max() < 1e-5
     kinds = {p.interpolation for c in location_curves(rig, "hips") for p in c.keyframe_points}
     assert kinds == {kind}
+
+
+@pytest.mark.parametrize("kind", ["AUTO", "AUTO_CLAMPED", "VECTOR"])
+def test_handles_that_blender_sets_stay_so_where_they_can(kind):
+    """Turned by a quarter, an axis of the control is one of the ball; by less, a mixture."""
+    for turn, clamped in ((math.pi / 2, True), (0.5, False)):
+        bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+        rig = rigs.biped()
+        rig.rotation_euler.z = turn
+        sphere = ball_on(rig)
+        places = thinned(sphere, FRAMES) + np.arange(15.0).reshape(5, 3) % 4 * 0.05
+        keyed(sphere, FRAMES, places, handles=kind)
+        hand(sphere, rig)
+        assert off(sphere, rig, "hips", range(1, 41)).max() < 1e-5
+        points = [
+            point for curve in location_curves(rig, "hips") for point in curve.keyframe_points
+        ]
+        kinds = {point.handle_left_type for point in points}
+        expected = kind in ("AUTO", "VECTOR") or (kind == "AUTO_CLAMPED" and clamped)
+        assert (kinds == {kind}) == expected, kinds
 
 
 def test_axes_with_keys_and_handles_of_their_own():

@@ -131,6 +131,22 @@ def test_the_button_hands_back_in_one_step_of_undo():
     assert off(sphere, rig, "hips", FRAMES).max() < 1e-4
 
 
+@pytest.mark.parametrize("into", ["ACTION", "STRIP"])
+def test_the_ball_is_up_to_date_afterwards(ext, into):
+    rig = rigs.biped()
+    sphere = lifted(rig)
+    why = ext.addon.sphere.since.why_moved_on
+    rig.pose.bones["hips"].keyframe_insert("location", frame=25)
+    rig.pose.bones["hips"].location.z += 0.1
+    rig.pose.bones["hips"].keyframe_insert("location", frame=26)
+    bpy.context.view_layer.update()
+    assert why(bpy.context, sphere)
+    hand(sphere, rig, into=into)
+    for frame in (1, 20, 30):
+        bpy.context.scene.frame_set(frame)
+        assert why(bpy.context, sphere) == ""
+
+
 def test_the_button_takes_what_is_chosen():
     rig = rigs.biped()
     lifted(rig)

@@ -24,7 +24,7 @@ BALL, EVERY = "BALL", "EVERY"
 class Asked:
     """times (N,)    frames of animation to look at; frames (N,) the same of the scene
     exact (N,)     those on which the ball's place is to be met; turned (N,) its turn
-    inside (N,)    those in the range of the ball's location keys
+    inside (N,)    those in the range of the ball's location keys; whole (N,) whole scene frames
     clip           the figure as it is before; plan: how it is read
     copied         whether a temporary scene has to be a copy, see `exactness`
     """
@@ -42,6 +42,7 @@ class Asked:
     exact: Any
     turned: Any
     inside: Any
+    whole: Any
     plan: RigPlan
     clip: Clip
     copied: bool
@@ -95,6 +96,7 @@ def ask(
         exact=_exact(times, ball, whole, keys),
         turned=np.zeros(len(times), bool) if turn is None else _exact(times, turn, whole, keys),
         inside=_inside(times, ball),
+        whole=whole,
         plan=plan,
         clip=clip,
         copied=copied,

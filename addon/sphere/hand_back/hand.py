@@ -3,6 +3,8 @@
 
 import bpy
 
+from ...sampling.key_text import key_text
+from ..facts import keep_path
 from .asked import BALL, ask
 from .handed import Handed
 from .home import ACTION, make_home
@@ -33,4 +35,6 @@ def hand_back(
     home = make_home(rig, asked.control, into, asked.span, asked.looked_at)
     write_channels(home, asked.control, found.channels)
     rig.update_tag()
+    if len(found.frames):  # the rig goes as the ball: it has not moved on since
+        keep_path(sphere, found.frames, found.places, key_text(rig))
     return found.handed

@@ -29,8 +29,8 @@ _PROBES = 9
 _SAME = 1e-3
 # A direction in which the control moves less than this share of another is lost.
 _LOST = 1e-3
-# A step, as a share of the figure's size.
-_STEP = 0.05
+# A step, as a share of the figure's size: small, so as not to run into a limit nearby.
+_STEP = 0.01
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,6 +12,7 @@ from ....analysis.basis import build_basis
 from ....analysis.words import frame_text, size_text
 from ..path import ball_path, ball_turns
 from .asked import BALL, Asked
+from .automatic import with_automatic
 from .control import turning
 from .edges import among
 from .feet import Moved, feet_told
@@ -35,10 +36,16 @@ _Old = dict[int, tuple[Keys, Callable[[float], float]]]
 
 @dataclass(frozen=True, eq=False)
 class Tried:
-    """The keys to write, for each channel of the control, and what they do."""
+    """The keys to write, for each channel of the control, and what they do.
+
+    frames (F,), places (F,3)   the whole frames of the scene in the ball's range, and where its
+                                point is on them then, metres
+    """
 
     channels: dict[str, list[Keys]]
     handed: Handed
+    frames: Any
+    places: Any
 
 
 def tried(asked: Asked) -> Tried:
@@ -62,7 +69,10 @@ def tried(asked: Asked) -> Tried:
         )
         back = steps_back(task, begun)
         channels, seen = _settled(asked, task, begin(task, begun, back), back, old)
-    return Tried(channels, _measured(asked, task, channels, begun, seen))
+        channels = _automatic(asked, task, channels)
+    whole = asked.inside & asked.whole
+    frames = np.round(asked.frames[whole])
+    return Tried(channels, _measured(asked, task, begun, seen), frames, seen.point[whole])
 
 
 def _settled(
@@ -84,6 +94,20 @@ def _settled(
     if asked.control.is_point and least > max(KEPT_M, _ROUNDING * np.abs(task.places).max()):
         _refuse_short(asked, task, best[1])
     return best
+
+
+def _automatic(asked: Asked, task: Task, channels: dict[str, list[Keys]]) -> dict[str, list[Keys]]:
+    """The keys with the ball's own kinds of handles, where that changes nothing."""
+    if asked.keys != BALL:
+        return channels
+    task.write(channels)
+    ways = {"location": asked.ball}
+    if task.turns is not None and asked.turn is not None:
+        ways[task.turns.channel] = asked.turn
+    return {
+        name: with_automatic(task.home, asked.control.path(name), keys, ways[name])
+        for name, keys in channels.items()
+    }
 
 
 def _worst(task: Task, seen: Look, where: Any) -> float:
@@ -142,10 +166,10 @@ def _turns(asked: Asked, begun: Look) -> Turns | None:
 def _size(asked: Asked) -> float:
     """The figure's size in the units of the control's channels, or what comes near to it."""
     if asked.plan.is_plain:
-        return float(np.max(asked.rig.dimensions)) or 1.0
+        return max(*asked.rig.dimensions) or 1.0
     places = asked.plan.skeleton.rest[:, :3, 3]
     own = float(np.ptp(places, axis=0).max()) or 1.0
-    return own if asked.control.bone else own * float(np.max(asked.rig.scale))
+    return own if asked.control.bone else own * max(*asked.rig.scale)
 
 
 def _refuse_unlike(asked: Asked, begun: Look) -> None:
@@ -177,13 +201,11 @@ def _refuse_short(asked: Asked, task: Task, seen: Look) -> None:
     )
 
 
-def _measured(
-    asked: Asked, task: Task, channels: dict[str, list[Keys]], begun: Look, seen: Look
-) -> Handed:
+def _measured(asked: Asked, task: Task, begun: Look, seen: Look) -> Handed:
     """How well the point goes as the ball does, and what became of the feet."""
     off = np.linalg.norm(task.gap(seen), axis=1)
     frames = asked.frames
-    between = asked.inside & ~asked.exact & (np.abs(frames - np.round(frames)) < 1e-3)
+    between = asked.inside & ~asked.exact & asked.whole
     at = int(np.argmax(np.where(between, off, -1.0)))
     turned = None
     if task.turns is not None:
