@@ -14,7 +14,8 @@ def ball_on(rig):
     """A ball that was baked on a rig, with a key a frame."""
     bpy.context.view_layer.objects.active = rig
     assert bpy.ops.plumbline.bake_sphere() == {"FINISHED"}
-    return next(o for o in bpy.context.scene.objects if o.get("plumbline_sphere_of") == rig.name)
+    items, name = bpy.context.scene.objects, rig.name_full
+    return next(item for item in items if item.get("plumbline_sphere_of") == name)
 
 
 def keyed(sphere, frames, places, *, interpolation="BEZIER", handles="AUTO_CLAMPED"):

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import rigs
 from digest import difference, digest
-from handed import ball_on, hand, heads, keyed, off, path, thinned
+from handed import ball_on, chosen, hand, heads, keyed, off, path, thinned
 
 FRAMES = [1, 10, 20, 31, 40]
 
@@ -172,6 +172,10 @@ def locked(rig):
     rig.pose.bones["hips"].lock_location[2] = True
 
 
+def rotation_locked(rig):
+    rig.pose.bones["hips"].lock_rotation[0] = True
+
+
 def driven(rig):
     rigs.drive(rig.pose.bones["hips"], "location", 0, "frame * 0.01")
 
@@ -270,6 +274,20 @@ def test_what_is_refused_is_said_and_nothing_is_changed(analysis, made, said):
     assert "expected" in text
     assert text.endswith(".")
     assert "\n" not in text
+
+
+def test_what_stands_against_rotation_is_said_where_that_is_asked(analysis):
+    rig = rigs.biped()
+    with chosen(rotation=True):
+        sphere = ball_on(rig)
+    rotation_locked(rig)
+    with pytest.raises(analysis.PlumblineError, match="the rotation of 'hips' is locked on X"):
+        hand(sphere, rig, rotation=True)
+    hand(sphere, rig)
+    with chosen(rotation=True, on="COM"):
+        sphere = ball_on(rig)
+    with pytest.raises(analysis.PlumblineError, match="stands for the centre of mass, which has"):
+        hand(sphere, rig, rotation=True)
 
 
 def test_a_ball_without_keys_is_refused(analysis):

@@ -48,6 +48,8 @@ def test_a_ball_on_the_centre_of_mass_while_the_feet_stand(ext):
     moved(sphere, frames, (0.0, 0.0, -0.03))
     handed = hand(sphere, rig)
     assert handed.at_keys_m < 1e-4
+    said = "'body' moves so that the centre of mass goes as the ball does: 13 keys, within 0.01 mm"
+    assert handed.sentences[0].startswith(said)
     sampled = ext.addon.sampling.sample(bpy.context.scene, [rig], props=())[0]
     com = ext.analysis.basis.build_basis(sampled, ext.analysis.Settings()).com
     rows = [int(frame - sampled.frames[0]) for frame in frames]

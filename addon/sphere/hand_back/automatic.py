@@ -58,12 +58,10 @@ def _kind(ball: BallCurves, time: float) -> int:
 
 def _alike(seen: Keys, wanted: Keys) -> bool:
     """Whether all handles of Bezier segments are where they are to be."""
-    bent = wanted.rest["interpolation"] == BEZIER
-    sides = {"handle_right": bent[:-1], "handle_left": bent[:-1]}
-    spread = np.ptp(wanted.places["co"][:, 1])
-    for side, used in sides.items():
-        rows = slice(0, -1) if side == "handle_right" else slice(1, None)
-        off = np.abs(seen.places[side] - wanted.places[side])[rows][used]
-        if len(off) and (off[:, 0].max() > 0.01 or off[:, 1].max() > _ALIKE * spread + _LEAST):
+    bent = np.nonzero(wanted.rest["interpolation"][:-1] == BEZIER)[0]
+    most = _ALIKE * np.ptp(wanted.places["co"][:, 1]) + _LEAST
+    for side, rows in (("handle_right", bent), ("handle_left", bent + 1)):
+        off = np.abs(seen.places[side] - wanted.places[side])[rows]
+        if len(off) and (off[:, 0].max() > SAME_FRAME or off[:, 1].max() > most):
             return False
     return True

@@ -43,6 +43,13 @@ class Control:
         return self.points == (BonePoint(self.bone, 0.0, 1.0),)
 
     @property
+    def carried(self) -> str:
+        """What is where the ball is, where that is not the control itself."""
+        if self.is_point:
+            return ""
+        return repr(self.points[0].bone) if len(self.points) == 1 else "the centre of mass"
+
+    @property
     def turns(self) -> str:
         """The bone whose turn the ball has; empty for the object."""
         return self.points[0].bone if len(self.points) == 1 else self.bone

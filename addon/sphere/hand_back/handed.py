@@ -13,6 +13,7 @@ class Handed:
     """What a hand back did.
 
     control         the control that goes as the ball does now
+    carried         what goes as the ball does because the control carries it; empty for itself
     keys            how many frames its keys are on; frames: scene frames of the first and the last
     at_keys_m       how far its point is off the ball there, at most, scene metres
     between_m, between_frame   the same on the whole frames between, and where; None without any
@@ -21,6 +22,7 @@ class Handed:
     """
 
     control: str
+    carried: str
     keys: int
     frames: tuple[float, float]
     at_keys_m: float
@@ -33,7 +35,7 @@ class Handed:
     def sentences(self) -> tuple[str, ...]:
         """The result first, and then what the animator should look at."""
         told = (
-            f"{self.control!r} goes as the ball does: {count_text(self.keys, 'key')}, within "
+            f"{self._goes} as the ball does: {count_text(self.keys, 'key')}, within "
             f"{small_text(self.at_keys_m)} at them"
         )
         if self.between_frame is not None:
@@ -43,6 +45,12 @@ class Handed:
         if self.turned_rad is not None:
             told += f", turned within {np.degrees(self.turned_rad):.2g} degrees"
         return (f"{told}.", *self.feet)
+
+    @property
+    def _goes(self) -> str:
+        if self.carried:
+            return f"{self.control!r} moves so that {self.carried} goes"
+        return f"{self.control!r} goes"
 
 
 def small_text(metres: float) -> str:

@@ -13,9 +13,11 @@ import bpy
 from ...sampling.curves import action_fcurves
 from .control import Control
 from .key_arrays import Keys, write_keys
-from .push_down import push_down
+from .push_down import lay, push_down
 
 ACTION, STRIP = "ACTION", "STRIP"
+# Frames of animation: what Blender takes for a strip's shortest length.
+_SHORTEST = 0.1
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,9 +83,8 @@ def _on_top(rig: bpy.types.Object, data: Any, control: Control, span: tuple[floa
     if slotted:
         strip.action_slot = slot
     strip.use_sync_length = strip.use_auto_blend = False
-    strip.action_frame_end, strip.action_frame_start = span[1], span[0]
-    strip.frame_end_raw, strip.frame_start_raw = span[1], span[0]
-    strip.scale, strip.repeat = 1.0, 1.0
+    # A strip has some length.
+    lay(strip, span[0], max(span[1], span[0] + _SHORTEST))
     strip.blend_type, strip.extrapolation = "REPLACE", "NOTHING"
     return Home(action, slot)
 

@@ -27,9 +27,7 @@ def push_down(data: Any, seen: tuple[float, float]) -> None:
     first, last = float(strip.action_frame_start), float(strip.action_frame_end)
     if goes_on and data.action_extrapolation == "HOLD":
         first, last = min(first, seen[0]), max(last, seen[1])
-    strip.action_frame_start, strip.action_frame_end = first, last
-    strip.frame_end_raw, strip.frame_start_raw = last, first
-    strip.scale, strip.repeat = 1.0, 1.0
+    lay(strip, first, last)
     strip.blend_type = data.action_blend_type
     strip.extrapolation = data.action_extrapolation
     if data.action_influence < 1.0:
@@ -41,6 +39,16 @@ def push_down(data: Any, seen: tuple[float, float]) -> None:
                 key.co_ui = (key.co.x, data.action_influence)
             curve.update()
     data.action = None
+
+
+def lay(strip: Any, first: float, last: float) -> None:
+    """Let a strip play its action's frames from first to last, on just these."""
+    # Neither end may pass the other on the way, so the first one takes two attempts.
+    strip.action_frame_start = first
+    strip.action_frame_end = last
+    strip.action_frame_start = first
+    strip.frame_end_raw, strip.frame_start_raw = last, first
+    strip.scale, strip.repeat = 1.0, 1.0
 
 
 def _goes_on(curve: Any) -> bool:

@@ -133,6 +133,7 @@ def begin(task: Task, begun: Look, back: Any) -> Values:
     values = corrected(task, Values(begun.location, _own_turns(task, begun)), begun, back)
     if task.control.is_point and task.turns is None:
         return values
+    before = begun.location, begun
     best, least = values, np.inf
     for _ in range(ROUNDS_OF_POINTS):
         task.write(values.channels(task, task.times, slice(None)))
@@ -142,8 +143,23 @@ def begin(task: Task, begun: Look, back: Any) -> Values:
             best, least = values, worst
         if worst < AIM_M or worst > 2.0 * least:
             break
+        back = _learned(back, values.location - before[0], seen.point - before[1].point)
+        before = values.location, seen
         values = corrected(task, values, seen, back)
     return best
+
+
+def _learned(back: Any, sent: Any, went: Any) -> Any:
+    """What a metre of the point is in the channels (N,3,3), after it was seen how far it went
+    (N,3) when it was sent (N,3): the change of rank one by Broyden (1965)."""
+    reply = np.einsum("nij,nj->ni", back, went)
+    share = np.einsum("ni,ni->n", sent, reply)
+    size = np.einsum("ni,ni->n", sent, sent)
+    # Where it hardly went, or the other way, rounding would be learned.
+    good = (share > 0.1 * size) & (size > 0.0)
+    row = np.einsum("ni,nij->nj", sent, back)
+    change = np.einsum("ni,nj->nij", sent - reply, row)
+    return back + np.where(good, 1.0 / np.where(good, share, 1.0), 0.0)[:, None, None] * change
 
 
 def _own_turns(task: Task, begun: Look) -> Any:

@@ -212,6 +212,7 @@ def _measured(asked: Asked, task: Task, begun: Look, seen: Look) -> Handed:
         turned = float(task.turns.off(seen)[asked.turned].max())
     return Handed(
         control=asked.control.told,
+        carried=asked.control.carried,
         keys=int(asked.exact.sum()),
         frames=(float(frames[0]), float(frames[-1])),
         at_keys_m=float(off[asked.exact].max()),
