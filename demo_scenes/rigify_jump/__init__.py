@@ -11,7 +11,7 @@ from ..rigify_human.build import build_human
 from ..rigify_human.keying import KeyedShot, key_motion
 from .faults import PLANTED, plant
 
-__all__ = ["NAME", "PLANTED", "animate", "build", "plant"]
+__all__ = ["NAME", "PLANTED", "act", "animate", "build", "plant"]
 
 NAME, FPS, HEIGHT_M = "rigify_jump", 24.0, 1.7
 # Nearly straight legs are under the body in the air: feet that miss by more shake their knees.
@@ -23,7 +23,11 @@ def build(polished: bool) -> bpy.types.Object:
 
     Generating the rig takes most of the 5 to 9 s.
     """
-    rig = build_human(height_m=HEIGHT_M)
+    return act(build_human(height_m=HEIGHT_M), polished)
+
+
+def act(rig: bpy.types.Object, polished: bool) -> bpy.types.Object:
+    """Animate the figure, alone in the current scene, as `build` does; return it."""
     animate(rig)
     if not polished:
         plant(rig)

@@ -107,8 +107,8 @@ def test_three_faults_lie_in_three_chains_and_together(porter):
 
 @pytest.mark.skipif(bpy.app.version < (5, 0), reason="the bench is run in the highest Blender")
 @pytest.mark.rigify
-def test_faults_on_the_rigify_human_are_as_large_as_they_say(tmp_path):
-    (take,) = takes([HUMAN], tmp_path)
+def test_faults_on_the_rigify_human_are_as_large_as_they_say(tmp_path, human_file):
+    (take,) = takes([HUMAN], tmp_path, human_file)
     assert len({tuple(group.frames) for group in take.groups.values()}) == 1, "keyed on one grid"
     for kind in ("spike", "off_arc", "reach", "flip", "influence"):
         check_case(take, kind)

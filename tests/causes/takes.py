@@ -53,26 +53,26 @@ class Take:
         return clip
 
 
-def takes(bases: Iterable[Base], folder: Path) -> Iterator[Take]:
+def takes(bases: Iterable[Base], folder: Path, human: Path | None = None) -> Iterator[Take]:
     """Each base in turn; the rig of one is gone when the next one comes.
 
     They are built into files of the folder first, those that are not there yet: generating the
     Rigify human costs seconds, and so does keying it.
+    human     a file with that one, as tall, and its body, if there is one
     """
     bases = list(bases)
-    build_files([base for base in bases if not _file(folder, base).is_file()], folder)
+    build_files([base for base in bases if not _file(folder, base).is_file()], folder, human)
     for base in bases:
         bpy.ops.wm.open_mainfile(filepath=str(_file(folder, base)), use_scripts=True)
         yield _take(base, _rig(base))
 
 
-def build_files(bases: Sequence[Base], folder: Path) -> None:
+def build_files(bases: Sequence[Base], folder: Path, file: Path | None = None) -> None:
     """Build bases into files, all those on the Rigify human with one rig."""
     folder.mkdir(parents=True, exist_ok=True)
     human = [base for base in bases if base.rig == "rigify"]
     if human:
-        _empty_file()
-        rig = build_human(height_m=HEIGHT_M, body=False)
+        rig = _new_human() if file is None else _human_of(file)
         for base in human:
             _key_human(rig, base)
             _save(folder, base)
@@ -80,6 +80,19 @@ def build_files(bases: Sequence[Base], folder: Path) -> None:
         if base.rig == "porter":
             _build_porter(base)
             _save(folder, base)
+
+
+def _new_human() -> bpy.types.Object:
+    _empty_file()
+    return build_human(height_m=HEIGHT_M, body=False)
+
+
+def _human_of(file: Path) -> bpy.types.Object:
+    bpy.ops.wm.open_mainfile(filepath=str(file), load_ui=False)
+    rig = bpy.data.objects["human"]
+    for body in rig.children:
+        bpy.data.meshes.remove(body.data)  # takes the object with it
+    return rig
 
 
 def _file(folder: Path, base: Base) -> Path:
