@@ -15,6 +15,7 @@ if os.environ.get("PLUMBLINE_CAPTURED") is None:
     pytest.skip("PLUMBLINE_CAPTURED is not set: run the test runner", allow_module_level=True)
 
 from analysis import Settings, check_clip
+from analysis.pipeline import findings_of
 from tests.quality.authored import puppet
 from tests.quality.hop_poses import free_shot
 from tests.quality.plan import runs
@@ -71,7 +72,7 @@ def test_the_right_timing_is_quiet(fps):
     for n in range(SHOTS):
         shot = free_shot(np.random.default_rng([51, int(fps), n]), fps, varied=n % 2 == 0)
         clip, needs = timed(shot, fps)
-        told += len(check_clip(clip, FALL).findings)
+        told += len(findings_of(clip, FALL))
         flights += len(needs)
     assert flights > 72
     assert told <= 0.03 * flights
@@ -85,7 +86,7 @@ def test_too_few_frames_in_the_air_are_told_with_the_number_that_the_height_need
         shot = free_shot(rng, fps, varied=n % 2 == 0)
         which = int(rng.integers(len(shot.poses)))
         clip, needs = timed(shot, fps, (which, rng.uniform(0.2, 0.4)))
-        findings = check_clip(clip, FALL).findings
+        findings = findings_of(clip, FALL)
         found.append(len(findings) == 1)
         for finding in findings[:1]:
             told = int(re.search(r"needs (\d+) frames", finding.suggestion.text).group(1))

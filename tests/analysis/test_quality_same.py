@@ -10,8 +10,9 @@ import pytest
 if os.environ.get("PLUMBLINE_CAPTURED") is None:
     pytest.skip("PLUMBLINE_CAPTURED is not set: run the test runner", allow_module_level=True)
 
-from analysis import Settings, check_clip
+from analysis import Settings
 from analysis import quaternions as quat
+from analysis.pipeline import findings_of
 from tests.quality.cells import Cell, planted_cases
 from tests.quality.plant import KINDS
 from tests.quality.score import around
@@ -90,7 +91,7 @@ def told(clip):
     """What is said, without directions and places: they turn with the clip."""
     return [
         (f.check, f.part, f.frames, f.severity, f.unit, round(f.amount, 2))
-        for f in check_clip(clip, ASKED).findings
+        for f in findings_of(clip, ASKED)
     ]
 
 
