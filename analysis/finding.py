@@ -43,6 +43,7 @@ class Finding:
     after   id of the finding whose cause, mended, takes this one with it, or None
     body    title of the body to mend, its part or name, `-` for the whole figure; where it is
             empty, the id says so
+    who     what the title calls the part, where not by its own words
     intended  why it is kept on purpose, or None: then it stands in the list and counts nowhere
     besides   what was measured of the pairs in `also`; no part of the JSON
     """
@@ -66,6 +67,7 @@ class Finding:
     clears: tuple[str, ...] = ()
     after: str | None = None
     body: str = ""
+    who: str = ""
     intended: str | None = None
     besides: tuple[Measured, ...] = field(default=(), compare=False, repr=False)
 
@@ -88,6 +90,8 @@ class Finding:
     def title(self) -> str:
         """A few words that fit into a list: `Right upper arm: loop seam`."""
         what = self.check.replace("_", " ")
+        if self.who:
+            return f"{self.who}: {what}"
         if self.part is not None:
             kind, _side = split_part(self.part)
             if kind == "prop" and self.point:  # a prop goes by its own name

@@ -44,6 +44,7 @@ def finding_of(basis: Basis, merged: Merged) -> Finding:
         also=tuple(sorted(also, key=lambda pair: (pair[0], fix_rank(pair[1])))),
         suggestion=_suggestion(basis, merged),
         body=_title(merged, body),
+        who=capital(BALL) if basis.clip.is_ball else "",
         besides=_besides(basis, merged, _title(merged, body)),
     )
 

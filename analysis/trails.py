@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from .ball.asked import BALL
 from .basis.mass import mass_known
 from .com_point import COM
 from .finding import Finding
@@ -84,6 +85,8 @@ def followed(examination: "Examination") -> tuple[Followed, ...]:
     """All that the check followed, in fixing order, what was added last; the centre of mass
     after the root."""
     basis = examination.basis
+    if basis.clip.is_ball:  # its place is the centre of mass's
+        return (Followed(basis.bodies[0].title, basis.bodies[0].part, capital(BALL)),)
     found = [Followed(b.title, b.part, _words(b.part, b.name)) for b in basis.bodies]
     found.sort(key=lambda each: (each.part is None, fix_rank(each.part)))
     if basis.com is not None:
@@ -125,6 +128,8 @@ def words_of(examination: "Examination", spot: Spot) -> str:
     body = _body(basis, spot.title)
     if body is None:
         return capital(spot.title)
+    if basis.clip.is_ball:
+        return capital(BALL)
     words = _words(basis.bodies[body].part, basis.bodies[body].name)
     point = basis.mark_name(body, spot.mark)
     is_usual = spot == usual_spot(examination, spot.title)

@@ -82,7 +82,7 @@ def fill(arcs: Any, check: LastCheck | None) -> None:
 
 def _fill(row: Any, arc: BallArc, check: Any) -> None:
     row.frame, row.says = arc.apex_frame, arc.says
-    row.frames = f"{frame_text(arc.frames[0])}-{frame_text(arc.frames[1])}"
+    row.frames = "-".join(frame_text(round(frame)) for frame in arc.frames)
     row.share = "" if arc.share is None else f"{100.0 * arc.share:.0f} %"
     if arc.axis != "up":
         row.force = arc.pushes_back.capitalize()

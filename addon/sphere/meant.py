@@ -63,8 +63,9 @@ def active_ball(context: bpy.types.Context) -> bpy.types.Object | None:
 def meant_sphere(context: bpy.types.Context) -> bpy.types.Object:
     """The active ball, else the only one, else that of the rig which Check takes."""
     spheres, active = spheres_in(context.scene), active_ball(context)
-    if active is not None:
-        return active
+    checked = next((each for each in spheres if each.name_full == session_of(context).rig), None)
+    if active is not None or checked is not None:
+        return active or checked
     if len(spheres) == 1:
         return spheres[0]
     rig = chosen_rig(context, session_of(context).rig)

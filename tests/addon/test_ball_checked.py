@@ -176,3 +176,29 @@ def test_arcs_are_listed_and_lead_to_their_tops(ext):
         arc.axis == "side" for arc in ext.addon.sphere.arcs_rows.arcs_of(check)
     )
     session().arcs.axis = "up"
+
+
+@pytest.mark.parametrize("on", ["ROOT", "PELVIS", "COM"])
+@pytest.mark.parametrize("follows", [False, True])
+def test_a_clean_hop_is_clean_wherever_the_ball_stands(ext, on, follows):
+    built(hop_crate, polished=True)
+    session().sphere.on = on
+    press = bpy.ops.plumbline.follow_sphere if follows else bpy.ops.plumbline.bake_sphere
+    assert press() == {"FINISHED"}
+    check = check_ball(ext)
+    assert check.examination.shot.findings == ()
+    free = [arc for arc in ext.addon.sphere.arcs_rows.arcs_of(check) if arc.free]
+    assert len(free) == len(check.examination.basis.flights) == 2
+    if on == "COM":
+        assert [arc.fall_g for arc in free] == pytest.approx([1.0, 1.0], abs=0.05)
+
+
+def test_a_ball_on_a_hand_is_asked_for_no_fall(ext):
+    rig = built(hop_crate, polished=True)
+    bpy.context.view_layer.objects.active = rig
+    rig.data.bones.active = rig.data.bones["hand.L"]
+    session().sphere.on = "CONTROL"
+    assert bpy.ops.plumbline.bake_sphere() == {"FINISHED"}
+    skipped = dict(check_ball(ext).examination.shot.skipped)
+    assert {"gravity", "carry", "sway"} <= skipped.keys()
+    assert "stands for the body" in skipped["gravity"]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import bpy
 from eyes import expect
-from panel import object_fcurves, open_panels, ready
+from panel import go_to_line, object_fcurves, open_panels, ready
 
 SIDESTEP = Path("sidestep.blend")
 PANELS = (
@@ -36,10 +36,12 @@ def the_root_pass(play):
     yield from hand.click("plumbline.check_ball")
     yield from hand.until(lambda: hand.session.headline, "The ball is not checked")
     yield from hand.drawn()
-    hand.capture("ball_first")
     turn = [line for line in hand.session.findings if line.title == "Ball: hang time"]
     expect(turn, f"The turn is not told, only {[each.title for each in hand.session.findings]}.")
     expect(abs(turn[0].frame - EXTREME) <= 1, f"The turn is told at {turn[0].frame}.")
+    yield from go_to_line(hand, "Ball: hang time")
+    yield from hand.drawn()
+    hand.capture("ball_first")
     yield from polished(hand, ball)
     hand.capture("ball_polished")
     before = root_at(rig, EXTREME + 1)
