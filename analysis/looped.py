@@ -15,6 +15,7 @@ from .basis.contacts import Plant
 from .clip import Clip
 from .declared import is_declared
 from .loop import Cycle
+from .once import once
 from .seam import WRAP, carrying, judged_bodies
 from .words import frame_text
 
@@ -120,6 +121,7 @@ class Places:
         return (0,) if self.looped is None else (0, -self.looped.length, self.looped.length)
 
 
+@once
 def lay_out(basis: Basis, cycle: Cycle) -> Looped | None:
     """Three rounds of a loop; None where the range is none, or is too short to tell how it goes on.
 

@@ -9,8 +9,6 @@ from typing import Any
 from . import meta_fields as fields
 from .meta_items import Follow, Prop, read_follow, read_prop, read_roles
 
-STANDS_FOR = ("body", "pelvis", "mass", "control")
-
 
 @dataclass(frozen=True, kw_only=True)
 class Ball:
@@ -18,34 +16,36 @@ class Ball:
 
     figure          whether the other joints are a figure, which tells height, floor and feet;
                     else the ball is alone, and its own bounces are its contacts
+    on              the joint of the figure that it was put on, whose place the centre of mass keeps
+                    to; "" where that is not told: the ball is the centre of mass itself
     roles, props, follow   what that figure's own clip says of these
-    stands_for      what of its figure it was put on: "body" (the root), "pelvis", "mass" (its
-                    centre) or "control" for anything else, which falls freely by no right
-    with_limbs      whether what is asked about the fall is asked of the centre of mass as the ball
-                    carries it, and not of the ball
+    falls           whether it stands for what falls freely and strides: the body, and no hand
+    by_itself       whether what is asked of the centre of mass is asked of the ball's own place
     scene_height_m  of a ball that is alone: how tall its figure is, metres of the scene; None
                     where that is not known: then the scene's metres are true ones
     """
 
     figure: bool
+    on: str = ""
     roles: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     props: tuple[Prop, ...] = ()
     follow: tuple[Follow, ...] = ()
-    stands_for: str = "body"
-    with_limbs: bool = False
+    falls: bool = True
+    by_itself: bool = False
     scene_height_m: float | None = None
 
     def to_json(self) -> dict[str, Any]:
         """Its entry in the meta; what is unset is left out."""
         entry: dict[str, Any] = {
+            "on": self.on,
             "roles": {part: list(names) for part, names in self.roles.items()},
             "props": [dict(vars(prop)) for prop in self.props],
             "follow": [dict(vars(each)) for each in self.follow],
             "scene_height_m": self.scene_height_m,
-            "stands_for": "" if self.stands_for == "body" else self.stands_for,
-            "with_limbs": self.with_limbs,
+            "by_itself": self.by_itself,
         }
-        return {"figure": self.figure} | {key: told for key, told in entry.items() if told}
+        told = {key: told for key, told in entry.items() if told}
+        return {"figure": self.figure} | told | ({} if self.falls else {"falls": False})
 
     @classmethod
     def from_json(cls, item: Any) -> "Ball":
@@ -61,10 +61,11 @@ class Ball:
 
 
 _READERS: dict[str, Callable[[Any], Any]] = {
+    "on": fields.text("ball.on"),
     "roles": read_roles,
     "props": fields.objects("ball.props", read_prop),
     "follow": fields.objects("ball.follow", read_follow),
-    "stands_for": fields.choice("ball.stands_for", STANDS_FOR),
-    "with_limbs": fields.flag("ball.with_limbs"),
+    "falls": fields.flag("ball.falls"),
+    "by_itself": fields.flag("ball.by_itself"),
     "scene_height_m": fields.number("ball.scene_height_m", positive=True),
 }

@@ -83,6 +83,7 @@ def _check_ball(clip: "Clip") -> None:
         )
     named = [name for names in ball.roles.values() for name in names]
     named += [prop.joint for prop in ball.props] + [each.joint for each in ball.follow]
+    named += [ball.on] if ball.on else []
     for name in named:
         if name not in clip.joints[1:]:
             raise ClipError(

@@ -13,7 +13,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from .ball.with_limbs import as_limbs_tell
+from .ball.by_itself import as_the_ball_tells
 from .basis import Basis, build_basis
 from .checks import Check
 from .evidence import Evidence
@@ -46,7 +46,7 @@ class Round:
         left out; a check of the figure may well blame the mover.
         """
         found = yield from check.in_steps(self.basis, self.cycle)
-        found = as_limbs_tell(self.basis, self.cycle, check, found)
+        found = as_the_ball_tells(self.basis, self.cycle, check, found)
         return self._judged(found) if check.info.asked_of == "points" else found
 
     def _judged(self, found: Evidence) -> Evidence:

@@ -31,20 +31,19 @@ def beside_figure(item: bpy.types.Object, ball: Clip, figure: Clip | PlumblineEr
     """The clip of a ball beside its figure's; alone where that is gone or cannot be read, which is
     told."""
     if isinstance(figure, Clip):
-        stands_for = _stands_for(item, figure)
-        return join_ball(figure, ball, ball_name=ball.meta.name, stands_for=stands_for)
+        on, falls = _put_on(item, figure)
+        return join_ball(figure, ball, ball_name=ball.meta.name, on=on, falls=falls)
     alone = ball_alone(ball)
     why = GONE if figure is None else str(figure).rstrip(".")
     return replace(alone, meta=replace(alone.meta, extra={**alone.meta.extra, "alone": why}))
 
 
-def _stands_for(item: bpy.types.Object, figure: Clip) -> str:
-    """What of its figure a ball was put on, as `Ball` calls it."""
-    told = place_of(item)
+def _put_on(item: bpy.types.Object, figure: Clip) -> tuple[str, bool]:
+    """On which joint of its figure a ball was put, empty for the centre of mass; and whether it
+    stands for the body there."""
+    told, parts = place_of(item), find_roles(figure).parts
+    body = (*parts.get("root", ()), *parts.get("pelvis", ()))
     if told.get("what") == COM:
-        return "mass"
-    parts = find_roles(figure).parts
-    joint, roots = told.get("joint", ""), parts.get("root") or parts.get("pelvis") or ()
-    if not told or joint in roots:
-        return "body"
-    return "pelvis" if joint in parts.get("pelvis", ()) else "control"
+        return "", True
+    joint = told.get("joint", "") if told else body[0] if body else ""
+    return (joint, True) if joint in body else ("", False)

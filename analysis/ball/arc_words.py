@@ -72,13 +72,13 @@ def turn_text(
     """`Turns to the left at 34: 26 % near the turn, 33 % is a sine; the right foot stands 12.0 cm
     outside and could push half as hard.`"""
     out = stretch.sign > 0
-    if axis == SIDE:
-        does = f"Turns to the {'right' if out else 'left'}"
-    else:
-        does = f"Furthest {'ahead of' if out else 'behind'} even travel"
     at = frame_text(round(basis.frame_at(stretch.top[0])))
-    told = "" if share is None else f": {100.0 * share:.0f} % near the turn, 33 % is a sine"
-    return f"{does} at {at}{told}{_push(basis, push, foot)}."
+    if axis == SIDE:
+        near = "" if share is None else f": {100.0 * share:.0f} % near the turn, 33 % is a sine"
+        return f"Turns to the {'right' if out else 'left'} at {at}{near}{_push(basis, push, foot)}."
+    size = basis.size_text(abs(stretch.top[1]))
+    near = "" if share is None else f": {100.0 * share:.0f} % near the turn"
+    return f"Furthest {'ahead of' if out else 'behind'} even travel at {at}, by {size}{near}."
 
 
 def _push(basis: BallBasis, push: Push | None, foot: str) -> str:

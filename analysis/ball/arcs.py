@@ -16,7 +16,7 @@ from ..pipeline import Examination
 from .arc import UP, BallArc
 from .arc_words import up_text
 from .ideals import NO_IDEAL, free_ideal
-from .stretches import Stretch, up_stretches
+from .stretches import Stretch, heights_of, up_stretches
 from .travel import place_at, speed_of
 from .turn_arcs import turn_arcs
 
@@ -75,10 +75,11 @@ def _arc(
     path: FreePath | None,
     kept: float | None,
 ) -> BallArc:
-    heights, to_story = basis.positions[:, 0, 2], basis.height.to_story
+    heights, to_story = heights_of(basis), basis.height.to_story
     first, last = _ends(basis, stretch, flown)
     apex = place_at(basis, stretch.top[0])
-    apex[2] = stretch.top[1]
+    if not basis.aside.any():
+        apex[2] = stretch.top[1]
     ideal = NO_IDEAL if flown is None or path is None else free_ideal(basis, flown, path)
     speed, change = speed_of(basis, first, last)
     seconds = (last - first) * basis.dt_s
@@ -126,14 +127,16 @@ def _fall_g(basis: BallBasis, stretch: Stretch, flown: Flown | None) -> float | 
     flight = stretch.flight
     if flight is None:
         return None
-    fall = fit_fall(basis.positions[flight.first : flight.last + 1, 0], basis.dt_s)
+    com = basis.positions[:, 0] + basis.aside
+    fall = fit_fall(com[flight.first : flight.last + 1], basis.dt_s)
     return None if fall is None else fall.down * basis.height.to_story / GRAVITY
 
 
 def _kept(basis: BallBasis, stretches: Sequence[Stretch], at: int) -> float | None:
     """How high it rises, as a share of the height that it fell from onto its beginning."""
     this = stretches[at]
-    if not this.free:
+    # Of what is in the air for a few frames nothing tells how high it goes.
+    if not this.free or this.share(heights_of(basis)) is None:
         return None
     if at > 0:
         before = stretches[at - 1]

@@ -23,7 +23,7 @@ OF_BALL = (
 )
 # They ask how a body falls, or strides: a hand does neither.
 OF_BODY = ("gravity", "carry", "sway")
-NOT_OF_CONTROL = "only asked of a ball that stands for the body"
+NOT_OF_HAND = "only asked of a ball that stands for the body"
 NOT_OF_BALL = "only asked of a whole figure"
 
 
@@ -31,6 +31,6 @@ def why_not(ball: Ball | None, check: str) -> str:
     """Why a ball is not asked a check; empty where it is, or there is none."""
     if ball is None:
         return ""
-    if ball.stands_for == "control" and check in OF_BODY:
-        return NOT_OF_CONTROL
+    if not ball.falls and check in OF_BODY:
+        return NOT_OF_HAND
     return "" if check in OF_BALL else NOT_OF_BALL

@@ -23,7 +23,8 @@ def find_lows(heights: Floats, scene_m: float) -> tuple[Extreme, ...]:
     It bounces where it comes down at once, is thrown up at once, or both. A low at which it does
     neither is smooth: there something carries it.
     """
-    return tuple(each for each in find_extremes(heights, LEAST_RISE * scene_m) if each.sign < 0)
+    found = find_extremes(heights, LEAST_RISE * scene_m, bounces=True)
+    return tuple(each for each in found if each.sign < 0)
 
 
 def bounced_arcs(lows: Sequence[Extreme]) -> list[tuple[int, int]]:

@@ -66,8 +66,11 @@ class Extreme:
         return self.is_end and self.last - self.first <= 1.0
 
 
-def find_extremes(values: Floats, least: float) -> list[Extreme]:
+def find_extremes(values: Floats, least: float, *, bounces: bool = False) -> list[Extreme]:
     """Tops and lows of values (T,) in turn, each `least` or more from its neighbours.
+
+    bounces   whether small bounces follow large ones: what comes to a low and is thrown up by less
+              than `least` is there from then on
 
     The first and the last one are the ends of what is known. Empty where nothing goes so far.
     """
@@ -88,7 +91,7 @@ def find_extremes(values: Floats, least: float) -> list[Extreme]:
             first=_bound(places, n, -1, sign) if n else 0,
             last=_bound(places, n, 1, sign) if n < last else end,
             stands=stands,
-            least=least,
+            small=least if bounces else 0.0,
         )
         found.append(_extreme(turn, sign))
     return found
@@ -129,7 +132,7 @@ class _Turn:
 
     first, last   the samples that may tell how it comes and goes, beyond the lows
     stands        what is so near to it stands there
-    least         how far its ways go at the least
+    small         what bounces by less than this stays; 0 where nothing bounces
     """
 
     values: Floats
@@ -139,7 +142,7 @@ class _Turn:
     first: int
     last: int
     stands: float
-    least: float
+    small: float
 
     def reversed(self) -> "_Turn":
         """The same, played backwards."""
@@ -152,7 +155,7 @@ class _Turn:
             end - self.last,
             end - self.first,
             self.stands,
-            self.least,
+            self.small,
         )
 
     @property
@@ -163,8 +166,8 @@ class _Turn:
         for at in range(self.low, self.at):
             if self.values[at] > self.values[best]:
                 best = at
-            turns = self.values[best] - self.values[at] > DIP * self.least
-            if turns and self.values[self.at] - self.values[best] < self.least:
+            turns = self.values[best] - self.values[at] > DIP * self.small
+            if turns and self.values[self.at] - self.values[best] < self.small:
                 return best
         at = self.at
         while at > self.low and self.values[self.at] - self.values[at - 1] <= self.stands:

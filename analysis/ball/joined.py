@@ -24,14 +24,20 @@ Floats = NDArray[np.float64]
 _GIVEN_UP = ("root", "mover")
 
 
-def join_ball(figure: Clip, ball: Clip, *, ball_name: str, stands_for: str = "body") -> Clip:
+def join_ball(
+    figure: Clip, ball: Clip, *, ball_name: str, on: str = "", falls: bool = True
+) -> Clip:
     """The clip of a ball over its figure.
 
     figure      the figure's clip; the joined one has its joints, supports, camera and floor
     ball        the ball's clip, of which the first joint is taken, on the same frames; channels,
                 curves and controls are its own
     ball_name   what the joint and the joined clip are called
-    stands_for  what of the figure it was put on, see `Ball`
+    on          the joint of the figure that the ball was put on: then the centre of mass goes
+                along beside it as it does beside that joint, and is what falls, flies and lands;
+                "" for a ball on the centre of mass, or on what is no joint: it falls itself
+
+    falls       whether it stands for the body, which falls freely, and not for a hand or so
 
     Raises ClipError, one sentence, where the two do not go together.
     """
@@ -56,10 +62,11 @@ def join_ball(figure: Clip, ball: Clip, *, ball_name: str, stands_for: str = "bo
         carried=MappingProxyType({}),
         ball=Ball(
             figure=True,
+            on=on,
+            falls=falls,
             roles=told.roles,
             props=told.props,
             follow=told.follow,
-            stands_for=stands_for,
         ),
     )
     return Clip(

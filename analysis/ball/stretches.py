@@ -67,11 +67,16 @@ class Stretch:
         return near / lasts if lasts > 0.0 else None
 
 
+def heights_of(basis: BallBasis) -> Floats:
+    """(T,) what goes up and down: the centre of mass that the ball carries."""
+    return basis.positions[:, 0, 2] + basis.aside[:, 2]
+
+
 def up_stretches(basis: BallBasis) -> list[Stretch]:
     """The arcs of its height: flights, and what is carried between them; in time's order."""
-    heights = basis.positions[:, 0, 2]
+    heights = heights_of(basis)
     if basis.figure is None:
-        found = find_extremes(heights, LEAST_RISE * basis.height.scene_m)
+        found = find_extremes(heights, LEAST_RISE * basis.height.scene_m, bounces=True)
         return _lone(basis, found)
     free = [_flown(heights, flight) for flight in basis.flights if flight.whole and flight.judged]
     # What is in the air is not carried, be it judged or not.
@@ -119,7 +124,7 @@ def _lone(basis: BallBasis, found: Sequence[Extreme]) -> list[Stretch]:
             arcs = bounced_arcs((found[n - 1], found[n + 1]))
             flight = flights.get(arcs[0][0]) if arcs else None
             each = _between(*found[n - 1 : n + 2])
-            shape = None if flight is None else _shape(basis.positions[:, 0, 2], flight, each.top)
+            shape = None if flight is None else _shape(heights_of(basis), flight, each.top)
             stretches.append(replace(each, free=bool(arcs), flight=flight, shape=shape))
     return stretches
 

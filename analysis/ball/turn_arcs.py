@@ -1,13 +1,18 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The arcs of a ball to its sides, and fore and aft: the extreme of each is the top of its arc."""
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
 from ..basis.ball import BallBasis
+from ..memory import recalled
 from ..parts import split_part
-from ..swing_paths import gone_along, sides_of
+from ..swing_paths import ROOT_SHARE, gone_along, sides_of
 from ..swing_push import push_of
+from ..swing_shape import LONGEST_S, Turn, find_turns
 from .arc import AHEAD, SIDE, BallArc
 from .arc_words import turn_text
 from .ideals import eased_ideal
@@ -18,6 +23,10 @@ Floats = NDArray[np.float64]
 
 # A turn counts where its ways go so far (3 cm at 1.7 m).
 LEAST = 0.03 / 1.7
+# A turn that is found so many samples beside is the same.
+SAME = 2
+# What drifts for less than this share of a way belongs to it: eased ways are slow at their ends.
+DRIFTS = 0.25
 _SIDES = {"L": "left foot", "R": "right foot"}
 
 
@@ -29,9 +38,34 @@ def turn_arcs(basis: BallBasis) -> list[BallArc]:
     aside, along = gone_along(place, left), gone_along(place, ahead)
     along = along - np.linspace(0.0, along[-1], len(along))
     return [
-        *(_arc(basis, each, SIDE, aside, left) for each in to_and_fro(aside, least)),
-        *(_arc(basis, each, AHEAD, along, ahead) for each in to_and_fro(along, least)),
+        _arc(basis, each, axis, values, way)
+        for axis, values, way in ((SIDE, aside, left), (AHEAD, along, ahead))
+        for each in _without_stands(basis, values, to_and_fro(values, least))
     ]
+
+
+def _without_stands(
+    basis: BallBasis, values: Floats, stretches: Sequence[Stretch]
+) -> list[Stretch]:
+    """The arcs without what drifts before the one way and after the other, as `hang_time` has it:
+    what comes out of a stand, or goes into one, ends there."""
+    least = ROOT_SHARE * basis.height.scene_m
+    turns = recalled(basis.memory, find_turns, values[:, None], basis.dt_s, least)
+    return [_shorter(basis, values, each, turns) for each in stretches]
+
+
+def _shorter(basis: BallBasis, values: Floats, stretch: Stretch, turns: Sequence[Turn]) -> Stretch:
+    top, (first, _), (last, _) = stretch.top[0], stretch.begins, stretch.ends
+    # A way that lasts so long is cut there, and not by a stand.
+    longest = round(LONGEST_S / basis.dt_s) - 1
+    for turn in turns:
+        if not turn.led or abs(turn.at - top) > SAME:
+            continue
+        if turn.begins - first > DRIFTS * (top - first) and turn.at - turn.begins < longest:
+            stretch = replace(stretch, begins=(float(turn.begins), float(values[turn.begins])))
+        if last - turn.ends > DRIFTS * (last - top) and turn.ends - turn.at < longest:
+            stretch = replace(stretch, ends=(float(turn.ends), float(values[turn.ends])))
+    return stretch
 
 
 def _arc(basis: BallBasis, stretch: Stretch, axis: str, values: Floats, way: Floats) -> BallArc:

@@ -1,10 +1,14 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The basis of a ball that stands for the body: one point, over the feet of its figure.
 
-Its place is the centre of mass's, so all that is asked of that is asked of the ball. Height,
-floor, facing, feet and flights are the figure's. Where the ball is lifted and the feet still
-stand there is no flight, however it moves: it is carried, and what carries it may do as it likes.
-A ball that is alone bounces by itself: its flights lie between the corners of its height.
+What is asked of the centre of mass is asked of the ball: of its own place, or, where it is known
+on which joint of the figure it was put, of the centre of mass beside it, as it was beside that
+joint. A body that leans or swings its limbs in the air falls right by its centre of mass alone, and
+no other point of it does. Height, floor, facing, feet and flights are the figure's.
+
+Where the ball is lifted and the feet still stand there is no flight, however it moves: it is
+carried, and what carries it may do as it likes. A ball that is alone bounces by itself: its flights
+lie between the corners of its height.
 """
 
 from dataclasses import dataclass, replace
@@ -58,22 +62,25 @@ class BallBasis(Basis):
         return float(self.frames[0] + sample * (self.frames[1] - self.frames[0]))
 
     @cached_property
-    def com(self) -> Floats | None:
-        """(T,3) its place; or the centre of mass as the ball carries it, where that is asked."""
-        place = np.asarray(self.positions[:, 0])
-        limbs = self.limbs
-        told = self.clip.meta.ball is not None and self.clip.meta.ball.with_limbs
-        return place + limbs if told and limbs is not None else place
+    def aside(self) -> Floats:
+        """(T,3) from the ball to the centre of mass, metres; 0 where the ball is that itself."""
+        figure, ball = self.figure, self.clip.meta.ball
+        if figure is None or figure.com is None or ball is None or not ball.on or ball.by_itself:
+            return np.zeros((len(self.frames), 3))
+        joint = figure.clip.joint(ball.on)
+        if not figure.clip.valid_mask[:, joint].all():
+            return np.zeros((len(self.frames), 3))
+        return np.asarray(figure.com - figure.clip.positions[:, joint])
 
     @cached_property
-    def limbs(self) -> Floats | None:
-        """(T,3) from where the ball was put on its figure to that one's centre of mass, metres;
-        None where it stands for that, or for nothing that carries it, or where it is not known."""
-        ball, figure = self.clip.meta.ball, self.figure
-        if ball is None or figure is None or figure.com is None:
-            return None
-        body = {"body": figure.lead, "pelvis": figure.body("pelvis")}.get(ball.stands_for)
-        return None if body is None else figure.com - figure.positions[:, body]
+    def com(self) -> Floats | None:
+        """(T,3) the centre of mass that it carries: its own place where nothing else is told."""
+        return np.asarray(self.positions[:, 0] + self.aside)
+
+    def beside(self, frames: Floats, places: Floats) -> Floats:
+        """(N,3) where the ball is on frames (N,) while the centre of mass is in places (N,3)."""
+        aside = [np.interp(frames, self.frames, self.aside[:, axis]) for axis in range(3)]
+        return np.asarray(places - np.stack(aside, axis=-1))
 
     @cached_property
     def forward(self) -> Floats:

@@ -28,6 +28,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
+from ..basis.ball import BallBasis
 from ..carry_flights import find_carried
 from ..checks.gravity_advice import Cure, first_cure
 from ..com_point import COM
@@ -54,7 +55,7 @@ BY_GRAVITY, BY_OTHERS, BY_ITSELF = "as gravity has it", "as the other flights fa
 
 @dataclass(frozen=True, eq=False)
 class FreePath:
-    """The path of the centre of mass that gravity alone would give.
+    """The path of the centre of mass that gravity alone would give; of a ball, its own beside that.
 
     kind           "flight" or "pivot"
     spot           whose path it stands beside: the centre of mass
@@ -166,6 +167,8 @@ def _flight(
     seconds = whole if last - whole[-1] < 1e-6 else np.append(whole, last)
     positions = leaves.at(np.asarray(seconds, dtype=np.float64))
     frames = basis.frames[flown.leaves] + seconds / basis.dt_s * _frame_step(basis)
+    if isinstance(basis, BallBasis):
+        positions = basis.beside(frames, positions)
     landing = None
     if comes:
         landing = np.array([*positions[-1, :2], ground_under(basis, flown.lands)])
