@@ -80,10 +80,17 @@ def meant_sphere(context: bpy.types.Context) -> bpy.types.Object:
 
 def is_seen(context: bpy.types.Context, sphere: bpy.types.Object) -> bool:
     """Whether a ball is seen in the 3D view that was pressed in, else in the view layer."""
+    # In 4.2 and 4.3 `visible_in_viewport_get` knows of no local view.
     space: Any = context.space_data
     if space is not None and space.type == "VIEW_3D":
-        return bool(sphere.visible_in_viewport_get(space))
+        return bool(sphere.visible_get(viewport=space))
     return bool(sphere.visible_get())
+
+
+def is_open(context: bpy.types.Context, sphere: bpy.types.Object) -> bool:
+    """Whether a ball would be seen but for a local view that it is not in."""
+    with context.temp_override(area=None, region=None):  # else the view's own is asked
+        return bool(sphere.visible_get())
 
 
 def unseen(context: bpy.types.Context, sphere: bpy.types.Object) -> str:

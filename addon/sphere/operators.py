@@ -10,7 +10,7 @@ from ..ui.session import session_of
 from .bake import Baked, bake_sphere, refuse_linked
 from .choices import NEEDED
 from .hiding import hide_rest, is_hiding, show_again
-from .meant import meant_point, meant_sphere, off_text, unseen
+from .meant import is_open, meant_point, meant_sphere, off_text, unseen
 from .ours import remove_sphere, spheres_in
 from .point import Point
 
@@ -68,7 +68,7 @@ class PLUMBLINE_OT_hide_rest(bpy.types.Operator):
         except PlumblineError as error:
             return refuse(self, str(error))
         spheres = spheres_in(context.scene)
-        if not any(sphere.visible_get() for sphere in spheres):
+        if not any(is_open(context, sphere) for sphere in spheres):
             return refuse(
                 self,
                 f"{spheres[0].name!r} is hidden here, expected to see it: show it in the outliner "
