@@ -66,6 +66,7 @@ def _copy(sphere: bpy.types.Object, rig: bpy.types.Object, kind: Any, bone: str)
     made: Any = sphere.constraints.new(kind)
     made.name = f"{OURS} {bone or rig.name}"
     made.target = rig
+    made.show_expanded = False  # or Blender draws a line to each bone
     if bone and is_rig(rig):
         made.subtarget = bone
     return made

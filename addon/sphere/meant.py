@@ -100,8 +100,9 @@ def unseen(context: bpy.types.Context, sphere: bpy.types.Object) -> str:
 
 
 def off_text(metres: float) -> str:
-    """How far a ball is off: 4 mm, 0.02 mm; from a centimetre on as all sizes are told."""
-    return f"{1000.0 * metres:.2g} mm" if metres < 0.01 else size_text(metres)
+    """How far a ball is off: 4 mm, 0.02 mm; from a centimetre on as all sizes are told. Less than a
+    hundredth of a millimetre is told as that much: no key is truer."""
+    return f"{1000.0 * max(metres, 1e-5):.2g} mm" if metres < 0.01 else size_text(metres)
 
 
 def _active_bone(rig: bpy.types.Object) -> str:

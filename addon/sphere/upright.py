@@ -71,6 +71,7 @@ def make_upright(scene: bpy.types.Scene, sphere: bpy.types.Object, axis: str) ->
     copy.color = _COLOURS[axis]
     follow: Any = copy.constraints.new("COPY_LOCATION")
     follow.target, follow.owner_space, follow.target_space = sphere, "LOCAL", "WORLD"
+    follow.show_expanded = False  # or Blender draws a line from the one to the other
     copy[TURNED] = {"axis": axis}
     slot = copy.material_slots[0]
     slot.link = "OBJECT"
