@@ -87,7 +87,7 @@ def same_as_the_scene(sampling, rig):
     return clip
 
 
-def asked(sampling, monkeypatch, rigs_asked, *, props=None):
+def asked(sampling, monkeypatch, rigs_asked, *, props=None, bones=()):
     """What a second Blender answers, which here runs in this process, in a file of its own."""
     child, sent = sampling.child, []
 
@@ -104,5 +104,5 @@ def asked(sampling, monkeypatch, rigs_asked, *, props=None):
 
     monkeypatch.setattr(child.subprocess, "Popen", Run)
     scene = bpy.context.scene
-    asking = child.sampling_in_child(scene, rigs_asked, props, (1, 40), "of a test")
+    asking = child.sampling_in_child(scene, rigs_asked, props, (1, 40), "of a test", bones=bones)
     return at_once(asking), sent[0]

@@ -161,6 +161,22 @@ def test_a_second_blender_follows_the_same(sampling, monkeypatch):
     np.testing.assert_allclose(clip.positions, here.positions, atol=5e-6)
 
 
+def test_bones_that_are_asked_for_are_followed_once_and_leave_no_trace(sampling, monkeypatch):
+    """As for a ball on a control: nobody has told to follow it."""
+    rig, scene = eared(), bpy.context.scene
+    before = digest()
+    (plain,) = sampling.sample(scene, [rig], first=1, last=40)
+    bones = ("ear", "head", "no such bone")
+    (here,) = sampling.sample(scene, [rig], first=1, last=40, bones=bones)
+    assert difference(before, digest()) == {}
+    assert set(here.joints) == {*plain.joints, "ear"}
+    assert len(here.joints) == len(set(here.joints))
+    assert here.meta.roles == plain.meta.roles
+    (clip,), _sent = asked(sampling, monkeypatch, [rig], bones=bones)
+    assert clip.joints == here.joints
+    np.testing.assert_allclose(clip.positions, here.positions, atol=5e-6)
+
+
 def test_a_pop_of_an_added_bone_is_found(session):
     rig = eared()
     rigs.spike(rig.pose.bones["ear"], "rotation_euler", 2, 25, 1.2)
