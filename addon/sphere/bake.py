@@ -23,6 +23,7 @@ from .upright import place_uprights
 _TURN = "rotation_quaternion"
 # Keys hold float32, so no path is asked to be truer than that.
 _ROUNDED = 2.0**-23
+_THROUGHOUT = 0.75
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,8 +57,8 @@ def bake_sphere(
 ) -> Baked:
     """Give the rig's ball the path of a point, as keys of its own.
 
-    error_m    keys where the control has some, and where it takes more to stay within this many
-               metres on every frame; None: a linear key a frame
+    error_m    keys where the control has some, unless it has them nearly everywhere, and where it
+               takes more to stay within this many metres on every frame; None: a linear key a frame
     rotation   the ball turns as the point does; the error holds for its surface then, as well
 
     Keys hold float32 in Blender units: within 1e-6 m of the path up to 16 m from the origin, and
@@ -95,7 +96,8 @@ def _thinned(point: Point, error_m: float, rotation: bool) -> Keys:
     samples = _columns(point, weight) if rotation else point.positions
     error = max(error_m - _ROUNDED * float(np.abs(point.positions).max()), 0.5 * error_m)
     first = point.frames[0]
-    few = thin(samples, error=error, kept=[round(frame - first) for frame in point.keyed])
+    kept = () if is_keyed_throughout(point) else (round(frame - first) for frame in point.keyed)
+    few = thin(samples, error=error, kept=kept)
     left, right = (each.copy() for each in few.handles)
     values = few.values.copy()
     values[:, 3:] /= weight
@@ -103,6 +105,13 @@ def _thinned(point: Point, error_m: float, rotation: bool) -> Keys:
         handles[:, 0] += first
         handles[:, 4:] /= weight
     return Keys(point.frames[few.at], values, left, right, few.corner)
+
+
+def is_keyed_throughout(point: Point) -> bool:
+    """Whether the control has keys on nearly all frames, as captured motion has: where they stand
+    says nothing then."""
+    inside = {round(frame) for frame in point.keyed} & {round(frame) for frame in point.frames}
+    return len(inside) > _THROUGHOUT * len(point.frames)
 
 
 def _columns(point: Point, weight: float) -> Any:

@@ -7,7 +7,7 @@ from ...analysis import PlumblineError
 from ...analysis.words import count_text, frame_text
 from ..ui.operators import refuse
 from ..ui.session import session_of
-from .bake import Baked, bake_sphere, refuse_linked
+from .bake import Baked, bake_sphere, is_keyed_throughout, refuse_linked
 from .choices import NEEDED
 from .hiding import hide_rest, is_hiding, show_again
 from .meant import is_open, meant_point, meant_sphere, off_text, unseen
@@ -41,6 +41,8 @@ def _told(baked: Baked, point: Point, error_m: float | None) -> str:
     first, last = frame_text(point.frames[0]), frame_text(point.frames[-1])
     many = count_text(baked.keys, "key")
     exact = "one a frame" if error_m is None else f"within {off_text(baked.off_m)}"
+    if error_m is not None and is_keyed_throughout(point):
+        exact += ", as its control is keyed on every frame, where the path needs them"
     again = ", its older keys replaced" if baked.was_there and not baked.followed else ""
     live = "; it no longer follows the rig" if baked.followed else ""
     return (
