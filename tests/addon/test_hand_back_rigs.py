@@ -56,6 +56,35 @@ def test_an_override_takes_keys_in_an_action_of_its_own(analysis, tmp_path):
     assert off(sphere, rig, "hips", FRAMES).max() < 1e-4
 
 
+def test_an_override_takes_a_strip_above_a_linked_action(tmp_path):
+    rig = from_a_file(tmp_path, overridden=True)
+    sphere = lifted(rig)
+    hand(sphere, rig, into="STRIP")
+    assert off(sphere, rig, "hips", FRAMES).max() < 1e-4
+
+
+@pytest.mark.parametrize("way", ["hide_viewport", "hide_set", "excluded"])
+def test_a_rig_that_is_hidden(way):
+    rig = rigs.biped()
+    place = bpy.data.collections.new("cast")
+    bpy.context.scene.collection.children.link(place)
+    bpy.context.scene.collection.objects.unlink(rig)
+    place.objects.link(rig)
+    bpy.context.view_layer.objects.active = rig
+    sphere = lifted(rig)
+    layer = bpy.context.view_layer.layer_collection.children["cast"]
+    if way == "excluded":
+        layer.exclude = True
+    elif way == "hide_set":
+        rig.hide_set(True)
+    else:
+        rig.hide_viewport = True
+    hand(sphere, rig)
+    layer.exclude = rig.hide_viewport = False
+    rig.hide_set(False)
+    assert off(sphere, rig, "hips", FRAMES).max() < 1e-4
+
+
 def test_a_rig_that_follows_what_follows_it():
     """The hips hang back after an empty that hangs on the head."""
     rig = rigs.biped()
