@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import rigs
 from digest import difference, digest
-from handed import ball_on, hand, heads, keyed, off, path, thinned
+from handed import ball_on, hand, heads, keyed, off, path, places_of, thinned
 
 LIMIT_M = 1e-4
 FRAMES = [1, 10, 20, 31, 40]
@@ -180,6 +180,19 @@ def test_axes_with_keys_and_handles_of_their_own():
     assert off(sphere, rig, "hips", range(1, 41)).max() < 1e-5
 
 
+def test_an_easing_is_not_cut_by_another_axis_keys():
+    rig = rigs.biped()
+    sphere = ball_on(rig)
+    keyed(sphere, FRAMES, thinned(sphere, FRAMES), interpolation="ELASTIC")
+    points = places_of(sphere)[2].keyframe_points
+    points.remove(points[1])
+    points[1].co.y += 0.2
+    hand(sphere, rig)
+    assert off(sphere, rig, "hips", np.arange(1, 40.1, 0.5)).max() < 1e-5
+    # The control's Y goes up as the ball's Z.
+    assert [len(curve.keyframe_points) for curve in location_curves(rig, "hips")] == [5, 4, 5]
+
+
 def test_another_timing():
     """All keys elsewhere in time, between frames too."""
     rig = carried()
@@ -227,6 +240,35 @@ def test_keys_outside_stay_and_so_does_what_is_there():
     for curve in location_curves(rig, "hips"):
         assert [point.co.x for point in curve.keyframe_points] == [1, *frames, 40]
     assert off(sphere, rig, "hips", frames).max() < LIMIT_M
+
+
+@pytest.mark.parametrize("kind", ["AUTO", "AUTO_CLAMPED", "VECTOR", "ALIGNED", "FREE"])
+@pytest.mark.parametrize("keys", ["BALL", "EVERY"])
+def test_handles_outside_that_look_at_keys_inside_change_nothing_there(kind, keys):
+    """Blender sets automatic handles by the neighbours, some by all keys of a curve."""
+    rig = rigs.biped()
+    heights = np.random.default_rng(5).normal(0.0, 0.2, (3, 14))
+    for curve, values in zip(location_curves(rig, "hips"), heights, strict=True):
+        points = curve.keyframe_points
+        points.clear()
+        points.add(14)
+        for n, (point, value) in enumerate(zip(points, values, strict=True)):
+            point.co = (6 * n - 10, value)
+            point.handle_left, point.handle_right = (6 * n - 12, value), (6 * n - 8, value + 0.1)
+            point.handle_left_type = point.handle_right_type = kind
+            point.interpolation = "BEZIER" if n % 4 else "LINEAR"
+        curve.update()
+    rigs.set_range(15, 32)
+    outside = [*range(-15, 16), *range(32, 75)]
+    before = heads(rig, ["hips"], outside)
+    sphere = ball_on(rig)
+    frames = [15, 20, 24, 32]
+    places = thinned(sphere, frames)
+    places[1:3, 2] += 0.2
+    keyed(sphere, frames, places)
+    hand(sphere, rig, keys=keys)
+    assert np.abs(heads(rig, ["hips"], outside) - before).max() < 1e-5
+    assert off(sphere, rig, "hips", range(15, 33)).max() < 1e-4
 
 
 def test_where_the_range_begins_elsewhere_the_way_there_is_smooth():

@@ -54,9 +54,15 @@ class BallCurves:
                 found[:, axis] = [curve.evaluate(float(time)) for time in times]
         return found
 
-    def leg(self, axis: int, number: int) -> Leg:
-        """How an axis goes between keys `number` and `number + 1` of `times`."""
-        first, last = self.times[number], self.times[number + 1]
+    def has_key(self, axis: int) -> Any:
+        """(K,) on which of `times` an axis has a key of its own."""
+        keys = self.keys[axis]
+        if keys is None:
+            return np.zeros(len(self.times), dtype=bool)
+        return np.array([np.abs(keys.times - time).min() < SAME_FRAME for time in self.times])
+
+    def leg(self, axis: int, first: float, last: float) -> Leg:
+        """How an axis goes from one time to another, between which it has no key."""
         ends = self.at(np.array([first, last]))[:, axis]
         flat = beziers.straight((first, ends[0]), (last, ends[1]))
         keys = self.keys[axis]
@@ -76,8 +82,7 @@ def _leg(keys: Keys, before: int, first: float, last: float, flat: Any) -> Leg:
     )
     way = keys.segment(before) if whole or kind in (CONSTANT, LINEAR, BEZIER) else None
     if kind != BEZIER:
-        points = flat if kind == LINEAR else None
-        return Leg(way, points, moves=bool(np.ptp(flat[:, 1]) > _STILL or points is None))
+        return Leg(way, flat if kind == LINEAR else None, moves=bool(np.ptp(flat[:, 1]) > _STILL))
     places = keys.places
     points = beziers.limited(
         np.stack(

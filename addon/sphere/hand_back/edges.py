@@ -14,7 +14,7 @@ import numpy as np
 from . import beziers
 from .ball import SAME_FRAME
 from .fitting import in_line
-from .key_arrays import ALIGNED, BEZIER, FREE, SET_BY_BLENDER, Keys, joined
+from .key_arrays import ALIGNED, BEZIER, FREE, Keys, joined
 
 # Channels that are all changed by less at an edge of the range were not changed there.
 _CHANGED = 1e-5
@@ -119,5 +119,12 @@ def _fix(keys: Keys, at: int) -> None:
         keys.places["handle_right"][at] = right = 2.0 * key - left
     code = ALIGNED if in_line(left, key, right) else FREE
     for name in ("handle_left_type", "handle_right_type"):
-        if int(keys.rest[name][at]) in SET_BY_BLENDER or code == FREE:
-            keys.rest[name][at] = code
+        keys.rest[name][at] = code
+
+
+def fixed_handles(keys: Keys, which: Any) -> Keys:
+    """The keys, the handles of some of them (a mask) fixed where they are."""
+    found = keys.picked(np.arange(len(keys)))
+    for at in np.nonzero(which)[0]:
+        _fix(found, int(at))
+    return found

@@ -9,6 +9,7 @@ beside a curve on another, turned into each other) is left to the error that is 
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -19,6 +20,8 @@ from .key_arrays import ALIGNED, BEZIER, CONSTANT, FREE, LINEAR, Keys, new_keys
 
 # An axis that counts for less of a channel than this counts for nothing.
 _COUNTS = 1e-4
+# A mixture of axes is fixed where it leaves no more than this share of the channel's values.
+_FIXED = 1e-5
 # Both handles of a key lie on a line where they miss it by no more than this share of their rise,
 # or of this rise where they are level.
 _IN_LINE, _LEVEL = 1e-4, 1e-2
@@ -47,27 +50,21 @@ def every_frame(times: Any, values: Any) -> list[Keys]:
 
 def as_the_ball(ball: BallCurves, wanted: Wanted) -> list[Keys]:
     """Keys for each channel where the ball has keys."""
-    at = np.searchsorted(wanted.times, ball.times - SAME_FRAME)
-    legs = [
-        [ball.leg(axis, number) for axis in range(len(ball.curves))]
-        for number in range(len(ball.times) - 1)
-    ]
-    return [_channel(ball, wanted, at, legs, c) for c in range(wanted.values.shape[1])]
+    return [_channel(ball, wanted, c) for c in range(wanted.values.shape[1])]
 
 
-def _channel(ball: BallCurves, wanted: Wanted, at: Any, legs: Any, channel: int) -> Keys:
+def _channel(ball: BallCurves, wanted: Wanted, channel: int) -> Keys:
+    own = _own_keys(ball, wanted, channel)
+    at = np.searchsorted(wanted.times, ball.times[own] - SAME_FRAME)
     values = wanted.values[:, channel]
-    keys = new_keys(ball.times, values[at])
-    keys.rest["type"][:] = ball.kinds
-    for number, axes in enumerate(legs):
+    keys = new_keys(ball.times[own], values[at])
+    keys.rest["type"][:] = ball.kinds[own]
+    for number, (first, last) in enumerate(pairwise(ball.times[own])):
         span = slice(at[number], at[number + 1] + 1)
-        weight = np.abs(wanted.mixes[span, channel]).max(axis=0)
-        counted = [
-            leg
-            for leg, share in zip(axes, weight, strict=True)
-            if leg.moves and share > _COUNTS * weight.max()
-        ]
-        way, times = _together(counted or axes)
+        axes = [ball.leg(axis, first, last) for axis in range(len(ball.curves))]
+        counted = _counted(wanted.mixes[span, channel])
+        moving = [leg for leg, counts in zip(axes, counted, strict=True) if leg.moves and counts]
+        way, times = _together(moving or axes)
         if times is None:
             keys.set_segment(number, way)
         else:
@@ -76,6 +73,30 @@ def _channel(ball: BallCurves, wanted: Wanted, at: Any, legs: Any, channel: int)
         keys.set_segment(len(keys) - 1, keys.segment(len(keys) - 2))
     _set_handles(keys)
     return keys
+
+
+def _counted(mixes: Any) -> Any:
+    """(A,) which of the ball's axes count for a channel on some samples (N,A)."""
+    weight = np.abs(mixes).max(axis=0)
+    return weight > _COUNTS * weight.max()
+
+
+def _own_keys(ball: BallCurves, wanted: Wanted, channel: int) -> Any:
+    """(K,) on which of the ball's frames a channel needs a key.
+
+    Where it is nothing but the axes that count for it, in a fixed mixture, it goes as they do: keys
+    of other axes would only cut that up. Else something moves below it, and every key is needed.
+    """
+    counted = _counted(wanted.mixes[:, channel])
+    own = np.any([ball.has_key(int(axis)) for axis in np.nonzero(counted)[0]], axis=0)
+    own[[0, -1]] = True
+    if own.all():
+        return own
+    values = wanted.values[:, channel]
+    rows = np.column_stack((ball.at(wanted.times)[:, counted], np.ones(len(values))))
+    found, *_ = np.linalg.lstsq(rows, values, rcond=None)
+    fixed = np.abs(rows @ found - values).max() <= _FIXED * np.abs(values).max()
+    return own if fixed else np.ones_like(own)
 
 
 def _together(legs: list[Leg]) -> tuple[tuple[float, ...], Any]:

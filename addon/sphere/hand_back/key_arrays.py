@@ -9,6 +9,7 @@ import numpy as np
 # Blender's codes, of interpolation and of handles.
 CONSTANT, LINEAR, BEZIER = 0, 1, 2
 FREE, AUTO, VECTOR, ALIGNED, AUTO_CLAMPED = 0, 1, 2, 3, 4
+SIDES = ("handle_left", "handle_right")
 SET_BY_BLENDER = (AUTO, VECTOR, AUTO_CLAMPED)
 
 _PLACES = ("co", "handle_left", "handle_right")

@@ -12,7 +12,7 @@ from ....analysis.basis import build_basis
 from ....analysis.words import frame_text, size_text
 from ..path import ball_path, ball_turns
 from .asked import BALL, Asked
-from .automatic import with_automatic
+from .automatic import kept_in_place, with_automatic
 from .control import turning
 from .edges import among
 from .feet import Moved, feet_told
@@ -98,15 +98,16 @@ def _settled(
 
 def _automatic(asked: Asked, task: Task, channels: dict[str, list[Keys]]) -> dict[str, list[Keys]]:
     """The keys with the ball's own kinds of handles, where that changes nothing."""
+    task.write(channels)
+    path, home = asked.control.path, task.home
+    channels = {name: kept_in_place(home, path(name), keys) for name, keys in channels.items()}
     if asked.keys != BALL:
         return channels
-    task.write(channels)
     ways = {"location": asked.ball}
     if task.turns is not None and asked.turn is not None:
         ways[task.turns.channel] = asked.turn
     return {
-        name: with_automatic(task.home, asked.control.path(name), keys, ways[name])
-        for name, keys in channels.items()
+        name: with_automatic(home, path(name), keys, ways[name]) for name, keys in channels.items()
     }
 
 
