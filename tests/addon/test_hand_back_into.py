@@ -116,16 +116,25 @@ def test_strips_upon_strips():
     assert len(rig.animation_data.nla_tracks) == 3
 
 
-def test_the_button_hands_back_in_one_step_of_undo():
+@pytest.mark.parametrize("into", ["ACTION", "STRIP"])
+@pytest.mark.parametrize("mode", ["OBJECT", "POSE"])
+def test_the_button_hands_back_in_one_step_of_undo(into, mode):
     rig = rigs.biped()
     sphere = lifted(rig)
+    bpy.context.view_layer.objects.active = rig
+    bpy.ops.object.mode_set(mode=mode)
     bpy.ops.ed.undo_push(message="before")
     before = heads(rig, ["hips"], FRAMES)
-    assert bpy.ops.plumbline.hand_back_sphere("EXEC_DEFAULT", True) == {"FINISHED"}
+    button = bpy.ops.plumbline.hand_back_sphere
+    assert button("EXEC_DEFAULT", True, into=into) == {"FINISHED"}
+    assert bpy.context.mode == mode
     assert off(sphere, rig, "hips", FRAMES).max() < 1e-4
     bpy.ops.ed.undo()
     rig = bpy.data.objects["porter"]
     assert np.abs(heads(rig, ["hips"], FRAMES) - before).max() < 1e-6
+    assert rig.animation_data.action is not None
+    assert names(rig) == []
+    assert len(bpy.data.actions) == 2
     bpy.ops.ed.redo()
     rig, sphere = bpy.data.objects["porter"], bpy.data.objects["porter root sphere"]
     assert off(sphere, rig, "hips", FRAMES).max() < 1e-4
