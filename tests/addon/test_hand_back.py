@@ -131,6 +131,20 @@ def location_curves(rig, bone):
     return [curve for curve in rigs.fcurves(rig) if curve.data_path == path]
 
 
+@pytest.mark.parametrize("top", [1.02, 1.0205, 1.025])
+def test_close_under_a_limit_there_is_still_a_way_down(top):
+    """The rig's hips rise to 1.02."""
+    rig = rigs.biped()
+    limit = rig.pose.bones["hips"].constraints.new("LIMIT_LOCATION")
+    limit.use_max_z, limit.max_z = True, top
+    sphere = ball_on(rig)
+    places = thinned(sphere, FRAMES)
+    places[1:4, 2] -= 0.2
+    keyed(sphere, FRAMES, places)
+    hand(sphere, rig)
+    assert off(sphere, rig, "hips", range(1, 41)).max() < LIMIT_M
+
+
 @pytest.mark.parametrize("kind", ["BEZIER", "LINEAR", "CONSTANT", "SINE", "BACK", "BOUNCE"])
 def test_between_keys_it_goes_as_the_ball(kind):
     """A rig that stands still, turned and scaled: then every kind of curve is carried over."""

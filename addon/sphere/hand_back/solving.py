@@ -88,24 +88,29 @@ def write_channels(home: Home, control: Control, channels: dict[str, list[Keys]]
 def steps_back(task: Task, begun: Look) -> Any:
     """(N,3,3) what a metre in the world is in the control's channels.
 
-    Raises PlumblineError where the control does not go wherever it is sent.
+    Where a step runs into a limit, the step the other way is taken instead. Raises PlumblineError
+    where the control does not go wherever it is sent.
     """
     count = len(task.times)
     probed = np.unique(np.linspace(0, count - 1, min(_PROBES, count)).round().astype(int))
-    found = _tried(task, begun, probed)
-    mean = found.mean(axis=0)
-    if np.abs(found - mean).max() > _SAME * np.abs(mean).max():
-        found = _tried(task, begun, np.arange(count))
+    found, limited = _tried(task, begun, probed, 1.0), False
+    if not _is_fixed(found) or _is_lost(found).any():
+        found, limited = _further(found, _tried(task, begun, probed, -1.0))
+    if _is_fixed(found):
+        found = np.broadcast_to(found.mean(axis=0), (count, 3, 3))
     else:
-        found = np.broadcast_to(mean, (count, 3, 3))
+        every = np.arange(count)
+        found = _tried(task, begun, every, 1.0)
+        if limited or _is_lost(found).any():
+            found, _ = _further(found, _tried(task, begun, every, -1.0))
     _refuse_lost(task, found)
     return np.linalg.inv(found)
 
 
-def _tried(task: Task, begun: Look, probed: Any) -> Any:
+def _tried(task: Task, begun: Look, probed: Any, sign: float) -> Any:
     """(P,3,3) how far (rows) the control goes for one unit of each of its channels (columns)."""
     found = np.zeros((len(probed), 3, 3))
-    step = _STEP * task.size
+    step = sign * _STEP * task.size
     for axis in range(3):
         location = begun.location.copy()
         location[:, axis] += step
@@ -115,9 +120,27 @@ def _tried(task: Task, begun: Look, probed: Any) -> Any:
     return found
 
 
-def _refuse_lost(task: Task, found: Any) -> None:
+def _is_fixed(found: Any) -> bool:
+    """Whether the map is the same on all samples."""
+    mean = found.mean(axis=0)
+    return bool(np.abs(found - mean).max() <= _SAME * np.abs(mean).max())
+
+
+def _is_lost(found: Any) -> Any:
+    """(P,) whether there is a direction in which the control does not go."""
     spread = np.linalg.svd(found, compute_uv=False)
-    lost = spread[:, 2] <= np.maximum(_LOST * spread[:, 0], 1e-9)
+    return spread[:, 2] <= np.maximum(_LOST * spread[:, 0], 1e-9)
+
+
+def _further(one: Any, other: Any) -> tuple[Any, bool]:
+    """Of two tries (P,3,3) each step that went further, and whether the two differ anywhere."""
+    size = np.linalg.norm(one, axis=1, keepdims=True)
+    more = np.linalg.norm(other, axis=1, keepdims=True) - size > _SAME * size.max()
+    return np.where(more, other, one), bool(more.any())
+
+
+def _refuse_lost(task: Task, found: Any) -> None:
+    lost = _is_lost(found)
     if not lost.any():
         return
     frame = frame_text(float(task.times[int(np.argmax(lost))]))
