@@ -156,11 +156,12 @@ def _looks_closed(poses: Floats, height: float, repeats: int, travels: bool) -> 
     usual = np.linalg.norm(np.diff(poses, axis=0), axis=-1).mean(axis=1)
     if step < max(STILL_SHARE * height, RUNS_ON_SHARE * float(np.median(usual))):
         return False
-    furthest = max(pose_gap(poses[0], pose, level=travels) for pose in poses[1:length:2])
     over = pose_gap(poses[length - 1], poses[0], level=travels)
+    if not LEAST_SHARE * step < over < CLOSE_SHARE * step:
+        return False  # most shots; the rest takes longer
     two_over = pose_gap(poses[length - 1], poses[1], level=travels)
-    goes_on = two_over > FURTHER_SHARE * over and over > LEAST_SHARE * step
-    return furthest > LEAVES_STEPS * step and over < CLOSE_SHARE * step and goes_on
+    gaps = (pose_gap(poses[0], pose, level=travels) for pose in poses[1:length:2])
+    return two_over > FURTHER_SHARE * over and any(gap > LEAVES_STEPS * step for gap in gaps)
 
 
 def _goes_on(basis: Basis, length: int, travels: bool) -> bool:
