@@ -48,10 +48,10 @@ def find_sole(basis: "Basis", side: str) -> Sole | None:
     if foot is None:
         return None
     spots = _named(basis, [foot] if toe is None else [foot, toe]) or _guessed(basis, foot, toe)
-    ground = rest_ground(basis)
+    ground, up = rest_ground(basis), _rest_up(basis)
     paths = []
     for spot in spots:
-        height = _rest_height(basis, spot)
+        height = _rest_height(basis, spot, up)
         sunk = 0.0 if height is None or ground is None else max(height - ground, 0.0)
         paths.append(_path(basis, spot) - [0.0, 0.0, sunk])
     names, bodies = tuple(spot.name for spot in spots), [spot.body for spot in spots]
@@ -79,7 +79,8 @@ def rest_ground(basis: "Basis") -> float | None:
             spots += _on_joint(basis, n)
         if kind == "foot" and (heel := _heel_offset(basis, n)) is not None:
             spots.append(_Spot("heel", n, heel))
-    known = [height for spot in spots if (height := _rest_height(basis, spot)) is not None]
+    up = _rest_up(basis)
+    known = [height for spot in spots if (height := _rest_height(basis, spot, up)) is not None]
     return min(known) if known else None
 
 
@@ -123,13 +124,13 @@ def _path(basis: "Basis", spot: _Spot) -> Floats:
     return np.asarray(basis.positions[:, spot.body] + turned)
 
 
-def _rest_height(basis: "Basis", spot: _Spot) -> float | None:
-    """How high a spot lies in the rest pose, along the figure; None where that is not known."""
+def _rest_height(basis: "Basis", spot: _Spot, up: Floats) -> float | None:
+    """How high a spot lies in the rest pose, along `_rest_up`; None where that is not known."""
     clip, joint = basis.clip, basis.bodies[spot.body].joint
     if clip.rest_positions is None or clip.rest_rotations is None or not spot.at_rest:
         return None
     place = clip.rest_positions[joint] + quat.rotate(clip.rest_rotations[joint], spot.offset)
-    return float(place @ _rest_up(basis))
+    return float(place @ up)
 
 
 def _rest_up(basis: "Basis") -> Floats:
