@@ -56,7 +56,8 @@ def test_a_turn_in_one_frame_is_told_side_to_side_on_the_ball(ext, polished):
         (swing,) = swings
         assert 27 <= swing.peak_frame <= 29
         assert swing.says.startswith("The ball rocks to the side and back")
-        assert "can give 0.5 times" in swing.says
+        assert "pushed sideways with 2.6 times its weight" in swing.says
+        assert "can give 0.4 times" in swing.says
 
 
 def test_the_ball_is_judged_by_its_figures_feet(ext):

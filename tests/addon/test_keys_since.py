@@ -171,7 +171,7 @@ def window(ext, monkeypatch):
     stand_in = SimpleNamespace(app=app, data=bpy.data, types=bpy.types)
     monkeypatch.setattr(since, "bpy", stand_in)
     told = since.players_in
-    monkeypatch.setattr(since, "players_in", lambda some: compared.append(some) or told(some))
+    monkeypatch.setattr(since, "players_in", lambda *some: compared.append(some) or told(*some))
     return SimpleNamespace(timers=timers, compared=compared, since=since)
 
 
