@@ -83,10 +83,10 @@ class Followed:
 
 def followed(examination: "Examination") -> tuple[Followed, ...]:
     """All that the check followed, in fixing order, what was added last; the centre of mass
-    after the root."""
+    after the root. A ball stands for that itself."""
     basis = examination.basis
-    if basis.clip.is_ball:  # its place is the centre of mass's
-        return (Followed(basis.bodies[0].title, basis.bodies[0].part, capital(BALL)),)
+    if basis.clip.is_ball:
+        return (Followed(lead_title(examination), basis.bodies[basis.lead].part, capital(BALL)),)
     found = [Followed(b.title, b.part, _words(b.part, b.name)) for b in basis.bodies]
     found.sort(key=lambda each: (each.part is None, fix_rank(each.part)))
     if basis.com is not None:

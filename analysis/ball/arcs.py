@@ -34,8 +34,10 @@ def ball_arcs(examination: Examination) -> tuple[BallArc, ...]:
     order. Of a loop those that its range holds whole.
 
     Up and down counts from 2 cm at 1.7 m on, of a ball that is alone from 1 cm; to and fro from
-    3 cm. Shares are told to .01 of arcs of eight frames or more. Raises PlumblineError for an
-    examination of no ball.
+    3 cm. Shares are told to .01 of arcs of seven frames or more, turns of six frames a way; a
+    bounce that is followed by one of under four frames is told to a frame.
+
+    Raises PlumblineError for an examination of no ball.
     """
     basis = examination.basis
     if not isinstance(basis, BallBasis):

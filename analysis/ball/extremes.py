@@ -228,10 +228,21 @@ def _quartic(count: int) -> Floats:
     return rows
 
 
+def _next_top(turn: _Turn, reached: int) -> int:
+    """The sample of the next small top after one, or the last sample that counts."""
+    falls = False
+    for at in range(reached + 1, turn.last):
+        rises = turn.values[at] > turn.values[at - 1]
+        if falls and rises and turn.values[at + 1] <= turn.values[at]:
+            return at
+        falls = falls or not rises
+    return turn.last
+
+
 def _arrival(turn: _Turn, reached: int) -> Point | None:
     """When, and how far, it comes at once to a sample from which on it stands, or turns but a
     little; None where it eases into it."""
-    met = corner_at(turn.values, reached, turn.first, turn.at)
+    met = corner_at(turn.values, reached, turn.first, _next_top(turn, reached) - 1)
     if met is not None:
         return (met.at, met.value) if met.comes else None
     first, value = max(reached - BESIDE, turn.first), float(turn.values[reached])

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from ..basis.bodies import find_roles
 from ..clip import Clip
+from ..curves import Curve
 from ..errors import ClipError
 from ..meta_ball import Ball
 from ..plain_text import number_text
@@ -56,7 +57,7 @@ def join_ball(
         roles=MappingProxyType({"root": (name,), **roles}),
         props=(),
         follow=(),
-        curves=ball.meta.curves,
+        curves=tuple(_driving(curve, ball.joints[0], name) for curve in ball.meta.curves),
         controls=ball.meta.controls,
         targets=MappingProxyType({}),
         carried=MappingProxyType({}),
@@ -129,6 +130,11 @@ def _both(figure: Clip, ball: Clip) -> dict[str, Any]:
     if ball.valid is not None or figure.valid is not None:
         found["valid"] = np.concatenate((ball.valid_mask[:, :1], figure.valid_mask), axis=1)
     return found
+
+
+def _driving(curve: Curve, joint: str, name: str) -> Curve:
+    """A curve of the ball's, which drives it under the name that it has here."""
+    return replace(curve, drives=tuple(name if each == joint else each for each in curve.drives))
 
 
 def _free_name(name: str, joints: tuple[str, ...]) -> str:

@@ -152,6 +152,11 @@ class BallBasis(Basis):
         return factors
 
 
+def over_feet(basis: Basis) -> Basis:
+    """The basis whose bodies the feet are: of a ball its figure's, else the same."""
+    return basis.figure if isinstance(basis, BallBasis) and basis.figure is not None else basis
+
+
 def ball_body(clip: Clip) -> Body:
     """The ball as the body that leads and is judged."""
     return Body("root", clip.joints[0], 0, -1)

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..basis import Basis
+from ..basis.ball import over_feet
 from ..basis.contact_spot import spot_steps
 from ..basis.contacts import Plant, Soles
 from ..basis.slips import Slip
@@ -53,7 +54,7 @@ class Footprint:
 
 def footprints(examination: Examination) -> tuple[Footprint, ...]:
     """One for each plant, in time's order; none where feet are not known."""
-    basis = examination.basis
+    basis = over_feet(examination.basis)
     of = {each.sole.side: each for each in basis.soles}
     told = [each for each in examination.shot.findings if _is_slide(each)]
     found = [

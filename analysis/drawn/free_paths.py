@@ -58,7 +58,7 @@ class FreePath:
     """The path of the centre of mass that gravity alone would give; of a ball, its own beside that.
 
     kind           "flight" or "pivot"
-    spot           whose path it stands beside: the centre of mass
+    spot           whose path it stands beside: the centre of mass, or the ball
     frames (N,)    from the last frame on the ground on; the last one may lie between frames, and
                    beyond the range
     positions (N,3)  scene metres, world
@@ -174,7 +174,7 @@ def _flight(
         landing = np.array([*positions[-1, :2], ground_under(basis, flown.lands)])
     return FreePath(
         kind=FLIGHT,
-        spot=Spot(COM),
+        spot=Spot(basis.bodies[basis.lead].title if basis.clip.is_ball else COM),
         frames=np.asarray(frames),
         positions=positions,
         landing=landing,

@@ -255,7 +255,8 @@ def each_layer_has_arrays_of_its_own(ext, session):
         for name in asked.layers
         if name != "numbers"
     }
-    assert len(sheets) == 7
+    assert len(sheets) == 8
+    assert not len(sheets["upright"].lines)  # no ball was checked
     for name in ("paths", "pushes", "footprints", "ruler"):
         assert len(sheets[name].lines) > 4, name
         assert sheets[name].notes, name
