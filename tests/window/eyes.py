@@ -5,10 +5,10 @@ No wait is as long as something usually takes: `until` waits until something hol
 the window shows it and stands still. How long they wait at most only ends a failure.
 """
 
-import subprocess
 import time
 
 import bpy
+from x_server import png, server
 
 SCREEN_HEIGHT = 900
 PATIENCE_S = 120.0
@@ -79,11 +79,9 @@ class Eyes:
     def pixels(self, x, y, width, height):
         """Colours at a place of the window: bytes, three a pixel, the highest row first."""
         across, down = self.window.x + x, SCREEN_HEIGHT - (self.window.y + y + height)
-        command = ["import", "-window", "root", "-crop", f"{width}x{height}+{across}+{down}"]
-        command += ["+repage", "-depth", "8", "rgb:-"]
-        return subprocess.run(command, check=True, stdout=subprocess.PIPE).stdout
+        return server().pixels(across, down, width, height)
 
     def capture(self, name):
         """A picture of the whole screen."""
-        path = self.folder / f"{name}.png"
-        subprocess.run(["import", "-window", "root", str(path)], check=True)
+        seen = server().pixels(0, 0, *server().size)
+        (self.folder / f"{name}.png").write_bytes(png(seen, *server().size))

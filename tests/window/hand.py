@@ -14,6 +14,7 @@ import subprocess
 
 import bpy
 from eyes import SCREEN_HEIGHT, Eyes, ScenarioError
+from x_server import server
 
 TAB = "Plumbline"
 # A row of buttons is 20 pixels high at scale 1: no step may leave one out.
@@ -60,7 +61,7 @@ class Hand(Eyes):
         """Rest the mouse at a place of a region, in its pixels from its lower left corner."""
         across = self.window.x + region.x + x
         down = SCREEN_HEIGHT - (self.window.y + region.y + y) - 1
-        _xdotool("mousemove", str(int(across)), str(int(down)))
+        server().move(int(across), int(down))
 
     def away(self):
         """Rest the mouse in the middle of the 3D view, where it lights nothing."""
