@@ -8,12 +8,12 @@ before and another those after, and it turns where these two meet.
 """
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .corners import AT_ONCE, BESIDE, corner_at, parabola
+from .smooth_tops import smooth_top
 
 Floats = NDArray[np.float64]
 # A sample, with a fraction, and a value.
@@ -25,8 +25,6 @@ LEAST = 3
 DIP = 0.1
 # What stays within this share of the way to its nearer neighbour for three samples stands there.
 STANDS = 1e-5
-# Places between two samples that are looked at for a smooth turn.
-BETWEEN = 40
 
 
 @dataclass(frozen=True)
@@ -201,31 +199,6 @@ def _extreme(turn: _Turn, sign: int) -> Extreme:
     point = (at, sign * value)
     comes_at_once, goes_at_once = (False, False) if met is None else (met.comes, met.goes)
     return Extreme(sign, *point, point, point, comes_at_once, goes_at_once, is_end=False)
-
-
-def smooth_top(values: Floats, at: int) -> Point:
-    """When a smooth top is reached, and how far it goes."""
-    count = min(len(values), 5)
-    first = int(np.clip(at - 2, 0, len(values) - count))
-    factors = _quartic(count) @ values[first : first + count]
-    middle = 0.5 * (count - 1)
-    low, high = max(at - first - 1.0, 0.0) - middle, min(at - first + 1.0, count - 1.0) - middle
-    fine = np.linspace(low, high, 2 * BETWEEN + 1)
-    place = float(fine[np.argmax(np.polyval(factors, fine))])
-    slope = np.polyder(factors)
-    bend = float(np.polyval(np.polyder(slope), place))
-    if bend < 0.0:  # one step of Newton's, from the nearest place
-        place = min(max(place - float(np.polyval(slope, place)) / bend, low), high)
-    return first + middle + place, float(np.polyval(factors, place))
-
-
-@lru_cache(maxsize=8)
-def _quartic(count: int) -> Floats:
-    """(N,N): what takes so many values to the factors, highest first, of the polynomial through
-    them, about their middle."""
-    rows = np.asarray(np.linalg.inv(np.vander(np.arange(count) - 0.5 * (count - 1))))
-    rows.flags.writeable = False
-    return rows
 
 
 def _next_top(turn: _Turn, reached: int) -> int:

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from ..basis.ball import BallBasis
 from ..basis.flights import Flight
 from .bounces import LEAST_RISE, bounced_arcs
-from .extremes import Extreme, Point, find_extremes, smooth_top
+from .extremes import Extreme, Point, find_extremes
 from .near_top import seconds_near
+from .smooth_tops import smooth_top
 
 Floats = NDArray[np.float64]
 
