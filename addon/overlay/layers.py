@@ -30,9 +30,9 @@ LAYERS = (
     Layer("targets", "Suggested Places", "Hollow dots: where a point had better be"),
     Layer(
         "upright",
-        "Turns of the Ball",
-        "Of a ball that is checked: the foot that pushes it back at each turn, and its path as its "
-        "upright copies go",
+        "Arcs of the Ball",
+        "Of a ball that is checked: how far it is off its free path on each frame, the foot that "
+        "pushes it back at each turn, and its path as its upright copies go",
         on_floor=True,
     ),
     Layer(

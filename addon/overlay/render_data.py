@@ -97,7 +97,9 @@ def chosen_spots(examination: Examination, choice: Choice) -> list[Spot]:
         finding = examination.shot.findings[choice.finding]
         spot = finding_spot(examination, finding)
         spots[spot.title] = spot
-        if finding.check in _OF_THE_MASS and examination.basis.com is not None:
+        basis = examination.basis
+        # A ball stands for the mass, or takes it along.
+        if finding.check in _OF_THE_MASS and basis.com is not None and not basis.clip.is_ball:
             spots[COM] = Spot(COM)
     return list(spots.values())
 

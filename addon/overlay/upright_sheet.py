@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from ...analysis.ball.arc import BallArc
+from ...analysis.ball.arc_details import NEAR_M
 from ...analysis.ball.turned import Turned
 from ...analysis.trails import Spot, lead_title, trails_of
 from ..sphere.arcs_rows import arcs_of
@@ -28,8 +29,9 @@ _CROSS, _UNDER = 0.03, 0.06
 def upright_sheet(check: LastCheck, copies: Copies, look: Look) -> Sheet:
     """For each turn of the ball a line to the foot that pushes it back; for each upright copy the
     ball's path as the copy goes, a bar at each extreme, and the foot's name under it."""
-    arcs = [arc for arc in arcs_of(check) if arc.axis != "up"]
-    parts = [_feet(check, arcs, look)]
+    every = arcs_of(check)
+    arcs = [arc for arc in every if arc.axis != "up"]
+    parts = [_feet(check, arcs, look), _errors(check, every, look)]
     for axis, turned in copies:
         parts.append(_copy(check, [arc for arc in arcs if arc.axis == axis], turned, look))
     return Sheet(
@@ -52,6 +54,20 @@ def _feet(check: LastCheck, arcs: Sequence[BallArc], look: Look) -> Sheet:
                 Note(point(arc.pushes_from, unit), (arc.pushes_back,), arc.apex_frame, True)
             )
     return Sheet(lines=strokes.joined(lines), notes=tuple(notes))
+
+
+def _errors(check: LastCheck, arcs: Sequence[BallArc], look: Look) -> Sheet:
+    """Of what is in the air a line on each frame to where the free path has it."""
+    frames, path = check.examination.basis.frames, check.examination.basis.positions[:, 0]
+    unit, lines = check.metres_per_unit, []
+    for arc in arcs:
+        if arc.free and len(arc.off_m) and float(arc.off_m.max()) >= NEAR_M:
+            at = np.clip(np.searchsorted(frames, arc.ideal_frames - 0.5), 0, len(path) - 1)
+            ends = np.stack((path[at], arc.ideal), axis=1) / unit
+            times = np.repeat(arc.ideal_frames[:, None], 2, axis=1)
+            whole = np.abs(frames[at] - arc.ideal_frames) < 1e-3
+            lines.append(strokes.strokes(ends[whole], look.mark, _THIN, times[whole]))
+    return Sheet(lines=strokes.joined(lines))
 
 
 def _copy(check: LastCheck, arcs: Sequence[BallArc], turned: Turned, look: Look) -> Sheet:

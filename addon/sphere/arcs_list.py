@@ -64,4 +64,6 @@ def draw_arcs(context: bpy.types.Context, layout: Any) -> None:
         "PLUMBLINE_UL_arcs", "", arcs, "rows", arcs, "active", rows=rows, maxrows=MOST_ROWS
     )
     if 0 <= arcs.active < len(arcs.rows):
-        draw_text(context, layout, arcs.rows[arcs.active].says)
+        row = arcs.rows[arcs.active]
+        draw_text(context, layout, row.says)
+        draw_text(context, layout, row.details, faint=True)

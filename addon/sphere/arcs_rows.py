@@ -7,6 +7,7 @@ from typing import Any
 import bpy
 
 from ...analysis.ball.arc import BallArc
+from ...analysis.ball.arc_details import details_text
 from ...analysis.ball.arcs import ball_arcs
 from ...analysis.words import frame_text
 from ..ui import last_check
@@ -31,6 +32,7 @@ class PlumblineArc(bpy.types.PropertyGroup):
     force: bpy.props.StringProperty()
     lands: bpy.props.StringProperty()
     says: bpy.props.StringProperty()
+    details: bpy.props.StringProperty()
 
 
 def _fill_again(self: Any, context: bpy.types.Context) -> None:
@@ -81,7 +83,7 @@ def fill(arcs: Any, check: LastCheck | None) -> None:
 
 
 def _fill(row: Any, arc: BallArc, check: Any) -> None:
-    row.frame, row.says = arc.apex_frame, arc.says
+    row.frame, row.says, row.details = arc.apex_frame, arc.says, details_text(arc)
     row.frames = "-".join(frame_text(round(frame)) for frame in arc.frames)
     row.share = "" if arc.share is None else f"{100.0 * arc.share:.0f} %"
     if arc.axis != "up":

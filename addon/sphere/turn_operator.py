@@ -8,6 +8,7 @@ import numpy as np
 
 from ...analysis import PlumblineError
 from ..ui.operators import refuse
+from ..ui.redraw import redraw_viewports
 from .bake import refuse_linked
 from .facts import follows, frames_of, place_of
 from .hiding import is_hiding, show_in_local_views
@@ -56,6 +57,7 @@ the extreme to the side is the top of the arc; pressed again, it goes"""
             name = known.name
             remove_upright(scene, known)
         place_uprights(scene, sphere, *path)
+        redraw_viewports(context)  # of which one shows the ball's path as its copies go
         if is_hiding(scene):
             show_in_local_views(context.view_layer)
         told = (

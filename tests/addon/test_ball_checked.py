@@ -203,3 +203,45 @@ def test_a_ball_on_a_hand_is_asked_for_no_fall(ext):
     skipped = dict(check_ball(ext).examination.shot.skipped)
     assert {"gravity", "carry", "sway"} <= skipped.keys()
     assert "stands for the body" in skipped["gravity"]
+
+
+def test_the_layer_of_the_ball_draws_feet_errors_and_the_path_as_upright_copies_go(ext):
+    built(sidestep, polished=False)
+    ball = bake()
+    assert bpy.ops.plumbline.turn_upright(axis="SIDE") == {"FINISHED"}
+    check = check_ball(ext)
+    overlay, sphere = ext.addon.overlay, ext.addon.sphere
+    asked = overlay.wanted.wanted(bpy.context)
+    assert "upright" in asked.layers
+    assert [axis for axis, _turned in asked.copies] == ["side"]
+    sheet = overlay.built.sheet_of("upright", check, asked)
+    (copy,) = sphere.ours.uprights_of(bpy.context.scene, ball)
+    scene = bpy.context.scene
+    for frame, place in zip(sheet.dots.frames, sheet.dots.points, strict=True):
+        if frame in (1, 28, 55):
+            scene.frame_set(int(frame))
+            seen = copy.evaluated_get(bpy.context.evaluated_depsgraph_get())
+            assert np.array(seen.matrix_world.translation) == pytest.approx(place, abs=1e-5)
+    assert len(sheet.dots) == 72
+    told = [text for note in sheet.notes for text in note.texts]
+    # Once at the foot itself and once under the copy's extreme.
+    assert told.count("left foot") == 2
+    assert bpy.ops.plumbline.turn_upright(axis="SIDE") == {"FINISHED"}
+    bpy.context.view_layer.update()
+    without = overlay.built.sheet_of("upright", check, overlay.wanted.wanted(bpy.context))
+    assert len(without.dots) == 0
+    assert 0 < len(without.lines) < len(sheet.lines)
+
+
+def test_each_frame_of_a_flight_has_a_line_to_its_free_path(ext):
+    built(hop_crate, polished=False)
+    bake()
+    check = check_ball(ext)
+    overlay = ext.addon.overlay
+    sheet = overlay.built.sheet_of("upright", check, overlay.wanted.wanted(bpy.context))
+    (fast,) = [a for a in ext.addon.sphere.arcs_rows.arcs_of(check) if a.free and a.fall_g > 1.5]
+    at = (sheet.lines.frames[:, 0] == sheet.lines.frames[:, 1]) & (
+        np.abs(sheet.lines.frames[:, 0] - fast.worst_frame) < 0.1
+    )
+    lengths = np.linalg.norm(np.diff(sheet.lines.ends[at], axis=1)[:, 0], axis=1)
+    assert lengths.max() == pytest.approx(fast.off_m.max(), rel=0.01)

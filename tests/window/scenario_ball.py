@@ -7,6 +7,7 @@ from pathlib import Path
 import bpy
 from eyes import expect
 from panel import go_to_line, line_of, object_fcurves, open_panels, ready
+from scenario_watch import graph_editor, over
 
 SIDESTEP = Path("sidestep.blend")
 PANELS = (
@@ -15,9 +16,9 @@ PANELS = (
     "PLUMBLINE_PT_sphere_hand_back",
     "PLUMBLINE_PT_sphere_again",
 )
-# Where the body is furthest out and turns around in one frame; and how far its stray key is off at
-# the least, which is mended last.
-EXTREME, MOVED_M = 28, 0.02
+# Where the body is furthest out and turns around in one frame, and the keys that make it do so; and
+# how far its stray key is off at the least, which is mended last.
+EXTREME, NEAR, MOVED_M = 28, 3.0, 0.02
 TURN, POP = "Ball: hang time", "Ball: pop"
 
 
@@ -46,8 +47,8 @@ def the_root_pass(play):
     expect(abs(turn.frame - EXTREME) <= 1, f"The turn is told at {turn.frame}.")
     yield from hand.click("plumbline.watch", columns=(0.75,))
     yield from hand.until(lambda: hand.session.watch, "A click does not switch Watch on")
-    for title in (TURN, POP):
-        yield from mended(hand, title)
+    yield from turn_gets_time(hand, ball)
+    yield from mended(hand, POP)
     hand.capture("ball_polished")
     yield from hand.click("plumbline.watch", columns=(0.75,))
     before = root_at(rig)
@@ -75,6 +76,31 @@ def few_keys(hand):
         lambda: hand.session.sphere.keys == "NEEDED", "The menu of keys does not choose"
     )
     yield from hand.drawn()
+
+
+def turn_gets_time(hand, ball):
+    """Take the keys at the extreme out in the Graph Editor: Watch takes the turn from the list."""
+    yield from go_to_line(hand, TURN)
+    yield from hand.drawn()
+    hand.capture("ball_turn")
+    with graph_editor(hand) as (area, region):
+        yield from over(hand, area, region)
+        for curve in object_fcurves(ball):
+            for key in curve.keyframe_points:
+                key.select_control_point = abs(key.co.x - EXTREME) < NEAR
+        yield from hand.press("Delete")
+        yield from hand.until(
+            lambda: (
+                not any(
+                    abs(key.co.x - EXTREME) < NEAR
+                    for key in object_fcurves(ball)[0].keyframe_points
+                )
+            ),
+            "Delete takes no keys out",
+        )
+    yield from hand.until(
+        lambda: line_of(hand, TURN) is None, "Watch does not take the turn from the list"
+    )
 
 
 def mended(hand, title):
