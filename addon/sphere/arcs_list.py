@@ -57,7 +57,7 @@ def draw_arcs(context: bpy.types.Context, layout: Any) -> None:
         draw_text(context, layout, NONE[arcs.axis])
         return
     head = layout.column(align=True)
-    last = ("Falls", "Lands off") if arcs.axis == "up" else ("Pushed by", "")
+    last = ("Falls", "Misses") if arcs.axis == "up" else ("Pushed by", "")
     draw_row(head, "Frames", "Near top" if arcs.axis == "up" else "Near turn", *last)
     rows = min(len(arcs.rows), MOST_ROWS)
     head.template_list(

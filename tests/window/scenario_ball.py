@@ -47,7 +47,7 @@ def the_root_pass(play):
     expect(abs(turn.frame - EXTREME) <= 1, f"The turn is told at {turn.frame}.")
     yield from hand.click("plumbline.watch", columns=(0.75,))
     yield from hand.until(lambda: hand.session.watch, "A click does not switch Watch on")
-    yield from turn_gets_time(hand, ball)
+    yield from turn_gets_time(hand, rig, ball)
     yield from mended(hand, POP)
     hand.capture("ball_polished")
     yield from hand.click("plumbline.watch", columns=(0.75,))
@@ -58,6 +58,8 @@ def the_root_pass(play):
     )
     yield from hand.drawn()
     hand.capture("handed_back")
+    told = play.module("sphere.hand_back.told").told_after(ball)
+    expect(len(told) == 1, f"Hand Back tells of feet that do not stay: {told[1:]}.")
     off = (root_at(rig) - ball.matrix_world.translation).length
     expect(off < 1e-4, f"After Hand Back the control is {off} off the ball.")
     yield from hand.away()
@@ -78,16 +80,19 @@ def few_keys(hand):
     yield from hand.drawn()
 
 
-def turn_gets_time(hand, ball):
+def turn_gets_time(hand, rig, ball):
     """Take the keys at the extreme out in the Graph Editor: Watch takes the turn from the list."""
     yield from go_to_line(hand, TURN)
     yield from hand.drawn()
     hand.capture("ball_turn")
     with graph_editor(hand) as (area, region):
         yield from over(hand, area, region)
-        for curve in object_fcurves(ball):
-            for key in curve.keyframe_points:
-                key.select_control_point = abs(key.co.x - EXTREME) < NEAR
+        for item in (rig, ball):
+            for curve in object_fcurves(item):
+                for key in curve.keyframe_points:
+                    meant = item == ball and abs(key.co.x - EXTREME) < NEAR
+                    key.select_control_point = meant
+                    key.select_left_handle = key.select_right_handle = meant
         yield from hand.press("Delete")
         yield from hand.until(
             lambda: (
