@@ -1,12 +1,14 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The table of a ball's arcs, as it is drawn."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import bpy
 
 from ..ui.session import session_of
-from ..ui.wrapping import draw_text
+from ..ui.wrapping import draw_text, shown_text
+from ..watch.state import why_shown
 
 NONE = {
     "up": "It neither rises nor falls by enough.",
@@ -14,8 +16,12 @@ NONE = {
     "ahead": "It does not go to and fro by enough.",
 }
 MOST_ROWS = 5
-# Shares of a row: frames, time near the top, and the rest in halves.
-_SPLIT = (0.3, 0.36, 0.5)
+# By axis, the columns' names.
+COLUMNS = {
+    "up": ("Frames", "Near top", "Falls", "Misses"),
+    "side": ("Frames", "Near turn", "Foot"),
+    "ahead": ("Frames", "Near turn"),
+}
 
 
 class PLUMBLINE_UL_arcs(bpy.types.UIList):
@@ -23,9 +29,9 @@ class PLUMBLINE_UL_arcs(bpy.types.UIList):
 
     def draw_item(
         self,
-        _context: Any,
+        context: Any,
         layout: Any,
-        _data: Any,
+        data: Any,
         item: Any,
         _icon: int,
         _active_data: Any,
@@ -33,32 +39,31 @@ class PLUMBLINE_UL_arcs(bpy.types.UIList):
         _index: int = 0,
         _flags: int = 0,
     ) -> None:
-        """One row of four columns."""
-        draw_row(layout, item.frames, item.share, item.force, item.lands)
+        """One row, of as many columns as the axis has."""
+        texts = (item.frames, item.share, item.force, shown_text(context, item.lands))
+        draw_row(layout, texts[: len(COLUMNS[data.axis])])
 
     def draw_filter(self, _context: Any, _layout: Any) -> None:
         """Rows are few and in time's order."""
 
 
-def draw_row(layout: Any, *texts: str) -> None:
-    """Four texts in columns."""
-    rest = layout
-    for text, factor in zip(texts, (*_SPLIT, 1.0), strict=True):
-        split = rest.split(factor=factor) if factor < 1.0 else rest
-        split.label(text=text, translate=False)
-        rest = split
+def draw_row(layout: Any, texts: Sequence[str]) -> None:
+    """Texts in columns of one width."""
+    row = layout.row(align=True)
+    for text in texts:
+        row.label(text=text, translate=False)
 
 
 def draw_arcs(context: bpy.types.Context, layout: Any) -> None:
     """The switch, the table, and the sentence of the row that is picked."""
     arcs = session_of(context).arcs
+    layout.active = not why_shown(context)  # answers that are old are drawn faint
     layout.row(align=True).prop(arcs, "axis", expand=True)
     if not len(arcs.rows):
         draw_text(context, layout, NONE[arcs.axis])
         return
     head = layout.column(align=True)
-    last = ("Falls", "Misses") if arcs.axis == "up" else ("Pushed by", "")
-    draw_row(head, "Frames", "Near top" if arcs.axis == "up" else "Near turn", *last)
+    draw_row(head, COLUMNS[arcs.axis])
     rows = min(len(arcs.rows), MOST_ROWS)
     head.template_list(
         "PLUMBLINE_UL_arcs", "", arcs, "rows", arcs, "active", rows=rows, maxrows=MOST_ROWS

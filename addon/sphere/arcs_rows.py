@@ -87,7 +87,7 @@ def _fill(row: Any, arc: BallArc, check: Any) -> None:
     row.frames = "-".join(frame_text(round(frame)) for frame in arc.frames)
     row.share = "" if arc.share is None else f"{100.0 * arc.share:.0f} %"
     if arc.axis != "up":
-        row.force = arc.pushes_back.capitalize()
+        row.force = arc.pushes_back.partition(" ")[0].capitalize()
     elif arc.free and arc.fall_g is not None:
         row.force = f"{arc.fall_g:.2f} g"
     if arc.landing_off_m is not None:

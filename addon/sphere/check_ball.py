@@ -11,15 +11,14 @@ from .ours import spheres_in
 
 
 def ball_here(context: bpy.types.Context) -> bpy.types.Object | None:
-    """The ball that the panel is about: that which is checked, else the active one, else that of
-    the rig that is meant, else the first; None where there is none."""
+    """The ball that the panel is about: the active one, else that which is checked, else that of
+    the rig that is meant; where none is meant the first. None where there is none."""
     spheres, scene = spheres_in(context.scene), context.scene
-    found = [each for each in spheres if each.name_full == session_of(context).rig]
     active, rig = active_ball(context), _rig_meant(context)
-    if active is not None:
-        found.append(active)
-    name = "" if rig is None else rig.name_full
-    found += [each for each in spheres if name and rig_name_of(scene, each) == name]
+    found = [] if active is None else [active]
+    found += [each for each in spheres if each.name_full == session_of(context).rig]
+    if rig is not None and rig not in spheres:
+        spheres = [each for each in spheres if rig_name_of(scene, each) == rig.name_full]
     return next(iter([*found, *spheres]), None)
 
 
@@ -63,7 +62,7 @@ class PLUMBLINE_OT_check_figure(bpy.types.Operator):
     """Show the figure's own answers again; Check is about the figure from now on"""
 
     bl_idname = "plumbline.check_figure"
-    bl_label = "Back to the Figure"
+    bl_label = "Back to Figure"
     bl_options = {"INTERNAL"}  # noqa: RUF012
 
     @classmethod

@@ -66,9 +66,11 @@ def meant_sphere(context: bpy.types.Context) -> bpy.types.Object:
     checked = next((each for each in spheres if each.name_full == session_of(context).rig), None)
     if active is not None or checked is not None:
         return active or checked
-    if len(spheres) == 1:
+    name = session_of(context).rig
+    is_rig_meant = bool(name) or (context.object is not None and is_rig(context.object))
+    if len(spheres) == 1 and not is_rig_meant:
         return spheres[0]
-    rig = chosen_rig(context, session_of(context).rig)
+    rig = chosen_rig(context, name)
     sphere = sphere_of(context.scene, rig)
     if sphere is None:
         raise PlumblineError(

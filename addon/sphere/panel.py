@@ -17,7 +17,7 @@ from .check_ball import (
     is_checked,
 )
 from .choices import NEEDED
-from .facts import follows
+from .facts import follows, place_of
 from .follow_operator import PLUMBLINE_OT_follow_sphere
 from .hand_back.operators import PLUMBLINE_OT_hand_back_sphere
 from .hand_back.told import told_after
@@ -28,7 +28,7 @@ from .operators import (
     PLUMBLINE_OT_remove_sphere,
     PLUMBLINE_OT_show_again,
 )
-from .ours import uprights_of
+from .ours import SPHERE_OF, uprights_of
 from .since import why_moved_on
 from .turn_operator import PLUMBLINE_OT_turn_upright
 from .upright import AHEAD, SIDE, axis_of
@@ -60,18 +60,21 @@ class PLUMBLINE_PT_sphere(SidePanel, bpy.types.Panel):
         """What can be done now."""
         layout, ball = self.layout, ball_here(context)
         if ball is None:
+            if is_hiding(context.scene):  # the ball was deleted meanwhile
+                layout.operator(PLUMBLINE_OT_show_again.bl_idname, icon="HIDE_OFF")
             draw_text(context, layout, PURPOSE)
             _draw_make(context, layout)
             return
+        draw_text(context, layout, told_of(ball))
         if told := why_moved_on(context, ball):
             draw_text(context, layout, told, icon="INFO")
         elif follows(ball):
             draw_text(context, layout, FOLLOWS)
         _draw_look(context, layout, ball)
+        row = layout.row(align=True)
+        row.operator(PLUMBLINE_OT_check_ball.bl_idname, icon="SPHERE")
         if is_checked(context, ball):
-            layout.operator(PLUMBLINE_OT_check_figure.bl_idname, icon="ARMATURE_DATA")
-        else:
-            layout.operator(PLUMBLINE_OT_check_ball.bl_idname, icon="SPHERE")
+            row.operator(PLUMBLINE_OT_check_figure.bl_idname, icon="ARMATURE_DATA")
 
 
 class PLUMBLINE_PT_sphere_arcs(_BallPanel, bpy.types.Panel):
@@ -129,6 +132,14 @@ class PLUMBLINE_PT_sphere_again(_BallPanel, bpy.types.Panel):
         self.layout.operator(PLUMBLINE_OT_remove_sphere.bl_idname, icon="X")
 
 
+def told_of(ball: bpy.types.Object) -> str:
+    """Whose ball it is, and where it stands."""
+    place = place_of(ball)
+    where = "the centre of mass" if place.get("what") == "com" else repr(place.get("joint", ""))
+    rig = ball[SPHERE_OF]
+    return f"{ball.name!r} is on {where} of {rig!r}." if place else f"{ball.name!r} is of {rig!r}."
+
+
 def _draw_make(context: bpy.types.Context, layout: Any) -> None:
     """Where the ball is to be, and which keys it is to have."""
     choices = session_of(context).sphere
@@ -152,7 +163,7 @@ def _draw_look(context: bpy.types.Context, layout: Any, ball: bpy.types.Object) 
     there = {axis_of(copy) for copy in uprights_of(context.scene, ball)}
     row = layout.row(align=True)
     row.label(text="Turn Upright")
-    for axis, text in ((SIDE, "Sideways"), (AHEAD, "Fore-Aft")):
+    for axis, text in ((SIDE, "Side"), (AHEAD, "Ahead")):
         name = PLUMBLINE_OT_turn_upright.bl_idname
         row.operator(name, text=text, depress=axis in there).axis = axis
 

@@ -9,6 +9,7 @@ import numpy as np
 from ...analysis import PlumblineError
 from ..ui.operators import refuse
 from ..ui.redraw import redraw_viewports
+from ..ui.session import session_of
 from .bake import refuse_linked
 from .facts import follows, frames_of, place_of
 from .hiding import is_hiding, show_in_local_views
@@ -17,6 +18,9 @@ from .ours import remove_upright, spheres_in
 from .path import ball_path
 from .point import find_point
 from .upright import AHEAD, SIDE, copy_of, make_upright, place_uprights
+
+# Which arcs are listed of a copy that was turned.
+AXES = {SIDE: "side", AHEAD: "ahead"}
 
 
 class PLUMBLINE_OT_turn_upright(bpy.types.Operator):
@@ -57,6 +61,7 @@ the extreme to the side is the top of the arc; pressed again, it goes"""
             name = known.name
             remove_upright(scene, known)
         place_uprights(scene, sphere, *path)
+        session_of(context).arcs.axis = AXES[self.axis]
         redraw_viewports(context)  # of which one shows the ball's path as its copies go
         if is_hiding(scene):
             show_in_local_views(context.view_layer)

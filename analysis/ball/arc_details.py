@@ -17,6 +17,8 @@ def details_text(arc: BallArc) -> str:
     if arc.symmetry is not None:
         top = "its top" if arc.axis == UP else "its turn"
         told.append(f"{top} is at {100.0 * arc.symmetry:.0f} % of that time")
+    if arc.free and arc.share is None:
+        told.append("too few frames in the air to tell a shape")
     if arc.axis == UP:
         told.append(_speed(arc))
     is_whole = arc.free or arc.symmetry is not None

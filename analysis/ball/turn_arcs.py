@@ -27,6 +27,8 @@ LEAST = 0.03 / 1.7
 SAME = 2
 # What drifts for less than this share of a way belongs to it: eased ways are slow at their ends.
 DRIFTS = 0.25
+# What it takes of the share near a turn where it does not.
+DRIFTED = 0.05
 _SIDES = {"L": "left foot", "R": "right foot"}
 
 
@@ -37,29 +39,37 @@ def turn_arcs(basis: BallBasis) -> list[BallArc]:
     place, least = basis.positions[:, 0], LEAST * basis.height.scene_m
     aside, along = gone_along(place, left), gone_along(place, ahead)
     along = along - np.linspace(0.0, along[-1], len(along))
-    return [
-        _arc(basis, each, axis, values, way)
-        for axis, values, way in ((SIDE, aside, left), (AHEAD, along, ahead))
-        for each in _without_stands(basis, values, to_and_fro(values, least))
-    ]
+    swung = ROOT_SHARE * basis.height.scene_m
+    found = []
+    for axis, values, way in ((SIDE, aside, left), (AHEAD, along, ahead)):
+        turns = recalled(basis.memory, find_turns, values[:, None], basis.dt_s, swung)
+        for each in to_and_fro(values, least):
+            near = [turn for turn in turns if abs(turn.at - each.top[0]) <= SAME]
+            whole = _shorter(basis, values, each, near)
+            found.append(_arc(basis, whole, axis, values, way, _share(basis, whole, values, near)))
+    return found
 
 
-def _without_stands(
-    basis: BallBasis, values: Floats, stretches: Sequence[Stretch]
-) -> list[Stretch]:
-    """The arcs without what drifts before the one way and after the other, as `hang_time` has it:
-    what comes out of a stand, or goes into one, ends there."""
-    least = ROOT_SHARE * basis.height.scene_m
-    turns = recalled(basis.memory, find_turns, values[:, None], basis.dt_s, least)
-    return [_shorter(basis, values, each, turns) for each in stretches]
+def _share(
+    basis: BallBasis, stretch: Stretch, values: Floats, turns: Sequence[Turn]
+) -> float | None:
+    """Share of its time near the turn; None where a way lasts longer than `hang_time` looks at. A
+    swing that drifts out of a stand, or into one, has less by that: it is told as that tells it."""
+    share = stretch.share(values)
+    if turns and turns[0].led and share is not None and turns[0].share - share > DRIFTED:
+        return turns[0].share
+    ways = (stretch.top[0] - stretch.begins[0], stretch.ends[0] - stretch.top[0])
+    return share if max(ways) * basis.dt_s <= LONGEST_S else None
 
 
 def _shorter(basis: BallBasis, values: Floats, stretch: Stretch, turns: Sequence[Turn]) -> Stretch:
+    """The arc without what drifts before the one way and after the other, as `hang_time` has it:
+    what comes out of a stand, or goes into one, ends there."""
     top, (first, _), (last, _) = stretch.top[0], stretch.begins, stretch.ends
     # A way that lasts so long is cut there, and not by a stand.
     longest = round(LONGEST_S / basis.dt_s) - 1
     for turn in turns:
-        if not turn.led or abs(turn.at - top) > SAME:
+        if not turn.led:
             continue
         if turn.begins - first > DRIFTS * (top - first) and turn.at - turn.begins < longest:
             stretch = replace(stretch, begins=(float(turn.begins), float(values[turn.begins])))
@@ -68,16 +78,23 @@ def _shorter(basis: BallBasis, values: Floats, stretch: Stretch, turns: Sequence
     return stretch
 
 
-def _arc(basis: BallBasis, stretch: Stretch, axis: str, values: Floats, way: Floats) -> BallArc:
+def _arc(
+    basis: BallBasis,
+    stretch: Stretch,
+    axis: str,
+    values: Floats,
+    way: Floats,
+    share: float | None,
+) -> BallArc:
     (first, _), (last, _) = stretch.begins, stretch.ends
     at = round(stretch.top[0])
     apex = place_at(basis, stretch.top[0])
     apex += (stretch.top[1] - _value_at(values, stretch.top[0])) * way[at]
     ideal = eased_ideal(basis, stretch, values, way)
     speed, change = speed_of(basis, first, last)
-    push = push_of(basis, at, values[:, None], way) if axis == SIDE else None
+    falls = basis.clip.meta.ball is not None and basis.clip.meta.ball.falls
+    push = push_of(basis, at, values[:, None], way) if axis == SIDE and falls else None
     foot, place = ("", None) if push is None else _outer_foot(basis, at, stretch.sign * way[at])
-    share = stretch.share(values)
     return BallArc(
         axis=axis,
         frames=(basis.frame_at(first), basis.frame_at(last)),

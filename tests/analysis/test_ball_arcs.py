@@ -142,7 +142,7 @@ def test_a_walk_is_carried_over_each_leg():
         assert arc.seconds == pytest.approx(0.5, abs=0.005)
         assert arc.rise_m == pytest.approx(0.04, abs=0.0005)
         assert arc.share == pytest.approx(1.0 / 3.0, abs=0.01)
-        assert "carried, rises 4.0 cm" in arc.says
+        assert "on the ground, rises 4.0 cm" in arc.says
     aside = [each for each in arcs if each.axis == "side" and each.symmetry is not None]
     assert [each.says[:21] for each in aside[:2]] in (
         ["Turns to the right at", "Turns to the left at "],

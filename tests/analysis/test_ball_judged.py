@@ -212,7 +212,7 @@ def test_lifted_over_feet_that_stand_it_is_carried():
     assert {"gravity", "carry", "hang_time"} <= {check for check, _why in shot_of(ball).skipped}
     (arc,) = [each for each in ball_arcs(examine(ball)) if each.axis == "up"]
     assert not arc.free
-    assert "carried, rises 30.0 cm" in arc.says
+    assert "on the ground, rises 30.0 cm" in arc.says
 
 
 def test_a_memory_changes_nothing():

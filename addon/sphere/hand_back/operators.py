@@ -11,7 +11,7 @@ from ..choices import ACTION, BALL, EVERY, STRIP
 from ..meant import meant_sphere, rig_of_ball
 from ..ours import SPHERE_OF, spheres_in
 from .hand import hand_back
-from .told import keep_told
+from .told import drop, keep_told
 
 
 class PLUMBLINE_OT_hand_back_sphere(bpy.types.Operator):
@@ -57,6 +57,7 @@ class PLUMBLINE_OT_hand_back_sphere(bpy.types.Operator):
         try:
             refuse_linked(scene)
             sphere = meant_sphere(context)
+            drop(sphere)
             handed = hand_back(
                 scene,
                 sphere,
