@@ -66,6 +66,12 @@ def ball_of(scene: bpy.types.Scene, copy: bpy.types.Object) -> bpy.types.Object 
     return named if named in spheres_in(scene) else None
 
 
+def parts_of_upright(copy: bpy.types.Object) -> list[Any]:
+    """An upright copy, what turns it and its material, all of which carries the ball's name."""
+    parts = (copy, copy.parent, *(slot.material for slot in copy.material_slots))
+    return [each for each in parts if each is not None and UPRIGHT_OF in each]
+
+
 def make_sphere(scene: bpy.types.Scene, rig: bpy.types.Object, radius: float) -> bpy.types.Object:
     """A sphere for a rig in our collection, of a radius in Blender units; never rendered."""
     name = f"{rig.name} root sphere"

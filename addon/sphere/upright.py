@@ -21,6 +21,7 @@ from .ours import (
     UPRIGHT_OF,
     make_material,
     our_collection,
+    parts_of_upright,
     uprights_of,
 )
 
@@ -93,7 +94,7 @@ def place_uprights(
         copy = copy_of(scene, sphere, axis)
         if copy is not None:
             _place(scene, copy, _turned(sphere, axis, frames, positions, away))
-            for block in (copy, copy.parent, copy.material_slots[0].material):
+            for block in parts_of_upright(copy):
                 block[UPRIGHT_OF] = sphere.name  # it may have been renamed
             away += _FURTHER
 

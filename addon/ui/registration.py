@@ -6,7 +6,7 @@ import bpy
 from ..overlay import handlers
 from ..signals import aside
 from ..signals.operators import PLUMBLINE_OT_remove_signals, PLUMBLINE_OT_signals
-from ..sphere import since
+from ..sphere import renamed, since
 from ..sphere.classes import GROUPS_OF_BALL, OF_BALL
 from ..sphere.hand_back import told
 from ..watch import listening
@@ -167,10 +167,13 @@ def register() -> None:
     listening.register()
     keys.register()
     listen(since.HANDLERS)
+    listen(renamed.HANDLERS)
 
 
 def unregister() -> None:
     """Leave nothing behind."""
+    listen_no_longer(renamed.HANDLERS)
+    renamed.forget()
     listen_no_longer(since.HANDLERS)
     since.forget()
     told.forget()
