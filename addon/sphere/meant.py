@@ -68,8 +68,10 @@ def meant_sphere(context: bpy.types.Context) -> bpy.types.Object:
         return active or checked
     name = session_of(context).rig
     is_rig_meant = bool(name) or (context.object is not None and is_rig(context.object))
-    if len(spheres) == 1 and not is_rig_meant:
-        return spheres[0]
+    if len(spheres) == 1:
+        (only,) = spheres
+        if not is_rig_meant or rig_of_ball(context.scene, only) is None:
+            return only
     rig = chosen_rig(context, name)
     sphere = sphere_of(context.scene, rig)
     if sphere is None:
