@@ -319,6 +319,6 @@ def test_strips_that_do_not_play_are_refused(analysis):
 def test_a_rig_that_has_gone_is_told():
     rig = rigs.biped()
     lifted(rig)
-    rig.name = "other"
+    bpy.data.objects.remove(rig)
     with pytest.raises(RuntimeError, match="There is no 'porter' in this scene"):
         bpy.ops.plumbline.hand_back_sphere()
