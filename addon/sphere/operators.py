@@ -10,6 +10,7 @@ from ..ui.session import session_of
 from .bake import Baked, bake_sphere, is_keyed_throughout, refuse_linked
 from .choices import NEEDED
 from .hiding import hide_rest, is_hiding, show_again
+from .left_over import left_over, remove_left_over
 from .meant import is_open, meant_point, meant_sphere, off_text, unseen
 from .ours import remove_sphere, spheres_in
 from .point import Point
@@ -110,19 +111,23 @@ class PLUMBLINE_OT_remove_sphere(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        """Only where there is a sphere."""
-        return bool(spheres_in(context.scene))
+        """Only where there is a sphere, or something is left of one that was deleted."""
+        return bool(spheres_in(context.scene) or left_over(context.scene))
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Delete what was made, and nothing else."""
         scene = context.scene
         try:
             refuse_linked(scene)
-            sphere = meant_sphere(context)
+            sphere = meant_sphere(context) if spheres_in(scene) else None
         except PlumblineError as error:
             return refuse(self, str(error))
-        name = sphere.name
         show_again(scene)
-        remove_sphere(scene, sphere)
-        self.report({"INFO"}, f"Removed {name!r}.")
+        if sphere is None:
+            told = remove_left_over(scene)
+        else:
+            told = f"Removed {sphere.name!r}."
+            remove_sphere(scene, sphere)
+            remove_left_over(scene)
+        self.report({"INFO"}, told)
         return {"FINISHED"}

@@ -68,7 +68,7 @@ def ball_of(scene: bpy.types.Scene, copy: bpy.types.Object) -> bpy.types.Object 
 
 def parts_of_upright(copy: bpy.types.Object) -> list[Any]:
     """An upright copy, what turns it and its material, all of which carries the ball's name."""
-    parts = (copy, copy.parent, *(slot.material for slot in copy.material_slots))
+    parts: Any = (copy, copy.parent, *(slot.material for slot in copy.material_slots))
     return [each for each in parts if each is not None and UPRIGHT_OF in each]
 
 
@@ -97,7 +97,7 @@ def remove_sphere(scene: bpy.types.Scene, sphere: bpy.types.Object) -> None:
     bpy.data.objects.remove(sphere)
     for part in parts:
         remove_unused(part)
-    _remove_empty_collections(scene)
+    remove_empty_collections(scene)
 
 
 def remove_upright(scene: bpy.types.Scene, copy: bpy.types.Object) -> None:
@@ -111,10 +111,11 @@ def remove_upright(scene: bpy.types.Scene, copy: bpy.types.Object) -> None:
         bpy.data.objects.remove(turning)
     for part in parts:
         remove_unused(part)
-    _remove_empty_collections(scene)
+    remove_empty_collections(scene)
 
 
-def _remove_empty_collections(scene: bpy.types.Scene) -> None:
+def remove_empty_collections(scene: bpy.types.Scene) -> None:
+    """Delete our collections in a scene that hold nothing."""
     for collection in _collections(scene):
         if not collection.objects and not collection.children:
             bpy.data.collections.remove(collection)

@@ -112,7 +112,8 @@ def _is_news(block: Any, balls: dict[int, _Seen], rigs: dict[int, str]) -> bool:
         return False
     if rigs and rigs.get(block.session_uid, block.name_full) != block.name_full:
         return True
-    return SPHERE_OF in block and block.session_uid not in balls
+    item: Any = block
+    return SPHERE_OF in item and block.session_uid not in balls
 
 
 @bpy.app.handlers.persistent
