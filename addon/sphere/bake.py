@@ -11,6 +11,7 @@ from ...analysis import PlumblineError
 from ...analysis.ball.thin import thin
 from ..sampling.key_text import key_text
 from ..sampling.scene_facts import metres_per_unit, time_stretch
+from .edited import note_keys, set_aside_edited
 from .facts import follows, forget_bake, keep_path, keep_place
 from .following import follow_no_longer
 from .keys import Keys, write_keys
@@ -29,13 +30,15 @@ _THROUGHOUT = 0.75
 @dataclass(frozen=True, eq=False)
 class Baked:
     """A ball with its keys: how many frames have some, and how far it is off on the worst frame,
-    metres; was_there: whether it was, and followed: whether it followed its rig until now."""
+    metres; was_there: whether it was, and followed: whether it followed its rig until now; kept:
+    the action that holds its older keys where these were edited."""
 
     sphere: bpy.types.Object
     keys: int
     off_m: float
     was_there: bool
     followed: bool
+    kept: str = ""
 
 
 def refuse_linked(scene: bpy.types.Scene) -> None:
@@ -62,8 +65,9 @@ def bake_sphere(
     rotation   the ball turns as the point does; the error holds for its surface then, as well
 
     Keys hold float32 in Blender units: within 1e-6 m of the path up to 16 m from the origin, and
-    within a ten-millionth of the distance beyond. The keys of a ball that was there are replaced,
-    all else of it is kept. Raises PlumblineError for one that something else moves.
+    within a ten-millionth of the distance beyond. The keys of a ball that was there are replaced;
+    where they were edited, their action is kept, and so is all else of the ball. Raises
+    PlumblineError for one that something else moves.
     """
     sphere = sphere_of(scene, rig)
     was_there, unit = sphere is not None, metres_per_unit(scene)
@@ -74,15 +78,17 @@ def bake_sphere(
     follow_no_longer(sphere)
     channels = {"location": 3, _TURN: 4} if rotation else {"location": 3}
     keys = _linear(point, rotation) if error_m is None else _thinned(point, error_m, rotation)
+    kept = set_aside_edited(sphere)
     write_keys(sphere, _in_units(keys, unit, time_stretch(scene)), channels)
     _show_now(scene, sphere, point, rotation)
     keep_place(sphere, point)
     forget_bake(sphere)
     keep_path(sphere, point.frames, point.positions, key_text(rig))
+    note_keys(sphere)
     place_uprights(scene, sphere, point.frames, point.positions)
     gone = ball_path(scene, sphere, point.frames) - point.positions
     off = float(np.linalg.norm(gone, axis=1).max())
-    return Baked(sphere, len(key_frames(scene, sphere)), off, was_there, followed)
+    return Baked(sphere, len(key_frames(scene, sphere)), off, was_there, followed, kept)
 
 
 def _linear(point: Point, rotation: bool) -> Keys:

@@ -31,10 +31,12 @@ cannot be moved by hand"""
         try:
             refuse_linked(scene)
             rig, point = meant_point(context, choices.on)
-            sphere, had_keys = follow_point(scene, rig, point, rotation=choices.rotation)
+            sphere, had_keys, kept = follow_point(scene, rig, point, rotation=choices.rotation)
         except PlumblineError as error:
             return refuse(self, str(error))
         keys = "; the keys that it had are gone" if had_keys else ""
+        if kept:
+            keys = f"; its edited keys are kept in the action {kept!r}"
         hidden, off = unseen(context, sphere), _off_m(scene, sphere, point)
         told = f"{sphere.name!r} follows {point.where.name}, live{keys}"
         if off > _TOLD_M:

@@ -6,6 +6,7 @@ from typing import Any
 import bpy
 
 from ..sampling.scene_facts import is_rig, metres_per_unit
+from .edited import set_aside_edited
 from .facts import FOLLOW, KIND, BonePoint, follows, forget_bake, keep_place
 from .keys import take_keys_off
 from .moved import OURS, own_constraints, refuse_moved
@@ -16,8 +17,9 @@ from .upright import place_uprights
 
 def follow_point(
     scene: bpy.types.Scene, rig: bpy.types.Object, point: Point, *, rotation: bool = False
-) -> tuple[bpy.types.Object, bool]:
-    """Let the rig's ball follow a point; returns it, and whether keys of it were taken off.
+) -> tuple[bpy.types.Object, bool, str]:
+    """Let the rig's ball follow a point; returns it, whether it had keys, and the action that
+    keeps these where they were edited; else empty.
 
     Of several points the mean is followed: each constraint goes a share of the way from the mean of
     those before it. Raises PlumblineError where something else moves the ball.
@@ -27,6 +29,7 @@ def follow_point(
         sphere = make_sphere(scene, rig, point.radius_m / metres_per_unit(scene))
     refuse_moved(sphere)
     follow_no_longer(sphere)
+    kept = set_aside_edited(sphere)
     had_keys = take_keys_off(sphere)
     sum_of_shares = 0.0
     for each in point.where.points:
@@ -41,7 +44,7 @@ def follow_point(
     keep_place(sphere, point)
     sphere[KIND] = FOLLOW
     place_uprights(scene, sphere, point.frames, point.positions)
-    return sphere, had_keys
+    return sphere, had_keys, kept
 
 
 def follow_no_longer(sphere: bpy.types.Object) -> None:

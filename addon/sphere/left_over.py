@@ -18,12 +18,16 @@ from .ours import (
 
 def left_over(scene: bpy.types.Scene) -> list[bpy.types.Object]:
     """Upright copies whose ball is not in the scene, and what turns none any more."""
-    ours: list[Any] = [o for o in scene.objects if UPRIGHT_OF in o and not o.library]
+    ours: list[Any] = [o for o in _items(scene) if UPRIGHT_OF in o and not o.library]
     if not ours:
         return []
     balls = spheres_in(scene)
     copies = [o for o in ours if is_upright(o) and ball_of(scene, o) not in balls]
     return copies + [o for o in ours if o.type == "EMPTY" and not o.children]
+
+
+def _items(scene: bpy.types.Scene) -> list[Any]:
+    return list(scene.objects)
 
 
 def remove_left_over(scene: bpy.types.Scene) -> str:

@@ -45,6 +45,8 @@ def _told(baked: Baked, point: Point, error_m: float | None) -> str:
     if error_m is not None and is_keyed_throughout(point):
         exact += ", as its control is keyed on every frame, where the path needs them"
     again = ", its older keys replaced" if baked.was_there and not baked.followed else ""
+    if baked.kept:
+        again = f", its edited keys are kept in the action {baked.kept!r}"
     live = "; it no longer follows the rig" if baked.followed else ""
     return (
         f"{baked.sphere.name!r} goes as {point.where.name} does from frame {first} to {last}: "

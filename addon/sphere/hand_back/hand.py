@@ -4,6 +4,7 @@
 import bpy
 
 from ...sampling.key_text import key_text
+from ..edited import note_keys
 from ..facts import keep_path
 from .asked import BALL, ask
 from .handed import Handed
@@ -37,4 +38,5 @@ def hand_back(
     rig.update_tag()
     if len(found.frames):  # the rig goes as the ball: it has not moved on since
         keep_path(sphere, found.frames, found.places, key_text(rig))
+    note_keys(sphere)
     return found.handed
