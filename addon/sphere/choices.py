@@ -28,6 +28,7 @@ class PlumblineSphere(bpy.types.PropertyGroup):
     keys: bpy.props.EnumProperty(
         name="Keys",
         description="How many keys a baked ball gets",
+        default=NEEDED,
         items=[
             (EVERY, "Every Frame", "A key on every frame that plays"),
             (

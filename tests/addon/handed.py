@@ -13,6 +13,7 @@ from tests.harness import extension
 def ball_on(rig):
     """A ball that was baked on a rig, with a key a frame."""
     bpy.context.view_layer.objects.active = rig
+    rigs.every_frame()
     assert bpy.ops.plumbline.bake_sphere() == {"FINISHED"}
     items, name = bpy.context.scene.objects, rig.name_full
     return next(item for item in items if item.get("plumbline_sphere_of") == name)

@@ -48,6 +48,13 @@ BIPED = {
 }
 
 
+def every_frame():
+    """Let a ball that is baked have a key a frame, where nothing else was chosen."""
+    chosen = bpy.context.window_manager.plumbline.sphere
+    if not chosen.is_property_set("keys"):
+        chosen.keys = "EVERY"
+
+
 def key(owner, path, values, frames=(1, 20, 40)):
     """Key a property of an object or pose bone on frames."""
     for frame, value in zip(frames, values, strict=True):

@@ -32,6 +32,7 @@ def ball():
 
 
 def bake():
+    rigs.every_frame()
     assert bpy.ops.plumbline.bake_sphere() == {"FINISHED"}
     return ball()
 

@@ -17,6 +17,7 @@ def session():
 
 
 def bake(**choices):
+    rigs.every_frame()
     for name, value in choices.items():
         setattr(bpy.context.window_manager.plumbline.sphere, name, value)
     assert bpy.ops.plumbline.bake_sphere() == {"FINISHED"}
@@ -166,6 +167,7 @@ def test_without_its_rig_the_ball_is_judged_alone_and_it_is_told(ext):
 def test_arcs_are_listed_and_lead_to_their_tops(ext):
     built(hop_crate, polished=True)
     bake()
+    session().arcs.axis = "up"
     check = check_ball(ext)
     arcs = [arc for arc in ext.addon.sphere.arcs_rows.arcs_of(check) if arc.axis == "up"]
     assert [row.says for row in session().arcs.rows] == [arc.says for arc in arcs]

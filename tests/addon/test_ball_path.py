@@ -9,6 +9,7 @@ import rigs
 
 def ball():
     rigs.biped()
+    rigs.every_frame()
     assert bpy.ops.plumbline.bake_sphere() == {"FINISHED"}
     return next(item for item in bpy.context.scene.objects if "plumbline_sphere_of" in item)
 

@@ -70,6 +70,7 @@ def test_on_the_walk_both_stand_where_the_turn_says(ext, way):
 
 def test_it_moves_with_the_keys_of_the_ball_at_once(ext):
     rigs.biped()
+    rigs.every_frame()
     bpy.ops.plumbline.bake_sphere()
     copy = turn("SIDE")["SIDE"]
     how, sphere = ext.addon.sphere.upright.turned_of(copy), ball()

@@ -15,6 +15,7 @@ LIMIT_M = 1e-6
 
 
 def bake():
+    rigs.every_frame()
     assert bpy.ops.plumbline.bake_sphere() == {"FINISHED"}
     (sphere,) = spheres()
     return sphere
