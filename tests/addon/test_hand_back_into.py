@@ -103,6 +103,20 @@ def test_a_motion_that_goes_on_goes_on_when_it_is_pushed_down(extends):
     assert np.abs(after - before).max() < 2e-6
 
 
+def test_what_lies_on_top_is_told(capfd):
+    rig = rigs.biped()
+    lifted(rig)
+    assert bpy.ops.plumbline.hand_back_sphere(into="STRIP") == {"FINISHED"}
+    told = (
+        "Info: The action 'porterAction' is as it was, and plays as a strip: 'hips as the ball' "
+        "lies on top of it."
+    )
+    assert told in capfd.readouterr().out
+    assert bpy.ops.plumbline.hand_back_sphere(into="STRIP") == {"FINISHED"}
+    told = "Info: The strip 'hips as the ball.001' lies on top of all others."
+    assert told in capfd.readouterr().out
+
+
 def test_strips_upon_strips():
     """A second hand back goes on top of the first."""
     rig = rigs.awkward()
@@ -114,6 +128,7 @@ def test_strips_upon_strips():
     hand(sphere, rig, into="STRIP")
     assert off(sphere, rig, "hips", FRAMES).max() < 1e-4
     assert len(rig.animation_data.nla_tracks) == 3
+    assert names(rig)[1:] == [["hips as the ball"], ["hips as the ball.001"]]
 
 
 @pytest.mark.parametrize("into", ["ACTION", "STRIP"])

@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Hands the ball's path back to the control: tried on a copy, then written in one go."""
 
+from dataclasses import replace
+
 import bpy
 
 from ...sampling.key_text import key_text
@@ -33,10 +35,13 @@ def hand_back(
     """
     asked = ask(scene, sphere, rig, keys=keys, into=into, rotation=rotation)
     found = tried(asked)
+    data = rig.animation_data
+    active = None if data is None else data.action
     home = make_home(rig, asked.control, into, asked.span, asked.looked_at)
     write_channels(home, asked.control, found.channels)
     rig.update_tag()
     if len(found.frames):  # the rig goes as the ball: it has not moved on since
         keep_path(sphere, found.frames, found.places, key_text(rig))
     note_keys(sphere)
-    return found.handed
+    below = active.name if active is not None and home.strip else ""
+    return replace(found.handed, strip=home.strip, below=below)

@@ -7,6 +7,9 @@ import numpy as np
 
 from ....analysis.words import count_text, frame_text
 
+# Millimetres, and degrees: less is told as that much.
+_LEAST = 0.01
+
 
 @dataclass(frozen=True)
 class Handed:
@@ -19,6 +22,7 @@ class Handed:
     between_m, between_frame   the same on the whole frames between, and where; None without any
     turned_rad      how far it is turned otherwise than the ball at the keys; None where not asked
     feet            a sentence for each place where a planted foot did not stay
+    strip, below    the strip that was made, and the action that plays below it now; or empty
     """
 
     control: str
@@ -30,6 +34,8 @@ class Handed:
     between_frame: float | None
     turned_rad: float | None
     feet: tuple[str, ...]
+    strip: str = ""
+    below: str = ""
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -43,8 +49,17 @@ class Handed:
                 f", {small_text(self.between_m)} between (frame {frame_text(self.between_frame)})"
             )
         if self.turned_rad is not None:
-            told += f", turned within {np.degrees(self.turned_rad):.2g} degrees"
-        return (f"{told}.", *self.feet)
+            told += f", turned within {max(np.degrees(self.turned_rad), _LEAST):.2g} degrees"
+        return (f"{told}.", *self._layers, *self.feet)
+
+    @property
+    def _layers(self) -> tuple[str, ...]:
+        if self.strip and self.below:
+            return (
+                f"The action {self.below!r} is as it was, and plays as a strip: {self.strip!r} "
+                "lies on top of it.",
+            )
+        return (f"The strip {self.strip!r} lies on top of all others.",) if self.strip else ()
 
     @property
     def _goes(self) -> str:
@@ -57,4 +72,4 @@ def small_text(metres: float) -> str:
     """A small distance, never as none: 0.01 mm at least, 3 mm, 4.2 cm."""
     if metres >= 0.01:
         return f"{100.0 * metres:.1f} cm"
-    return f"{max(1000.0 * metres, 0.01):.2g} mm"
+    return f"{max(1000.0 * metres, _LEAST):.2g} mm"

@@ -22,10 +22,12 @@ _SHORTEST = 0.1
 
 @dataclass(frozen=True, eq=False)
 class Home:
-    """An action, with the slot that the rig plays of it (None before Blender 4.4)."""
+    """An action, with the slot that the rig plays of it (None before Blender 4.4), and the
+    name of the strip that was made for it."""
 
     action: Any
     slot: Any
+    strip: str = ""
 
     def curves(self, path: str) -> dict[int, Any]:
         """The curves of a channel that are there, by index."""
@@ -73,8 +75,8 @@ def _active(rig: bpy.types.Object, data: Any) -> Home:
 
 def _on_top(rig: bpy.types.Object, data: Any, control: Control, span: tuple[float, float]) -> Home:
     """A strip that plays over the span alone, so that all else stays as it is."""
-    name = f"{control.told} as the ball"
-    action = bpy.data.actions.new(name)
+    action = bpy.data.actions.new(f"{control.told} as the ball")
+    name = action.name  # another one for each hand back
     slotted = hasattr(data, "action_slot")
     slot = action.slots.new("OBJECT", rig.name) if slotted else None
     track = data.nla_tracks.new()
@@ -86,7 +88,7 @@ def _on_top(rig: bpy.types.Object, data: Any, control: Control, span: tuple[floa
     # A strip has some length.
     lay(strip, span[0], max(span[1], span[0] + _SHORTEST))
     strip.blend_type, strip.extrapolation = "REPLACE", "NOTHING"
-    return Home(action, slot)
+    return Home(action, slot, strip.name)
 
 
 def _bag(action: Any, slot: Any) -> Any:

@@ -70,10 +70,8 @@ class PLUMBLINE_OT_hand_back_sphere(bpy.types.Operator):
             return refuse(self, str(error))
         context.view_layer.update()
         keep_told(sphere, handed.sentences)
-        first, *rest = handed.sentences
-        self.report({"INFO"}, first)
-        for sentence in rest:
-            self.report({"WARNING"}, sentence)
+        for sentence in handed.sentences:
+            self.report({"WARNING" if sentence in handed.feet else "INFO"}, sentence)
         return {"FINISHED"}
 
     def _take_choices(self, context: bpy.types.Context) -> None:
