@@ -29,10 +29,11 @@ def over_frames(first: float, last: float) -> str:
 
 
 def size_text(metres: float) -> str:
-    """A visible size: centimetres with one digit; metres, or millimetres for tiny figures."""
+    """A visible size: centimetres with one digit; metres, or millimetres for tiny figures. Less
+    than a hundredth of a millimetre is told as that much."""
     if metres >= 1.0:
         return f"{metres:.2f} m"
-    return f"{metres * 100.0:.1f} cm" if metres >= 0.001 else f"{metres * 1000.0:.2g} mm"
+    return f"{metres * 100.0:.1f} cm" if metres >= 0.001 else f"{max(metres * 1000.0, 0.01):.2g} mm"
 
 
 def speed_text(metres_per_s: float) -> str:

@@ -85,6 +85,6 @@ def _refuse_without_keys(sphere: bpy.types.Object) -> None:
     if own_constraints(sphere):
         raise PlumblineError(
             f"{sphere.name!r} follows its rig and has no keys of its own, expected a baked ball: "
-            "press Bake Sphere first."
+            "press Bake first."
         )
     refuse_moved(sphere)

@@ -25,6 +25,11 @@ def test_what_steers_a_terminal_is_written_out():
     assert one_line("портер 🪝 é – ok") == "портер 🪝 é – ok"
 
 
+def test_no_size_is_told_that_no_one_sees():
+    assert {size_text(metres) for metres in (0.0, 1.3e-9, 9.6e-6, 1e-5)} == {"0.01 mm"}
+    assert size_text(1.2e-5) == "0.012 mm"
+
+
 @pytest.mark.parametrize(
     ("metres", "size", "speed"),
     [
