@@ -7,11 +7,9 @@ import bpy
 import numpy as np
 
 from ..sampling.curves import action_fcurves
-from .facts import kept_path
+from .facts import AS_BAKED, kept_path
 from .ours import SPHERE_OF
 
-# On the ball's action: its curves, the span of its keys, and the curves' values on whole frames.
-AS_BAKED = "plumbline_sphere_as_baked"
 # Values that are farther apart were edited, for each unit of their size beyond one.
 _SAME = 1e-6
 

@@ -19,7 +19,9 @@ KIND = "plumbline_sphere_kind"
 PATH = "plumbline_sphere_path"
 FRAMES = "plumbline_sphere_frames"
 KEYS = "plumbline_sphere_keys"
-OF_BALLS = frozenset((ON, KIND, PATH, FRAMES, KEYS))
+# On the ball's action: its curves, the span of its keys, and values on whole frames, as baked.
+AS_BAKED = "plumbline_sphere_as_baked"
+OF_BALLS = frozenset((ON, KIND, PATH, FRAMES, KEYS, AS_BAKED))
 OF_BAKES = (PATH, FRAMES, KEYS)
 
 FOLLOW, BAKE = "follow", "bake"
