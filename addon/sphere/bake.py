@@ -16,6 +16,7 @@ from .facts import follows, forget_bake, keep_path, keep_place
 from .following import follow_no_longer
 from .keys import Keys, write_keys
 from .moved import refuse_moved
+from .named import ball_name, name_ball
 from .ours import make_sphere, sphere_of
 from .path import ball_path, key_frames
 from .point import Point
@@ -72,13 +73,14 @@ def bake_sphere(
     sphere = sphere_of(scene, rig)
     was_there, unit = sphere is not None, metres_per_unit(scene)
     if sphere is None:
-        sphere = make_sphere(scene, rig, point.radius_m / unit)
+        sphere = make_sphere(scene, rig, ball_name(rig, point), point.radius_m / unit)
     refuse_moved(sphere)
     followed = follows(sphere)
     follow_no_longer(sphere)
     channels = {"location": 3, _TURN: 4} if rotation else {"location": 3}
     keys = _linear(point, rotation) if error_m is None else _thinned(point, error_m, rotation)
     kept = set_aside_edited(sphere)
+    name_ball(scene, sphere, ball_name(rig, point))
     write_keys(sphere, _in_units(keys, unit, time_stretch(scene)), channels)
     _show_now(scene, sphere, point, rotation)
     keep_place(sphere, point)

@@ -21,7 +21,9 @@ FRAMES = "plumbline_sphere_frames"
 KEYS = "plumbline_sphere_keys"
 # On the ball's action: its curves, the span of its keys, and values on whole frames, as baked.
 AS_BAKED = "plumbline_sphere_as_baked"
-OF_BALLS = frozenset((ON, KIND, PATH, FRAMES, KEYS, AS_BAKED))
+# The name that it was given here: where it has another, that is the user's.
+NAME = "plumbline_sphere_name"
+OF_BALLS = frozenset((ON, KIND, PATH, FRAMES, KEYS, AS_BAKED, NAME))
 OF_BAKES = (PATH, FRAMES, KEYS)
 
 FOLLOW, BAKE = "follow", "bake"

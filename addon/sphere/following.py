@@ -10,6 +10,7 @@ from .edited import set_aside_edited
 from .facts import FOLLOW, KIND, BonePoint, follows, forget_bake, keep_place
 from .keys import take_keys_off
 from .moved import OURS, own_constraints, refuse_moved
+from .named import ball_name, name_ball
 from .ours import make_sphere, sphere_of
 from .point import Point
 from .upright import place_uprights
@@ -26,11 +27,14 @@ def follow_point(
     """
     sphere = sphere_of(scene, rig)
     if sphere is None:
-        sphere = make_sphere(scene, rig, point.radius_m / metres_per_unit(scene))
+        sphere = make_sphere(
+            scene, rig, ball_name(rig, point), point.radius_m / metres_per_unit(scene)
+        )
     refuse_moved(sphere)
     follow_no_longer(sphere)
     kept = set_aside_edited(sphere)
     had_keys = take_keys_off(sphere)
+    name_ball(scene, sphere, ball_name(rig, point))
     sum_of_shares = 0.0
     for each in point.where.points:
         sum_of_shares += each.share

@@ -10,6 +10,7 @@ import bmesh
 import bpy
 
 from ..signals.ours import is_signals
+from .facts import NAME
 
 # On a sphere, its mesh, its material and its action: the full name of the rig.
 SPHERE_OF = "plumbline_sphere_of"
@@ -72,14 +73,16 @@ def parts_of_upright(copy: bpy.types.Object) -> list[Any]:
     return [each for each in parts if each is not None and UPRIGHT_OF in each]
 
 
-def make_sphere(scene: bpy.types.Scene, rig: bpy.types.Object, radius: float) -> bpy.types.Object:
+def make_sphere(
+    scene: bpy.types.Scene, rig: bpy.types.Object, name: str, radius: float
+) -> bpy.types.Object:
     """A sphere for a rig in our collection, of a radius in Blender units; never rendered."""
-    name = f"{rig.name} root sphere"
     mesh = _ball(name, radius)
     mesh.materials.append(make_material(name, COLOUR))
     sphere = bpy.data.objects.new(name, mesh)
     for block in (sphere, mesh, mesh.materials[0]):
         block[SPHERE_OF] = rig.name_full
+    sphere[NAME] = sphere.name
     sphere.color = COLOUR
     sphere.hide_render = True
     # Before the rest is hidden the body is around it.
