@@ -9,6 +9,8 @@ from ..ui.operators import refuse
 from ..ui.session import session_of
 from .bake import Baked, bake_sphere, is_keyed_throughout, refuse_linked
 from .choices import NEEDED
+from .hand_back.control import control_of
+from .hand_back.refusals import why_never
 from .hiding import hide_rest, is_hiding, show_again
 from .left_over import left_over, remove_left_over
 from .meant import is_open, meant_point, meant_sphere, off_text, unseen
@@ -35,6 +37,9 @@ its centre of mass or the active control"""
         except PlumblineError as error:
             return refuse(self, str(error))
         self.report({"INFO"}, f"{_told(baked, point, error_m)}{unseen(context, baked.sphere)}.")
+        control = control_of(scene, baked.sphere, rig)
+        if why := why_never(rig, control, choices.hand_into):
+            self.report({"WARNING"}, f"It could not be handed back as it is: {why}")
         return {"FINISHED"}
 
 

@@ -26,6 +26,19 @@ def refuse(rig: bpy.types.Object, control: Control, into: str, *, turned: bool) 
         raise PlumblineError(why)
 
 
+def why_never(rig: bpy.types.Object, control: Control, into: str) -> str:
+    """Why a ball on this control cannot be handed back whatever its keys become, or empty."""
+    whys = [
+        *_linked(rig),
+        *_locked(rig, control, ["location"]),
+        *_driven(rig, control, ["location"]),
+    ]
+    data: Any = rig.animation_data
+    if into == ACTION and data is not None:
+        whys += _linked_action(data.action)
+    return whys[0] if whys else ""
+
+
 def _whys(rig: Any, control: Control, names: list[str], into: str) -> Iterator[str]:
     yield from _linked(rig)
     yield from _locked(rig, control, names)
@@ -82,13 +95,17 @@ def _driven(rig: Any, control: Control, names: list[str]) -> Iterator[str]:
                 )
 
 
-def _in_action(rig: Any, data: Any, control: Control, paths: list[str]) -> Iterator[str]:
-    action, slot = data.action, getattr(data, "action_slot", None)
+def _linked_action(action: Any) -> Iterator[str]:
     if action is not None and (not action.is_editable or action.override_library is not None):
         yield (
             f"the action {action.name!r} is linked from another file, expected one of this file: "
             "take a new strip instead."
         )
+
+
+def _in_action(rig: Any, data: Any, control: Control, paths: list[str]) -> Iterator[str]:
+    action, slot = data.action, getattr(data, "action_slot", None)
+    yield from _linked_action(action)
     layered = data.use_nla and len(data.nla_tracks)
     if layered and any(track.is_solo for track in data.nla_tracks):
         yield (
