@@ -119,11 +119,16 @@ def _clear_spheres() -> None:
                 remove_sphere(scene, sphere)
             for copy in [item for item in scene.objects if is_upright(item)]:
                 remove_upright(scene, copy)
+    left: dict[Any, list[str]] = {}
     for each in survey():
-        if each.here and each.key in (SPHERE_OF, UPRIGHT_OF) and not each.carrier.users:
-            remove_unused(each.carrier)
-        elif each.here and each.key in _OF_SPHERES:
-            del each.carrier[each.key]
+        if each.here and each.key in _OF_SPHERES:
+            left.setdefault(each.carrier, []).append(each.key)
+    for carrier, keys in left.items():
+        if {SPHERE_OF, UPRIGHT_OF} & set(keys) and not carrier.users:
+            remove_unused(carrier)
+            continue
+        for key in keys:
+            del carrier[key]
 
 
 def _count_markers(found: Sequence[Held]) -> int:
