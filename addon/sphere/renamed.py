@@ -18,19 +18,22 @@ from .ours import SPHERE_OF, UPRIGHT_OF, parts_of_upright, spheres_in, uprights_
 
 @dataclass(frozen=True)
 class _Seen:
-    """A ball as it was seen last: its name, and the number (0: not known) and name of its rig."""
+    """A ball as it was seen last: its name, and the number (0: not known) and name of its rig,
+    and the name by which that is found, empty where it is gone or its file alone can rename it."""
 
     name: str
     rig_uid: int
     rig_name: str
+    rig_local: str
 
 
 @dataclass
 class _Memory:
-    """Balls by the numbers of scene and ball; the numbers of scenes that were looked through."""
+    """Balls by the numbers of scene and ball; the numbers of scenes, with how many objects these
+    had when they were looked through."""
 
     balls: dict[tuple[int, int], _Seen] = field(default_factory=dict)
-    scenes: set[int] = field(default_factory=set)
+    scenes: dict[int, int] = field(default_factory=dict)
 
 
 _memory = _Memory()
@@ -38,7 +41,7 @@ _memory = _Memory()
 
 def follow(scene: bpy.types.Scene) -> None:
     """Write what objects are called now where a ball, or the panel, knows them by an older name."""
-    _memory.scenes.add(scene.session_uid)
+    _memory.scenes[scene.session_uid] = len(scene.objects)
     balls = {(scene.session_uid, each.session_uid): each for each in spheres_in(scene)}
     known = [each for each in _memory.balls if each[0] == scene.session_uid]
     if not balls and not known:
@@ -72,8 +75,9 @@ def _followed(
         _pick(seen.name, ball.name_full, names)
     if rig is None:  # it may come back
         uid = 0 if seen is None else seen.rig_uid
-        return _Seen(ball.name_full, uid, str(ball[SPHERE_OF]))
-    return _Seen(ball.name_full, rig.session_uid, rig.name_full)
+        return _Seen(ball.name_full, uid, str(ball[SPHERE_OF]), "")
+    local = "" if rig.library else rig.name
+    return _Seen(ball.name_full, rig.session_uid, rig.name_full, local)
 
 
 def parts_of_ball(ball: bpy.types.Object) -> Iterator[Any]:
@@ -92,28 +96,24 @@ def _pick(old: str, new: str, names: dict[str, Any]) -> None:
 
 
 @bpy.app.handlers.persistent
-def _note_update(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
-    """After an update: is a ball new or gone, or is one, or its rig, called otherwise?"""
-    number = scene.session_uid
-    if number not in _memory.scenes:
-        follow(scene)
-        return
-    balls = {uid: seen for (own, uid), seen in _memory.balls.items() if own == number}
-    rigs = {seen.rig_uid: seen.rig_name for seen in balls.values()}
-    items = scene.objects
-    if any(seen.name not in items for seen in balls.values()) or any(
-        _is_news(update.id.original, balls, rigs) for update in depsgraph.updates
+def _note_update(scene: bpy.types.Scene, _depsgraph: Any = None) -> None:
+    """After an update: are there more or fewer objects, or is a ball, or its rig, no longer found
+    by its name? No list of what was updated is gone through."""
+    number, items = scene.session_uid, scene.objects
+    if _memory.scenes.get(number) != len(items) or any(
+        _is_otherwise(items, uid, seen)
+        for (own, uid), seen in _memory.balls.items()
+        if own == number
     ):
         follow(scene)
 
 
-def _is_news(block: Any, balls: dict[int, _Seen], rigs: dict[int, str]) -> bool:
-    if not isinstance(block, bpy.types.Object):
-        return False
-    if rigs and rigs.get(block.session_uid, block.name_full) != block.name_full:
+def _is_otherwise(items: Any, uid: int, seen: _Seen) -> bool:
+    ball = items.get(seen.name)
+    if ball is None or ball.session_uid != uid:
         return True
-    item: Any = block
-    return SPHERE_OF in item and block.session_uid not in balls
+    rig = items.get(seen.rig_local) if seen.rig_local else None
+    return bool(seen.rig_local) and (rig is None or rig.session_uid != seen.rig_uid)
 
 
 @bpy.app.handlers.persistent
