@@ -22,6 +22,7 @@ from .follow_operator import PLUMBLINE_OT_follow_sphere
 from .hand_back.operators import PLUMBLINE_OT_hand_back_sphere
 from .hand_back.told import told_after
 from .hiding import is_hiding
+from .left_over import left_over
 from .operators import (
     PLUMBLINE_OT_bake_sphere,
     PLUMBLINE_OT_hide_rest,
@@ -62,6 +63,8 @@ class PLUMBLINE_PT_sphere(SidePanel, bpy.types.Panel):
         if ball is None:
             if is_hiding(context.scene):  # the ball was deleted meanwhile
                 layout.operator(PLUMBLINE_OT_show_again.bl_idname, icon="HIDE_OFF")
+            if left_over(context.scene):
+                layout.operator(PLUMBLINE_OT_remove_sphere.bl_idname, icon="X")
             draw_text(context, layout, PURPOSE)
             _draw_make(context, layout)
             return

@@ -93,9 +93,8 @@ def reading_in_steps(
     if not noted:
         return clip, None
     reader, (carried,) = noted[0]
-    keys = keys_in(
-        scene, keys.ball
-    )  # a press may have been followed by an edit before the first step
+    # A press may have been followed by an edit before the first step.
+    keys = keys_in(scene, keys.ball)
     plan, values = reader.plans[0], values_of(keys, reader.frames)
     kept = _kept(reader, plan, clip, keys, values, stance_of(reader), carried)
     return clip, replace(kept, curves=clip.meta.curves)
