@@ -34,10 +34,10 @@ def is_checked(context: bpy.types.Context, ball: bpy.types.Object) -> bool:
     return bool(session_of(context).rig == ball.name_full)
 
 
-class PLUMBLINE_OT_check_ball(bpy.types.Operator):
+class PLUMBLINE_OT_ball_check(bpy.types.Operator):
     """Check the ball by itself, as a ball; its figure's feet tell when it is in the air"""
 
-    bl_idname = "plumbline.check_ball"
+    bl_idname = "plumbline.ball_check"
     bl_label = "Check the Ball"
     bl_options = {"INTERNAL"}  # noqa: RUF012 - Blender reads this from the class
 
@@ -58,10 +58,10 @@ class PLUMBLINE_OT_check_ball(bpy.types.Operator):
         return set(bpy.ops.plumbline.check())
 
 
-class PLUMBLINE_OT_check_figure(bpy.types.Operator):
+class PLUMBLINE_OT_ball_leave(bpy.types.Operator):
     """Show the figure's own answers again; Check is about the figure from now on"""
 
-    bl_idname = "plumbline.check_figure"
+    bl_idname = "plumbline.ball_leave"
     bl_label = "Back to Figure"
     bl_options = {"INTERNAL"}  # noqa: RUF012
 

@@ -33,7 +33,7 @@ class PlumblineSphere(bpy.types.PropertyGroup):
             (EVERY, "Every Frame", "A key on every frame that plays"),
             (
                 NEEDED,
-                "Where the Root Has Keys",
+                "Where Needed",
                 "Keys where the control has keys, and where more are needed to stay within the "
                 "error: curves that can be worked on",
             ),
@@ -59,7 +59,7 @@ class PlumblineSphere(bpy.types.PropertyGroup):
         name="Keys",
         description="Where the control gets keys",
         items=[
-            (BALL, "Where the Ball Has Keys", "The ball's own keys, curved as they are"),
+            (BALL, "The Ball's Own", "The ball's own keys, curved as they are"),
             (EVERY, "Every Frame", "A key on every frame"),
         ],
     )

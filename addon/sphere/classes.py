@@ -3,7 +3,7 @@
 
 from .arcs_list import PLUMBLINE_UL_arcs
 from .arcs_rows import PlumblineArc, PlumblineArcs
-from .check_ball import PLUMBLINE_OT_check_ball, PLUMBLINE_OT_check_figure
+from .check_ball import PLUMBLINE_OT_ball_check, PLUMBLINE_OT_ball_leave
 from .choices import PlumblineSphere
 from .follow_operator import PLUMBLINE_OT_follow_sphere
 from .hand_back.operators import PLUMBLINE_OT_hand_back_sphere
@@ -31,8 +31,8 @@ OF_BALL = (
     PLUMBLINE_OT_show_again,
     PLUMBLINE_OT_remove_sphere,
     PLUMBLINE_OT_hand_back_sphere,
-    PLUMBLINE_OT_check_ball,
-    PLUMBLINE_OT_check_figure,
+    PLUMBLINE_OT_ball_check,
+    PLUMBLINE_OT_ball_leave,
     PLUMBLINE_UL_arcs,
     PLUMBLINE_PT_sphere,
     PLUMBLINE_PT_sphere_arcs,

@@ -11,8 +11,8 @@ from ..ui.session import session_of
 from ..ui.wrapping import draw_text
 from .arcs_list import draw_arcs
 from .check_ball import (
-    PLUMBLINE_OT_check_ball,
-    PLUMBLINE_OT_check_figure,
+    PLUMBLINE_OT_ball_check,
+    PLUMBLINE_OT_ball_leave,
     ball_here,
     is_checked,
 )
@@ -75,9 +75,9 @@ class PLUMBLINE_PT_sphere(SidePanel, bpy.types.Panel):
             draw_text(context, layout, FOLLOWS)
         _draw_look(context, layout, ball)
         row = layout.row(align=True)
-        row.operator(PLUMBLINE_OT_check_ball.bl_idname, icon="SPHERE")
+        row.operator(PLUMBLINE_OT_ball_check.bl_idname, icon="SPHERE")
         if is_checked(context, ball):
-            row.operator(PLUMBLINE_OT_check_figure.bl_idname, icon="ARMATURE_DATA")
+            row.operator(PLUMBLINE_OT_ball_leave.bl_idname, icon="ARMATURE_DATA")
 
 
 class PLUMBLINE_PT_sphere_arcs(_BallPanel, bpy.types.Panel):

@@ -26,7 +26,7 @@ def bake(**choices):
 
 
 def check_ball(ext):
-    assert bpy.ops.plumbline.check_ball() == {"FINISHED"}
+    assert bpy.ops.plumbline.ball_check() == {"FINISHED"}
     return ext.addon.ui.last_check.last_check()
 
 
@@ -65,7 +65,7 @@ def test_the_ball_is_judged_by_its_figures_feet(ext):
     built(hop_crate, polished=True)
     bake()
     ball = check_ball(ext)
-    assert bpy.ops.plumbline.check_figure() == {"FINISHED"}
+    assert bpy.ops.plumbline.ball_leave() == {"FINISHED"}
     assert bpy.ops.plumbline.check() == {"FINISHED"}
     figure = ext.addon.ui.last_check.last_check()
     assert not figure.keys.ball

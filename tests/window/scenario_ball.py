@@ -5,8 +5,12 @@ right, and handed back."""
 from pathlib import Path
 
 import bpy
+from drawn import redrawing, switch, usual_layers
 from eyes import expect
 from panel import go_to_line, line_of, object_fcurves, open_panels, ready
+from pictures import other
+from pictures import seen as seen_in_view
+from scenario_layers import at_its_places
 from scenario_watch import graph_editor, over
 
 SIDESTEP = Path("sidestep.blend")
@@ -19,7 +23,7 @@ PANELS = (
 # Where the body is furthest out and turns around in one frame, and the keys that make it do so; and
 # how far its stray key is off at the least, which is mended last.
 EXTREME, NEAR, MOVED_M = 28, 3.0, 0.02
-TURN, POP = "Ball: hang time", "Ball: pop"
+TURN, POP, LAYER = "Ball: hang time", "Ball: pop", "upright"
 
 
 def the_root_pass(play):
@@ -39,12 +43,13 @@ def the_root_pass(play):
     yield from alone_and_back(hand)
     yield from hand.click("plumbline.turn_upright(axis='SIDE')")
     yield from hand.until(copies, "Sideways makes no upright copy")
-    yield from hand.click("plumbline.check_ball")
+    yield from hand.click("plumbline.ball_check")
     yield from hand.until(lambda: hand.session.headline, "The ball is not checked")
     yield from hand.until(lambda: hand.session.explained, "The ball's causes are not found")
     turn = line_of(hand, TURN)
     expect(turn, f"The turn is not told, only {[each.title for each in hand.session.findings]}.")
     expect(abs(turn.frame - EXTREME) <= 1, f"The turn is told at {turn.frame}.")
+    yield from arcs_are_drawn(play)
     yield from hand.click("plumbline.watch", columns=(0.75,))
     yield from hand.until(lambda: hand.session.watch, "A click does not switch Watch on")
     yield from turn_gets_time(hand, rig, ball)
@@ -68,6 +73,19 @@ def the_root_pass(play):
         lambda: (root_at(bpy.data.objects["porter"]) - before).length < 1e-5,
         "Undo does not take Hand Back back",
     )
+
+
+def arcs_are_drawn(play):
+    """The layer of the ball's arcs draws where its data lie."""
+    hand = play.hand
+    yield from go_to_line(hand, TURN)
+    yield from hand.drawn()
+    with usual_layers(play), redrawing(play) as redraws:
+        switch(play)
+        none = yield from seen_in_view(hand, redraws)
+        switch(play, LAYER)
+        drawn = other((yield from seen_in_view(hand, redraws)), none)
+        at_its_places(play, LAYER, drawn)
 
 
 def few_keys(hand):

@@ -25,7 +25,7 @@ class PLUMBLINE_OT_hand_back_sphere(bpy.types.Operator):
         name="Keys",
         description="Where the control gets keys",
         items=[
-            (BALL, "Where the Ball Has Keys", "The ball's own keys, curved as they are"),
+            (BALL, "The Ball's Own", "The ball's own keys, curved as they are"),
             (EVERY, "Every Frame", "A key on every frame"),
         ],
         options={"SKIP_SAVE"},
