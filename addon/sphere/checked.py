@@ -8,12 +8,10 @@ import bpy
 from ...analysis import Clip, PlumblineError
 from ...analysis.ball.joined import ball_alone, join_ball
 from ...analysis.basis.bodies import find_roles
-from .facts import place_of
-from .ours import SPHERE_OF, spheres_in
+from .facts import COM, place_of
+from .ours import SPHERE_OF, rig_of_ball, spheres_in
 
 GONE = "its rig is gone"
-# As a ball that stands on the centre of mass keeps it.
-COM = "com"
 
 
 def rig_name_of(scene: bpy.types.Scene, item: bpy.types.Object) -> str:
@@ -23,8 +21,7 @@ def rig_name_of(scene: bpy.types.Scene, item: bpy.types.Object) -> str:
 
 def figure_of(scene: bpy.types.Scene, item: bpy.types.Object) -> bpy.types.Object | None:
     """The rig of a ball; None where it is gone, or the object is no ball."""
-    name = rig_name_of(scene, item)
-    return next((each for each in scene.objects if name and each.name_full == name), None)
+    return rig_of_ball(scene, item) if rig_name_of(scene, item) else None
 
 
 def beside_figure(item: bpy.types.Object, ball: Clip, figure: Clip | PlumblineError | None) -> Clip:

@@ -6,6 +6,15 @@ import bpy
 ROOT, PELVIS, COM, CONTROL = "ROOT", "PELVIS", "COM", "CONTROL"
 EVERY, NEEDED, BALL = "EVERY", "NEEDED", "BALL"
 ACTION, STRIP = "ACTION", "STRIP"
+# How a ball is handed back: in the panel, and asked for by scripts.
+HAND_KEYS = [
+    (BALL, "The Ball's Own", "The ball's own keys, curved as they are"),
+    (EVERY, "Every Frame", "A key on every frame"),
+]
+HAND_INTO = [
+    (ACTION, "The Action", "In place of the keys that the control has"),
+    (STRIP, "A New Strip", "Into a strip above; the action is left as it is"),
+]
 
 
 class PlumblineSphere(bpy.types.PropertyGroup):
@@ -58,18 +67,12 @@ class PlumblineSphere(bpy.types.PropertyGroup):
     hand_keys: bpy.props.EnumProperty(
         name="Keys",
         description="Where the control gets keys",
-        items=[
-            (BALL, "The Ball's Own", "The ball's own keys, curved as they are"),
-            (EVERY, "Every Frame", "A key on every frame"),
-        ],
+        items=HAND_KEYS,
     )
     hand_into: bpy.props.EnumProperty(
         name="Into",
         description="Where the keys go",
-        items=[
-            (ACTION, "The Action", "In place of the keys that the control has"),
-            (STRIP, "A New Strip", "Into a strip above; the action is left as it is"),
-        ],
+        items=HAND_INTO,
     )
     hand_rotation: bpy.props.BoolProperty(
         name="Rotation Too",

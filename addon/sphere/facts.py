@@ -27,6 +27,8 @@ OF_BALLS = frozenset((ON, KIND, PATH, FRAMES, KEYS, AS_BAKED, NAME))
 OF_BAKES = (PATH, FRAMES, KEYS)
 
 FOLLOW, BAKE = "follow", "bake"
+# What a ball on the centre of mass says that it is on.
+COM = "com"
 NONE: Mapping[str, Any] = MappingProxyType({})
 
 

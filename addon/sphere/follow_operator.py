@@ -9,6 +9,7 @@ from ..sampling.scene_facts import metres_per_unit
 from ..ui.operators import refuse
 from ..ui.session import session_of
 from .bake import refuse_linked
+from .facts import COM
 from .following import follow_point
 from .meant import meant_point, off_text, unseen
 from .point import Point
@@ -54,7 +55,7 @@ def _off_m(scene: bpy.types.Scene, sphere: bpy.types.Object, point: Point) -> fl
     Tips of bones that are scaled lie elsewhere than those that are measured.
     """
     at = scene.frame_current - round(float(point.frames[0]))
-    if point.where.what != "com" or not 0 <= at < len(point.frames) or scene.frame_subframe:
+    if point.where.what != COM or not 0 <= at < len(point.frames) or scene.frame_subframe:
         return 0.0
     shown = np.array(sphere.matrix_world.translation) * metres_per_unit(scene)
     return float(np.linalg.norm(shown - point.positions[at]))

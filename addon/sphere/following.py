@@ -7,7 +7,7 @@ import bpy
 
 from ..sampling.scene_facts import is_rig, metres_per_unit
 from .edited import set_aside_edited
-from .facts import FOLLOW, KIND, BonePoint, follows, forget_bake, keep_place
+from .facts import COM, FOLLOW, KIND, BonePoint, follows, forget_bake, keep_place
 from .keys import take_keys_off
 from .moved import OURS, own_constraints, refuse_moved
 from .named import ball_name, name_ball
@@ -39,7 +39,7 @@ def follow_point(
     for each in point.where.points:
         sum_of_shares += each.share
         _copy_location(sphere, rig, each, each.share / sum_of_shares)
-    turns = rotation and point.where.what != "com"
+    turns = rotation and point.where.what != COM
     if turns:
         _copy(sphere, rig, "COPY_ROTATION", point.where.points[0].bone)
     sphere.show_axis = turns

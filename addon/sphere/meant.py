@@ -11,7 +11,7 @@ from ..sampling.scene_facts import is_rig
 from ..ui.operators import chosen_rig, chosen_subject
 from ..ui.session import session_of
 from .choices import CONTROL
-from .ours import SPHERE_OF, ball_of, is_ours, is_upright, sphere_of, spheres_in
+from .ours import ball_of, is_ours, is_upright, rig_of_ball, sphere_of, spheres_in
 from .point import Point, find_point
 
 
@@ -45,11 +45,6 @@ def meant_rig(context: bpy.types.Context, on: str) -> bpy.types.Object:
         if active == chosen_subject(context, ""):
             return active
     return chosen_rig(context, name)
-
-
-def rig_of_ball(scene: bpy.types.Scene, ball: bpy.types.Object) -> bpy.types.Object | None:
-    """The rig, or the object, that a ball was made for; None where it is gone."""
-    return next((o for o in scene.objects if o.name_full == ball[SPHERE_OF]), None)
 
 
 def active_ball(context: bpy.types.Context) -> bpy.types.Object | None:

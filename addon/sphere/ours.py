@@ -47,6 +47,11 @@ def sphere_of(scene: bpy.types.Scene, rig: bpy.types.Object) -> bpy.types.Object
     return next(mine, None)
 
 
+def rig_of_ball(scene: bpy.types.Scene, ball: bpy.types.Object) -> bpy.types.Object | None:
+    """The rig, or the object, that a ball was made for; None where it is gone."""
+    return next((o for o in scene.objects if o.name_full == ball[SPHERE_OF]), None)
+
+
 def is_upright(item: Any) -> bool:
     """Whether an object is the upright copy of a ball, and not what turns it."""
     return UPRIGHT_OF in item and item.type == "MESH" and not _is_ball(item)

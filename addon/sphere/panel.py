@@ -17,7 +17,7 @@ from .check_ball import (
     is_checked,
 )
 from .choices import NEEDED
-from .facts import follows, place_of
+from .facts import COM, follows, place_of
 from .follow_operator import PLUMBLINE_OT_follow_sphere
 from .hand_back.operators import PLUMBLINE_OT_hand_back_sphere
 from .hand_back.told import told_after
@@ -138,7 +138,7 @@ class PLUMBLINE_PT_sphere_again(_BallPanel, bpy.types.Panel):
 def told_of(ball: bpy.types.Object) -> str:
     """Whose ball it is, and where it stands."""
     place = place_of(ball)
-    where = "the centre of mass" if place.get("what") == "com" else repr(place.get("joint", ""))
+    where = "the centre of mass" if place.get("what") == COM else repr(place.get("joint", ""))
     rig = ball[SPHERE_OF]
     return f"{ball.name!r} is on {where} of {rig!r}." if place else f"{ball.name!r} is of {rig!r}."
 

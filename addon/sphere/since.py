@@ -18,7 +18,7 @@ from ..sampling.scene_facts import metres_per_unit
 from ..sampling.set_numbers import number_of_strips
 from ..ui.redraw import redraw_viewports
 from .facts import KEYS, follows, frames_of, kept_path, place_of, points_of
-from .ours import SPHERE_OF, is_ours
+from .ours import is_ours, rig_of_ball
 
 MOVED_ON = "The rig has moved on since this was baked: bake again, or hand back what you have."
 # Comparing keys rests so many times as long as it took.
@@ -54,7 +54,7 @@ def why_moved_on(context: bpy.types.Context, sphere: bpy.types.Object) -> str:
     """A sentence where the rig of a baked ball has moved on, or empty."""
     if follows(sphere) or sphere.get(KEYS) is None:
         return ""
-    rig = next((o for o in context.scene.objects if o.name_full == sphere[SPHERE_OF]), None)
+    rig = rig_of_ball(context.scene, sphere)
     if rig is None:
         return ""
     is_same = _has_same_keys(sphere, rig) and not _stands_elsewhere(context, sphere, rig)

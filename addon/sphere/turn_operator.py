@@ -13,8 +13,8 @@ from ..ui.session import session_of
 from .bake import refuse_linked
 from .facts import follows, frames_of, place_of
 from .hiding import is_hiding, show_in_local_views
-from .meant import meant_sphere, rig_of_ball
-from .ours import remove_upright, spheres_in
+from .meant import meant_sphere
+from .ours import remove_upright, rig_of_ball, spheres_in
 from .path import ball_path
 from .point import find_point
 from .upright import AHEAD, SIDE, copy_of, make_upright, place_uprights

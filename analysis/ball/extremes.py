@@ -72,7 +72,7 @@ def find_extremes(values: Floats, least: float, *, bounces: bool = False) -> lis
 
     The first and the last one are the ends of what is known. Empty where nothing goes so far.
     """
-    places = _zigzag(values.tolist(), least)
+    places = zigzag(values.tolist(), least)
     last, end = len(places) - 1, len(values) - 1
     found = []
     for n, at in enumerate(places):
@@ -106,8 +106,9 @@ def _bound(places: list[int], n: int, side: int, sign: int) -> int:
     return next_one
 
 
-def _zigzag(values: list[float], least: float) -> list[int]:
-    """The samples of tops and lows in turn, with where it begins and ends."""
+def zigzag(values: list[float], least: float) -> list[int]:
+    """The samples of tops and lows in turn, each `least` or more from its neighbours, with where
+    it begins and ends; empty where nothing goes so far."""
     found: list[int] = []
     low = high = rises = 0
     for at, value in enumerate(values):

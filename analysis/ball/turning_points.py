@@ -4,6 +4,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from .extremes import zigzag
+
 Floats = NDArray[np.float64]
 
 # A corner changes the way so many times as much as what goes on two samples away ...
@@ -13,30 +15,12 @@ _LEAST = 2.0
 
 
 def turning_points(samples: Floats, least: float) -> list[int]:
-    """Samples at which any column (T,D) is highest or lowest before it turns back by more than
-    `least`; of a stretch that stays there, its middle."""
+    """Samples at which any column (T,D) is highest or lowest before it turns back by `least`
+    or more; of a stretch that stays there, its middle."""
     found: set[int] = set()
     for column in samples.T:
-        found.update(_reversals(column, least))
+        found.update(_middle(column, at) for at in zigzag(column.tolist(), least)[1:-1])
     return sorted(found)
-
-
-def _reversals(values: Floats, least: float) -> list[int]:
-    found: list[int] = []
-    lowest = highest = 0
-    rising = 0  # not known yet
-    for n, value in enumerate(values):
-        if value > values[highest]:
-            highest = n
-        if value < values[lowest]:
-            lowest = n
-        if rising >= 0 and values[highest] - value > least:
-            found += [_middle(values, highest)] if rising else []
-            rising, lowest = -1, n
-        elif rising <= 0 and value - values[lowest] > least:
-            found += [_middle(values, lowest)] if rising else []
-            rising, highest = 1, n
-    return found
 
 
 def _middle(values: Floats, at: int) -> int:

@@ -11,8 +11,6 @@ from ..choices import ROOT
 from ..facts import BonePoint, place_of, points_of
 from ..point import find_point
 
-COM = "com"
-
 
 @dataclass(frozen=True)
 class Control:

@@ -7,9 +7,9 @@ from ....analysis import PlumblineError
 from ...ui.operators import refuse
 from ...ui.session import session_of
 from ..bake import refuse_linked
-from ..choices import ACTION, BALL, EVERY, STRIP
-from ..meant import meant_sphere, rig_of_ball
-from ..ours import SPHERE_OF, spheres_in
+from ..choices import HAND_INTO, HAND_KEYS
+from ..meant import meant_sphere
+from ..ours import SPHERE_OF, rig_of_ball, spheres_in
 from .hand import hand_back
 from .told import drop, keep_told
 
@@ -24,19 +24,13 @@ class PLUMBLINE_OT_hand_back_sphere(bpy.types.Operator):
     keys: bpy.props.EnumProperty(
         name="Keys",
         description="Where the control gets keys",
-        items=[
-            (BALL, "The Ball's Own", "The ball's own keys, curved as they are"),
-            (EVERY, "Every Frame", "A key on every frame"),
-        ],
+        items=HAND_KEYS,
         options={"SKIP_SAVE"},
     )
     into: bpy.props.EnumProperty(
         name="Into",
         description="Where the keys go",
-        items=[
-            (ACTION, "The Action", "In place of the keys that the control has"),
-            (STRIP, "A New Strip", "Into a strip above; the action is left as it is"),
-        ],
+        items=HAND_INTO,
         options={"SKIP_SAVE"},
     )
     rotation: bpy.props.BoolProperty(

@@ -9,7 +9,8 @@ import bpy
 from ....analysis import PlumblineError
 from ...sampling.curves import action_fcurves, playing_sources
 from ...sampling.scene_facts import check_posed
-from .control import COM, Control, turning
+from ..facts import COM
+from .control import Control, turning
 from .home import ACTION, STRIP
 
 
